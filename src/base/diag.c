@@ -1,0 +1,68 @@
+/* diag.c - what was found wrong with the input, all of it in one run.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/diag.h"
+
+#include <stdlib.h>
+
+static sm_diag_item *diag_grow(sm_diag *d)
+{
+    if (d->n == d->cap) {
+        size_t cap = d->cap ? 2 * d->cap : 16;
+        sm_diag_item *item = realloc(d->item, cap * sizeof *item);
+        if (!item)
+            return NULL;
+        d->item = item;
+        d->cap = cap;
+    }
+    return &d->item[d->n];
+}
+
+void sm_diag_add(sm_diag *d, sm_diag_kind kind, sm_place place, const char *fmt, ...)
+{
+    d->faults += kind == SM_FAULT;
+    sm_text words = {0};
+    va_list args;
+    va_start(args, fmt);
+    sm_text_addv(&words, fmt, args);
+    va_end(args);
+    sm_diag_item *item = diag_grow(d);
+    if (!item || words.failed) {
+        d->failed = true;
+        sm_text_destroy(&words);
+        return;
+    }
+    *item = (sm_diag_item){.kind = kind,
+                           .file = place.file ? sm_string_copy(place.file) : NULL,
+                           .line = place.line,
+                           .column = place.column,
+                           .pointer = place.pointer ? sm_string_copy(place.pointer) : NULL,
+                           .words = sm_text_take(&words)};
+    d->n++;
+}
+
+void sm_diag_write(const sm_diag *d, sm_text *out)
+{
+    for (size_t i = 0; i < d->n; i++) {
+        const sm_diag_item *m = &d->item[i];
+        if (m->file)
+            sm_text_addf(out, "%s:", m->file);
+        if (m->line)
+            sm_text_addf(out, "%zu:%zu:", m->line, m->column);
+        if (m->file || m->line)
+            sm_text_puts(out, " ");
+        if (m->pointer && m->pointer[0])
+            sm_text_addf(out, "%s: ", m->pointer);
+        sm_text_addf(out, "%s%s\n", m->kind == SM_WARNING ? "warning: " : "", m->words ? m->words : "");
+    }
+}
+
+void sm_diag_destroy(sm_diag *d)
+{
+    for (size_t i = 0; i < d->n; i++) {
+        free(d->item[i].file);
+        free(d->item[i].pointer);
+        free(d->item[i].words);
+    }
+    free(d->item);
+    *d = (sm_diag){0};
+}

@@ -1,0 +1,64 @@
+/* casefile.h - the case, the site profile and the built-in defaults, read and checked (docs/case-format.md).
+ *
+ * The only floor that sees JSON. Texts come in, values and messages come out; nothing here opens a file.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_CASEFILE_CASEFILE_H
+#define SM_CASEFILE_CASEFILE_H
+
+#include "base/diag.h"
+#include "base/status.h"
+#include "measurement/case.h"
+
+/* A text and the name by which messages call it. text NULL: there is none. */
+typedef struct {
+    const char *name;
+    const char *text;
+    size_t length;
+} sm_file_text;
+
+/* A value put in place of (or beside) what the case states, before defaults and checks: how sweeps and swings vary a case. */
+typedef struct {
+    const char *pointer; /* JSON pointer into the case */
+    const char *json;    /* the value, as JSON text */
+} sm_override;
+
+typedef enum { SM_FROM_CASE, SM_FROM_PROFILE, SM_FROM_DEFAULT } sm_origin;
+typedef enum { SM_STATED, SM_PUBLISHED, SM_DERIVED, SM_JUDGEMENT, SM_UNCONFIRMED } sm_grade;
+const char *sm_origin_name(sm_origin o);
+const char *sm_grade_name(sm_grade g);
+
+/* One thing that the answer rests on: an optional key, where its value came from and how far it can be trusted. */
+typedef struct {
+    char *path;        /* JSON pointer into the case, as if stated there */
+    char *value;       /* the value in force, as JSON text */
+    char *unit;        /* "mm", "degrees", "fraction", "mm per edge", "" */
+    char *words;       /* what it is, in plain words: "centreline error, SD" */
+    char *source;      /* why: literature, judgement, or what the case or the profile says */
+    sm_origin origin;
+    sm_grade grade;
+    char *draws;       /* the random source that it feeds ("blooming", "left.ostium_gap"), "" for none */
+    bool is_constant;  /* no random draw of its own: its influence is a swing over [low, high], not a share */
+    char *low, *high;  /* the ends of its range in facts.md as JSON values for `path`; NULL where facts.md gives none */
+} sm_assumption;
+
+typedef struct sm_casefile sm_casefile;
+
+/* The path that the case names as its profile, on the heap; NULL if it names none (or is not readable: sm_casefile_read says so). */
+char *sm_casefile_profile_path(sm_file_text case_text);
+
+/* Reads a case with its profile (text NULL: none) and overrides. Every fault of both goes to d. SM_OK with *out set (warnings may be
+ * in d), SM_REFUSED with *out NULL and at least one fault in d, or SM_NO_MEMORY. */
+sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, const sm_override *override, size_t n_overrides,
+                           sm_diag *d, sm_casefile **out);
+void sm_casefile_destroy(sm_casefile *f);
+
+const sm_case *sm_casefile_case(const sm_casefile *f);
+size_t sm_casefile_assumptions(const sm_casefile *f, const sm_assumption **out);
+/* SHA-256 of the texts in hexadecimal; profile's is NULL where there is none. */
+const char *sm_casefile_case_sha256(const sm_casefile *f);
+const char *sm_casefile_profile_sha256(const sm_casefile *f);
+
+/* Every built-in default, one line each: key, value, unit, grade, range, source and reason; at most `width` columns. */
+void sm_defaults_write(sm_text *out, size_t width);
+
+#endif

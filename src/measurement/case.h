@@ -1,0 +1,153 @@
+/* case.h - one planning case in plain values: what was read, what is assumed, what is asked.
+ *
+ * Filled by the casefile floor after every check of docs/case-format.md; in the units of the files, mm and degrees.
+ * Nothing here refers to JSON. The floors above turn it into a model (analysis/root.h).
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_MEASUREMENT_CASE_H
+#define SM_MEASUREMENT_CASE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "sampling/dist.h"
+
+#define SM_MAX_CORONARIES 100
+#define SM_MAX_ALTERNATIVES 50
+#define SM_MAX_PLACEMENTS 20
+#define SM_MAX_SHAPE_POINTS 32
+#define SM_NAME_SIZE 33 /* a coronary's name: at most 32 characters */
+
+/* Readings of one quantity: one row a reader, 1 to 50 readings in each, mm. */
+typedef struct {
+    char *reader;
+    size_t n;
+    double *mm;
+} sm_reader_row;
+
+typedef struct {
+    size_t n;
+    sm_reader_row *row;
+} sm_readings;
+
+typedef enum { SM_FLUOROSCOPY, SM_ECHO } sm_modality;
+
+/* The same gap read by another modality (model.md 3.1). */
+typedef struct {
+    bool present;
+    sm_modality modality;
+    sm_readings readings;
+    double reader_sd_mm, magnification_sd, view_error_sd_deg;
+} sm_cross_check;
+
+/* A quantity that is read (is_read) or known as a distribution (value). SDs, dof and the rest are already resolved:
+ * stated, profile or default. */
+typedef struct {
+    bool is_read;
+    sm_dist value;
+    sm_readings readings;
+    double between_reader_sd_mm, repeat_sd_mm;
+    double dof; /* 0: none stated, the error is normal */
+    bool sd_from_readings, sd_includes_plane;
+    double bloom_edges, resolution_mm;
+    sm_cross_check cross_check; /* only on the two gaps */
+} sm_quantity;
+
+typedef enum { SM_OSTIUM_HEIGHT, SM_OSTIUM_GAP, SM_STJ_HEIGHT, SM_STJ_GAP, SM_LEAFLET_HEIGHT, SM_QUANTITIES } sm_quantity_id;
+
+/* "ostium_height" and so on. */
+const char *sm_quantity_name(sm_quantity_id id);
+
+typedef struct {
+    char name[SM_NAME_SIZE];
+    double azimuth_deg, circle_mm;
+    sm_quantity quantity[SM_QUANTITIES];
+} sm_coronary;
+
+typedef struct {
+    bool tilt_form;                /* tilt_sd_deg and level_sd_mm instead of the points */
+    double radius_mm;              /* points form; default: half the mean inner diameter of the unpatched case */
+    double azimuths_deg[3];
+    double point_sd_mm, cuff_wave_mm;
+    size_t placements;
+    double tilt_sd_deg, level_sd_mm;
+} sm_base_plane;
+
+typedef enum { SM_ENERGY_INTEGRATING, SM_PHOTON_COUNTING } sm_detector;
+typedef enum { SM_KERNEL_SOFT, SM_KERNEL_SHARP } sm_kernel;
+
+typedef struct {
+    sm_detector detector;
+    sm_kernel kernel;
+    sm_dist blooming_mm;
+    sm_base_plane base_plane;
+    double centreline_sd_mm;
+} sm_scan;
+
+typedef enum { SM_MOUNT_INTERNAL, SM_MOUNT_EXTERNAL, SM_STENTLESS } sm_leaflet_mount;
+
+typedef struct {
+    sm_leaflet_mount leaflet_mount;
+    sm_quantity inner_diameter, leaflet_thickness; /* may be read */
+    double ring_height_mm;
+    sm_dist ring_give_mm, eccentricity, mount_offset_mm, mid_fraction, leaflet_overhang_mm;
+    bool post_azimuth_unknown;     /* then uniform over 120 degrees */
+    sm_dist post_azimuth_deg;
+    double post_block_deg;
+} sm_surgical_valve;
+
+typedef enum { SM_BALLOON, SM_SELF_EXPANDING } sm_expansion;
+
+typedef struct {
+    sm_expansion expansion;
+    double nominal_diameter_mm, frame_height_mm, skirt_height_mm;
+    sm_dist implant_depth_mm, overexpansion, flare;
+    double canting_sd_deg, offset_sd_mm;
+    size_t shape_points; /* 0: straight */
+    double shape[SM_MAX_SHAPE_POINTS][2];
+} sm_implant;
+
+typedef enum { SM_BASIS_TUBE, SM_BASIS_DRAWN_CIRCLE } sm_basis;
+
+typedef struct {
+    double ostium_clearance_mm, stj_clearance_mm, reference_thickness_mm, reference_blooming_mm;
+    sm_basis basis;
+} sm_limits;
+
+#define SM_NOT_DONE (-1.0) /* in lacerate[] and rescue[] */
+
+/* An alternative as it would be done: the valve and the implant after its patches. */
+typedef struct {
+    char *name;
+    bool patches_implant, patches_valve;
+    sm_implant implant;
+    sm_surgical_valve valve;
+    double lacerate[SM_MAX_CORONARIES]; /* success probability by side, or SM_NOT_DONE */
+    double rescue[SM_MAX_CORONARIES];
+    double burden;
+} sm_alternative;
+
+typedef struct {
+    char *name, *note; /* note may be NULL */
+    sm_scan scan;
+    sm_surgical_valve valve;
+    sm_implant implant;
+    size_t n_coronaries;
+    sm_coronary *coronary;
+    sm_limits limits;
+    double action_line; /* 0: none */
+    size_t n_alternatives;
+    sm_alternative *alternative;
+} sm_case;
+
+/* The estimate of a quantity, mm: mean over readers of each reader's mean, or the mean of all readings for type A
+ * (sd_from_readings), or the mean of its distribution. */
+double sm_quantity_estimate(const sm_quantity *q);
+/* Mean over readers of each reader's mean; NaN if there is none. */
+double sm_readings_mean(const sm_readings *r);
+
+/* Frees what c holds, not c itself. A zeroed case is fine. */
+void sm_case_destroy(sm_case *c);
+void sm_readings_destroy(sm_readings *r);
+void sm_quantity_destroy(sm_quantity *q);
+
+#endif

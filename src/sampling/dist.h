@@ -1,0 +1,59 @@
+/* dist.h - the families of distributions that a case may name, each a transform of one base draw.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_SAMPLING_DIST_H
+#define SM_SAMPLING_DIST_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/status.h"
+
+/* id, name in a case file, number of parameters, their names in the order of sm_dist.p */
+#define SM_FAMILY_LIST(X)                                                      \
+    X(SM_CONSTANT, "constant", 1, "value", "", "", "")                         \
+    X(SM_NORMAL, "normal", 2, "mean", "sd", "", "")                            \
+    X(SM_UNIFORM, "uniform", 2, "min", "max", "", "")                          \
+    X(SM_TRIANGULAR, "triangular", 3, "min", "mode", "max", "")                \
+    X(SM_LOGNORMAL, "lognormal", 2, "median", "gsd", "", "")                   \
+    X(SM_HALF_NORMAL, "half_normal", 1, "sd", "", "", "")                      \
+    X(SM_STUDENT_T, "student_t", 3, "location", "scale", "dof", "")            \
+    X(SM_ARCSINE, "arcsine", 2, "min", "max", "", "")                          \
+    X(SM_TRUNCATED_NORMAL, "truncated_normal", 4, "mean", "sd", "min", "max")  \
+    X(SM_BETA, "beta", 4, "a", "b", "min", "max")
+
+#define SM_FAMILY_ENUM(id, name, n, a, b, c, d) id,
+typedef enum { SM_FAMILY_LIST(SM_FAMILY_ENUM) SM_FAMILY_COUNT } sm_family;
+#undef SM_FAMILY_ENUM
+
+/* A distribution by value. p holds the parameters in the order of SM_FAMILY_LIST; the rest are 0. */
+typedef struct {
+    sm_family family;
+    double p[4];
+} sm_dist;
+
+/* The name of a family in files, the number of its parameters, the name of parameter i. */
+const char *sm_dist_family_name(sm_family f);
+size_t sm_dist_parameters(sm_family f);
+const char *sm_dist_parameter_name(sm_family f, size_t i);
+
+sm_dist sm_dist_constant(double value);
+sm_dist sm_dist_normal(double mean, double sd);
+sm_dist sm_dist_uniform(double min, double max);
+sm_dist sm_dist_triangular(double min, double mode, double max);
+sm_dist sm_dist_lognormal(double median, double gsd);
+
+/* NULL if the parameters make a distribution, else what is wrong in words ("sd must not be below 0").
+ * Degenerate ones (sd 0, min = max, gsd 1) are allowed and mean a constant; so is triangular with an end as mode. */
+const char *sm_dist_check(const sm_dist *d);
+
+/* True where every draw is the same number. */
+bool sm_dist_is_constant(const sm_dist *d);
+/* Mean and standard deviation; NaN where they do not exist (student_t with dof <= 1 or 2). */
+double sm_dist_mean(const sm_dist *d);
+double sm_dist_sd(const sm_dist *d);
+/* The quantile at probability 0 < p < 1, to a relative accuracy of 1e-8 of the spread. */
+double sm_dist_quantile(const sm_dist *d, double p);
+/* The lower end of the support, -INFINITY if there is none. */
+double sm_dist_lower_end(const sm_dist *d);
+
+#endif
