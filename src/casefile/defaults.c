@@ -15,16 +15,16 @@
 
 /* A triangular, uniform or lognormal distribution as JSON. */
 #define TRI(a, m, b) "{\"triangular\": {\"min\": " #a ", \"mode\": " #m ", \"max\": " #b "}}"
-#define UNI(a, b) "{\"uniform\": {\"min\": " #a ", \"max\": " #b "}}"
-#define LOGN(m, g) "{\"lognormal\": {\"median\": " #m ", \"gsd\": " #g "}}"
-#define EI SM_FACT_ENERGY_INTEGRATING
-#define PC SM_FACT_PHOTON_COUNTING
-#define NO_RANGE NULL, NULL
-#define NONE_FOUND "none found: judgement"
-#define NOT_STATED "none: a choice of this program"
-#define STENTS "Eur Radiol 2014;24:2953, PMID 25038859 (stents 3.0 mm: 0.39 to 0.70 mm); calcium 0.61 mm (RSNA 2008)"
-#define TZIKAS "Tzikas, Catheter Cardiovasc Interv 2011, doi 10.1002/ccd.22761"
-#define HERRMAN "Herrman, Cathet Cardiovasc Diagn 1994;33:55; Cathet Cardiovasc Diagn 1988;15:121"
+#define UNI(a, b)    "{\"uniform\": {\"min\": " #a ", \"max\": " #b "}}"
+#define LOGN(m, g)   "{\"lognormal\": {\"median\": " #m ", \"gsd\": " #g "}}"
+#define EI           SM_FACT_ENERGY_INTEGRATING
+#define PC           SM_FACT_PHOTON_COUNTING
+#define NO_RANGE     NULL, NULL
+#define NONE_FOUND   "none found: judgement"
+#define NOT_STATED   "none: a choice of this program"
+#define STENTS       "Eur Radiol 2014;24:2953, PMID 25038859 (stents 3.0 mm: 0.39 to 0.70 mm); calcium 0.61 mm (RSNA 2008)"
+#define TZIKAS       "Tzikas, Catheter Cardiovasc Interv 2011, doi 10.1002/ccd.22761"
+#define HERRMAN      "Herrman, Cathet Cardiovasc Diagn 1994;33:55; Cathet Cardiovasc Diagn 1988;15:121"
 
 /* clang-format off */
 static const sm_default table[] = {
@@ -178,9 +178,17 @@ const sm_default *sm_defaults_find(const char *group, const char *key, unsigned 
 /* 3. Writing the table */
 
 /* The facts in the words of a case file. */
-static const char *const fact_words[] = {"energy-integrating detector", "photon-counting detector", "soft kernel",
-                                         "sharp kernel", "leaflets inside", "leaflets outside the posts", "stentless",
-                                         "balloon-expanded", "self-expanding", "fluoroscopy", "echo"};
+static const char *const fact_words[] = {"energy-integrating detector",
+                                         "photon-counting detector",
+                                         "soft kernel",
+                                         "sharp kernel",
+                                         "leaflets inside",
+                                         "leaflets outside the posts",
+                                         "stentless",
+                                         "balloon-expanded",
+                                         "self-expanding",
+                                         "fluoroscopy",
+                                         "echo"};
 
 static void when_write(unsigned when, sm_text *out)
 {
@@ -281,7 +289,8 @@ void sm_defaults_write(sm_text *out, size_t width)
         line_write(&table[i], width, out);
     }
     sm_text_puts(out, "\n");
-    wrapped_write("Grades: published, derived (arithmetic on or analogy with something published), judgement, unconfirmed "
-                  "(from memory). action_line has no default: without one nothing is called.",
-                  0, width, out);
+    wrapped_write(
+        "Grades: published, derived (arithmetic on or analogy with something published), judgement, unconfirmed "
+        "(from memory). action_line has no default: without one nothing is called.",
+        0, width, out);
 }

@@ -26,9 +26,9 @@ typedef struct {
     const char *value;       /* JSON; NULL where there is no default, only a range */
     const char *unit;
     sm_grade grade;
-    const char *low, *high;  /* JSON; NULL where docs/facts.md gives no range */
-    const char *source;      /* where it comes from */
-    const char *reason;      /* why it is what it is, for a reader who is not a programmer */
+    const char *low, *high; /* JSON; NULL where docs/facts.md gives no range */
+    const char *source;     /* where it comes from */
+    const char *reason;     /* why it is what it is, for a reader who is not a programmer */
 } sm_default;
 
 /* The line for group and key under these facts, or NULL. A line that depends on a fact not known is never chosen. */

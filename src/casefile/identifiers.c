@@ -22,13 +22,27 @@ static void key_fold(const char *key, char *out, size_t size)
 
 bool sm_identifiers_key(const char *key)
 {
-    static const char *const within[] = {"patient", "birth", "surname", "firstname", "lastname", "fullname",
-                                         "givenname", "familyname", "forename", "maidenname", "recordn", "recordid",
-                                         "medicalrecord", "hospitaln", "hospitalid", "nhsn", "nationalid",
-                                         "socialsecurity", "insurance", "accession", "address", "postcode", "zipcode",
-                                         "telephone", "phonen", "email", "geburt", "nachname", "vorname"};
-    static const char *const whole[] = {"name", "dob", "mrn", "ssn", "id", "pid", "nhs", "chi", "initials", "phone",
-                                        "casenumber", "studyid", "studyinstanceuid", "subject", "subjectid"};
+    static const char *const within[] = {"patient",  "birth",      "surname",        "firstname", "lastname",
+                                         "fullname", "givenname",  "familyname",     "forename",  "maidenname",
+                                         "recordn",  "recordid",   "medicalrecord",  "hospitaln", "hospitalid",
+                                         "nhsn",     "nationalid", "socialsecurity", "insurance", "accession",
+                                         "address",  "postcode",   "zipcode",        "telephone", "phonen",
+                                         "email",    "geburt",     "nachname",       "vorname"};
+    static const char *const whole[] = {"name",
+                                        "dob",
+                                        "mrn",
+                                        "ssn",
+                                        "id",
+                                        "pid",
+                                        "nhs",
+                                        "chi",
+                                        "initials",
+                                        "phone",
+                                        "casenumber",
+                                        "studyid",
+                                        "studyinstanceuid",
+                                        "subject",
+                                        "subjectid"};
     char folded[80];
     key_fold(key, folded, sizeof folded);
     for (size_t i = 0; i < sizeof within / sizeof *within; i++)
@@ -86,7 +100,8 @@ static size_t separator_at(const char *s)
     return strspn(s, " -./,");
 }
 
-/* Day, month and year in any common order beginning at s: 3.4.1950, 1950-04-03, 3 April 1950, April 3, 1950, 19500403. */
+/* Day, month and year in any common order beginning at s: 3.4.1950, 1950-04-03, 3 April 1950, April 3, 1950, 19500403.
+ */
 static bool date_at(const char *s)
 {
     unsigned part[3] = {0};

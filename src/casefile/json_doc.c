@@ -34,8 +34,12 @@ static bool place_add(sm_json_doc *doc, sm_json_place place)
 static bool places_collect(sm_json_doc *doc, const cJSON *node, const cJSON *parent, size_t index,
                            const sm_json_spots *spots, size_t *next)
 {
-    sm_json_place p = {.node = node, .parent = parent, .index = index, .changed = !spots,
-                       .key = SM_JSON_NOWHERE, .value = SM_JSON_NOWHERE};
+    sm_json_place p = {.node = node,
+                       .parent = parent,
+                       .index = index,
+                       .changed = !spots,
+                       .key = SM_JSON_NOWHERE,
+                       .value = SM_JSON_NOWHERE};
     if (spots && *next < spots->n) {
         p.key = spots->spot[*next].key;
         p.value = spots->spot[*next].value;

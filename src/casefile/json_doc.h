@@ -19,7 +19,7 @@ typedef struct {
 typedef struct {
     sm_file_text file;
     cJSON *root;
-    cJSON *removed; /* what overrides replaced: kept, so that no new node takes the address of an old one */
+    cJSON *removed;       /* what overrides replaced: kept, so that no new node takes the address of an old one */
     sm_json_place *place; /* sorted by address of node */
     size_t n, cap;
 } sm_json_doc;

@@ -205,7 +205,8 @@ static bool scan_number(scanner *s)
     if (!scan_digits(s, "a digit after the minus sign"))
         return false;
     if (zero && s->at > start + 1 + (s->s[start] == '-'))
-        return refuse_found(s, start, "a number that begins with 0 and another digit", "a number without leading zeros");
+        return refuse_found(s, start, "a number that begins with 0 and another digit",
+                            "a number without leading zeros");
     if (s->at < s->n && s->s[s->at] == '.') {
         s->at++;
         if (!scan_digits(s, "a digit after the decimal point"))

@@ -8,8 +8,8 @@
 
 #include "casefile/casefile.h"
 
-#define SM_JSON_SIZE_LIMIT ((size_t)4 * 1024 * 1024)
-#define SM_JSON_DEPTH_LIMIT 64
+#define SM_JSON_SIZE_LIMIT   ((size_t)4 * 1024 * 1024)
+#define SM_JSON_DEPTH_LIMIT  64
 #define SM_JSON_NUMBER_LIMIT 60 /* characters; cJSON reads 63 of a number and would take the rest for a fault */
 
 #define SM_JSON_NOWHERE ((size_t)-1)

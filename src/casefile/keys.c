@@ -30,18 +30,28 @@ static const sm_choice modalities[] = {
 
 /* 2. The keys of each object */
 
-#define REQ SM_KEY_REQUIRED
-#define POS SM_KEY_NOT_BELOW_0
+#define REQ    SM_KEY_REQUIRED
+#define POS    SM_KEY_NOT_BELOW_0
 #define SPREAD SM_KEY_SPREAD
-#define TILT SM_KEY_TILT_FORM
+#define TILT   SM_KEY_TILT_FORM
 #define POINTS SM_KEY_POINTS_FORM
 /* Keys that their own code reads, and keys that are stored in a field of a struct. */
-#define OWN(name, kind, flags) {name, SM_KEY_##kind, flags, 0, 0, 0, NULL, "", "", ""}
+#define OWN(name, kind, flags)                                                                                         \
+    {                                                                                                                  \
+        name, SM_KEY_##kind, flags, 0, 0, 0, NULL, "", "", ""                                                          \
+    }
 #define IN(type, field, name, kind, flags, low, high, unit, words, draws)                                              \
-    {name, SM_KEY_##kind, flags, low, high, offsetof(type, field), NULL, unit, words, draws}
+    {                                                                                                                  \
+        name, SM_KEY_##kind, flags, low, high, offsetof(type, field), NULL, unit, words, draws                         \
+    }
 #define WORD(type, field, name, flags, choices, words)                                                                 \
-    {name, SM_KEY_CHOICE, flags, 0, 0, offsetof(type, field), choices, "", words, ""}
-#define KEYS(group, what, table) {group, what, table, sizeof table / sizeof *table}
+    {                                                                                                                  \
+        name, SM_KEY_CHOICE, flags, 0, 0, offsetof(type, field), choices, "", words, ""                                \
+    }
+#define KEYS(group, what, table)                                                                                       \
+    {                                                                                                                  \
+        group, what, table, sizeof table / sizeof *table                                                               \
+    }
 
 /* clang-format off */
 static const sm_key case_keys[] = {

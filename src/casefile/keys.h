@@ -47,7 +47,7 @@ typedef struct {
     size_t offset;           /* of the field in the struct of its object */
     const sm_choice *choice; /* ended by a NULL name */
     const char *unit, *words;
-    const char *draws;       /* the random source that it feeds, "" for none */
+    const char *draws; /* the random source that it feeds, "" for none */
 } sm_key;
 
 typedef struct {
@@ -63,12 +63,12 @@ extern const sm_keys sm_keys_case, sm_keys_scan, sm_keys_base_plane, sm_keys_val
 
 /* A quantity that may be read: where it stands and how its reading is taken. */
 typedef struct {
-    const char *name;        /* in the table of defaults, in a profile's `readers`, and as random source */
-    const char *key;         /* in the case */
+    const char *name; /* in the table of defaults, in a profile's `readers`, and as random source */
+    const char *key;  /* in the case */
     double low, high;
     unsigned flags;
-    bool bare_is_reading;    /* a bare number is a reading (inside coronaries) and not exact */
-    bool cross_check;        /* may be read by another modality as well */
+    bool bare_is_reading; /* a bare number is a reading (inside coronaries) and not exact */
+    bool cross_check;     /* may be read by another modality as well */
     const char *words;
 } sm_quantity_kind;
 

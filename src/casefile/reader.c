@@ -113,8 +113,7 @@ const char *sm_reader_found(const sm_reader *r, const cJSON *node, char out[SM_F
     else if (cJSON_IsArray(node))
         memcpy(out, "a list", 7);
     else if (p && p->value != SM_JSON_NOWHERE && (cJSON_IsNumber(node) || cJSON_IsString(node)))
-        copy_cut(out, doc->file.text + p->value,
-                 token_length(doc->file.text + p->value, doc->file.length - p->value));
+        copy_cut(out, doc->file.text + p->value, token_length(doc->file.text + p->value, doc->file.length - p->value));
     else {
         sm_text words = {0};
         sm_json_doc_write(node, &words);
@@ -176,8 +175,10 @@ static void refuse_key(sm_reader *r, const cJSON *node, const sm_keys *keys)
     }
     const char *nearest = sm_keys_nearest(node->string, known, n);
     if (sm_identifiers_key(node->string)) {
-        sm_reader_fault_key(r, node, "found the key \"%s\", which looks like an identifier of a patient; expected none: "
-                                     "no file of this program may identify a patient", name);
+        sm_reader_fault_key(r, node,
+                            "found the key \"%s\", which looks like an identifier of a patient; expected none: "
+                            "no file of this program may identify a patient",
+                            name);
     } else if (nearest) {
         sm_reader_fault_key(r, node, "found the unknown key \"%s\", expected a key of %s: did you mean \"%s\"?", name,
                             keys->what, nearest);

@@ -147,8 +147,10 @@ static bool read_parameters(sm_reader *r, const cJSON *node, sm_dist *out)
 static bool read_family(sm_reader *r, const cJSON *node, sm_dist *out)
 {
     if (cJSON_GetArraySize(node) != 1) {
-        sm_reader_fault(r, node, "found %d keys, expected exactly one family of distributions, as in "
-                                 "{\"normal\": {\"mean\": 22.3, \"sd\": 0.3}}", cJSON_GetArraySize(node));
+        sm_reader_fault(r, node,
+                        "found %d keys, expected exactly one family of distributions, as in "
+                        "{\"normal\": {\"mean\": 22.3, \"sd\": 0.3}}",
+                        cJSON_GetArraySize(node));
         return false;
     }
     *out = (sm_dist){0};
@@ -169,8 +171,10 @@ static bool dist_in_domain(sm_reader *r, const cJSON *node, const sm_key *key, c
     char domain[DOMAIN_SIZE], found[SM_NUMBER_SIZE];
     bool constant = sm_dist_is_constant(d);
     if (!constant && (key->flags & SM_KEY_NOT_BELOW_0) && sm_dist_lower_end(d) < 0.0) {
-        sm_reader_fault(r, node, "found a %s that can go below 0, expected values of 0 or more: use truncated_normal "
-                                 "with min 0, or another family that stays above", sm_dist_family_name(d->family));
+        sm_reader_fault(r, node,
+                        "found a %s that can go below 0, expected values of 0 or more: use truncated_normal "
+                        "with min 0, or another family that stays above",
+                        sm_dist_family_name(d->family));
         return false;
     }
     static const double probability[2] = {0.01, 0.99};
@@ -242,8 +246,10 @@ void sm_value_warn_identifier(sm_reader *r, const cJSON *node, const char *text)
 {
     const char *seen = sm_identifiers_text(text);
     if (seen)
-        sm_reader_warn(r, node, "this text seems to contain %s: make sure that it identifies no patient (a date of birth, "
-                                "a record number)", seen);
+        sm_reader_warn(r, node,
+                       "this text seems to contain %s: make sure that it identifies no patient (a date of birth, "
+                       "a record number)",
+                       seen);
 }
 
 bool sm_value_text(sm_reader *r, const cJSON *node, const char *allowed, size_t limit, const char **out)
@@ -260,7 +266,8 @@ bool sm_value_text(sm_reader *r, const cJSON *node, const char *allowed, size_t 
         sm_reader_fault(r, node, "found a text of %zu characters, expected 1 to %zu", characters(s), limit);
         s = NULL;
     } else if (!allowed && has_control(s)) {
-        sm_reader_fault(r, node, "found a text with a control character (a line break or tab), expected one line of text");
+        sm_reader_fault(r, node,
+                        "found a text with a control character (a line break or tab), expected one line of text");
         s = NULL;
     }
     *out = s;
@@ -334,8 +341,8 @@ static bool read_azimuths(sm_reader *r, const cJSON *node, const sm_key *key, do
     for (size_t i = 0; i < 3; i++) {
         double apart = angle_between(az[i], az[(i + 1) % 3]);
         if (apart < 60.0 - 1e-9) {
-            sm_reader_fault(r, node, "found base points %.4g degrees apart (%.6g and %.6g), expected at least 60", apart,
-                            az[i], az[(i + 1) % 3]);
+            sm_reader_fault(r, node, "found base points %.4g degrees apart (%.6g and %.6g), expected at least 60",
+                            apart, az[i], az[(i + 1) % 3]);
             return false;
         }
     }
@@ -382,8 +389,9 @@ static bool shape_rises(sm_reader *r, const cJSON *node, const double (*p)[2], s
     for (size_t i = 1; i < n; i++)
         rises &= p[i][0] > p[i - 1][0];
     if (!rises)
-        sm_reader_fault(r, node, "found fractions of height that do not rise from 0 to 1, expected 0 first, 1 last and "
-                                 "each above the one before");
+        sm_reader_fault(r, node,
+                        "found fractions of height that do not rise from 0 to 1, expected 0 first, 1 last and "
+                        "each above the one before");
     return rises;
 }
 
@@ -394,7 +402,8 @@ static bool read_shape(sm_reader *r, const cJSON *node, const sm_key *key, sm_im
     size_t n = 0, before = r->faults;
     int size = cJSON_IsArray(node) ? cJSON_GetArraySize(node) : 0;
     if (size < 2 || size > SM_MAX_SHAPE_POINTS) {
-        sm_reader_fault(r, node, "found %s%s, expected a list of 2 to 32 points [fraction of height, relative diameter]",
+        sm_reader_fault(r, node,
+                        "found %s%s, expected a list of 2 to 32 points [fraction of height, relative diameter]",
                         sm_reader_found(r, node, found), cJSON_IsArray(node) ? " of another length" : "");
         return false;
     }

@@ -13,7 +13,8 @@ bool sm_value_number(sm_reader *r, const cJSON *node, const sm_key *key, double 
 bool sm_value_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *out);
 /* True where an object names a family of distributions. */
 bool sm_value_is_dist(const cJSON *node);
-/* A text of at most `limit` characters; only the characters of `allowed` beside letters and digits, unless allowed is NULL. */
+/* A text of at most `limit` characters; only the characters of `allowed` beside letters and digits, unless allowed is
+ * NULL. */
 bool sm_value_text(sm_reader *r, const cJSON *node, const char *allowed, size_t limit, const char **out);
 /* Letters, digits and the characters of `allowed` only, 1 to limit of them. */
 bool sm_value_is_name(const char *s, const char *allowed, size_t limit);
