@@ -269,7 +269,7 @@ sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *
     make_implant(&b, r);
     if (sm_sources_find(sources, "cross_check_calibration") >= 0)
         r->scale = named_column(&b, "cross_check_calibration", "scale", SM_BASE_NORMAL);
-    r->same_shared = b.valve == &c->valve && b.implant == &c->implant;
+    r->same_shared = !request->c && b.valve == &c->valve && b.implant == &c->implant;
     for (int k = 0; k < r->n_sides; k++) {
         make_side(&b, k, plane_variance ? plane_variance[k] : NULL, &r->side[k]);
         r->same_side[k] = r->same_shared && side_is_same(&b, k, &r->side[k]);

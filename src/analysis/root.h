@@ -71,6 +71,7 @@ typedef struct {
 
 /* What is asked of a root beyond the case itself. Zero: the case as planned. */
 typedef struct {
+    const sm_case *c;               /* NULL: the plan's; else a variant of it with the same coronaries */
     const sm_surgical_valve *valve; /* NULL: the case's own */
     const sm_implant *implant;
     const double *lacerate, *rescue; /* by side, SM_NOT_DONE where not done; NULL: none */
