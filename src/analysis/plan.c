@@ -220,13 +220,16 @@ static bool has_look(const sm_root *r)
     return false;
 }
 
-/* Nothing that a look depends on differs from root[0] unless blooming's correction was left out: the plan's first pilot
- * then serves all. */
-static void copy_joinings(const sm_root *from, sm_root *to)
+/* Nothing that a look depends on differs from root[0] unless the case differs or blooming's correction was left out: root[0]'s pilot then serves. A
+ * shifted reading moves the mean of the CT look by as much. */
+static void copy_joinings(const sm_root *from, const sm_root_request *request, sm_root *to)
 {
     for (int k = 0; k < to->n_sides; k++)
-        for (int g = 0; g < SM_LOOKS; g++)
-            to->side[k].look[g].joining = from->side[k].look[g].joining;
+        for (int g = 0; g < SM_LOOKS; g++) {
+            const sm_joining *j = &from->side[k].look[g].joining;
+            bool shifted = request->shift_mm != 0 && request->shift_side == k && (int)request->shift_gap == g;
+            to->side[k].look[g].joining = shifted ? sm_look_join(j->mean_ct + request->shift_mm, j->v_ct, j->mean_f, j->v_f) : *j;
+        }
 }
 
 static sm_root *plan_grow(sm_plan *p)
@@ -259,7 +262,7 @@ static sm_status make_root(sm_plan *p, const sm_root_request *request, sm_root *
         return s;
     if (p->n_roots == 0 || request->c || request->without_bloom_correction)
         return pilot_looks(p, r);
-    copy_joinings(&p->root[0], r);
+    copy_joinings(&p->root[0], request, r);
     return SM_OK;
 }
 

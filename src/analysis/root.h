@@ -79,7 +79,13 @@ typedef struct {
     int belief_side;                 /* with belief: of which side and gap only one look is believed */
     sm_look_id belief_look;
     sm_belief belief;
+    double shift_mm;                 /* unless 0: added to the estimate of one gap of one side */
+    int shift_side;
+    sm_look_id shift_gap;
 } sm_root_request;
+
+/* The quantity that a look is another look at. */
+extern const sm_quantity_id sm_look_quantity[SM_LOOKS];
 
 /* The draws of the parts that all sides share. */
 typedef struct {
