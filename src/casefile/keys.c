@@ -258,8 +258,10 @@ static size_t edit_distance(const char *a, const char *b)
 const char *sm_keys_nearest(const char *name, const char *const *known, size_t n)
 {
     const char *nearest = NULL;
-    size_t least = (size_t)-1;
+    size_t least = (size_t)-1, len = strlen(name);
     for (size_t i = 0; i < n; i++) {
+        if (len > 2 && strncmp(known[i], name, len) == 0 && known[i][len] == '_')
+            return known[i]; /* the unit was left out */
         size_t distance = edit_distance(name, known[i]);
         size_t allowed = strlen(known[i]) / 3 > 2 ? strlen(known[i]) / 3 : 2;
         if (distance < least && distance <= allowed && distance < strlen(known[i])) {

@@ -80,7 +80,8 @@ const sm_key *sm_keys_find(const sm_keys *keys, const char *name);
 /* The object of a case in whose table that name stands, NULL if in none: for a key put in the wrong place. */
 const sm_keys *sm_keys_home(const char *name);
 
-/* The known name that is nearest to `name`, NULL if none is near (edit distance). */
+/* The known name that is nearest to `name`, NULL if none is near: the one whose unit was left out, or
+ * the least edit distance. */
 const char *sm_keys_nearest(const char *name, const char *const *known, size_t n);
 
 #endif
