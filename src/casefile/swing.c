@@ -67,7 +67,7 @@ static void read_ends(const ground *g, sm_casefile **file, sm_status *status)
 /* Runs all files that are there; variant[i] belongs to file[i]. */
 static sm_status run_files(const ground *g, sm_casefile *const *file, int n, sm_probability *base, sm_variant *variant)
 {
-    const sm_case **c = malloc(((size_t)n + 1) * sizeof *c);
+    const sm_case **c = calloc((size_t)n + 1, sizeof *c);
     sm_variant *packed = malloc(((size_t)n + 1) * sizeof *packed);
     sm_status s = c && packed ? SM_OK : SM_NO_MEMORY;
     int m = 0;
