@@ -52,6 +52,8 @@ char *sm_casefile_profile_path(sm_file_text case_text);
  * (warnings may be in d), SM_REFUSED with *out NULL and at least one fault in d, or SM_NO_MEMORY. */
 sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, const sm_override *override,
                            size_t n_overrides, sm_diag *d, sm_casefile **out);
+/* Reads the same texts again with overrides in place. */
+sm_status sm_casefile_vary(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d, sm_casefile **out);
 void sm_casefile_destroy(sm_casefile *f);
 
 const sm_case *sm_casefile_case(const sm_casefile *f);

@@ -10,7 +10,7 @@
 /* 1. Cases with an override */
 
 typedef struct {
-    sm_file_text case_text, profile_text;
+    const sm_casefile *file;
     const sm_assumption *assumption;
     int n_assumptions;
     uint64_t seed;
@@ -24,7 +24,7 @@ static sm_casefile *read_with(const ground *g, const sm_override *override, size
 {
     sm_diag d = {0};
     sm_casefile *f = NULL;
-    sm_status s = sm_casefile_read(g->case_text, g->profile_text, override, n, &d, &f);
+    sm_status s = sm_casefile_vary(g->file, override, n, &d, &f);
     sm_diag_destroy(&d);
     if (s != SM_OK && s != SM_REFUSED)
         *status = s;
@@ -160,15 +160,9 @@ static sm_status swing_together(const ground *g, sm_swings *out)
 
 /* 4. The whole */
 
-sm_status sm_swings_run(sm_file_text case_text, sm_file_text profile_text, const sm_casefile *f, uint64_t seed, int64_t trials,
-                        const sm_executor *executor, sm_swings *out)
+sm_status sm_swings_run(const sm_casefile *f, uint64_t seed, int64_t trials, const sm_executor *executor, sm_swings *out)
 {
-    ground g = {.case_text = case_text,
-                .profile_text = profile_text,
-                .seed = seed,
-                .trials = trials,
-                .executor = executor,
-                .base = sm_casefile_case(f)};
+    ground g = {.file = f, .seed = seed, .trials = trials, .executor = executor, .base = sm_casefile_case(f)};
     g.n_assumptions = (int)sm_casefile_assumptions(f, &g.assumption);
     *out = (sm_swings){.n_assumptions = g.n_assumptions, .largest = -1};
     out->swing = calloc((size_t)g.n_assumptions + 1, sizeof *out->swing);
