@@ -162,7 +162,8 @@ static void writes_the_table_within_80_columns(void **state)
     for (size_t i = 0; i < sm_defaults_count(); i++)
         assert_contains(t.s, sm_defaults_line(i)->key);
     assert_contains(t.s, "  scan.blooming_mm (energy-integrating detector, soft kernel): triangular: min\n");
-    assert_contains(t.s, "      judgement; range 0.2 to 0.8;");
+    assert_contains(t.s, "How well a reader hits the valve's centre, per axis. Grade: judgement.\n      Range: 0.2 to 0.8. "
+                         "Source: none found.\n");
     assert_contains(t.s, "The limits\n");
     sm_text_destroy(&t);
 }

@@ -184,6 +184,18 @@ static void keeps_what_an_sd_contains_with_the_sd(void **state)
     free(plane);
 }
 
+static void warns_of_sds_that_are_not_used(void **state)
+{
+    (void)state;
+    outcome o = read_gap("\"ostium_gap\": {\"readings_mm\": {\"A\": [5.7, 5.7, 5.7, 5.7]}, \"sd_from_readings\": true, "
+                         "\"between_reader_sd_mm\": 0.5, \"repeat_sd_mm\": 0.3}",
+                         NULL);
+    assert_int_equal(o.status, SM_OK);
+    assert_contains(o.messages.s, "/coronaries/left/ostium_gap/sd_from_readings: warning: all readings are the same");
+    assert_contains(o.messages.s, "/coronaries/left/ostium_gap: warning: the SDs stated here are not used");
+    outcome_destroy(&o);
+}
+
 static void passes_over_what_a_profile_says_of_another_design(void **state)
 {
     (void)state;
@@ -274,11 +286,11 @@ static void lists_every_assumption_of_the_smallest_case(void **state)
     } want[] = {{"/scan/detector", "", true},
                 {"/scan/kernel", "", true},
                 {"/scan/blooming_mm", "blooming", false},
-                {"/scan/centreline_sd_mm", "centreline", false},
+                {"/scan/centreline_sd_mm", "centreline", true},
                 {"/scan/base_plane/radius_mm", "base_plane", true},
                 {"/scan/base_plane/azimuths_deg", "base_plane", true},
-                {"/scan/base_plane/point_sd_mm", "base_plane", false},
-                {"/scan/base_plane/cuff_wave_mm", "base_plane", false},
+                {"/scan/base_plane/point_sd_mm", "base_plane", true},
+                {"/scan/base_plane/cuff_wave_mm", "base_plane", true},
                 {"/scan/base_plane/placements", "base_plane", true},
                 {"/surgical_valve/ring_height_mm", "", true},
                 {"/surgical_valve/ring_give_mm", "ring_give", false},
@@ -291,23 +303,23 @@ static void lists_every_assumption_of_the_smallest_case(void **state)
                 {"/surgical_valve/post_block_deg", "", true},
                 {"/implant/overexpansion", "overexpansion", false},
                 {"/implant/flare", "flare", false},
-                {"/implant/canting_sd_deg", "canting", false},
-                {"/implant/offset_sd_mm", "offset", false},
+                {"/implant/canting_sd_deg", "canting", true},
+                {"/implant/offset_sd_mm", "offset", true},
                 {"/implant/shape", "", true},
-                {"/coronaries/left/ostium_height/between_reader_sd_mm", "left.ostium_height", false},
-                {"/coronaries/left/ostium_height/repeat_sd_mm", "left.ostium_height", false},
+                {"/coronaries/left/ostium_height/between_reader_sd_mm", "left.ostium_height", true},
+                {"/coronaries/left/ostium_height/repeat_sd_mm", "left.ostium_height", true},
                 {"/coronaries/left/ostium_height/bloom_edges", "blooming", true},
-                {"/coronaries/left/ostium_gap/between_reader_sd_mm", "left.ostium_gap", false},
-                {"/coronaries/left/ostium_gap/repeat_sd_mm", "left.ostium_gap", false},
+                {"/coronaries/left/ostium_gap/between_reader_sd_mm", "left.ostium_gap", true},
+                {"/coronaries/left/ostium_gap/repeat_sd_mm", "left.ostium_gap", true},
                 {"/coronaries/left/ostium_gap/bloom_edges", "blooming", true},
-                {"/coronaries/left/stj_height/between_reader_sd_mm", "left.stj_height", false},
-                {"/coronaries/left/stj_height/repeat_sd_mm", "left.stj_height", false},
+                {"/coronaries/left/stj_height/between_reader_sd_mm", "left.stj_height", true},
+                {"/coronaries/left/stj_height/repeat_sd_mm", "left.stj_height", true},
                 {"/coronaries/left/stj_height/bloom_edges", "blooming", true},
-                {"/coronaries/left/stj_gap/between_reader_sd_mm", "left.stj_gap", false},
-                {"/coronaries/left/stj_gap/repeat_sd_mm", "left.stj_gap", false},
+                {"/coronaries/left/stj_gap/between_reader_sd_mm", "left.stj_gap", true},
+                {"/coronaries/left/stj_gap/repeat_sd_mm", "left.stj_gap", true},
                 {"/coronaries/left/stj_gap/bloom_edges", "blooming", true},
-                {"/coronaries/left/leaflet_height/between_reader_sd_mm", "left.leaflet_height", false},
-                {"/coronaries/left/leaflet_height/repeat_sd_mm", "left.leaflet_height", false},
+                {"/coronaries/left/leaflet_height/between_reader_sd_mm", "left.leaflet_height", true},
+                {"/coronaries/left/leaflet_height/repeat_sd_mm", "left.leaflet_height", true},
                 {"/coronaries/left/leaflet_height/bloom_edges", "blooming", true},
                 {"/limits/ostium_clearance_mm", "", true},
                 {"/limits/stj_clearance_mm", "", true},
@@ -522,6 +534,7 @@ int main(void)
         cmocka_unit_test(takes_the_first_place_that_states_a_key),
         cmocka_unit_test(takes_both_sds_and_dof_from_one_place),
         cmocka_unit_test(keeps_what_an_sd_contains_with_the_sd),
+        cmocka_unit_test(warns_of_sds_that_are_not_used),
         cmocka_unit_test(passes_over_what_a_profile_says_of_another_design),
         cmocka_unit_test(takes_the_form_of_the_base_plane_from_its_first_place),
         cmocka_unit_test(takes_a_cross_check_of_the_profile_by_modality),
