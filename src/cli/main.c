@@ -99,8 +99,8 @@ static sm_status run_command(const command *c, int argc, char **argv)
             sm_text_puts(&words, "slimmargin " SM_VERSION "\n");
         return print(&words);
     }
-    if (o.n_arguments != c->n_after) {
-        sm_text_addf(&words, "%s: needs %s, found %d\n", c->name, c->n_after == 0 ? "no file" : "one file, " "CASE",
+    if (s == SM_OK && o.n_arguments != c->n_after) {
+        sm_text_addf(&words, "%s: takes %d %s, found %d\n", c->name, c->n_after, c->n_after == 1 ? "file" : "files",
                      o.n_arguments);
         s = SM_USAGE;
     }
