@@ -12,10 +12,6 @@
 #include "report/cautions.h"
 #include "report/words.h"
 
-#ifndef SM_VERSION
-#define SM_VERSION "unversioned"
-#endif
-
 /* Adds what a text holds as one wrapped paragraph and empties it. */
 static void paragraph(sm_text *out, const sm_style *style, sm_paint paint, size_t indent, sm_text *words)
 {
@@ -117,7 +113,7 @@ void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a)
 static void masthead(sm_text *out, const sm_style *style, const sm_result *r)
 {
     sm_text left = {0}, right = {0};
-    sm_text_addf(&left, "slimmargin %s, case %s", SM_VERSION, r->c->name);
+    sm_text_addf(&left, "slimmargin %s, case %s", sm_result_version(), r->c->name);
     sm_words_count(&right, r->assessment->trials);
     sm_text_addf(&right, " trials, seed %llu", (unsigned long long)r->assessment->seed);
     if (style->plain || left.len + right.len + 2 > style->width)

@@ -128,7 +128,10 @@ int sm_words_decimals(const sm_probability *p)
 
 void sm_words_of_100(sm_text *out, const sm_probability *p)
 {
-    sm_text_addf(out, "%.*f", sm_words_decimals(p), 100 * p->probability);
+    if (p->n > 0 && p->k == 0) /* the rule of three: never a bare 0 */
+        sm_text_addf(out, "<%.1g", 300.0 / (double)p->n);
+    else
+        sm_text_addf(out, "%.*f", sm_words_decimals(p), 100 * p->probability);
 }
 
 void sm_words_interval(sm_text *out, const sm_probability *p)
