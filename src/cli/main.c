@@ -8,6 +8,7 @@
 #include <gsl/gsl_errno.h>
 
 #include "casefile/keys.h"
+#include "casefile/result_json.h"
 #include "cli/command.h"
 #include "cli/session.h"
 #include "report/cautions.h"
@@ -96,11 +97,11 @@ static sm_status run_command(const command *c, int argc, char **argv)
         if (o.given & SM_OPTION_HELP)
             command_help(c, &words);
         else
-            sm_text_puts(&words, "slimmargin " SM_VERSION "\n");
+            sm_text_addf(&words, "slimmargin %s\n", sm_result_version());
         return print(&words);
     }
-    if (o.n_arguments != c->n_after) {
-        sm_text_addf(&words, "%s: needs %s, found %d\n", c->name, c->n_after == 0 ? "no file" : "one file, " "CASE",
+    if (s == SM_OK && o.n_arguments != c->n_after) {
+        sm_text_addf(&words, "%s: takes %d %s, found %d\n", c->name, c->n_after, c->n_after == 1 ? "file" : "files",
                      o.n_arguments);
         s = SM_USAGE;
     }
@@ -124,7 +125,7 @@ static sm_status run_program(int argc, char **argv)
         return print(&text);
     }
     if (strcmp(argv[1], "--version") == 0) {
-        sm_text_puts(&text, "slimmargin " SM_VERSION "\n");
+        sm_text_addf(&text, "slimmargin %s\n", sm_result_version());
         return print(&text);
     }
     for (int i = 0; i < COMMANDS; i++)
