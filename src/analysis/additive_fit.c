@@ -1,7 +1,7 @@
 /* additive_fit.c - cell means as case + reader: each reader's offset, and what each cell leaves.
  *
- * The cases are eliminated (their means are taken off); what is left is one symmetric matrix of the size of the readers,
- * singular by one dimension or more, which is solved through its eigenvalues.
+ * The cases are eliminated (their means are taken off); what is left is one symmetric matrix of the size of the
+ * readers, singular by one dimension or more, which is solved through its eigenvalues.
  *
  * Contents: 1. equations  2. solution  3. residuals  4. create and destroy
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -19,7 +19,7 @@ typedef struct {
     const sm_crossed *d;
     const double *weight;
     double *row_weight, *row_mean;
-    gsl_matrix *normal;  /* X'WX of the readers after the cases, then its pseudo-inverse */
+    gsl_matrix *normal; /* X'WX of the readers after the cases, then its pseudo-inverse */
     gsl_vector *rhs;
     gsl_matrix *vectors;
     gsl_vector *values;
@@ -57,8 +57,8 @@ static void fill_equations(additive *a)
 
 /* 2. Solution */
 
-/* Replaces the normal matrix by its pseudo-inverse of the rank that the links give, and solves for the reader effects (mean 0 where
- * the design is connected). */
+/* Replaces the normal matrix by its pseudo-inverse of the rank that the links give, and solves for the reader effects
+ * (mean 0 where the design is connected). */
 static int solve_readers(additive *a)
 {
     size_t n = a->d->n_readers;

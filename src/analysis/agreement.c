@@ -52,7 +52,8 @@ static void fill_mean_squares(const double *y, double *room, sm_icc *r)
 
 /* 2. Intraclass correlations */
 
-/* Forms 1 and 3: a correlation of one reading (f - 1)/(f + k - 1), of the mean of k 1 - 1/f, f = BMS/rest with (n-1, dof) degrees. */
+/* Forms 1 and 3: a correlation of one reading (f - 1)/(f + k - 1), of the mean of k 1 - 1/f, f = BMS/rest with (n-1,
+ * dof) degrees. */
 static void fill_one_ratio(sm_icc *r, sm_icc_form single, sm_icc_form mean, double rest, double dof)
 {
     double k = (double)r->readers, dof_case = (double)(r->cases - 1), f = r->bms / rest;
@@ -158,7 +159,8 @@ static void fill_slopes(const sm_pair_readings *in, double *room, sm_pair *out)
     out->spread_slope_p = spread.p;
 }
 
-/* Variance of the SD of single differences (delta method): the part seen in the means, with the paper's n, and the repeats. */
+/* Variance of the SD of single differences (delta method): the part seen in the means, with the paper's n, and the
+ * repeats. */
 static double variance_of_sd(const sm_pair_readings *in, double sd_of_means, double sd_single)
 {
     double add_a = (1.0 - in->inverse_a) * in->within_a, add_b = (1.0 - in->inverse_b) * in->within_b;

@@ -14,17 +14,18 @@ typedef struct {
     double mean, ss; /* mean less the grand mean; squared deviations from it */
 } sm_cell;
 
-/* Any crossed design, complete or not. Every value is kept less the grand mean `centre`, so that a large mean costs no digits. */
+/* Any crossed design, complete or not. Every value is kept less the grand mean `centre`, so that a large mean costs no
+ * digits. */
 typedef struct {
     size_t n_readings, n_cases, n_readers, n_cells;
     size_t *case_id, *reader_id; /* the caller's numbers of row and column */
     double *y;
-    sm_cell *cell;      /* by row, then by column */
-    size_t *row_start;  /* first cell of each row; n_cases + 1 of them */
+    sm_cell *cell;     /* by row, then by column */
+    size_t *row_start; /* first cell of each row; n_cases + 1 of them */
     double centre;
-    double within_ss;   /* sum of ss over the cells */
-    size_t within_dof;  /* n_readings - n_cells: what repeats alone can tell */
-    size_t parts;       /* groups of cases and readers without a link between them; 1 where the design is connected */
+    double within_ss;  /* sum of ss over the cells */
+    size_t within_dof; /* n_readings - n_cells: what repeats alone can tell */
+    size_t parts;      /* groups of cases and readers without a link between them; 1 where the design is connected */
 } sm_crossed;
 
 /* case_id and reader_id are any numbers below `ids`. */

@@ -6,10 +6,10 @@
 
 /* Sums of one level, in the symbols of the standard. */
 typedef struct {
-    double p, n, n2;          /* laboratories; sum of n_i; sum of n_i^2 */
-    double ss, dof;           /* inside the cells */
-    double mean;              /* less the grand mean */
-    double s_r2, s_l2;        /* s_L^2 before it is cut at 0 */
+    double p, n, n2;   /* laboratories; sum of n_i; sum of n_i^2 */
+    double ss, dof;    /* inside the cells */
+    double mean;       /* less the grand mean */
+    double s_r2, s_l2; /* s_L^2 before it is cut at 0 */
 } level_sums;
 
 static level_sums sum_level(const sm_crossed *d, size_t first, size_t last)

@@ -5,9 +5,10 @@
 
 #include "analysis/crossed.h"
 
-/* ISO 5725-2 (formulas from memory; the standard was not opened), readers in the place of laboratories, mm. NaN where not told. */
+/* ISO 5725-2 (formulas from memory; the standard was not opened), readers in the place of laboratories, mm. NaN where
+ * not told. */
 typedef struct {
-    size_t readers;          /* p: readers of this level */
+    size_t readers; /* p: readers of this level */
     double mean;
     double s_r, s_l, s_big_r; /* repeatability, between readers (not below 0), reproducibility SD */
 } sm_iso_level;
@@ -15,10 +16,10 @@ typedef struct {
 /* Cells first to last - 1 of d, all of one row. */
 sm_iso_level sm_iso5725_level(const sm_crossed *d, size_t first, size_t last);
 
-/* Over all levels: s_r^2 by degrees of freedom of the repeats, s_L^2 by readers less one (each level's taken before it is cut at 0, so
- * that the pooled value is not biased upward; only the pooled one is cut). */
+/* Over all levels: s_r^2 by degrees of freedom of the repeats, s_L^2 by readers less one (each level's taken before it
+ * is cut at 0, so that the pooled value is not biased upward; only the pooled one is cut). */
 typedef struct {
-    size_t levels;             /* with at least two readers and a repeat */
+    size_t levels; /* with at least two readers and a repeat */
     double s_r, s_l, s_big_r;
     double r_limit, big_r_limit; /* 2.8 SD: two readings differ by less in about 95 of 100 pairs */
 } sm_iso5725;

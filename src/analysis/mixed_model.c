@@ -1,9 +1,9 @@
 /* mixed_model.c - the REML deviance of case, reader and reader-within-case effects at given ratios of SDs.
  *
- * Henderson's mixed-model equations with scaled effects, as in Bates et al. (J Stat Softw 2015;67(1), section 3), reduced
- * twice by hand: the reader-within-case effect and the repeats go into the weight of a cell's mean, and the cases, whose
- * block is diagonal, are eliminated. What is left is one matrix of the size of the readers, positive definite for every
- * theta including 0, and no entry of it is a difference of large numbers.
+ * Henderson's mixed-model equations with scaled effects, as in Bates et al. (J Stat Softw 2015;67(1), section 3),
+ * reduced twice by hand: the reader-within-case effect and the repeats go into the weight of a cell's mean, and the
+ * cases, whose block is diagonal, are eliminated. What is left is one matrix of the size of the readers, positive
+ * definite for every theta including 0, and no entry of it is a difference of large numbers.
  *
  * Contents: 1. workspace  2. weights  3. equations  4. deviance
  * SPDX-License-Identifier: GPL-3.0-or-later */

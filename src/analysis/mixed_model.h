@@ -17,12 +17,12 @@ typedef enum { SM_THETA_CASE, SM_THETA_READER, SM_THETA_READER_CASE, SM_THETAS }
 /* The data and the room to work in; made once, used for every evaluation. */
 typedef struct {
     const sm_crossed *d;
-    double *count;      /* readings that the mean of each cell stands for */
-    double readings;    /* their sum */
-    double within_ss;   /* squared deviations inside the cells */
+    double *count;    /* readings that the mean of each cell stands for */
+    double readings;  /* their sum */
+    double within_ss; /* squared deviations inside the cells */
     double within_dof;
     double theta[SM_THETAS];
-    double *weight;     /* of each cell mean: 1 / its variance given case and reader */
+    double *weight;                             /* of each cell mean: 1 / its variance given case and reader */
     double *row_weight, *row_shrink, *row_pull; /* sum of weights of a case, 1/(1 + theta^2 sum), its own estimate */
     double log_det;
     gsl_matrix *system; /* readers and the mean, after the cases are eliminated */

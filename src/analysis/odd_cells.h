@@ -8,7 +8,8 @@
 
 typedef enum { SM_ODD_SPREAD, SM_ODD_MEAN } sm_odd_kind;
 
-/* A cell worth a second look. p counts every cell that was looked at (Bonferroni): the chance of one so odd anywhere, if all is well. */
+/* A cell worth a second look. p counts every cell that was looked at (Bonferroni): the chance of one so odd anywhere,
+ * if all is well. */
 typedef struct {
     sm_odd_kind kind;
     size_t cell;
@@ -16,13 +17,14 @@ typedef struct {
     double p;
 } sm_odd_cell;
 
-/* Cochran's test of one cell against the others, for unequal numbers too: C = ss_k / sum of ss, referred to F with the cell's and the
- * others' degrees of freedom. p 1 where it has no repeats. */
+/* Cochran's test of one cell against the others, for unequal numbers too: C = ss_k / sum of ss, referred to F with the
+ * cell's and the others' degrees of freedom. p 1 where it has no repeats. */
 sm_odd_cell sm_cochran_cell(const sm_crossed *d, size_t k);
 /* Grubbs' test of one cell mean after case and reader are taken off. p 1 where there are under 2 degrees of freedom. */
 sm_odd_cell sm_grubbs_cell(const sm_additive_fit *f, size_t k);
 
-/* All cells with p < 0.05, the least likely first; at most max of them go to out. Returns how many there are. fit may be NULL. */
+/* All cells with p < 0.05, the least likely first; at most max of them go to out. Returns how many there are. fit may
+ * be NULL. */
 size_t sm_odd_cells(const sm_crossed *d, const sm_additive_fit *fit, sm_odd_cell *out, size_t max);
 
 #endif

@@ -131,7 +131,7 @@ static sm_status fill_pairs(const sm_crossed *d, sm_learned *l)
 
 /* 4. Offsets and odd cells */
 
-/* 1 / variance of a cell mean given case and reader, in units of the repeat variance (or as all alike where that is 0). */
+/* 1 / variance of a cell mean given case and reader; a single reading has weight 1. */
 static void weigh(const sm_crossed *d, const sm_reml *r, double *weight)
 {
     double cell = r->told[SM_VC_READER_CASE] ? r->variance[SM_VC_READER_CASE] : 0.0, repeat = r->variance[SM_VC_REPEAT];
@@ -220,7 +220,8 @@ static sm_status learn_cells(const sm_crossed *d, sm_learned *out)
 
 sm_status sm_learn_quantity(const sm_reader_study *s, size_t q, sm_learned *out)
 {
-    *out = (sm_learned){.between_sd = not_told, .repeat_sd = not_told, .total_sd = not_told, .dof_found = NAN, .dof = NAN};
+    *out =
+        (sm_learned){.between_sd = not_told, .repeat_sd = not_told, .total_sd = not_told, .dof_found = NAN, .dof = NAN};
     for (int c = 0; c < SM_VCS; c++)
         out->component_sd[c] = not_told;
     sm_crossed *d = NULL;

@@ -11,11 +11,11 @@
 #include "analysis/odd_cells.h"
 #include "analysis/variance_components.h"
 
-/* Bounds of one study; every computation stays within a second or two inside them. */
-#define SM_STUDY_MAX_CASES 1000
-#define SM_STUDY_MAX_READERS 100
+/* Bounds of one study; inside them no quantity takes more than a few seconds. */
+#define SM_STUDY_MAX_CASES      1000
+#define SM_STUDY_MAX_READERS    100
 #define SM_STUDY_MAX_QUANTITIES 50
-#define SM_STUDY_MAX_READINGS 5000 /* of one quantity */
+#define SM_STUDY_MAX_READINGS   5000 /* of one quantity */
 
 typedef struct {
     size_t case_id, reader_id, line; /* line of the file, from 1 */
@@ -53,22 +53,22 @@ typedef struct {
 /* Everything that the readings of one quantity tell. Estimates are NaN where the design cannot tell them. */
 typedef struct {
     size_t cases, readers, readings;
-    size_t *reader_id;             /* of each column, as offset[] */
-    bool has_spread;               /* false: nothing below but the counts is filled */
+    size_t *reader_id; /* of each column, as offset[] */
+    bool has_spread;   /* false: nothing below but the counts is filled */
     sm_reml reml;
     sm_anova anova;
-    sm_ci95 component_sd[SM_VCS];  /* case, reader, reader within case, repeat, mm */
-    sm_ci95 between_sd;            /* reader and reader within case together, mm */
-    sm_ci95 repeat_sd;             /* mm; NaN where repeats were not made: between_sd then holds them */
-    sm_ci95 total_sd;              /* one reading by one reader, mm */
-    double dof_found, dof;         /* Welch-Satterthwaite, of total_sd; dof is not below 3 */
-    bool too_small;                /* dof_found is below 3 */
+    sm_ci95 component_sd[SM_VCS]; /* case, reader, reader within case, repeat, mm */
+    sm_ci95 between_sd;           /* reader and reader within case together, mm */
+    sm_ci95 repeat_sd;            /* mm; NaN where repeats were not made: between_sd then holds them */
+    sm_ci95 total_sd;             /* one reading by one reader, mm */
+    double dof_found, dof;        /* Welch-Satterthwaite, of total_sd; dof is not below 3 */
+    bool too_small;               /* dof_found is below 3 */
     bool has_icc;
-    sm_icc icc;                    /* of the first readings of the cases that every reader read */
+    sm_icc icc; /* of the first readings of the cases that every reader read */
     sm_iso5725 iso;
     size_t n_pairs;
-    sm_learned_pair *pair;         /* pairs with at least 3 cases in common */
-    sm_ci95 *offset;               /* of each reader from the mean of the readers, mm; NULL where not told */
+    sm_learned_pair *pair; /* pairs with at least 3 cases in common */
+    sm_ci95 *offset;       /* of each reader from the mean of the readers, mm; NULL where not told */
     size_t n_odd;
     sm_learned_odd *odd;
 } sm_learned;

@@ -30,14 +30,15 @@ static size_t interaction_dof(const sm_crossed *d)
     return d->n_cells - sm_crossed_rank(d);
 }
 
-/* A component is told where it has two levels and its levels are not those of another one. Where no case was read by two
- * readers, a difference between readers could as well be one between their cases. */
+/* A component is told where it has two levels and its levels are not those of another one. Where no case was read by
+ * two readers, a difference between readers could as well be one between their cases. */
 static void say_what_is_told(const sm_crossed *d, sm_reml *out)
 {
     bool shared = d->n_cells > d->n_cases;
     out->told[SM_VC_CASE] = d->n_cases > 1 && d->n_cases < d->n_readings;
     out->told[SM_VC_READER] = d->n_readers > 1 && shared && d->n_readers < d->n_readings;
-    out->told[SM_VC_READER_CASE] = out->told[SM_VC_CASE] && out->told[SM_VC_READER] && d->within_dof > 0 && interaction_dof(d) > 0;
+    out->told[SM_VC_READER_CASE] =
+        out->told[SM_VC_CASE] && out->told[SM_VC_READER] && d->within_dof > 0 && interaction_dof(d) > 0;
     out->told[SM_VC_REPEAT] = d->within_dof + interaction_dof(d) > 0;
     out->repeat_holds_reader_case = out->told[SM_VC_REPEAT] && d->within_dof == 0;
 }
@@ -119,7 +120,7 @@ static void settle_at_zero(search *s, gsl_vector *x, double *deviance)
     }
 }
 
-/* Rough ratios of SDs to start from: spread of the case means and of the reader means beside the spread inside cells. */
+/* Rough ratios of SDs to start from: the spread of the cells beside the spread inside them. */
 static void guess_theta(const sm_crossed *d, double guess[SM_THETAS])
 {
     double total = 0.0, between = 0.0;
@@ -163,14 +164,14 @@ static bool minimise(search *s, const double guess[SM_THETAS], double theta[SM_T
 /* 4. Information */
 
 /* Expected REML information of (case, reader, reader within case, repeat) in units of the repeat variance:
- * I_ab = tr(P D_a P D_b)/2, D the derivative of the covariance of the cell means (Searle, Casella and McCulloch 1992, 6.6; from
- * memory), plus the dof inside the cells for the repeats. With the variances put in, a balanced design gives the
- * Welch-Satterthwaite formula of its mean squares. */
+ * I_ab = tr(P D_a P D_b)/2, D the derivative of the covariance of the cell means (Searle, Casella and McCulloch
+ * 1992, 6.6; from memory), plus the dof inside the cells for the repeats. With the variances put in, a balanced design
+ * gives the Welch-Satterthwaite formula of its mean squares. */
 typedef struct {
     const sm_mixed_model *m;
-    gsl_matrix *inverse;   /* of the mixed-model equations of cases, readers and mean */
+    gsl_matrix *inverse;                                 /* of the mixed-model equations of cases, readers and mean */
     gsl_matrix *case_case, *case_reader, *reader_reader; /* Z'PZ */
-    double *row;           /* one row of P */
+    double *row;                                         /* one row of P */
     double *by_case, *by_reader;
     double info[SM_VCS][SM_VCS];
 } information;
@@ -455,8 +456,8 @@ static double interaction_ss(const sm_crossed *d)
     return ss;
 }
 
-/* Expected mean squares of the crossed design (ISO 5725-3 and every textbook), solved from the last row upward. Where a row has no
- * degrees of freedom the next lower mean square takes its place. */
+/* Expected mean squares of the crossed design (ISO 5725-3 and every textbook), solved from the last row upward. Where a
+ * row has no degrees of freedom the next lower mean square takes its place. */
 static void solve_mean_squares(const sm_crossed *d, sm_anova *a)
 {
     double n = (double)d->cell[0].n, cases = (double)d->n_cases, readers = (double)d->n_readers;

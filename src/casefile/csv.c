@@ -8,7 +8,8 @@
 
 /* 1. UTF-8 */
 
-/* Bytes of the character that starts at s, 0 if it is none (RFC 3629: no surrogates, nothing over-long, nothing beyond U+10FFFF). */
+/* Bytes of the character that starts at s, 0 if it is none (RFC 3629: no surrogates, nothing over-long, nothing beyond
+ * U+10FFFF). */
 static size_t character_length(const unsigned char *s, size_t left)
 {
     if (s[0] != 0 && s[0] < 0x80)
@@ -104,7 +105,8 @@ static void read_quoted(sm_csv *c, sm_csv_row *row, sm_diag *d)
             c->at++;
             skip_blanks(c);
             if (!at_line_end(c) && c->s[c->at] != c->separator)
-                fault(c, row, c->line, c->at - c->line_start + 1, d, "there is text after the closing quote; write a quote inside quotes twice");
+                fault(c, row, c->line, c->at - c->line_start + 1, d,
+                      "there is text after the closing quote; write a quote inside quotes twice");
             return;
         }
         if (ch == '\n' || ch == '\r') {
@@ -123,7 +125,8 @@ static void read_plain(sm_csv *c, sm_csv_row *row, sm_diag *d)
     size_t start = c->at;
     while (!at_line_end(c) && c->s[c->at] != c->separator) {
         if (c->s[c->at] == '"' && !row->bad)
-            fault(c, row, c->line, c->at - c->line_start + 1, d, "there is a quote inside a field that does not start with one");
+            fault(c, row, c->line, c->at - c->line_start + 1, d,
+                  "there is a quote inside a field that does not start with one");
         c->at++;
     }
     size_t end = c->at;
@@ -143,8 +146,7 @@ static void read_field(sm_csv *c, sm_csv_row *row, sm_diag *d)
     if (c->at < c->n && c->s[c->at] == '"') {
         c->at++;
         read_quoted(c, row, d);
-    }
-    else
+    } else
         read_plain(c, row, d);
     while (row->bad && !at_line_end(c) && c->s[c->at] != c->separator)
         c->at++;
@@ -183,7 +185,8 @@ bool sm_csv_next(sm_csv *c, sm_csv_row *row, sm_diag *d)
 
 const char *sm_csv_text(const sm_csv_row *row, size_t i)
 {
-    return i < row->n && i < SM_CSV_MAX_FIELDS && row->text.s && !row->text.failed ? row->text.s + row->field[i].at : "";
+    return i < row->n && i < SM_CSV_MAX_FIELDS && row->text.s && !row->text.failed ? row->text.s + row->field[i].at
+                                                                                   : "";
 }
 
 sm_place sm_csv_place(const sm_csv *c, const sm_csv_row *row, size_t i)

@@ -18,19 +18,20 @@ typedef struct {
 /* One row: its fields without quotes and without white space around them, each ended by a zero. */
 typedef struct {
     size_t line;
-    size_t n;        /* fields; those beyond SM_CSV_MAX_FIELDS are counted and dropped */
+    size_t n; /* fields; those beyond SM_CSV_MAX_FIELDS are counted and dropped */
     sm_csv_field field[SM_CSV_MAX_FIELDS];
     sm_text text;
-    bool bad;        /* broken quotes; the message is in the sm_diag */
+    bool bad; /* broken quotes; the message is in the sm_diag */
 } sm_csv_row;
 
 typedef struct {
     const char *file, *s;
     size_t n, at, line, line_start;
-    char separator;  /* ',' or ';' */
+    char separator; /* ',' or ';' */
 } sm_csv;
 
-/* Starts at the first row, after a byte order mark. The separator is ';' where the first row holds one outside quotes. */
+/* Starts at the first row, after a byte order mark. The separator is ';' where the first row holds one outside quotes.
+ */
 sm_csv sm_csv_open(sm_file_text text);
 /* Reads the next row that is not blank into row (which it empties first). False at the end of the text. */
 bool sm_csv_next(sm_csv *c, sm_csv_row *row, sm_diag *d);

@@ -12,7 +12,7 @@
 #include "casefile/json_text.h"
 #include "casefile/study_csv.h"
 
-#define PROFILE_FORMAT "slimmargin-profile-1"
+#define PROFILE_FORMAT     "slimmargin-profile-1"
 #define PROFILE_SIZE_LIMIT ((size_t)4 * 1024 * 1024)
 
 bool sm_profile_takes(const char *quantity)
@@ -23,7 +23,8 @@ bool sm_profile_takes(const char *quantity)
 
 /* 1. Checks of the old text */
 
-/* What would be lost or changed by writing the tree again: keys that stand twice, numbers beyond the range of a double. NULL if nothing. */
+/* What would be lost or changed by writing the tree again: keys that stand twice, numbers beyond the range of a double.
+ * NULL if nothing. */
 static const char *find_loss(const cJSON *node)
 {
     if (cJSON_IsNumber(node) && !isfinite(node->valuedouble))
@@ -117,7 +118,8 @@ static cJSON *make_entry(const sm_profile_reader *r)
     bool done = e && cJSON_AddNumberToObject(e, "between_reader_sd_mm", to_places(r->between_reader_sd_mm, 4)) &&
                 cJSON_AddNumberToObject(e, "repeat_sd_mm", to_places(r->repeat_sd_mm, 4)) &&
                 cJSON_AddNumberToObject(e, "dof", to_places(r->dof, 1)) &&
-                cJSON_AddBoolToObject(e, "sd_includes_plane", r->sd_includes_plane) && cJSON_AddStringToObject(e, "source", r->source);
+                cJSON_AddBoolToObject(e, "sd_includes_plane", r->sd_includes_plane) &&
+                cJSON_AddStringToObject(e, "source", r->source);
     if (done)
         return e;
     cJSON_Delete(e);
@@ -168,7 +170,8 @@ static void write_node(sm_json_text *j, const cJSON *node, const char *name)
 
 /* 4. Update */
 
-sm_status sm_profile_update(sm_file_text old, const char *site, const sm_profile_reader *reader, size_t n, sm_diag *d, sm_text *out)
+sm_status sm_profile_update(sm_file_text old, const char *site, const sm_profile_reader *reader, size_t n, sm_diag *d,
+                            sm_text *out)
 {
     cJSON *root = old.text ? read_profile(old, d) : new_profile(site);
     if (!root)

@@ -21,7 +21,7 @@ static const size_t longest_name[COLUMNS] = {64, 32, 64, 9, 40}; /* bytes */
 static const struct {
     const char *name;
     double low, high;
-} ranges[] = {{"ostium_height", 1, 60}, {"ostium_gap", -5, 30},  {"stj_height", 1, 60},        {"stj_gap", -5, 30},
+} ranges[] = {{"ostium_height", 1, 60},  {"ostium_gap", -5, 30},     {"stj_height", 1, 60},      {"stj_gap", -5, 30},
               {"leaflet_height", 1, 60}, {"inner_diameter", 12, 35}, {"leaflet_thickness", 0, 5}};
 
 #define ANY_RANGE_MM 100.0 /* no length in the root of the aorta is larger */
@@ -92,7 +92,8 @@ static void warn_of_capitals(reader *r, const names *s, const char *name, sm_pla
 {
     for (size_t i = 0; i < s->n; i++)
         if (same_but_for_capitals(s->name[i], name)) {
-            sm_diag_add(r->d, SM_WARNING, place, "\"%s\" and \"%s\" differ only in capitals and are taken as two", s->name[i], name);
+            sm_diag_add(r->d, SM_WARNING, place, "\"%s\" and \"%s\" differ only in capitals and are taken as two",
+                        s->name[i], name);
             return;
         }
 }
@@ -122,7 +123,8 @@ static size_t number_of(reader *r, names *s, const char *name, sm_place place)
 /* Words that name a person; a study needs none of them. */
 static bool looks_like_identity(const char *name)
 {
-    static const char *const word[] = {"patient", "birth", "dob", "mrn", "surname", "first_name", "last_name", "accession", "nhs", "ssn", "address"};
+    static const char *const word[] = {"patient",   "birth",     "dob", "mrn", "surname", "first_name",
+                                       "last_name", "accession", "nhs", "ssn", "address"};
     char low[64] = "";
     for (size_t i = 0; name[i] && i + 1 < sizeof low; i++)
         low[i] = (char)tolower((unsigned char)name[i]);
@@ -152,7 +154,8 @@ static void read_header_field(reader *r, size_t i)
     else if (c < COLUMNS)
         r->column[c] = i;
     else if (looks_like_identity(name))
-        sm_diag_add(r->d, SM_FAULT, place, "the column \"%s\" looks as if it identified patients: take it out of the file", name);
+        sm_diag_add(r->d, SM_FAULT, place,
+                    "the column \"%s\" looks as if it identified patients: take it out of the file", name);
     else
         sm_diag_add(r->d, SM_WARNING, place, "the column \"%s\" is not used", name);
 }
@@ -184,7 +187,8 @@ static bool read_header(reader *r)
             complete = false;
             sm_diag_add(r->d, SM_FAULT, (sm_place){.file = r->csv.file, .line = r->row.line, .column = 1},
                         "the header has no column \"%s\"; it must name case, quantity, reader, repeat and value_mm, "
-                        "separated by commas or semicolons", column_name[c]);
+                        "separated by commas or semicolons",
+                        column_name[c]);
         }
     return complete;
 }
@@ -242,8 +246,10 @@ static bool read_repeat(reader *r, long *repeat)
         if (*repeat >= 1)
             return true;
     }
-    sm_diag_add(r->d, SM_FAULT, sm_csv_place(&r->csv, &r->row, r->column[COLUMN_REPEAT]),
-                "repeat \"%.40s\" is not a whole number from 1: the first reading of a case by a reader is 1, the next 2", text);
+    sm_diag_add(
+        r->d, SM_FAULT, sm_csv_place(&r->csv, &r->row, r->column[COLUMN_REPEAT]),
+        "repeat \"%.40s\" is not a whole number from 1: the first reading of a case by a reader is 1, the next 2",
+        text);
     return false;
 }
 
@@ -260,8 +266,10 @@ static bool read_name(reader *r, column c)
     for (size_t i = 0; n > 0 && n <= longest_name[c] && i < n; i++) {
         unsigned char ch = (unsigned char)text[i];
         if (ch < 0x20 || ch == 0x7F || (c == COLUMN_QUANTITY && !isalnum(ch) && !strchr("._-", ch))) {
-            sm_diag_add(r->d, SM_FAULT, place, c == COLUMN_QUANTITY ? "quantity \"%.40s\" may hold only letters, digits, . _ and -" :
-                        "%.40s holds a control character", c == COLUMN_QUANTITY ? text : column_name[c]);
+            sm_diag_add(r->d, SM_FAULT, place,
+                        c == COLUMN_QUANTITY ? "quantity \"%.40s\" may hold only letters, digits, . _ and -"
+                                             : "%.40s holds a control character",
+                        c == COLUMN_QUANTITY ? text : column_name[c]);
             return false;
         }
     }
@@ -285,14 +293,18 @@ static void keep_entry(reader *r, row_entry e)
     r->entry[r->n++] = e;
 }
 
-/* Spreadsheets end rows with separators of empty columns: a row has as many fields as the header, and empty ones may follow. */
+/* Spreadsheets end rows with separators of empty columns: a row has as many fields as the header, and empty ones may
+ * follow. */
 static bool check_fields(reader *r)
 {
     size_t n = fields_without_tail(&r->row, r->fields);
     if (n == r->fields)
         return true;
-    sm_diag_add(r->d, SM_FAULT, sm_csv_place(&r->csv, &r->row, 0), "the row has %zu fields, the header %zu%s", n, r->fields,
-                n > r->fields && r->csv.separator == ',' ? ": a decimal comma? Write a decimal point, or separate the columns with semicolons" : "");
+    sm_diag_add(r->d, SM_FAULT, sm_csv_place(&r->csv, &r->row, 0), "the row has %zu fields, the header %zu%s", n,
+                r->fields,
+                n > r->fields && r->csv.separator == ','
+                    ? ": a decimal comma? Write a decimal point, or separate the columns with semicolons"
+                    : "");
     return false;
 }
 
@@ -319,7 +331,8 @@ static void read_entry(reader *r)
     if (!good)
         return;
     e.reading.case_id = number_of(r, &r->cases, sm_csv_text(&r->row, r->column[COLUMN_CASE]), place_of(r, COLUMN_CASE));
-    e.reading.reader_id = number_of(r, &r->readers, sm_csv_text(&r->row, r->column[COLUMN_READER]), place_of(r, COLUMN_READER));
+    e.reading.reader_id =
+        number_of(r, &r->readers, sm_csv_text(&r->row, r->column[COLUMN_READER]), place_of(r, COLUMN_READER));
     e.quantity = number_of(r, &r->quantities, quantity, place_of(r, COLUMN_QUANTITY));
     keep_entry(r, e);
 }
@@ -370,7 +383,8 @@ static void find_doubles(reader *r)
             sm_diag_add(r->d, SM_FAULT, (sm_place){.file = r->csv.file, .line = r->entry[i].reading.line, .column = 1},
                         "case %s, %s, reader %s, repeat %ld stands already on line %zu: number the repeats 1, 2, ...",
                         r->cases.name[r->entry[i].reading.case_id], r->quantities.name[r->entry[i].quantity],
-                        r->readers.name[r->entry[i].reading.reader_id], r->entry[i].reading.repeat, r->entry[i - 1].reading.line);
+                        r->readers.name[r->entry[i].reading.reader_id], r->entry[i].reading.repeat,
+                        r->entry[i - 1].reading.line);
 }
 
 /* 7. The study */
@@ -378,8 +392,8 @@ static void find_doubles(reader *r)
 static bool take_quantity(reader *r, size_t q, size_t first, size_t n, sm_study_quantity *out)
 {
     if (n > SM_STUDY_MAX_READINGS)
-        sm_diag_add(r->d, SM_FAULT, (sm_place){.file = r->csv.file}, "%s has %zu readings; at most %d are taken", r->quantities.name[q],
-                    n, SM_STUDY_MAX_READINGS);
+        sm_diag_add(r->d, SM_FAULT, (sm_place){.file = r->csv.file}, "%s has %zu readings; at most %d are taken",
+                    r->quantities.name[q], n, SM_STUDY_MAX_READINGS);
     out->reading = malloc(n * sizeof *out->reading);
     if (!out->reading)
         return false;

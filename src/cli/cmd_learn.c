@@ -24,17 +24,16 @@ typedef struct {
     bool plain, quiet, help;
 } options;
 
-static const char usage[] =
-    "usage: slimmargin learn STUDY.csv [--profile SITE.json] [--plane fixed|replaced]\n"
-    "                        [--json FILE] [--plain] [--quiet]\n"
-    "Learns from repeated readings how far readers differ, and writes it into a site profile.\n"
-    "STUDY.csv: one reading a row; its header names case, quantity, reader, repeat, value_mm.\n"
-    "  --profile SITE.json   make or update this site profile (needs --plane)\n"
-    "  --plane fixed         all readers measured from one base plane that was set beforehand\n"
-    "  --plane replaced      each reader set the base plane anew\n"
-    "  --json FILE           all numbers as JSON; - is standard output\n"
-    "  --plain               without drawing characters\n"
-    "  --quiet               print no words\n";
+static const char usage[] = "usage: slimmargin learn STUDY.csv [--profile SITE.json] [--plane fixed|replaced]\n"
+                            "                        [--json FILE] [--plain] [--quiet]\n"
+                            "Learns from repeated readings how far readers differ, and writes it into a site profile.\n"
+                            "STUDY.csv: one reading a row; its header names case, quantity, reader, repeat, value_mm.\n"
+                            "  --profile SITE.json   make or update this site profile (needs --plane)\n"
+                            "  --plane fixed         all readers measured from one base plane that was set beforehand\n"
+                            "  --plane replaced      each reader set the base plane anew\n"
+                            "  --json FILE           all numbers as JSON; - is standard output\n"
+                            "  --plain               without drawing characters\n"
+                            "  --quiet               print no words\n";
 
 /* The place of the value of an option that takes one; NULL for a switch or an unknown name. */
 static const char **value_place(options *o, const char *name)
@@ -82,7 +81,8 @@ static void check_options(const options *o, sm_diag *d)
     if (o->plane && strcmp(o->plane, "fixed") != 0 && strcmp(o->plane, "replaced") != 0)
         usage_fault(d, "--plane is fixed or replaced, not %s", o->plane);
     if (o->profile && !o->plane)
-        usage_fault(d, "did each reader set the base plane anew? The study cannot tell. Say --plane replaced if so, --plane fixed if "
+        usage_fault(d, "did each reader set the base plane anew? The study cannot tell. Say --plane replaced if so, "
+                       "--plane fixed if "
                        "all readers measured from one plane");
 }
 

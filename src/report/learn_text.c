@@ -1,7 +1,7 @@
 /* learn_text.c - what a reader study taught, in words and then in tables.
  *
- * Contents: 1. numbers  2. plain words  3. what cannot be told  4. spread  5. readers and pairs  6. correlations and limits  7. odd cells  8. text
- * SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. numbers  2. plain words  3. what cannot be told  4. spread  5. readers and pairs  6. correlations and
+ * limits  7. odd cells  8. text SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/learn_text.h"
 
 #include <ctype.h>
@@ -106,8 +106,8 @@ static void say_readers(const page *g)
     sm_text_addf(&w, " differ by up to %s in 95 of 100 scans", millimetres(difference_95(l->total_sd.value), mm));
     if (isfinite(l->repeat_sd.value)) {
         double share = 100.0 * pow(l->repeat_sd.value / l->total_sd.value, 2.0);
-        sm_text_addf(&w, "; %.0f %% of that is one reader against another, %.0f %% is the same reader on another day", 100.0 - round(share),
-                     round(share));
+        sm_text_addf(&w, "; %.0f %% of that is one reader against another, %.0f %% is the same reader on another day",
+                     100.0 - round(share), round(share));
     }
     sm_text_puts(&w, ".");
     put_paragraph(g, &w);
@@ -119,8 +119,9 @@ static void say_repeats(const page *g)
     sm_text w = {0};
     if (!isfinite(g->l->repeat_sd.value))
         return;
-    sm_text_addf(&w, "The same reader, reading a scan again, differs from the first reading by up to %s in 95 of 100 scans.",
-                 millimetres(difference_95(g->l->repeat_sd.value), mm));
+    sm_text_addf(
+        &w, "The same reader, reading a scan again, differs from the first reading by up to %s in 95 of 100 scans.",
+        millimetres(difference_95(g->l->repeat_sd.value), mm));
     put_paragraph(g, &w);
 }
 
@@ -131,10 +132,14 @@ static void say_for_planning(const page *g)
     sm_text w = {0};
     sm_text_addf(&w, "For planning: one reading by one reader has an SD of %s mm", with_interval(l->total_sd, sd));
     if (l->too_small)
-        sm_text_addf(&w, ". The study is TOO SMALL for this quantity: it gives %.1f degrees of freedom, fewer than the 3 that a case needs; 3 are "
-                         "used. More readers help most.", l->dof_found);
+        sm_text_addf(&w,
+                     ". The study is TOO SMALL for this quantity: it gives %.1f degrees of freedom, fewer than the 3 "
+                     "that a case needs; 3 are "
+                     "used. More readers help most.",
+                     l->dof_found);
     else
-        sm_text_addf(&w, ", known about as well as from %.0f readings of one thing (%.0f degrees of freedom).", l->dof + 1.0, l->dof);
+        sm_text_addf(&w, ", known about as well as from %.0f readings of one thing (%.0f degrees of freedom).",
+                     l->dof + 1.0, l->dof);
     put_paragraph(g, &w);
 }
 
@@ -147,8 +152,8 @@ static void say_offsets(const page *g)
         if (!(o.low > 0.0 || o.high < 0.0) || fabs(o.value) < 0.05)
             continue;
         sm_text w = {0};
-        sm_text_addf(&w, "Reader %s reads on average %.1f mm %s than the mean of the readers.", reader_name(g, l->reader_id[j]),
-                     fabs(o.value), o.value > 0.0 ? "more" : "less");
+        sm_text_addf(&w, "Reader %s reads on average %.1f mm %s than the mean of the readers.",
+                     reader_name(g, l->reader_id[j]), fabs(o.value), o.value > 0.0 ? "more" : "less");
         put_paragraph(g, &w);
     }
 }
@@ -165,7 +170,8 @@ static void say_nothing_learned(const page *g)
     if (g->l->reml.told[SM_VC_REPEAT])
         say(g, "Nothing can be learned: the readings show no spread beyond that of the cases. Were values copied?");
     else
-        say(g, "Too little to learn from. What a reading is worth can be told only where two readers read the same two or more cases, or where "
+        say(g, "Too little to learn from. What a reading is worth can be told only where two readers read the same two "
+               "or more cases, or where "
                "one reader read a case twice.");
 }
 
@@ -173,11 +179,14 @@ static void say_what_is_missing(const page *g)
 {
     const sm_reml *r = &g->l->reml;
     if (!r->told[SM_VC_READER])
-        say(g, g->l->readers < 2 ? "Only one reader: how readers differ cannot be told, so this quantity gives no entry for a site profile."
-                                 : "No case was read by two readers: how readers differ cannot be told, so this quantity gives no entry for a "
+        say(g, g->l->readers < 2 ? "Only one reader: how readers differ cannot be told, so this quantity gives no "
+                                   "entry for a site profile."
+                                 : "No case was read by two readers: how readers differ cannot be told, so this "
+                                   "quantity gives no entry for a "
                                    "site profile.");
     if (r->repeat_holds_reader_case)
-        say(g, "Nobody read a case twice: what one reader would differ from day to day cannot be told apart and is counted as "
+        say(g, "Nobody read a case twice: what one reader would differ from day to day cannot be told apart and is "
+               "counted as "
                "between readers, so that more readings by the same reader promise nothing.");
     else if (r->told[SM_VC_READER] && !r->told[SM_VC_READER_CASE])
         say(g, "A reader's own way with a single case cannot be told apart from the reader's general habit.");
@@ -188,8 +197,11 @@ static void say_what_is_missing(const page *g)
     for (int c = 0; c < SM_VCS; c++)
         if (r->told[c] && !(r->variance[c] > 0.0)) {
             sm_text w = {0};
-            sm_text_addf(&w, "The %s component came out as 0%s.", c == SM_VC_READER_CASE ? "reader-within-case" : sm_vc_name((sm_vc)c),
-                         g->l->anova.variance[c] < 0.0 ? " (the analysis of variance gives a negative value, which is set to 0)" : "");
+            sm_text_addf(&w, "The %s component came out as 0%s.",
+                         c == SM_VC_READER_CASE ? "reader-within-case" : sm_vc_name((sm_vc)c),
+                         g->l->anova.variance[c] < 0.0
+                             ? " (the analysis of variance gives a negative value, which is set to 0)"
+                             : "");
             put_paragraph(g, &w);
         }
 }
@@ -220,15 +232,16 @@ static void put_row(const page *g, const char *label, const char *number, const 
 
 static void put_spread(const page *g)
 {
-    static const char *const label[SM_VCS] = {"the cases themselves", "one reader against another", "a reader's own way with a case",
-                                              "the same reader again"};
+    static const char *const label[SM_VCS] = {"the cases themselves", "one reader against another",
+                                              "a reader's own way with a case", "the same reader again"};
     const sm_learned *l = g->l;
     char number[NUMBER_SIZE], note[NUMBER_SIZE];
     put_heading(g, "Where the spread comes from: SD in mm (95 % interval)");
     for (int c = 0; c < SM_VCS; c++) {
         note[0] = '\0';
         if (l->anova.balanced && isfinite(l->anova.variance[c]))
-            snprintf(note, sizeof note, l->anova.variance[c] < 0.0 ? "ANOVA below 0" : "ANOVA %.2f", sqrt(fmax(0.0, l->anova.variance[c])));
+            snprintf(note, sizeof note, l->anova.variance[c] < 0.0 ? "ANOVA below 0" : "ANOVA %.2f",
+                     sqrt(fmax(0.0, l->anova.variance[c])));
         put_row(g, c == SM_VC_REPEAT && l->reml.repeat_holds_reader_case ? "reader's own way and repeat" : label[c],
                 with_interval(l->component_sd[c], number), note);
     }
@@ -253,7 +266,8 @@ static void say_trend(const page *g, const char *what, double slope, double p)
     if (!(p < 0.05))
         return;
     sm_text w = {0};
-    sm_text_addf(&w, "%s by %+.2f mm for each mm of size (p %s%.3f).", what, slope, p < 0.001 ? "< " : "= ", fmax(p, 0.001));
+    sm_text_addf(&w, "%s by %+.2f mm for each mm of size (p %s%.3f).", what, slope, p < 0.001 ? "< " : "= ",
+                 fmax(p, 0.001));
     sm_paragraph_put(g->out, w.s ? w.s : "", 6, g->style.width);
     g->out->failed |= w.failed;
     sm_text_destroy(&w);
@@ -271,7 +285,8 @@ static void put_pairs(const page *g)
     sm_text_puts(g->out, "to\n");
     for (size_t i = 0; i < g->l->n_pairs; i++) {
         const sm_learned_pair *p = &g->l->pair[i];
-        sm_text_addf(g->out, "    %s less %s, %zu cases\n      ", reader_name(g, p->first), reader_name(g, p->second), p->agreement.n);
+        sm_text_addf(g->out, "    %s less %s, %zu cases\n      ", reader_name(g, p->first), reader_name(g, p->second),
+                     p->agreement.n);
         sm_cell_put(g->out, with_interval(p->agreement.bias, number), 25);
         sm_cell_put(g->out, with_interval(p->agreement.lower, number), 25);
         sm_text_addf(g->out, "%s\n", with_interval(p->agreement.upper, number));
@@ -284,20 +299,26 @@ static void put_pairs(const page *g)
 
 static void put_icc(const page *g)
 {
-    static const char *const label[SM_ICCS] = {"(1,1) other readers each case", "(2,1) any readers", "(3,1) these readers, less offset",
-                                               "(1,k) the same, mean of all", "(2,k)", "(3,k)"};
+    static const char *const label[SM_ICCS] = {"(1,1) other readers each case",
+                                               "(2,1) any readers",
+                                               "(3,1) these readers, less offset",
+                                               "(1,k) the same, mean of all",
+                                               "(2,k)",
+                                               "(3,k)"};
     const sm_learned *l = g->l;
     char heading[NUMBER_SIZE], number[NUMBER_SIZE];
     if (!l->has_icc) {
         say(g, "Intraclass correlations need at least two cases that every reader read.");
         return;
     }
-    snprintf(heading, sizeof heading, "Intraclass correlation, first readings of %zu cases by %zu readers", l->icc.cases, l->icc.readers);
+    snprintf(heading, sizeof heading, "Intraclass correlation, first readings of %zu cases by %zu readers",
+             l->icc.cases, l->icc.readers);
     put_heading(g, heading);
     for (int f = 0; f < SM_ICCS; f++) {
         sm_ci95 c = l->icc.form[f];
         c.low = fmax(c.low, 0.0);
-        put_row(g, label[f], c.value >= 0.0 && c.value <= 1.0 ? with_interval(c, number) : "below 0: no case stands out", "");
+        put_row(g, label[f],
+                c.value >= 0.0 && c.value <= 1.0 ? with_interval(c, number) : "below 0: no case stands out", "");
     }
 }
 
@@ -334,9 +355,11 @@ static void put_odd(const page *g)
         const sm_learned_odd *o = &l->odd[i];
         bool spread = o->cell.kind == SM_ODD_SPREAD;
         sm_text w = {0};
-        sm_text_addf(&w, "case %s, reader %s: %s (%s %.2f, p %s%.3f)", g->study->case_name[o->case_id], reader_name(g, o->reader_id),
-                     spread ? "the repeats differ far more than others" : "the reading does not fit with the others", spread ? "Cochran" : "Grubbs",
-                     o->cell.statistic, o->cell.p < 0.001 ? "< " : "= ", fmax(0.001, o->cell.p));
+        sm_text_addf(&w, "case %s, reader %s: %s (%s %.2f, p %s%.3f)", g->study->case_name[o->case_id],
+                     reader_name(g, o->reader_id),
+                     spread ? "the repeats differ far more than others" : "the reading does not fit with the others",
+                     spread ? "Cochran" : "Grubbs", o->cell.statistic, o->cell.p < 0.001 ? "< " : "= ",
+                     fmax(0.001, o->cell.p));
         sm_paragraph_put(g->out, w.s ? w.s : "", 4, g->style.width);
         g->out->failed |= w.failed;
         sm_text_destroy(&w);
@@ -380,8 +403,11 @@ static void put_plain_words(const page *g)
 static void say_how_sure(const page *g)
 {
     sm_text_puts(g->out, "\n");
-    sm_paragraph_put(g->out, "The intervals of SDs are those of Welch and Satterthwaite. With only three readers they hold the truth about 90, not 95, "
-                     "times in 100 (docs/learn.md).", 0, g->style.width);
+    sm_paragraph_put(g->out,
+                     "The intervals of SDs are those of Welch and Satterthwaite. With only three readers they hold the "
+                     "truth about 90, not 95, "
+                     "times in 100 (docs/learn.md).",
+                     0, g->style.width);
 }
 
 static void put_tables(const page *g)
@@ -416,8 +442,8 @@ void sm_learn_text_write(const sm_reader_study *study, const sm_learned *learned
 
 void sm_learn_source_write(const sm_learned *l, const char *study_name, sm_text *out)
 {
-    sm_text_addf(out, "reader study %.100s: %zu case%s, %zu reader%s, %zu readings", study_name, l->cases, plural(l->cases), l->readers,
-                 plural(l->readers), l->readings);
+    sm_text_addf(out, "reader study %.100s: %zu case%s, %zu reader%s, %zu readings", study_name, l->cases,
+                 plural(l->cases), l->readers, plural(l->readers), l->readings);
     if (l->reml.repeat_holds_reader_case)
         sm_text_puts(out, "; no repeats, all spread taken as between readers");
     if (l->too_small)

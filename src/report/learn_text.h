@@ -16,7 +16,8 @@ typedef struct {
 /* learned: one a quantity of the study. */
 void sm_learn_text_write(const sm_reader_study *study, const sm_learned *learned, sm_learn_style style, sm_text *out);
 
-/* "reader study study.csv: 12 cases, 3 readers, 72 readings": the source of a profile's entry, with what had to be assumed. */
+/* "reader study study.csv: 12 cases, 3 readers, 72 readings": the source of a profile's entry, with what had to be
+ * assumed. */
 void sm_learn_source_write(const sm_learned *l, const char *study_name, sm_text *out);
 
 #endif

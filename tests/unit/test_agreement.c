@@ -7,15 +7,16 @@
 #include "analysis/agreement.h"
 #include "analysis/mean_sd.h"
 
-/* Shrout and Fleiss 1979, table 2 (seen in the ICC help of Debian's r-cran-psych); values and intervals as psych gives them,
- * printed in the paper as .17 .29 .71 .44 .62 .91 (from memory). */
+/* Shrout and Fleiss 1979, table 2 (seen in the ICC help of Debian's r-cran-psych); values and intervals as psych gives
+ * them, printed in the paper as .17 .29 .71 .44 .62 .91 (from memory). */
 static void test_shrout_fleiss(void **state)
 {
     (void)state;
     static const double y[] = {9, 2, 5, 8, 6, 1, 3, 2, 8, 4, 6, 8, 7, 1, 2, 6, 10, 5, 6, 9, 6, 2, 4, 7};
-    static const double want[SM_ICCS][3] = {{0.165741768405, -0.1329323249, 0.7225600623}, {0.289763779528, 0.0187865134, 0.7610843696},
-                                            {0.714840714841, 0.3424647650, 0.9458582600},  {0.442797133679, -0.8844421552, 0.9124154203},
-                                            {0.620050547599, 0.0711368153, 0.9272320402},  {0.909315542377, 0.6756747138, 0.9858916782}};
+    static const double want[SM_ICCS][3] = {
+        {0.165741768405, -0.1329323249, 0.7225600623}, {0.289763779528, 0.0187865134, 0.7610843696},
+        {0.714840714841, 0.3424647650, 0.9458582600},  {0.442797133679, -0.8844421552, 0.9124154203},
+        {0.620050547599, 0.0711368153, 0.9272320402},  {0.909315542377, 0.6756747138, 0.9858916782}};
     sm_icc r;
     assert_int_equal(sm_icc_fit(y, 6, 4, &r), SM_OK);
     assert_near(r.bms, 11.24166667, 1e-9, 0.0);
@@ -40,9 +41,9 @@ static void test_icc_ends(void **state)
     assert_int_equal(sm_icc_fit((const double[]){3, 3, 3, 3}, 2, 2, &r), SM_REFUSED);
 }
 
-/* Bland and Altman 1986, peak flow of 17 people, litres a minute; first and second readings by the Wright (W) and the mini (M) meter.
- * Data seen in R's packages blandr and MethComp. Expected values computed in R from them; the paper prints them rounded (from memory).
- * The paper's limits are the mean -+ 2 SD, not 1.96, and that is the factor here. */
+/* Bland and Altman 1986, peak flow of 17 people, litres a minute; first and second readings by the Wright (W) and the
+ * mini (M) meter. Data seen in R's packages blandr and MethComp. Expected values computed in R from them; the paper
+ * prints them rounded (from memory). The paper's limits are the mean -+ 2 SD, not 1.96, and that is the factor here. */
 static const double w1[] = {494, 395, 516, 434, 476, 557, 413, 442, 650, 433, 417, 656, 267, 478, 178, 423, 427};
 static const double w2[] = {490, 397, 512, 401, 470, 611, 415, 431, 638, 429, 420, 633, 275, 492, 165, 372, 421};
 static const double m1[] = {512, 430, 520, 428, 500, 600, 364, 380, 658, 445, 432, 626, 260, 477, 259, 350, 451};
@@ -84,8 +85,16 @@ static void test_bland_altman_repeats(void **state)
     }
     assert_near(sqrt(ss_a / 17.0), 15.306669058, 0.0, 1e-8);
     assert_near(sqrt(ss_b / 17.0), 19.910830632, 0.0, 1e-8);
-    sm_pair_readings in = {.n = 17, .a = a, .b = b, .within_a = ss_a / 17.0, .within_b = ss_b / 17.0, .dof_a = 17.0, .dof_b = 17.0,
-                           .inverse_a = 0.5, .inverse_b = 0.5, .factor = 2.0};
+    sm_pair_readings in = {.n = 17,
+                           .a = a,
+                           .b = b,
+                           .within_a = ss_a / 17.0,
+                           .within_b = ss_b / 17.0,
+                           .dof_a = 17.0,
+                           .dof_b = 17.0,
+                           .inverse_a = 0.5,
+                           .inverse_b = 0.5,
+                           .factor = 2.0};
     sm_pair p;
     assert_int_equal(sm_pair_fit(&in, &p), SM_OK);
     assert_near(p.sd_of_means, 33.204136879, 0.0, 1e-8);
@@ -121,7 +130,8 @@ static void test_trend(void **state)
 int main(void)
 {
     gsl_set_error_handler_off();
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_shrout_fleiss), cmocka_unit_test(test_icc_ends), cmocka_unit_test(test_bland_altman),
-                                       cmocka_unit_test(test_bland_altman_repeats), cmocka_unit_test(test_trend)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_shrout_fleiss), cmocka_unit_test(test_icc_ends),
+                                       cmocka_unit_test(test_bland_altman), cmocka_unit_test(test_bland_altman_repeats),
+                                       cmocka_unit_test(test_trend)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

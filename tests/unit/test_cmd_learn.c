@@ -69,7 +69,9 @@ static void test_outputs(void **state)
 {
     (void)state;
     sm_text text = {0};
-    assert_int_equal(RUN(STUDY, "--quiet", "--json", in_folder("out.json"), "--profile", in_folder("north.json"), "--plane", "replaced"), SM_OK);
+    assert_int_equal(RUN(STUDY, "--quiet", "--json", in_folder("out.json"), "--profile", in_folder("north.json"),
+                         "--plane", "replaced"),
+                     SM_OK);
     read_back(in_folder("out.json"), &text);
     assert_contains(text.s, "\"format\": \"slimmargin-readers-1\"");
     assert_contains(text.s, "\"study\": \"study.csv\"");
@@ -85,7 +87,8 @@ static void test_update(void **state)
 {
     (void)state;
     sm_text first = {0}, second = {0};
-    write_file(in_folder("kept.json"), "{\"format\": \"slimmargin-profile-1\", \"site\": \"kept\", \"action_line\": {\"value\": 0.15, \"source\": \"team\"}}");
+    write_file(in_folder("kept.json"), "{\"format\": \"slimmargin-profile-1\", \"site\": \"kept\", \"action_line\": "
+                                       "{\"value\": 0.15, \"source\": \"team\"}}");
     assert_int_equal(chmod(in_folder("kept.json"), 0640), 0);
     for (int i = 0; i < 2; i++) {
         assert_int_equal(RUN(STUDY, "--quiet", "--profile", in_folder("kept.json"), "--plane", "fixed"), SM_OK);
@@ -108,7 +111,9 @@ static void test_refused(void **state)
     write_file(in_folder("bad.csv"), "case,quantity,reader,repeat,value_mm\n1,x,A,one,2\n");
     assert_int_equal(RUN(in_folder("bad.csv")), SM_REFUSED);
     write_file(in_folder("wrong.json"), "{\"format\": \"other\"}");
-    assert_int_equal(RUN(STUDY, "--quiet", "--json", in_folder("none.json"), "--profile", in_folder("wrong.json"), "--plane", "fixed"), SM_REFUSED);
+    assert_int_equal(RUN(STUDY, "--quiet", "--json", in_folder("none.json"), "--profile", in_folder("wrong.json"),
+                         "--plane", "fixed"),
+                     SM_REFUSED);
     read_back(in_folder("wrong.json"), &text);
     assert_string_equal(text.s, "{\"format\": \"other\"}"); /* as it was */
     assert_int_equal(access(in_folder("none.json"), F_OK), -1);
@@ -140,7 +145,8 @@ static int remove_folder(void **state)
 int main(void)
 {
     gsl_set_error_handler_off();
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_usage), cmocka_unit_test(test_outputs), cmocka_unit_test(test_update),
-                                       cmocka_unit_test(test_refused), cmocka_unit_test(test_not_written)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_usage), cmocka_unit_test(test_outputs),
+                                       cmocka_unit_test(test_update), cmocka_unit_test(test_refused),
+                                       cmocka_unit_test(test_not_written)};
     return cmocka_run_group_tests(tests, make_folder, remove_folder);
 }

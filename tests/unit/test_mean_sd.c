@@ -1,5 +1,6 @@
 /* test_mean_sd.c - mean and SD against the NIST Statistical Reference Datasets.
- * Certified values: NIST StRD, seen in GSL's statistics/test_nist.c, recomputed in exact arithmetic. SPDX-License-Identifier: GPL-3.0-or-later */
+ * Certified values: NIST StRD, seen in GSL's statistics/test_nist.c, recomputed in exact arithmetic.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
 #include "analysis/mean_sd.h"

@@ -1,5 +1,6 @@
 /* test_odd_cells.c - reader offsets, ISO 5725-2, Cochran and Grubbs against R.
- * Values computed in R 4.2.2 (Debian r-base-core) by lm, rstandard, rstudent, hatvalues and qf. SPDX-License-Identifier: GPL-3.0-or-later */
+ * Values computed in R 4.2.2 (Debian r-base-core) by lm, rstandard, rstudent, hatvalues and qf.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
 #include <gsl/gsl_errno.h>
@@ -66,11 +67,14 @@ static void test_additive_uneven(void **state)
     sm_additive_fit *f;
     assert_int_equal(sm_additive_fit_create(d, weight, &f), SM_OK);
     static const double offset[] = {2.37888013234382, -2.93780300071227, -0.49831123773637, 1.05723410610482};
-    static const double leverage[] = {0.351715513308234, 0.585929935239496, 0.517292991226314, 0.196583743898957, 0.365901116322733};
-    static const double standard[] = {0.637177785964348, 1.833769690960354, 1.358228161521857, 0.498412417822790, 1.111739832176683};
+    static const double leverage[] = {0.351715513308234, 0.585929935239496, 0.517292991226314, 0.196583743898957,
+                                      0.365901116322733};
+    static const double standard[] = {0.637177785964348, 1.833769690960354, 1.358228161521857, 0.498412417822790,
+                                      1.111739832176683};
     for (int j = 0; j < 4; j++)
         assert_near(f->offset[j].value, offset[j], 1e-10, 0.0);
-    assert_near((f->offset[2].high - f->offset[2].value) / (f->offset[0].high - f->offset[0].value), 0.588272834359 / 0.434167639357, 1e-9, 0.0);
+    assert_near((f->offset[2].high - f->offset[2].value) / (f->offset[0].high - f->offset[0].value),
+                0.588272834359 / 0.434167639357, 1e-9, 0.0);
     for (size_t k = 0; k < 5; k++) {
         assert_near(f->leverage[k], leverage[k], 1e-10, 0.0);
         assert_near(sm_grubbs_cell(f, k).statistic, standard[k], 1e-9, 0.0);
@@ -79,8 +83,8 @@ static void test_additive_uneven(void **state)
     sm_crossed_destroy(d);
 }
 
-/* Critical values of Cochran's test, pairs of repeats: 5 % at p = 3, 5, 10 are 0.9669, 0.8413, 0.6020 (R; ISO 5725-2 table 4 prints
- * 0.967, 0.841, 0.602 from memory). A cell exactly there has p = 0.05. */
+/* Critical values of Cochran's test, pairs of repeats: 5 % at p = 3, 5, 10 are 0.9669, 0.8413, 0.6020 (R; ISO 5725-2
+ * table 4 prints 0.967, 0.841, 0.602 from memory). A cell exactly there has p = 0.05. */
 static void test_cochran(void **state)
 {
     (void)state;
@@ -104,7 +108,8 @@ static void test_cochran(void **state)
     }
 }
 
-/* One level by the formulas of ISO 5725-2 (from memory), worked in R; NIST handbook 2.4.4: pooled SD of five runs of 60 dof each. */
+/* One level by the formulas of ISO 5725-2 (from memory), worked in R; NIST handbook 2.4.4: pooled SD of five runs of 60
+ * dof each. */
 static void test_iso(void **state)
 {
     (void)state;
@@ -143,7 +148,8 @@ static void test_pooled(void **state)
 int main(void)
 {
     gsl_set_error_handler_off();
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_additive), cmocka_unit_test(test_additive_uneven), cmocka_unit_test(test_cochran),
-                                       cmocka_unit_test(test_iso), cmocka_unit_test(test_pooled)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_additive), cmocka_unit_test(test_additive_uneven),
+                                       cmocka_unit_test(test_cochran), cmocka_unit_test(test_iso),
+                                       cmocka_unit_test(test_pooled)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

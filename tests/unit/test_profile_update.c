@@ -6,8 +6,9 @@
 
 #include "casefile/profile_update.h"
 
-static const sm_profile_reader entries[] = {{"ostium_gap", 0.39884321, 0.218891, 27.3812, false, "reader study a \"b\".csv"},
-                                            {"stj_gap", 0.1, 0.0, 3.0, true, "small"}};
+static const sm_profile_reader entries[] = {
+    {"ostium_gap", 0.39884321, 0.218891, 27.3812, false, "reader study a \"b\".csv"},
+    {"stj_gap", 0.1, 0.0, 3.0, true, "small"}};
 
 static sm_diag diag;
 static sm_text out, messages;
@@ -54,15 +55,18 @@ static void test_new(void **state)
                                "}\n");
 }
 
-/* Numbers that cJSON itself would not print back, nested values, empty and null ones, letters beyond ASCII, and their order. */
+/* Numbers that cJSON itself would not print back, nested values, empty and null ones, letters beyond ASCII, and their
+ * order. */
 static void test_kept(void **state)
 {
     (void)state;
-    static const char old[] = "{\"format\": \"slimmargin-profile-1\", \"site\": \"n\xC3\xB6rd\", \"source\": \"tab\\there\","
-                              "\"readers\": {\"stj_height\": {\"between_reader_sd_mm\": 0.30000000000000004, \"dof\": 21},"
-                              " \"ostium_gap\": {\"between_reader_sd_mm\": 9, \"resolution_mm\": 1}},"
-                              "\"scan\": {\"centreline_sd_mm\": {\"value\": 0.1234567890123456789, \"source\": \"x\"}}, \"surgical_valve\": {},"
-                              "\"list\": [1, [true, null], \"a\"], \"action_line\": {\"value\": 0.15, \"source\": \"heart team\"}}\n";
+    static const char old[] =
+        "{\"format\": \"slimmargin-profile-1\", \"site\": \"n\xC3\xB6rd\", \"source\": \"tab\\there\","
+        "\"readers\": {\"stj_height\": {\"between_reader_sd_mm\": 0.30000000000000004, \"dof\": 21},"
+        " \"ostium_gap\": {\"between_reader_sd_mm\": 9, \"resolution_mm\": 1}},"
+        "\"scan\": {\"centreline_sd_mm\": {\"value\": 0.1234567890123456789, \"source\": \"x\"}}, \"surgical_valve\": "
+        "{},"
+        "\"list\": [1, [true, null], \"a\"], \"action_line\": {\"value\": 0.15, \"source\": \"heart team\"}}\n";
     assert_int_equal(update(old), SM_OK);
     assert_contains(out.s, "\"site\": \"n\xC3\xB6rd\"");
     assert_contains(out.s, "\"source\": \"tab\\there\"");
@@ -116,8 +120,8 @@ static void test_takes(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_new), cmocka_unit_test(test_kept), cmocka_unit_test(test_refused),
-                                       cmocka_unit_test(test_takes)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_new), cmocka_unit_test(test_kept),
+                                       cmocka_unit_test(test_refused), cmocka_unit_test(test_takes)};
     int failed = cmocka_run_group_tests(tests, NULL, NULL);
     sm_diag_destroy(&diag);
     sm_text_destroy(&out);

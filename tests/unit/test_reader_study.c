@@ -115,7 +115,8 @@ static void test_words(void **state)
         assert_true((unsigned char)*p < 0x80);
     sm_text_destroy(&plain);
     const char *s = one_line();
-    assert_contains(s, "Two readers of the ostium gap differ by up to 1.3 mm in 95 of 100 scans; 77 % of that is one reader against another, 23 % is "
+    assert_contains(s, "Two readers of the ostium gap differ by up to 1.3 mm in 95 of 100 scans; 77 % of that is one "
+                       "reader against another, 23 % is "
                        "the same reader on another day.");
     assert_contains(s, "STJ gap: 12 cases, 3 readers, 72 readings");
     assert_contains(s, "It is not a medical device and not for use on its own. ");
@@ -140,13 +141,15 @@ static void test_json(void **state)
     cJSON *root = cJSON_Parse(json.s);
     assert_non_null(root);
     assert_string_equal(cJSON_GetStringValue(cJSON_GetObjectItemCaseSensitive(root, "format")), "slimmargin-readers-1");
-    const cJSON *gap = cJSON_GetObjectItemCaseSensitive(cJSON_GetObjectItemCaseSensitive(root, "quantities"), "ostium_gap");
+    const cJSON *gap =
+        cJSON_GetObjectItemCaseSensitive(cJSON_GetObjectItemCaseSensitive(root, "quantities"), "ostium_gap");
     assert_non_null(gap);
     assert_near(number_at(gap, "between_reader_sd_mm"), learned[1].between_sd.value, 0.0, 0.0);
     assert_near(number_at(gap, "repeat_sd_mm"), learned[1].repeat_sd.value, 0.0, 0.0);
     assert_near(number_at(gap, "dof"), learned[1].dof, 0.0, 0.0);
-    assert_near(number_at(cJSON_GetObjectItemCaseSensitive(cJSON_GetObjectItemCaseSensitive(gap, "icc"), "2,1"), "value"),
-                learned[1].icc.form[SM_ICC_2_1].value, 0.0, 0.0);
+    assert_near(
+        number_at(cJSON_GetObjectItemCaseSensitive(cJSON_GetObjectItemCaseSensitive(gap, "icc"), "2,1"), "value"),
+        learned[1].icc.form[SM_ICC_2_1].value, 0.0, 0.0);
     assert_int_equal(cJSON_GetArraySize(cJSON_GetObjectItemCaseSensitive(gap, "pairs")), 3);
     assert_true(cJSON_IsObject(cJSON_GetObjectItemCaseSensitive(gap, "anova")));
     cJSON_Delete(root);
@@ -163,7 +166,8 @@ static void test_little(void **state)
     learn_string("1,x,A,1,5\n1,x,A,2,5\n2,x,A,1,5\n2,x,A,2,5\n");
     assert_contains(one_line(), "Nothing can be learned: the readings show no spread beyond that of the cases.");
     learn_string("1,x,A,1,5\n1,x,A,2,5.4\n2,x,A,1,7\n2,x,A,2,7.1\n");
-    assert_true(isnan(learned[0].total_sd.value) && learned[0].repeat_sd.value > 0.0 && !sm_learned_is_usable(&learned[0]));
+    assert_true(isnan(learned[0].total_sd.value) && learned[0].repeat_sd.value > 0.0 &&
+                !sm_learned_is_usable(&learned[0]));
     assert_contains(one_line(), "Only one reader: how readers differ cannot be told");
     learn_string("1,x,A,1,5\n1,x,A,2,5.4\n2,x,B,1,7\n2,x,B,2,7.1\n");
     assert_contains(one_line(), "No case was read by two readers");
@@ -181,9 +185,12 @@ static void test_little(void **state)
 static void test_negative(void **state)
 {
     (void)state;
-    learn_string("1,x,A,1,5\n1,x,A,2,6\n1,x,B,1,6\n1,x,B,2,5\n2,x,A,1,7.2\n2,x,A,2,8\n2,x,B,1,8\n2,x,B,2,7\n3,x,A,1,1\n3,x,A,2,2\n3,x,B,1,2\n3,x,B,2,1\n");
+    learn_string("1,x,A,1,5\n1,x,A,2,6\n1,x,B,1,6\n1,x,B,2,5\n2,x,A,1,7.2\n2,x,A,2,8\n2,x,B,1,8\n2,x,B,2,7\n3,x,A,1,"
+                 "1\n3,x,A,2,2\n3,x,B,1,2\n3,x,B,2,1\n");
     assert_true(learned[0].component_sd[SM_VC_READER].value == 0.0);
-    assert_contains(one_line(), "The reader component came out as 0 (the analysis of variance gives a negative value, which is set to 0).");
+    assert_contains(
+        one_line(),
+        "The reader component came out as 0 (the analysis of variance gives a negative value, which is set to 0).");
     assert_contains(json.s, "\"was_negative\": true");
 }
 
@@ -195,7 +202,9 @@ static void test_odd(void **state)
     for (int i = 1; i <= 8; i++)
         for (int j = 0; j < 3; j++)
             for (int r = 1; r <= 2; r++)
-                sm_text_addf(&t, "%d,x,%c,%d,%.2f\n", i, 'A' + j, r, i == 4 && j == 1 && r == 2 ? 15.2 : 5.0 + i + 0.1 * j + 0.01 * ((i * 7 + j * 5 + r * 3) % 11));
+                sm_text_addf(&t, "%d,x,%c,%d,%.2f\n", i, 'A' + j, r,
+                             i == 4 && j == 1 && r == 2 ? 15.2
+                                                        : 5.0 + i + 0.1 * j + 0.01 * ((i * 7 + j * 5 + r * 3) % 11));
     learn_string(t.s);
     sm_text_destroy(&t);
     assert_int_equal(learned[0].readings, 48);
@@ -206,10 +215,10 @@ static void test_odd(void **state)
     assert_contains(words.s, "case 4, reader B: the repeats differ far more than others (Cochran 1.00, p < 0.001)");
 }
 
-/* 4. Coverage: 400 simulated studies of 12 scans, 3 readers, 2 repeats (case 1.5, reader 0.3, reader within case 0.25, repeat 0.3 mm). What a
- * later case uses is SD times t(dof): its 95 % must hold about 95 in 100 errors of a new reader. The intervals of the SDs themselves are
- * Welch-Satterthwaite's, which with 2 degrees of freedom between readers hold the truth about 90 times in 100: the test keeps them from
- * getting worse, docs/learn.md says it. */
+/* 4. Coverage: 400 simulated studies of 12 scans, 3 readers, 2 repeats (case 1.5, reader 0.3, reader within case 0.25,
+ * repeat 0.3 mm). What a later case uses is SD times t(dof): its 95 % must hold about 95 in 100 errors of a new reader.
+ * The intervals of the SDs themselves are Welch-Satterthwaite's, which with 2 degrees of freedom between readers hold
+ * the truth about 90 times in 100: the test keeps them from getting worse, docs/learn.md says it. */
 
 static void simulate(gsl_rng *rng, sm_study_reading *reading)
 {
@@ -222,7 +231,8 @@ static void simulate(gsl_rng *rng, sm_study_reading *reading)
         for (size_t j = 0; j < 3; j++) {
             double cell = truth + reader[j] + gsl_ran_gaussian(rng, 0.25);
             for (long t = 1; t <= 2; t++)
-                reading[n++] = (sm_study_reading){.case_id = i, .reader_id = j, .repeat = t, .mm = cell + gsl_ran_gaussian(rng, 0.3)};
+                reading[n++] = (sm_study_reading){
+                    .case_id = i, .reader_id = j, .repeat = t, .mm = cell + gsl_ran_gaussian(rng, 0.3)};
         }
     }
 }
@@ -243,7 +253,8 @@ static void test_coverage(void **state)
     sm_reader_study s = {.n_cases = 12, .n_readers = 3, .n_quantities = 1, .quantity = &quantity};
     const double truth = sqrt(0.09 + 0.0625 + 0.09);
     int total = 0, repeat = 0, between = 0;
-    double errors = 0.0, errors_normal = 0.0; /* expected share of a new reader's errors inside, with and without the dof */
+    double errors = 0.0,
+           errors_normal = 0.0; /* expected share of a new reader's errors inside, with and without the dof */
     for (int i = 0; i < STUDIES; i++) {
         sm_learned l;
         simulate(rng, reading);
@@ -252,12 +263,16 @@ static void test_coverage(void **state)
         total += holds(l.total_sd, truth);
         repeat += holds(l.repeat_sd, 0.3);
         between += holds(l.between_sd, sqrt(0.09 + 0.0625));
-        errors += 100.0 * (1.0 - 2.0 * gsl_cdf_ugaussian_Q(gsl_cdf_tdist_Pinv(0.975, l.dof) * l.total_sd.value / truth)) / STUDIES;
+        errors += 100.0 *
+                  (1.0 - 2.0 * gsl_cdf_ugaussian_Q(gsl_cdf_tdist_Pinv(0.975, l.dof) * l.total_sd.value / truth)) /
+                  STUDIES;
         errors_normal += 100.0 * (1.0 - 2.0 * gsl_cdf_ugaussian_Q(1.96 * l.total_sd.value / truth)) / STUDIES;
         sm_learned_destroy(&l);
     }
-    printf("the 95 %% of SD t(dof) hold %.1f in 100 errors of a new reader, of SD normal %.1f; 95 %% intervals held the truth in %d (one reading), "
-           "%d (repeat), %d (between readers) of %d studies\n", errors, errors_normal, total, repeat, between, STUDIES);
+    printf("the 95 %% of SD t(dof) hold %.1f in 100 errors of a new reader, of SD normal %.1f; 95 %% intervals held "
+           "the truth in %d (one reading), "
+           "%d (repeat), %d (between readers) of %d studies\n",
+           errors, errors_normal, total, repeat, between, STUDIES);
     assert_true(errors > 93.0 && errors < 97.0);
     assert_true(repeat >= 364 && repeat <= 396);
     assert_true(total >= 350 && between >= 350);
@@ -267,8 +282,10 @@ static void test_coverage(void **state)
 int main(void)
 {
     gsl_set_error_handler_off();
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_scenario), cmocka_unit_test(test_words),    cmocka_unit_test(test_json), cmocka_unit_test(test_little),
-                                       cmocka_unit_test(test_negative), cmocka_unit_test(test_odd),      cmocka_unit_test(test_coverage)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_scenario), cmocka_unit_test(test_words),
+                                       cmocka_unit_test(test_json),     cmocka_unit_test(test_little),
+                                       cmocka_unit_test(test_negative), cmocka_unit_test(test_odd),
+                                       cmocka_unit_test(test_coverage)};
     int failed = cmocka_run_group_tests(tests, NULL, NULL);
     forget();
     return failed;

@@ -37,7 +37,10 @@ static sm_status read_string(const char *text)
 static void test_plain(void **state)
 {
     (void)state;
-    assert_int_equal(read_string(HEADER "02,ostium_gap,B,2,5.25\n01,ostium_gap,A,1,5.5\n02,stj_gap,A,1,-0.5\n02,ostium_gap,B,1,5.75\n"), SM_OK);
+    assert_int_equal(
+        read_string(HEADER
+                    "02,ostium_gap,B,2,5.25\n01,ostium_gap,A,1,5.5\n02,stj_gap,A,1,-0.5\n02,ostium_gap,B,1,5.75\n"),
+        SM_OK);
     assert_int_equal(study.n_cases, 2);
     assert_int_equal(study.n_readers, 2);
     assert_int_equal(study.n_quantities, 2);
@@ -51,12 +54,16 @@ static void test_plain(void **state)
     assert_string_equal(messages.s, "");
 }
 
-/* Byte order mark, CR LF, quotes, any order, capitals, semicolons with decimal commas and points, trailing empty fields, no last line end. */
+/* Byte order mark, CR LF, quotes, any order, capitals, semicolons with decimal commas and points, trailing empty
+ * fields, no last line end. */
 static void test_spreadsheets(void **state)
 {
     (void)state;
-    assert_int_equal(read_string("\xEF\xBB\xBF" "Value_mm;REPEAT;Reader;\"quantity\";case;\r\n"
-                                 "5,25;1;\"Dr \"\"K\"\"; site 2\";ostium_gap;1;\r\n\r\n;;;;;\r\n5.5; 2 ;\"Dr \"\"K\"\"; site 2\";ostium_gap;1"), SM_OK);
+    assert_int_equal(read_string("\xEF\xBB\xBF"
+                                 "Value_mm;REPEAT;Reader;\"quantity\";case;\r\n"
+                                 "5,25;1;\"Dr \"\"K\"\"; site 2\";ostium_gap;1;\r\n\r\n;;;;;\r\n5.5; 2 ;\"Dr "
+                                 "\"\"K\"\"; site 2\";ostium_gap;1"),
+                     SM_OK);
     assert_int_equal(study.quantity[0].n, 2);
     assert_string_equal(study.reader_name[0], "Dr \"K\"; site 2");
     assert_near(study.quantity[0].reading[0].mm, 5.25, 0.0, 0.0);
@@ -71,11 +78,14 @@ static void test_spreadsheets(void **state)
 static void test_warnings(void **state)
 {
     (void)state;
-    assert_int_equal(read_string("case,quantity,reader,repeat,value_mm,note\n1,x,A,1,2,\n1,x,a,1,2,ok\n12345678,x,A,1,,\n12345678,x,A,1,4,\n"), SM_OK);
+    assert_int_equal(read_string("case,quantity,reader,repeat,value_mm,note\n1,x,A,1,2,\n1,x,a,1,2,ok\n12345678,x,A,1,,"
+                                 "\n12345678,x,A,1,4,\n"),
+                     SM_OK);
     assert_contains(messages.s, "s.csv:1:38: warning: the column \"note\" is not used");
     assert_contains(messages.s, "s.csv:3:5: warning: \"A\" and \"a\" differ only in capitals and are taken as two");
     assert_contains(messages.s, "s.csv:4:16: warning: value_mm is empty: the row is passed over");
-    assert_contains(messages.s, "warning: the name \"12345678\" holds a long number: make sure that it identifies nobody");
+    assert_contains(messages.s,
+                    "warning: the name \"12345678\" holds a long number: make sure that it identifies nobody");
     assert_int_equal(study.n_readers, 2);
 }
 
@@ -92,7 +102,8 @@ static void test_rows(void **state)
         {"1,x,,1,2", "reader is empty"},
         {"1,x y,A,1,2", "quantity \"x y\" may hold only letters, digits, . _ and -"},
         {"1,x,A\x01,1,2", "reader holds a control character"},
-        {"0123456789012345678901234567890123456789012345678901234567890123456789,x,A,1,2", "case is longer than 64 characters"},
+        {"0123456789012345678901234567890123456789012345678901234567890123456789,x,A,1,2",
+         "case is longer than 64 characters"},
         {"1,x,A,0,2", "repeat \"0\" is not a whole number from 1"},
         {"1,x,A,1.5,2", "repeat \"1.5\" is not a whole number from 1"},
         {"1,x,A,,2", "repeat \"\" is not a whole number from 1"},
@@ -101,10 +112,12 @@ static void test_rows(void **state)
         {"1,x,A,1,1e1", "value_mm \"1e1\" is not a number"},
         {"1,x,A,1,-", "value_mm \"-\" is not a number"},
         {"1,x,A,1,1.2.3", "value_mm \"1.2.3\" has more than one decimal mark"},
-        {"1,x,A,1,\"2,5\"", "value_mm \"2,5\" has a decimal comma, but commas separate the columns: write a decimal point"},
+        {"1,x,A,1,\"2,5\"",
+         "value_mm \"2,5\" has a decimal comma, but commas separate the columns: write a decimal point"},
         {"1,x,A,1,101", "value_mm 101 is not between -100 and 100 mm, the range of any length here"},
         {"1,ostium_gap,A,1,57", "value_mm 57 is not between -5 and 30 mm, the range of ostium_gap"},
-        {"1,x,A,1,2,5", "the row has 6 fields, the header 5: a decimal comma? Write a decimal point, or separate the columns with semicolons"},
+        {"1,x,A,1,2,5", "the row has 6 fields, the header 5: a decimal comma? Write a decimal point, or separate the "
+                        "columns with semicolons"},
         {"1,x,A,1", "the row has 4 fields, the header 5"},
         {"1,\"x\"y,A,1,2", "there is text after the closing quote; write a quote inside quotes twice"},
         {"1,x,A\"B,1,2", "there is a quote inside a field that does not start with one"},
@@ -143,7 +156,8 @@ static void test_header(void **state)
     assert_int_equal(read_string("case,case,quantity,reader,repeat,value_mm\n1,1,x,A,1,2\n"), SM_REFUSED);
     assert_contains(messages.s, "s.csv:1:6: the column \"case\" stands twice in the header");
     assert_int_equal(read_string("case,quantity,reader,repeat,value_mm,Patient_Name\n1,x,A,1,2,-\n"), SM_REFUSED);
-    assert_contains(messages.s, "the column \"Patient_Name\" looks as if it identified patients: take it out of the file");
+    assert_contains(messages.s,
+                    "the column \"Patient_Name\" looks as if it identified patients: take it out of the file");
 }
 
 static void test_text(void **state)
@@ -167,8 +181,13 @@ static void test_utf8(void **state)
     static const struct {
         const char *s;
         size_t bad;
-    } row[] = {{"a\xC3\xBC\xE2\x80\x94\xF0\x9F\x99\x82", 10}, {"a\xC0\x80", 1}, {"\xE0\x80\x80", 0}, {"ab\xED\xA0\x80", 2}, {"\xF4\x90\x80\x80", 0},
-               {"a\xE2\x80", 1}, {"\x80", 0}};
+    } row[] = {{"a\xC3\xBC\xE2\x80\x94\xF0\x9F\x99\x82", 10},
+               {"a\xC0\x80", 1},
+               {"\xE0\x80\x80", 0},
+               {"ab\xED\xA0\x80", 2},
+               {"\xF4\x90\x80\x80", 0},
+               {"a\xE2\x80", 1},
+               {"\x80", 0}};
     for (size_t i = 0; i < sizeof row / sizeof row[0]; i++)
         assert_int_equal(sm_utf8_check(row[i].s, strlen(row[i].s)), row[i].bad);
 }
@@ -209,9 +228,10 @@ static void test_noise(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_plain),  cmocka_unit_test(test_spreadsheets), cmocka_unit_test(test_warnings),
-                                       cmocka_unit_test(test_rows),   cmocka_unit_test(test_header),       cmocka_unit_test(test_text),
-                                       cmocka_unit_test(test_utf8),   cmocka_unit_test(test_too_many),     cmocka_unit_test(test_noise)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_plain), cmocka_unit_test(test_spreadsheets), cmocka_unit_test(test_warnings),
+        cmocka_unit_test(test_rows),  cmocka_unit_test(test_header),       cmocka_unit_test(test_text),
+        cmocka_unit_test(test_utf8),  cmocka_unit_test(test_too_many),     cmocka_unit_test(test_noise)};
     int failed = cmocka_run_group_tests(tests, NULL, NULL);
     forget();
     return failed;

@@ -45,13 +45,16 @@ static rows one_way(const double *y, size_t n, size_t each, bool as_readers)
 /* A design that misses cells and repeats, with four components; values by a fixed recipe. */
 static rows uneven(void)
 {
-    static const double noise[] = {0.31, -0.52, 0.11, 0.74, -0.23, -0.88, 0.45, 0.02, -0.37, 0.61, 0.19, -0.14, 0.93, -0.66, 0.27};
+    static const double noise[] = {0.31,  -0.52, 0.11, 0.74,  -0.23, -0.88, 0.45, 0.02,
+                                   -0.37, 0.61,  0.19, -0.14, 0.93,  -0.66, 0.27};
     rows r = {0};
     for (size_t i = 0; i < 6; i++)
         for (size_t j = 0; j < 4; j++)
             for (size_t t = 0; t < 1 + (i + 2 * j) % 3; t++)
                 if ((i * 5 + j * 3) % 7 != 0)
-                    add(&r, i, j, 8.0 + 1.3 * (double)i - 0.4 * (double)(j * j) + noise[(4 * i + 3 * j) % 15] + 0.5 * noise[(7 * i + 5 * j + 2 * t) % 15]);
+                    add(&r, i, j,
+                        8.0 + 1.3 * (double)i - 0.4 * (double)(j * j) + noise[(4 * i + 3 * j) % 15] +
+                            0.5 * noise[(7 * i + 5 * j + 2 * t) % 15]);
     return r;
 }
 
@@ -94,7 +97,8 @@ static void test_rail(void **state)
     sm_crossed_destroy(d);
 }
 
-/* lme4 1.1-31 with bobyqa to 1e-10: REMLcrit 330.860588991; variances to its own 1e-5. Exact values from the balanced mean squares. */
+/* lme4 1.1-31 with bobyqa to 1e-10: REMLcrit 330.860588991; variances to its own 1e-5. Exact values from the balanced
+ * mean squares. */
 static void test_penicillin(void **state)
 {
     (void)state;
@@ -117,7 +121,8 @@ static void test_penicillin(void **state)
     sm_crossed_destroy(d);
 }
 
-/* The same without every fifth row, and without every eleventh of the rest from the third: lme4 1.1-31, bobyqa to 1e-10. */
+/* The same without every fifth row, and without every eleventh of the rest from the third: lme4 1.1-31, bobyqa to
+ * 1e-10. */
 static void test_penicillin_uneven(void **state)
 {
     (void)state;
@@ -283,18 +288,21 @@ static void test_shift_and_order(void **state)
     sm_crossed_destroy(m);
 }
 
-/* Balanced and inside the boundary: REML is ANOVA, and the dof of one reading are Welch-Satterthwaite's of the mean squares
- * (a closed form: sum of a MS over the expected mean squares). */
+/* Balanced and inside the boundary: REML is ANOVA, and the dof of one reading are Welch-Satterthwaite's of the mean
+ * squares (a closed form: sum of a MS over the expected mean squares). */
 static void test_balanced_dof(void **state)
 {
     (void)state;
-    static const double reader[] = {0.5, -0.7, 0.3}, noise[] = {0.4, -0.6, 0.1, 0.8, -0.3, 0.2, -0.9, 0.5, 0.7, -0.2, -0.5};
+    static const double reader[] = {0.5, -0.7, 0.3},
+                        noise[] = {0.4, -0.6, 0.1, 0.8, -0.3, 0.2, -0.9, 0.5, 0.7, -0.2, -0.5};
     rows r = {0};
     size_t cases = 5, readers = 3, n = 2;
     for (size_t i = 0; i < cases; i++)
         for (size_t j = 0; j < readers; j++)
             for (size_t t = 0; t < n; t++)
-                add(&r, i, j, 2.385 * (double)i + reader[j] + 0.6 * noise[(3 * i + 2 * j) % 11] + 0.3 * noise[(5 * i + 3 * j + 7 * t) % 11]);
+                add(&r, i, j,
+                    2.385 * (double)i + reader[j] + 0.6 * noise[(3 * i + 2 * j) % 11] +
+                        0.3 * noise[(5 * i + 3 * j + 7 * t) % 11]);
     sm_crossed *d = cells(&r);
     sm_reml f;
     assert_int_equal(sm_reml_fit(d, &f), SM_OK);
@@ -304,7 +312,8 @@ static void test_balanced_dof(void **state)
         assert_near(f.variance[c], a.variance[c], 1e-5, 0.0);
     }
     sm_vc_sum s = sm_reml_sum(&f, (int[SM_VCS]){0, 1, 1, 1});
-    double part[3] = {a.ms[SM_VC_READER] / (double)(n * cases), a.ms[SM_VC_READER_CASE] * (1.0 - 1.0 / (double)cases) / (double)n,
+    double part[3] = {a.ms[SM_VC_READER] / (double)(n * cases),
+                      a.ms[SM_VC_READER_CASE] * (1.0 - 1.0 / (double)cases) / (double)n,
                       a.ms[SM_VC_REPEAT] * (1.0 - 1.0 / (double)n)};
     double sum = part[0] + part[1] + part[2];
     double dof = sum * sum / (part[0] * part[0] / 2.0 + part[1] * part[1] / 8.0 + part[2] * part[2] / 15.0);
@@ -366,7 +375,8 @@ static void test_exact_repeats(void **state)
     assert_int_equal(sm_reml_fit(b, &g), SM_OK);
     assert_near(f.variance[SM_VC_REPEAT], 0.0, 0.0, 0.0);
     assert_near(f.variance[SM_VC_READER_CASE], g.variance[SM_VC_REPEAT], 1e-6, 0.0);
-    assert_near(f.covariance[SM_VC_READER_CASE][SM_VC_READER_CASE], g.covariance[SM_VC_REPEAT][SM_VC_REPEAT], 1e-6, 0.0);
+    assert_near(f.covariance[SM_VC_READER_CASE][SM_VC_READER_CASE], g.covariance[SM_VC_REPEAT][SM_VC_REPEAT], 1e-6,
+                0.0);
     assert_near(f.covariance[SM_VC_REPEAT][SM_VC_READER], 0.0, 0.0, 0.0);
     assert_int_equal(sm_reml_fit(c, &f), SM_REFUSED);
     sm_crossed_destroy(a);
@@ -388,10 +398,16 @@ static void test_interval(void **state)
 int main(void)
 {
     gsl_set_error_handler_off();
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_dyestuff),   cmocka_unit_test(test_rail),           cmocka_unit_test(test_penicillin),
-        cmocka_unit_test(test_penicillin_uneven), cmocka_unit_test(test_boundary), cmocka_unit_test(test_dense),
-        cmocka_unit_test(test_shift_and_order), cmocka_unit_test(test_balanced_dof), cmocka_unit_test(test_told),
-        cmocka_unit_test(test_exact_repeats), cmocka_unit_test(test_interval)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_dyestuff),
+                                       cmocka_unit_test(test_rail),
+                                       cmocka_unit_test(test_penicillin),
+                                       cmocka_unit_test(test_penicillin_uneven),
+                                       cmocka_unit_test(test_boundary),
+                                       cmocka_unit_test(test_dense),
+                                       cmocka_unit_test(test_shift_and_order),
+                                       cmocka_unit_test(test_balanced_dof),
+                                       cmocka_unit_test(test_told),
+                                       cmocka_unit_test(test_exact_repeats),
+                                       cmocka_unit_test(test_interval)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
