@@ -9,16 +9,16 @@
 #include "base/status.h"
 
 /* id, name in a case file, number of parameters, their names in the order of sm_dist.p */
-#define SM_FAMILY_LIST(X)                                                      \
-    X(SM_CONSTANT, "constant", 1, "value", "", "", "")                         \
-    X(SM_NORMAL, "normal", 2, "mean", "sd", "", "")                            \
-    X(SM_UNIFORM, "uniform", 2, "min", "max", "", "")                          \
-    X(SM_TRIANGULAR, "triangular", 3, "min", "mode", "max", "")                \
-    X(SM_LOGNORMAL, "lognormal", 2, "median", "gsd", "", "")                   \
-    X(SM_HALF_NORMAL, "half_normal", 1, "sd", "", "", "")                      \
-    X(SM_STUDENT_T, "student_t", 3, "location", "scale", "dof", "")            \
-    X(SM_ARCSINE, "arcsine", 2, "min", "max", "", "")                          \
-    X(SM_TRUNCATED_NORMAL, "truncated_normal", 4, "mean", "sd", "min", "max")  \
+#define SM_FAMILY_LIST(X)                                                                                              \
+    X(SM_CONSTANT, "constant", 1, "value", "", "", "")                                                                 \
+    X(SM_NORMAL, "normal", 2, "mean", "sd", "", "")                                                                    \
+    X(SM_UNIFORM, "uniform", 2, "min", "max", "", "")                                                                  \
+    X(SM_TRIANGULAR, "triangular", 3, "min", "mode", "max", "")                                                        \
+    X(SM_LOGNORMAL, "lognormal", 2, "median", "gsd", "", "")                                                           \
+    X(SM_HALF_NORMAL, "half_normal", 1, "sd", "", "", "")                                                              \
+    X(SM_STUDENT_T, "student_t", 3, "location", "scale", "dof", "")                                                    \
+    X(SM_ARCSINE, "arcsine", 2, "min", "max", "", "")                                                                  \
+    X(SM_TRUNCATED_NORMAL, "truncated_normal", 4, "mean", "sd", "min", "max")                                          \
     X(SM_BETA, "beta", 4, "a", "b", "min", "max")
 
 #define SM_FAMILY_ENUM(id, name, n, a, b, c, d) id,
@@ -53,6 +53,10 @@ double sm_dist_mean(const sm_dist *d);
 double sm_dist_sd(const sm_dist *d);
 /* The quantile at probability 0 < p < 1, to a relative accuracy of 1e-8 of the spread. */
 double sm_dist_quantile(const sm_dist *d, double p);
+/* The quantile at probability Phi(z) of the standard form of a family that has no cheap one: half_normal (sd 1),
+ * student_t (s1 dof), truncated_normal (standard parent cut to [s1, s2]), beta (s1 a, s2 b, on [0, 1]). Both tails keep
+ * their digits. NaN for other families. */
+double sm_dist_standard_quantile(sm_family f, double s1, double s2, double z);
 /* The lower end of the support, -INFINITY if there is none. */
 double sm_dist_lower_end(const sm_dist *d);
 

@@ -1,0 +1,71 @@
+/* assess.h - how probable it is that each limit is truly crossed.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_ANALYSIS_ASSESS_H
+#define SM_ANALYSIS_ASSESS_H
+
+#include "analysis/run.h"
+#include "base/diag.h"
+
+typedef struct {
+    int64_t trials; /* at least this many; default 1,000,000 */
+    uint64_t seed;
+    bool until_resolved; /* go on until the call is resolved by the confidence sequence, or `cap` trials are met */
+    int64_t cap;
+} sm_assess_options;
+
+/* event = crowded or sealed. */
+typedef struct {
+    sm_probability event, crowded, sealed;
+} sm_crossing;
+
+/* What each look at a cross-checked gap says (model.md 3.1). event_*: the PATIENT event believing that look of this gap
+ * alone. */
+typedef struct {
+    bool present, conflict;
+    double chi2;
+    sm_probability event_ct_only, event_other_only;
+} sm_look_result;
+
+typedef struct {
+    sm_crossing crossing;
+    sm_continuous output[SM_OUTPUTS]; /* mm */
+    sm_look_result look[SM_LOOKS];
+    double waist; /* W at the ring with every draw at its mean, mm */
+} sm_side_result;
+
+typedef enum { SM_CALL_NONE, SM_CALL_ABOVE, SM_CALL_BELOW, SM_CALL_UNRESOLVED } sm_call;
+typedef enum { SM_REASON_NONE, SM_REASON_MONTE_CARLO, SM_REASON_LOOKS_CONFLICT } sm_call_reason;
+
+/* The call against the action line. low, high: the interval that decided, Wilson's or the confidence sequence's. */
+typedef struct {
+    double action_line; /* 0: none */
+    sm_call call;
+    sm_call_reason reason;
+    bool by_sequence;
+    double low, high;
+} sm_decision;
+
+typedef struct {
+    int64_t trials;
+    uint64_t seed;
+    bool complete;
+    sm_crossing patient;
+    bool bloom_corrected; /* some gap's reading was corrected for blooming */
+    sm_probability event_without_bloom_correction;
+    int n_sides;
+    sm_side_result *side; /* in the order of the case */
+    sm_decision decision;
+    int64_t not_numbers; /* trials with an output that is not a number; they count as no crossing */
+    sm_diag warnings;    /* SM_WARNING, without a place */
+} sm_assessment;
+
+/* SM_OK; SM_UNRESOLVED where until_resolved met its cap; SM_INTERRUPTED (out holds what is known); else out is empty.
+ * watch->enough is not used. */
+sm_status sm_assess(const sm_case *c, const sm_assess_options *options, const sm_executor *executor,
+                    const sm_watch *watch, sm_assessment *out);
+void sm_assessment_destroy(sm_assessment *a);
+
+/* The call that an interval allows: above where low >= line, below where high < line. */
+sm_call sm_call_of(double low, double high, double action_line);
+
+#endif

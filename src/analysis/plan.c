@@ -1,0 +1,303 @@
+/* plan.c - the roots that one run evaluates on the same draws, and what must be known before it.
+ *
+ * Contents: 1. workers  2. pilot: what the plane adds to a reading  3. pilot: do the looks agree?  4. plans
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analysis/plan.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "analysis/spread.h"
+#include "sampling/rng.h"
+
+enum { PILOT_BLOCKS = (1 << 18) / SM_BLOCK, GROUPS = SM_BLOCK / SM_LANES };
+
+/* 1. Workers */
+
+sm_status sm_worker_create(const sm_plan *p, sm_worker *w)
+{
+    size_t n = (size_t)p->sources.n_columns;
+    *w = (sm_worker){.n_columns = (int)n};
+    w->rng = gsl_rng_alloc(sm_rng_philox);
+    w->base = malloc((n ? n : 1) * SM_BLOCK * sizeof *w->base);
+    w->column = malloc((n ? n : 1) * sizeof *w->column);
+    w->first_side = malloc(p->c->n_coronaries * sizeof *w->first_side);
+    if (w->rng && w->base && w->column && w->first_side)
+        return SM_OK;
+    sm_worker_destroy(w);
+    return SM_NO_MEMORY;
+}
+
+void sm_worker_destroy(sm_worker *w)
+{
+    if (w->rng)
+        gsl_rng_free(w->rng);
+    free(w->base);
+    free(w->column);
+    free(w->first_side);
+    *w = (sm_worker){0};
+}
+
+void sm_worker_redraw(const sm_plan *p, sm_worker *w, int column, sm_purpose purpose, uint32_t block)
+{
+    sm_sources_draw(&p->sources.column[column], w->rng, p->seed, purpose, block, w->base + (size_t)column * SM_BLOCK);
+}
+
+void sm_worker_draw(const sm_plan *p, sm_worker *w, sm_purpose purpose, uint32_t block)
+{
+    for (int j = 0; j < w->n_columns; j++)
+        sm_worker_redraw(p, w, j, purpose, block);
+}
+
+void sm_worker_point(sm_worker *w, int g)
+{
+    for (int j = 0; j < w->n_columns; j++)
+        w->column[j] = w->base + (size_t)j * SM_BLOCK + (size_t)g * SM_LANES;
+}
+
+void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *shared, sm_side_out *sides, double *restrict event)
+{
+    sm_root_evaluate_shared(r, column, shared);
+    for (int i = 0; i < SM_LANES; i++)
+        event[i] = 0;
+    for (int k = 0; k < r->n_sides; k++) {
+        sm_root_evaluate_side(r, k, column, shared, &sides[k]);
+        for (int i = 0; i < SM_LANES; i++)
+            event[i] = (sides[k].crowded[i] + sides[k].sealed[i] + event[i] > 0) ? 1 : 0;
+    }
+}
+
+/* 2. Pilot: what the plane adds to a reading (sd_includes_plane, section 3) */
+
+static bool asks_for_plane(const sm_case *c)
+{
+    for (size_t k = 0; k < c->n_coronaries; k++)
+        for (int q = 0; q < SM_QUANTITIES; q++)
+            if (c->coronary[k].quantity[q].is_read && c->coronary[k].quantity[q].sd_includes_plane)
+                return true;
+    return false;
+}
+
+/* The case with one placement, and its five readings at their estimates without any error. */
+static void still_side(const sm_coronary *from, sm_coronary *to)
+{
+    *to = (sm_coronary){.azimuth_deg = from->azimuth_deg, .circle_mm = from->circle_mm};
+    memcpy(to->name, from->name, sizeof to->name);
+    for (int q = 0; q < SM_QUANTITIES; q++)
+        to->quantity[q].value = sm_dist_constant(sm_quantity_estimate(&from->quantity[q]));
+}
+
+/* What section 2 makes of the five quantities: heights p_z, gaps hypot(p_x, p_y) - circle/2, the leaflet top H. */
+static void add_still(const sm_root *r, int k, const sm_worker *w, sm_moments moments[SM_QUANTITIES])
+{
+    sm_landmarks p;
+    double gap[SM_LANES], stj_gap[SM_LANES];
+    sm_root_side_landmarks(r, k, w->column, &w->first, &p);
+    sm_side_gap(&r->side[k].geometry, p.x, p.y, gap);
+    sm_side_gap(&r->side[k].geometry, p.xs, p.ys, stj_gap);
+    const double *value[SM_QUANTITIES] = {[SM_OSTIUM_HEIGHT] = p.h,
+                                          [SM_OSTIUM_GAP] = gap,
+                                          [SM_STJ_HEIGHT] = p.hs,
+                                          [SM_STJ_GAP] = stj_gap,
+                                          [SM_LEAFLET_HEIGHT] = p.H};
+    for (int q = 0; q < SM_QUANTITIES; q++)
+        sm_moments_add(&moments[q], value[q], SM_LANES);
+}
+
+static void run_still(const sm_plan *p, sm_worker *w, sm_moments (*moments)[SM_QUANTITIES])
+{
+    for (uint32_t block = 0; block < PILOT_BLOCKS; block++) {
+        sm_worker_draw(p, w, SM_FOR_PILOT, block);
+        for (int g = 0; g < GROUPS; g++) {
+            sm_worker_point(w, g);
+            sm_root_evaluate_shared(&p->root[0], w->column, &w->first);
+            for (int k = 0; k < p->root[0].n_sides; k++)
+                add_still(&p->root[0], k, w, moments[k]);
+        }
+    }
+}
+
+/* A small plan of its own for the case held still: only the plane and the centreline move. */
+static sm_status plan_still(const sm_case *c, sm_case *still, sm_coronary *sides, uint64_t seed, sm_plan *p)
+{
+    *still = *c;
+    still->coronary = sides;
+    still->scan.base_plane.placements = 1;
+    for (size_t k = 0; k < c->n_coronaries; k++)
+        still_side(&c->coronary[k], &sides[k]);
+    *p = (sm_plan){.c = still, .seed = seed, .tables = sm_tables_create()};
+    return p->tables ? sm_plan_add(p, &(sm_root_request){0}, NULL) : SM_NO_MEMORY;
+}
+
+/* variance, mm^2, by side and quantity. */
+static sm_status pilot_plane(const sm_case *c, uint64_t seed, double (*variance)[SM_QUANTITIES])
+{
+    const size_t n = c->n_coronaries;
+    sm_case still;
+    sm_plan small = {0};
+    sm_worker w = {0};
+    sm_coronary *sides = malloc(n * sizeof *sides);
+    sm_moments(*moments)[SM_QUANTITIES] = calloc(n, sizeof *moments);
+    sm_status s = sides && moments ? plan_still(c, &still, sides, seed, &small) : SM_NO_MEMORY;
+    if (s == SM_OK)
+        s = sm_worker_create(&small, &w);
+    if (s == SM_OK) {
+        run_still(&small, &w, moments);
+        for (size_t k = 0; k < n; k++)
+            for (int q = 0; q < SM_QUANTITIES; q++)
+                variance[k][q] = moments[k][q].sum_sq / (double)(moments[k][q].n - 1);
+    }
+    sm_worker_destroy(&w);
+    sm_plan_destroy(&small);
+    free(sides);
+    free(moments);
+    return s;
+}
+
+/* 3. Pilot: do the looks agree? (section 3.1) */
+
+typedef struct {
+    sm_moments ct, other;
+} look_moments;
+
+static void add_looks(const sm_root *r, const sm_worker *w, look_moments (*moments)[SM_LOOKS])
+{
+    double T_ct[SM_LANES], T_f[SM_LANES];
+    for (int k = 0; k < r->n_sides; k++) {
+        sm_landmarks p;
+        if (!r->side[k].look[0].look.present && !r->side[k].look[1].look.present)
+            continue;
+        sm_root_side_landmarks(r, k, w->column, &w->first, &p);
+        for (int g = 0; g < SM_LOOKS; g++) {
+            if (!r->side[k].look[g].look.present)
+                continue;
+            sm_root_looks(r, k, (sm_look_id)g, w->column, &w->first, &p, T_ct, T_f);
+            sm_moments_add(&moments[k][g].ct, T_ct, SM_LANES);
+            sm_moments_add(&moments[k][g].other, T_f, SM_LANES);
+        }
+    }
+}
+
+static void set_joinings(sm_root *r, const look_moments (*moments)[SM_LOOKS])
+{
+    for (int k = 0; k < r->n_sides; k++)
+        for (int g = 0; g < SM_LOOKS; g++) {
+            const look_moments *m = &moments[k][g];
+            if (r->side[k].look[g].look.present)
+                r->side[k].look[g].joining = sm_look_join(m->ct.mean, m->ct.sum_sq / (double)(m->ct.n - 1),
+                                                          m->other.mean, m->other.sum_sq / (double)(m->other.n - 1));
+        }
+}
+
+static sm_status pilot_looks(const sm_plan *p, sm_root *r)
+{
+    sm_worker w = {0};
+    look_moments(*moments)[SM_LOOKS] = calloc((size_t)r->n_sides, sizeof *moments);
+    sm_status s = moments ? sm_worker_create(p, &w) : SM_NO_MEMORY;
+    for (uint32_t block = 0; s == SM_OK && block < PILOT_BLOCKS; block++) {
+        sm_worker_draw(p, &w, SM_FOR_PILOT, block);
+        for (int g = 0; g < GROUPS; g++) {
+            sm_worker_point(&w, g);
+            sm_root_evaluate_shared(r, w.column, &w.first);
+            add_looks(r, &w, moments);
+        }
+    }
+    if (s == SM_OK)
+        set_joinings(r, (const look_moments(*)[SM_LOOKS])moments);
+    sm_worker_destroy(&w);
+    free(moments);
+    return s;
+}
+
+/* 4. Plans */
+
+static bool has_look(const sm_root *r)
+{
+    for (int k = 0; k < r->n_sides; k++)
+        for (int g = 0; g < SM_LOOKS; g++)
+            if (r->side[k].look[g].look.present)
+                return true;
+    return false;
+}
+
+/* Nothing that a look depends on differs from root[0] unless the case differs or blooming's correction was left out: root[0]'s pilot then serves. A
+ * shifted reading moves the mean of the CT look by as much. */
+static void copy_joinings(const sm_root *from, const sm_root_request *request, sm_root *to)
+{
+    for (int k = 0; k < to->n_sides; k++)
+        for (int g = 0; g < SM_LOOKS; g++) {
+            const sm_joining *j = &from->side[k].look[g].joining;
+            bool shifted = request->shift_mm != 0 && request->shift_side == k && (int)request->shift_gap == g;
+            to->side[k].look[g].joining = shifted ? sm_look_join(j->mean_ct + request->shift_mm, j->v_ct, j->mean_f, j->v_f) : *j;
+        }
+}
+
+static sm_root *plan_grow(sm_plan *p)
+{
+    if (p->n_roots == p->cap_roots) {
+        int cap = p->cap_roots ? 2 * p->cap_roots : 8;
+        sm_root *more = realloc(p->root, (size_t)cap * sizeof *more);
+        if (!more)
+            return NULL;
+        p->root = more;
+        p->cap_roots = cap;
+    }
+    return &p->root[p->n_roots];
+}
+
+/* Sets r up, the joinings of its looks included. */
+static sm_status make_root(sm_plan *p, const sm_root_request *request, sm_root *r)
+{
+    const sm_case *c = request->c ? request->c : p->c;
+    double(*variance)[SM_QUANTITIES] = NULL;
+    sm_status s = sm_root_add_sources(&p->sources, c);
+    if (s == SM_OK && asks_for_plane(c)) {
+        variance = malloc(c->n_coronaries * sizeof *variance);
+        s = variance ? pilot_plane(c, p->seed, variance) : SM_NO_MEMORY;
+    }
+    if (s == SM_OK)
+        s = sm_root_create(&p->sources, p->tables, c, request, (const double(*)[SM_QUANTITIES])variance, r);
+    free(variance);
+    if (s != SM_OK || !has_look(r))
+        return s;
+    if (p->n_roots == 0 || request->c || request->without_bloom_correction)
+        return pilot_looks(p, r);
+    copy_joinings(&p->root[0], request, r);
+    return SM_OK;
+}
+
+sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *index)
+{
+    sm_root *r = plan_grow(p);
+    if (!r)
+        return SM_NO_MEMORY;
+    *r = (sm_root){0};
+    sm_status s = make_root(p, request, r);
+    if (s != SM_OK) {
+        sm_root_destroy(r);
+        return s;
+    }
+    if (index)
+        *index = p->n_roots;
+    p->n_roots++;
+    return SM_OK;
+}
+
+sm_status sm_plan_create(const sm_case *c, uint64_t seed, sm_plan *p)
+{
+    *p = (sm_plan){.c = c, .seed = seed, .tables = sm_tables_create()};
+    sm_status s = p->tables ? sm_plan_add(p, &(sm_root_request){0}, NULL) : SM_NO_MEMORY;
+    if (s != SM_OK)
+        sm_plan_destroy(p);
+    return s;
+}
+
+void sm_plan_destroy(sm_plan *p)
+{
+    for (int i = 0; i < p->n_roots; i++)
+        sm_root_destroy(&p->root[i]);
+    free(p->root);
+    sm_sources_destroy(&p->sources);
+    sm_tables_destroy(p->tables);
+    *p = (sm_plan){0};
+}

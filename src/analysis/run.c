@@ -1,0 +1,343 @@
+/* run.c - Monte Carlo over the roots of a plan.
+ *
+ * Contents: 1. what is gathered  2. where the outputs lie (a short pilot)  3. one group of trials  4. tasks
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analysis/run.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "analysis/job.h"
+
+enum { GROUPS = SM_BLOCK / SM_LANES, RANGE_BLOCKS = 4 };
+
+/* 1. What is gathered */
+
+static sm_status tally_create(int n_sides, sm_tally *t)
+{
+    *t = (sm_tally){.side = calloc((size_t)n_sides, sizeof *t->side)};
+    return t->side ? SM_OK : SM_NO_MEMORY;
+}
+
+static void gathered_free(sm_gathered *g)
+{
+    for (int r = 0; g->tally && r < g->n_roots; r++)
+        free(g->tally[r].side);
+    free(g->tally);
+    free(g->spread);
+    *g = (sm_gathered){0};
+}
+
+static sm_status gathered_allocate(int n_roots, int n_sides, sm_gathered *g)
+{
+    *g = (sm_gathered){.n_roots = n_roots, .n_sides = n_sides};
+    g->tally = calloc((size_t)n_roots, sizeof *g->tally);
+    g->spread = calloc((size_t)n_sides, sizeof *g->spread);
+    sm_status s = g->tally && g->spread ? SM_OK : SM_NO_MEMORY;
+    for (int r = 0; s == SM_OK && r < n_roots; r++)
+        s = tally_create(n_sides, &g->tally[r]);
+    if (s != SM_OK)
+        gathered_free(g);
+    return s;
+}
+
+void sm_gathered_destroy(sm_gathered *g)
+{
+    gathered_free(g);
+}
+
+static void counts_add(sm_counts *c, const sm_counts *other)
+{
+    c->event += other->event;
+    c->crowded += other->crowded;
+    c->sealed += other->sealed;
+}
+
+static void tally_merge(sm_tally *t, const sm_tally *other, int n_sides)
+{
+    counts_add(&t->patient, &other->patient);
+    t->unrescued += other->unrescued;
+    t->gained += other->gained;
+    t->lost += other->lost;
+    t->unrescued_gained += other->unrescued_gained;
+    t->unrescued_lost += other->unrescued_lost;
+    for (int k = 0; k < n_sides; k++)
+        counts_add(&t->side[k], &other->side[k]);
+}
+
+void sm_gathered_merge(sm_gathered *g, const sm_gathered *other)
+{
+    g->n += other->n;
+    for (int r = 0; r < g->n_roots; r++)
+        tally_merge(&g->tally[r], &other->tally[r], g->n_sides);
+    for (int k = 0; k < g->n_sides; k++)
+        for (int o = 0; o < SM_OUTPUTS; o++)
+            sm_spread_merge(&g->spread[k][o], &other->spread[k][o]);
+}
+
+/* The middle and half width of a spread made by sm_spread_init, to make it again empty. */
+static void spread_empty(sm_spread *s)
+{
+    double low = s->low, high = s->high;
+    memset(s, 0, sizeof *s);
+    s->low = low;
+    s->high = high;
+    s->min = HUGE_VAL;
+    s->max = -HUGE_VAL;
+}
+
+void sm_gathered_clear(sm_gathered *g)
+{
+    g->n = 0;
+    for (int r = 0; r < g->n_roots; r++) {
+        sm_counts *side = g->tally[r].side;
+        memset(side, 0, (size_t)g->n_sides * sizeof *side);
+        g->tally[r] = (sm_tally){.side = side};
+    }
+    for (int k = 0; k < g->n_sides; k++)
+        for (int o = 0; o < SM_OUTPUTS; o++)
+            spread_empty(&g->spread[k][o]);
+}
+
+/* 2. Where the outputs lie */
+
+static void range_group(const sm_plan *p, sm_worker *w, sm_moments (*moments)[SM_OUTPUTS])
+{
+    const sm_root *r = &p->root[0];
+    sm_root_evaluate_shared(r, w->column, &w->first);
+    for (int k = 0; k < r->n_sides; k++) {
+        sm_root_evaluate_side(r, k, w->column, &w->first, &w->out);
+        for (int o = 0; o < SM_OUTPUTS; o++)
+            sm_moments_add(&moments[k][o], w->out.y[o], SM_LANES);
+    }
+}
+
+/* Sets the ranges of the histograms from 4,096 trials on streams of their own. */
+static sm_status find_ranges(const sm_plan *p, sm_gathered *g)
+{
+    sm_worker w = {0};
+    sm_moments(*moments)[SM_OUTPUTS] = calloc((size_t)g->n_sides, sizeof *moments);
+    sm_status s = moments ? sm_worker_create(p, &w) : SM_NO_MEMORY;
+    for (uint32_t block = 0; s == SM_OK && block < RANGE_BLOCKS; block++) {
+        sm_worker_draw(p, &w, SM_FOR_RANGE, block);
+        for (int group = 0; group < GROUPS; group++) {
+            sm_worker_point(&w, group);
+            range_group(p, &w, moments);
+        }
+    }
+    for (int k = 0; s == SM_OK && k < g->n_sides; k++)
+        for (int o = 0; o < SM_OUTPUTS; o++)
+            sm_spread_init(&g->spread[k][o], moments[k][o].mean, sm_moments_sd(&moments[k][o]));
+    sm_worker_destroy(&w);
+    free(moments);
+    return s;
+}
+
+sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g)
+{
+    sm_status s = gathered_allocate(p->n_roots, (int)p->c->n_coronaries, g);
+    if (s == SM_OK)
+        s = find_ranges(p, g);
+    if (s != SM_OK)
+        gathered_free(g);
+    return s;
+}
+
+/* 3. One group of trials */
+
+/* What the sides of one root make together; 1 or 0 for each trial. */
+typedef struct {
+    double event[SM_LANES], crowded[SM_LANES], sealed[SM_LANES], unrescued[SM_LANES];
+} patient_flags;
+
+static inline double either(double a, double b)
+{
+    return a > b ? a : b;
+}
+
+static int64_t total(const double *flag, int n)
+{
+    double sum = 0;
+    for (int i = 0; i < n; i++)
+        sum += flag[i];
+    return (int64_t)sum;
+}
+
+static void add_side(const sm_root *r, int k, const sm_worker *w, const sm_side_out *out, int n, patient_flags *f,
+                     sm_counts *counts)
+{
+    double event[SM_LANES], saved[SM_LANES];
+    for (int i = 0; i < SM_LANES; i++) {
+        event[i] = either(out->crowded[i], out->sealed[i]);
+        f->crowded[i] = either(f->crowded[i], out->crowded[i]);
+        f->sealed[i] = either(f->sealed[i], out->sealed[i]);
+        f->event[i] = either(f->event[i], event[i]);
+    }
+    counts->event += total(event, n);
+    counts->crowded += total(out->crowded, n);
+    counts->sealed += total(out->sealed, n);
+    sm_root_rescue(r, k, w->column, saved);
+    for (int i = 0; i < SM_LANES; i++)
+        f->unrescued[i] = either(f->unrescued[i], event[i] * (1 - saved[i]));
+}
+
+static void add_pairs(const double *here, const double *first, int n, int64_t *gained, int64_t *lost)
+{
+    double more = 0, less = 0;
+    for (int i = 0; i < n; i++) {
+        more += here[i] > first[i] ? 1 : 0;
+        less += here[i] < first[i] ? 1 : 0;
+    }
+    *gained += (int64_t)more;
+    *lost += (int64_t)less;
+}
+
+static void add_patient(const patient_flags *f, const patient_flags *first, int n, sm_tally *t)
+{
+    t->patient.event += total(f->event, n);
+    t->patient.crowded += total(f->crowded, n);
+    t->patient.sealed += total(f->sealed, n);
+    t->unrescued += total(f->unrescued, n);
+    add_pairs(f->event, first->event, n, &t->gained, &t->lost);
+    add_pairs(f->unrescued, first->unrescued, n, &t->unrescued_gained, &t->unrescued_lost);
+}
+
+/* A side's outputs in root r; root[0] has been evaluated before, and what is the same is taken from it. */
+static const sm_side_out *side_of(const sm_root *r, int k, sm_worker *w)
+{
+    if (r->same_side[k])
+        return &w->first_side[k];
+    sm_root_evaluate_side(r, k, w->column, r->same_shared ? &w->first : &w->other, &w->out);
+    return &w->out;
+}
+
+static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const patient_flags *first, patient_flags *f,
+                       sm_gathered *g)
+{
+    const sm_root *r = &p->root[index];
+    if (!r->same_shared)
+        sm_root_evaluate_shared(r, w->column, &w->other);
+    for (int k = 0; k < r->n_sides; k++)
+        add_side(r, k, w, side_of(r, k, w), n, f, &g->tally[index].side[k]);
+    add_patient(f, first, n, &g->tally[index]);
+}
+
+/* root[0] is evaluated once, before all others. */
+static void group_first(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
+{
+    const sm_root *r = &p->root[0];
+    sm_root_evaluate_shared(r, w->column, &w->first);
+    for (int k = 0; k < r->n_sides; k++) {
+        sm_root_evaluate_side(r, k, w->column, &w->first, &w->first_side[k]);
+        for (int o = 0; o < SM_OUTPUTS; o++)
+            sm_spread_add(&g->spread[k][o], w->first_side[k].y[o], n);
+    }
+}
+
+static void run_group(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
+{
+    patient_flags first, f;
+    memset(&first, 0, sizeof first);
+    group_first(p, w, n, g);
+    group_root(p, 0, w, n, &first, &first, g);
+    for (int index = 1; index < p->n_roots; index++) {
+        memset(&f, 0, sizeof f);
+        group_root(p, index, w, n, &first, &f, g);
+    }
+    g->n += n;
+}
+
+/* 4. Tasks */
+
+typedef struct {
+    sm_worker worker;
+    sm_gathered gathered;
+} slot;
+
+typedef struct {
+    const sm_plan *plan;
+    int64_t trials;
+    const sm_watch *watch;
+    sm_gathered *out;
+} run_job;
+
+static void run_block(const sm_plan *p, slot *s, uint32_t block, int64_t left)
+{
+    if (left <= 0)
+        return;
+    sm_worker_draw(p, &s->worker, SM_FOR_RUN, block);
+    for (int g = 0; g < GROUPS && left > 0; g++) {
+        int n = left < SM_LANES ? (int)left : SM_LANES;
+        sm_worker_point(&s->worker, g);
+        run_group(p, &s->worker, n, &s->gathered);
+        left -= n;
+    }
+}
+
+static void task_run(void *self, void *slot_, int64_t task)
+{
+    const run_job *job = self;
+    slot *s = slot_;
+    const int64_t first = task * SM_TASK_BLOCKS;
+    sm_gathered_clear(&s->gathered);
+    for (int64_t block = first; block < first + SM_TASK_BLOCKS; block++)
+        run_block(job->plan, s, (uint32_t)block, job->trials - block * SM_BLOCK);
+}
+
+/* A slot's spreads have the same ranges as the result's. */
+static sm_status task_create(void *self, void *slot_)
+{
+    const run_job *job = self;
+    slot *s = slot_;
+    sm_status status = gathered_allocate(job->out->n_roots, job->out->n_sides, &s->gathered);
+    if (status != SM_OK)
+        return status;
+    memcpy(s->gathered.spread, job->out->spread, (size_t)job->out->n_sides * sizeof *job->out->spread);
+    return sm_worker_create(job->plan, &s->worker);
+}
+
+static void task_destroy(void *self, void *slot_)
+{
+    slot *s = slot_;
+    (void)self;
+    sm_worker_destroy(&s->worker);
+    gathered_free(&s->gathered);
+}
+
+static bool task_merge(void *self, const void *slot_)
+{
+    const run_job *job = self;
+    const slot *s = slot_;
+    sm_gathered_merge(job->out, &s->gathered);
+    return job->watch->enough && job->watch->enough(job->watch->self, job->out);
+}
+
+static void wave_done(void *self)
+{
+    const run_job *job = self;
+    if (job->watch->progress)
+        job->watch->progress(job->watch->self, job->out, job->trials);
+}
+
+static bool wave_interrupted(void *self)
+{
+    const run_job *job = self;
+    return job->watch->interrupted && job->watch->interrupted(job->watch->self);
+}
+
+sm_status sm_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_gathered *out)
+{
+    run_job self = {.plan = p, .trials = trials, .watch = watch, .out = out};
+    sm_job job = {.self = &self,
+                  .tasks = (trials + SM_TASK_TRIALS - 1) / SM_TASK_TRIALS,
+                  .slot_size = sizeof(slot),
+                  .create = task_create,
+                  .run = task_run,
+                  .merge = task_merge,
+                  .destroy = task_destroy,
+                  .between = wave_done,
+                  .interrupted = wave_interrupted};
+    sm_gathered_clear(out);
+    return sm_job_run(&job, executor);
+}

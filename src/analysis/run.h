@@ -1,0 +1,56 @@
+/* run.h - Monte Carlo over the roots of a plan: counts for every root, spreads for the case as planned.
+ *
+ * The work is cut into tasks of SM_TASK_BLOCKS blocks. Each task fills accumulators of its own; they are merged in the
+ * order of the tasks, so that the result does not depend on the number of threads. SPDX-License-Identifier:
+ * GPL-3.0-or-later */
+#ifndef SM_ANALYSIS_RUN_H
+#define SM_ANALYSIS_RUN_H
+
+#include "analysis/executor.h"
+#include "analysis/interval.h"
+#include "analysis/plan.h"
+#include "analysis/spread.h"
+
+enum { SM_TASK_BLOCKS = 32 };
+#define SM_TASK_TRIALS ((int64_t)SM_TASK_BLOCKS * SM_BLOCK)
+
+typedef struct {
+    int64_t event, crowded, sealed;
+} sm_counts;
+
+/* Counts of one root. gained: events that root[0] does not have in the same trial; lost: the reverse. unrescued_*
+ * likewise for events that no rescue undoes. */
+typedef struct {
+    sm_counts patient;
+    sm_counts *side;
+    int64_t unrescued, gained, lost, unrescued_gained, unrescued_lost;
+} sm_tally;
+
+/* What a run gathers. */
+typedef struct {
+    int n_roots, n_sides;
+    int64_t n;
+    sm_tally *tally;                 /* by root */
+    sm_spread (*spread)[SM_OUTPUTS]; /* by side, root[0] */
+} sm_gathered;
+
+sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g);
+void sm_gathered_merge(sm_gathered *g, const sm_gathered *other);
+void sm_gathered_clear(sm_gathered *g);
+void sm_gathered_destroy(sm_gathered *g);
+
+/* What the caller may do between tasks. Every member may be NULL. */
+typedef struct {
+    void *self;
+    bool (*interrupted)(void *self);
+    /* Called after each merge in order with what is known; returns true when that is enough. */
+    bool (*enough)(void *self, const sm_gathered *so_far);
+    void (*progress)(void *self, const sm_gathered *so_far, int64_t trials);
+} sm_watch;
+
+/* Runs up to `trials` trials (at least 1) and fills out (made by sm_gathered_create for the same plan). SM_OK also
+ * where `enough` ended it early; SM_INTERRUPTED with what is known in out. */
+sm_status sm_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch,
+                 sm_gathered *out);
+
+#endif

@@ -1,0 +1,210 @@
+/* spread.c - what is gathered of a continuous output.
+ *
+ * Contents: 1. moments  2. gathering  3. quantiles and intervals
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analysis/spread.h"
+
+#include <math.h>
+
+/* 1. Moments */
+
+void sm_moments_merge(sm_moments *m, const sm_moments *other)
+{
+    if (other->n == 0)
+        return;
+    double n = (double)m->n, k = (double)other->n, d = other->mean - m->mean;
+    m->mean += d * k / (n + k);
+    m->sum_sq += other->sum_sq + d * d * n * k / (n + k);
+    m->n += other->n;
+}
+
+/* Two passes over a group that lies in the first cache, then merged. The first value is taken off before adding up. */
+void sm_moments_add(sm_moments *m, const double *y, int n)
+{
+    if (n <= 0)
+        return;
+    double sum = 0, sum_sq = 0, rest = 0;
+    const double first = y[0];
+    for (int i = 0; i < n; i++)
+        sum += y[i] - first;
+    const double mean = sum / n;
+    for (int i = 0; i < n; i++) {
+        double d = (y[i] - first) - mean;
+        sum_sq += d * d;
+        rest += d;
+    }
+    sm_moments_merge(m, &(sm_moments){.n = n, .mean = first + mean, .sum_sq = sum_sq - rest * rest / n});
+}
+
+double sm_moments_sd(const sm_moments *m)
+{
+    return m->n > 1 ? sqrt(m->sum_sq / (double)(m->n - 1)) : 0;
+}
+
+/* 2. Gathering */
+
+/* Eight standard deviations to either side: a t with 3 degrees of freedom leaves less than 1 in 5,000 outside. */
+#define REACH 8.0
+
+void sm_spread_init(sm_spread *s, double mean, double sd)
+{
+    double half = REACH * sd;
+    if (!(half > 1e-9 * fmax(1, fabs(mean))) || !isfinite(half))
+        half = 1e-9 * fmax(1, fabs(mean)); /* a constant output: quantiles are held within min and max */
+    *s = (sm_spread){.low = mean - half, .high = mean + half, .min = HUGE_VAL, .max = -HUGE_VAL};
+}
+
+static int count_not_numbers(const double *y, int n)
+{
+    int count = 0;
+    for (int i = 0; i < n; i++)
+        count += y[i] - y[i] != 0; /* NaN or infinite */
+    return count;
+}
+
+/* Adds numbers only. */
+static void spread_add_numbers(sm_spread *s, const double *y, int n)
+{
+    const double low = s->low, scale = SM_BINS / (s->high - s->low);
+    double min = s->min, max = s->max;
+    sm_moments_add(&s->moments, y, n);
+    for (int i = 0; i < n; i++) {
+        double x = (y[i] - low) * scale;
+        x = x < -1 ? -1 : x;
+        x = x > SM_BINS ? SM_BINS : x;
+        s->bin[(int)(x + 1)]++;
+        min = y[i] < min ? y[i] : min;
+        max = y[i] > max ? y[i] : max;
+    }
+    s->min = min;
+    s->max = max;
+}
+
+void sm_spread_add(sm_spread *s, const double *y, int n)
+{
+    int bad = count_not_numbers(y, n);
+    if (bad == 0) {
+        spread_add_numbers(s, y, n);
+        return;
+    }
+    s->not_numbers += bad;
+    for (int i = 0; i < n; i++)
+        if (y[i] - y[i] == 0)
+            spread_add_numbers(s, &y[i], 1);
+}
+
+void sm_spread_merge(sm_spread *s, const sm_spread *other)
+{
+    sm_moments_merge(&s->moments, &other->moments);
+    s->not_numbers += other->not_numbers;
+    s->min = fmin(s->min, other->min);
+    s->max = fmax(s->max, other->max);
+    for (int i = 0; i < SM_BINS + 2; i++)
+        s->bin[i] += other->bin[i];
+}
+
+/* 3. Quantiles and intervals */
+
+/* The lower edge of bin i; the outer bins reach to min and max. */
+static double edge(const sm_spread *s, int i)
+{
+    if (i <= 0)
+        return fmin(s->min, s->low);
+    if (i >= SM_BINS + 2)
+        return fmax(s->max, s->high);
+    return s->low + (s->high - s->low) * (i - 1) / SM_BINS;
+}
+
+static double within(const sm_spread *s, double x)
+{
+    return fmin(s->max, fmax(s->min, x));
+}
+
+/* The point below which `wanted` of the trials lie, given that `below` lie below bin i. */
+static double point_in_bin(const sm_spread *s, int i, double below, double wanted)
+{
+    double part = (wanted - below) / (double)s->bin[i];
+    return within(s, edge(s, i) + part * (edge(s, i + 1) - edge(s, i)));
+}
+
+double sm_spread_quantile(const sm_spread *s, double p)
+{
+    double wanted = p * (double)s->moments.n, below = 0;
+    for (int i = 0; i < SM_BINS + 2; i++) {
+        if (s->bin[i] > 0 && below + (double)s->bin[i] >= wanted)
+            return point_in_bin(s, i, below, wanted);
+        below += (double)s->bin[i];
+    }
+    return s->moments.n > 0 ? s->max : NAN;
+}
+
+/* The shortest interval that starts at an edge of a bin, with the far end interpolated, and the same mirrored: both are
+ * tried because a hard edge (a density that jumps) can lie at either end. */
+static void shortest(const sm_spread *s, double share, double out[2])
+{
+    const double wanted = share * (double)s->moments.n;
+    double below_low = 0, below_high = 0;
+    int high = 0;
+    out[0] = s->min;
+    out[1] = s->max;
+    for (int low = 0; low < SM_BINS + 2; low++) {
+        while (high < SM_BINS + 2 && below_high + (double)s->bin[high] < below_low + wanted)
+            below_high += (double)s->bin[high++];
+        if (high == SM_BINS + 2)
+            break;
+        double a = within(s, edge(s, low)),
+               b = s->bin[high] > 0 ? point_in_bin(s, high, below_high, below_low + wanted) : edge(s, high);
+        if (b - a < out[1] - out[0]) {
+            out[0] = a;
+            out[1] = b;
+        }
+        below_low += (double)s->bin[low];
+    }
+}
+
+/* The same from the upper end: the interval that ends at an edge of a bin. */
+static void shortest_from_above(const sm_spread *s, double share, double out[2])
+{
+    const double wanted = share * (double)s->moments.n;
+    double above_high = 0, above_low = 0;
+    int low = SM_BINS + 1;
+    for (int high = SM_BINS + 1; high >= 0; high--) {
+        while (low >= 0 && above_low + (double)s->bin[low] < above_high + wanted)
+            above_low += (double)s->bin[low--];
+        if (low < 0)
+            break;
+        double n = (double)s->moments.n, b = within(s, edge(s, high + 1));
+        double a = point_in_bin(s, low, n - above_low - (double)s->bin[low], n - above_high - wanted);
+        if (b - a < out[1] - out[0]) {
+            out[0] = a;
+            out[1] = b;
+        }
+        above_high += (double)s->bin[high];
+    }
+}
+
+sm_continuous sm_spread_summary(const sm_spread *s)
+{
+    sm_continuous c = {.n = s->moments.n,
+                       .not_numbers = s->not_numbers,
+                       .outside = s->bin[0] + s->bin[SM_BINS + 1],
+                       .mean = s->moments.mean,
+                       .sd = sm_moments_sd(&s->moments),
+                       .min = s->min,
+                       .max = s->max};
+    c.median = sm_spread_quantile(s, 0.5);
+    c.low95 = sm_spread_quantile(s, 0.025);
+    c.high95 = sm_spread_quantile(s, 0.975);
+    if (c.n > 0) {
+        c.shortest95[0] = c.low95; /* never longer than the symmetric one */
+        c.shortest95[1] = c.high95;
+        double from_below[2];
+        shortest(s, 0.95, from_below);
+        if (from_below[1] - from_below[0] < c.shortest95[1] - c.shortest95[0]) {
+            c.shortest95[0] = from_below[0];
+            c.shortest95[1] = from_below[1];
+        }
+        shortest_from_above(s, 0.95, c.shortest95);
+    }
+    return c;
+}

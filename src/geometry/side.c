@@ -1,0 +1,118 @@
+/* side.c - one coronary's clearances, cover, reach and crossings (model.md section 5).
+ *
+ * Contents: 1. constants  2. landmarks  3. a lacerated leaflet  4. clearances and crossings
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "geometry/side.h"
+
+#include <math.h>
+
+#include <gsl/gsl_math.h>
+
+/* 1. Constants */
+
+sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limits *limits,
+                             const sm_surgical_valve *valve)
+{
+    const double th = azimuth_deg * (M_PI / 180);
+    return (sm_side_model){.azimuth = th,
+                           .circle = circle_mm,
+                           .cos_az = cos(th),
+                           .sin_az = sin(th),
+                           .direction = sm_direction_at(th),
+                           .ostium_limit = limits->ostium_clearance_mm,
+                           .stj_limit = limits->stj_clearance_mm,
+                           .cos_post_block = cos(3 * valve->post_block_deg * (M_PI / 180)),
+                           .has_posts = valve->leaflet_mount != SM_STENTLESS};
+}
+
+/* 2. Landmarks */
+
+void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const double (*reading)[SM_LANES], sm_landmarks *out)
+{
+    double r[SM_LANES], x[SM_LANES], y[SM_LANES];
+    const double half = k->circle / 2;
+    for (int i = 0; i < SM_LANES; i++)
+        r[i] = reading[SM_OSTIUM_GAP][i] + half;
+    sm_frame_point(f, k->cos_az, k->sin_az, r, reading[SM_OSTIUM_HEIGHT], out->x, out->y, out->h);
+    for (int i = 0; i < SM_LANES; i++)
+        r[i] = reading[SM_STJ_GAP][i] + half;
+    sm_frame_point(f, k->cos_az, k->sin_az, r, reading[SM_STJ_HEIGHT], out->xs, out->ys, out->hs);
+    for (int i = 0; i < SM_LANES; i++)
+        r[i] = half;
+    sm_frame_point(f, k->cos_az, k->sin_az, r, reading[SM_LEAFLET_HEIGHT], x, y, out->H);
+}
+
+void sm_side_gap(const sm_side_model *k, const double *restrict x, const double *restrict y, double *restrict T)
+{
+    for (int i = 0; i < SM_LANES; i++)
+        T[i] = sqrt(x[i] * x[i] + y[i] * y[i]) - k->circle / 2;
+}
+
+void sm_side_move(const sm_side_model *k, const double *restrict T, double *restrict x, double *restrict y)
+{
+    for (int i = 0; i < SM_LANES; i++) {
+        double scale = (T[i] + k->circle / 2) / sqrt(x[i] * x[i] + y[i] * y[i]);
+        x[i] *= scale;
+        y[i] *= scale;
+    }
+}
+
+/* 3. A lacerated leaflet */
+
+/* Section 5: on success, and where no post stands in front, the tube ends at the skirt and is the bare frame. */
+static void lay_open(const sm_side_model *k, const sm_tube *t, const double *restrict split,
+                     const double *restrict skirt_top, double *restrict H_t, double *restrict stand_off)
+{
+    const sm_direction *d = &k->direction;
+    for (int i = 0; i < SM_LANES; i++) {
+        double cos_3 = d->cos_3th * t->post_c[i] + d->sin_3th * t->post_s[i];
+        bool post = k->has_posts && cos_3 >= k->cos_post_block;
+        bool open = split[i] != 0 && !post;
+        double lower = H_t[i] < skirt_top[i] ? H_t[i] : skirt_top[i];
+        H_t[i] = open ? lower : H_t[i];
+        stand_off[i] = open ? 0 : stand_off[i];
+    }
+}
+
+/* 4. Clearances and crossings */
+
+/* (5.2), (5.3) for one landmark: its distance from the new valve's axis at its height less the tube's radius there, and
+ * (4.7). */
+static void clearance(const sm_side_model *k, const sm_tube_model *m, const sm_tube *restrict t,
+                      const double *restrict x, const double *restrict y, const double *restrict h,
+                      const double *restrict H_t, const double *restrict stand_off, double *restrict out)
+{
+    double z[SM_LANES], R_frame[SM_LANES], W[SM_LANES];
+    const double withheld = m->drawn_circle ? 1 : 0;
+    for (int i = 0; i < SM_LANES; i++)
+        z[i] = h[i] < H_t[i] ? h[i] : H_t[i];
+    sm_tube_frame_radius(m, t, &k->direction, z, R_frame, W);
+    for (int i = 0; i < SM_LANES; i++) {
+        double dx = x[i] - (t->off_x[i] + t->cant_x[i] * h[i]); /* (4.8) */
+        double dy = y[i] - (t->off_y[i] + t->cant_y[i] * h[i]);
+        double R_tube = R_frame[i] + stand_off[i]; /* (4.6) */
+        out[i] = sqrt(dx * dx + dy * dy) - R_tube - withheld * (k->circle - W[i]) / 2;
+    }
+}
+
+void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
+                      const double *split, sm_side_out *out)
+{
+    double H_t[SM_LANES], skirt_top[SM_LANES], stand_off[SM_LANES];
+    sm_tube_top(m, t, p->H, H_t, skirt_top);
+    sm_tube_stand_off(t, &k->direction, stand_off);
+    if (split)
+        lay_open(k, t, split, skirt_top, H_t, stand_off);
+    sm_side_gap(k, p->x, p->y, out->y[SM_CONVENTIONAL_OSTIUM]); /* (5.1) */
+    sm_side_gap(k, p->xs, p->ys, out->y[SM_CONVENTIONAL_STJ]);
+    clearance(k, m, t, p->x, p->y, p->h, H_t, stand_off, out->y[SM_OSTIUM_CLEARANCE]); /* (5.2) */
+    clearance(k, m, t, p->xs, p->ys, p->hs, H_t, stand_off, out->y[SM_STJ_CLEARANCE]); /* (5.3) */
+    for (int i = 0; i < SM_LANES; i++) {
+        double cover = H_t[i] - p->h[i], reach = H_t[i] - p->hs[i]; /* (5.4) */
+        double ostium = out->y[SM_OSTIUM_CLEARANCE][i], stj = out->y[SM_STJ_CLEARANCE][i];
+        out->y[SM_COVER][i] = cover;
+        out->y[SM_REACH][i] = reach;
+        out->crowded[i] = ((cover >= 0) & (ostium < k->ostium_limit)) ? 1 : 0; /* (5.5) */
+        out->sealed[i] = ((reach >= 0) & (stj < k->stj_limit)) ? 1 : 0;
+    }
+}

@@ -1,0 +1,61 @@
+/* side.h - one coronary's clearances, cover, reach and crossings (model.md section 5).
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_GEOMETRY_SIDE_H
+#define SM_GEOMETRY_SIDE_H
+
+#include "geometry/frame.h"
+#include "geometry/tube.h"
+
+/* The constants of one side. mm, radians. */
+typedef struct {
+    double azimuth, circle;
+    double cos_az, sin_az;
+    sm_direction direction;
+    double ostium_limit, stj_limit;
+    double cos_post_block; /* cos(3 post_block): a post stands in the way where cos 3(th - post) is at least this */
+    bool has_posts;
+} sm_side_model;
+
+/* The true landmarks of a side. mm, valve frame. */
+typedef struct {
+    double x[SM_LANES], y[SM_LANES], h[SM_LANES];    /* ostium */
+    double xs[SM_LANES], ys[SM_LANES], hs[SM_LANES]; /* STJ */
+    double H[SM_LANES];                              /* leaflet top */
+} sm_landmarks;
+
+#define SM_OUTPUTS 6
+
+/* The continuous outputs of a side, mm, in the order of the result file. */
+typedef enum {
+    SM_OSTIUM_CLEARANCE,
+    SM_STJ_CLEARANCE,
+    SM_CONVENTIONAL_OSTIUM,
+    SM_CONVENTIONAL_STJ,
+    SM_COVER,
+    SM_REACH
+} sm_output_id;
+
+/* crowded and sealed are 1 or 0. */
+typedef struct {
+    double y[SM_OUTPUTS][SM_LANES];
+    double crowded[SM_LANES], sealed[SM_LANES];
+} sm_side_out;
+
+sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limits *limits,
+                             const sm_surgical_valve *valve);
+
+/* Places the landmarks of section 5 from the five true readings (reader frame, mm; order of sm_quantity_id). */
+void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const double (*reading)[SM_LANES], sm_landmarks *out);
+
+/* (3.6): the radial gap hypot(x, y) - circle/2 of landmarks. */
+void sm_side_gap(const sm_side_model *k, const double *restrict x, const double *restrict y, double *restrict T);
+
+/* Moves landmarks to the radius T + circle/2, azimuth and height kept. */
+void sm_side_move(const sm_side_model *k, const double *restrict T, double *restrict x, double *restrict y);
+
+/* (5.1) to (5.5). split[i] is 1 where the leaflet in front of this side was lacerated with success (before posts are
+ * asked), NULL for none. */
+void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
+                      const double *split, sm_side_out *out);
+
+#endif

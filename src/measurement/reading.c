@@ -1,0 +1,78 @@
+/* reading.c - a reading becomes a distribution (model.md section 3).
+ *
+ * Contents: 1. the variance of a mean of readers  2. type A  3. the reading as constants
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "measurement/reading.h"
+
+#include <math.h>
+
+#include <gsl/gsl_math.h>
+
+/* 1. The variance of a mean of readers */
+
+double sm_reading_variance(const sm_quantity *q)
+{
+    if (!q->is_read || q->sd_from_readings)
+        return 0;
+    const double s_b = q->between_reader_sd_mm, s_r = q->repeat_sd_mm, m = (double)q->readings.n;
+    double sum = 0;
+    for (size_t i = 0; i < q->readings.n; i++)
+        sum += 1.0 / (double)q->readings.row[i].n;
+    return s_b * s_b / m + s_r * s_r / (m * m) * sum; /* (3.2) */
+}
+
+/* 2. Type A */
+
+/* Running mean and sum of squares over all readings (Welford), so that large readings lose no digits. */
+static double all_readings_sd(const sm_readings *r, double *n_out)
+{
+    double n = 0, mean = 0, sum_sq = 0;
+    for (size_t i = 0; i < r->n; i++)
+        for (size_t j = 0; j < r->row[i].n; j++) {
+            double d = r->row[i].mm[j] - mean;
+            n += 1;
+            mean += d / n;
+            sum_sq += d * (r->row[i].mm[j] - mean);
+        }
+    *n_out = n;
+    return sqrt(sum_sq / (n - 1));
+}
+
+/* (3.3) */
+static sm_dist type_a_error(const sm_readings *r)
+{
+    double n, s = all_readings_sd(r, &n);
+    return (sm_dist){SM_STUDENT_T, {0, s / sqrt(n), n - 1}};
+}
+
+/* 3. The reading as constants */
+
+static void take_plane_off(const sm_quantity *q, double plane_variance, sm_reading *r)
+{
+    double plane = plane_variance / (double)q->readings.n;
+    r->plane_exceeds = plane > r->variance;
+    r->plane_taken = fmin(plane, r->variance);
+    r->variance -= r->plane_taken;
+}
+
+sm_reading sm_reading_create(const sm_quantity *q, double plane_variance, double reference)
+{
+    if (!q->is_read)
+        return (sm_reading){.error = q->value};
+    sm_reading r = {.estimate = sm_quantity_estimate(q),
+                    .bloom_edges = q->bloom_edges,
+                    .reference = reference,
+                    .resolution = q->resolution_mm,
+                    .variance = sm_reading_variance(q),
+                    .reread_variance = gsl_pow_2(q->between_reader_sd_mm) + gsl_pow_2(q->repeat_sd_mm),
+                    .one_more = !q->sd_from_readings && q->dof == 0};
+    if (q->sd_includes_plane)
+        take_plane_off(q, plane_variance, &r);
+    if (q->sd_from_readings)
+        r.error = type_a_error(&q->readings);
+    else if (q->dof > 0)
+        r.error = (sm_dist){SM_STUDENT_T, {0, sqrt(r.variance), q->dof}};
+    else
+        r.error = sm_dist_normal(0, sqrt(r.variance));
+    return r;
+}

@@ -1,0 +1,30 @@
+/* reading.h - a reading becomes a distribution (model.md section 3).
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_MEASUREMENT_READING_H
+#define SM_MEASUREMENT_READING_H
+
+#include "measurement/case.h"
+
+/* (3.1) as constants: truth = estimate - bloom_edges (B - reference) + error + resolution (V - 1/2), with V uniform.
+ * For a quantity that is known as a distribution, `error` is that distribution and estimate, bloom_edges and resolution
+ * are 0. mm. */
+typedef struct {
+    double estimate;
+    sm_dist error; /* normal, student_t, or the distribution itself */
+    double bloom_edges, reference;
+    double resolution;
+    double variance;        /* s^2 of (3.2), after the plane was taken off */
+    double plane_taken;     /* variance taken off for sd_includes_plane */
+    bool plane_exceeds;     /* the plane's variance was larger than s^2: warn */
+    bool one_more;          /* a further reading by another reader is defined: a normal reader error */
+    double reread_variance; /* s_b^2 + s_r^2: what one more reading by another reader scatters by, about the truth */
+} sm_reading;
+
+/* plane_variance: the variance that the base plane and centreline give this quantity with one placement (mm^2), used
+ * where q->sd_includes_plane; reference: reference_blooming_mm for the two gaps, else 0. */
+sm_reading sm_reading_create(const sm_quantity *q, double plane_variance, double reference);
+
+/* The variance of (3.2), mm^2. 0 where the quantity is not read or the error is of type A. */
+double sm_reading_variance(const sm_quantity *q);
+
+#endif
