@@ -8,17 +8,25 @@
 #include <math.h>
 #include <string.h>
 
-#include "casefile/csv.h"
+#include "casefile/json_scan.h"
 #include "casefile/json_text.h"
-#include "casefile/study_csv.h"
+#include "casefile/keys.h"
 
-#define PROFILE_FORMAT     "slimmargin-profile-1"
-#define PROFILE_SIZE_LIMIT ((size_t)4 * 1024 * 1024)
+#define PROFILE_FORMAT "slimmargin-profile-1"
+
+static const sm_quantity_kind *kind_of(const char *quantity)
+{
+    const sm_quantity_kind *kind;
+    size_t n = sm_keys_quantities(&kind);
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(quantity, kind[i].name) == 0)
+            return &kind[i];
+    return NULL;
+}
 
 bool sm_profile_takes(const char *quantity)
 {
-    double low, high;
-    return sm_study_range(quantity, &low, &high);
+    return kind_of(quantity) != NULL;
 }
 
 /* 1. Checks of the old text */
@@ -39,6 +47,7 @@ static const char *find_loss(const cJSON *node)
     return NULL;
 }
 
+/* What is wrong with the old profile as far as this file needs it right; reading a case checks all of it. */
 static const char *find_fault(const cJSON *root)
 {
     if (!cJSON_IsObject(root))
@@ -49,53 +58,20 @@ static const char *find_fault(const cJSON *root)
     const cJSON *readers = cJSON_GetObjectItemCaseSensitive(root, "readers");
     if (readers && !cJSON_IsObject(readers))
         return "\"readers\" must be an object";
+    for (const cJSON *e = readers ? readers->child : NULL; e; e = e->next)
+        if (!cJSON_IsObject(e))
+            return "each entry of \"readers\" must be an object";
     return find_loss(root);
-}
-
-/* cJSON reads no further than the value: only white space may follow it. */
-static bool only_blanks(const char *s, const char *end)
-{
-    while (s < end && strchr(" \t\r\n", *s))
-        s++;
-    return s == end;
-}
-
-static void say(sm_diag *d, sm_file_text old, size_t offset, const char *words)
-{
-    sm_place place = {.file = old.name, .line = 1, .column = 1};
-    for (size_t i = 0; i < offset && i < old.length; i++) {
-        place.column = old.text[i] == '\n' ? 1 : place.column + 1;
-        place.line += old.text[i] == '\n';
-    }
-    sm_diag_add(d, SM_FAULT, place, "%s; the profile was left as it is", words);
-}
-
-/* cJSON would cut a string at an escaped zero. */
-static bool holds_escaped_zero(sm_file_text t)
-{
-    static const char escape[] = "\\u0000";
-    for (size_t i = 0; i + sizeof escape - 1 <= t.length; i++)
-        if (memcmp(t.text + i, escape, sizeof escape - 1) == 0)
-            return true;
-    return false;
 }
 
 /* The tree of the old profile, NULL with a fault in d. */
 static cJSON *read_profile(sm_file_text old, sm_diag *d)
 {
-    size_t bad = old.length > PROFILE_SIZE_LIMIT ? 0 : sm_utf8_check(old.text, old.length);
-    if (bad != old.length || holds_escaped_zero(old)) {
-        say(d, old, bad == old.length ? 0 : bad, "the profile is not UTF-8 text, holds a zero or is larger than 4 MB");
-        return NULL;
-    }
-    const char *end = NULL;
-    cJSON *root = cJSON_ParseWithLengthOpts(old.text, old.length, &end, false);
-    if (!root || !only_blanks(end, old.text + old.length)) {
-        say(d, old, end ? (size_t)(end - old.text) : 0, "the profile is not JSON from here on");
-        cJSON_Delete(root);
-        return NULL;
-    }
-    const char *wrong = find_fault(root);
+    sm_json_spots spots = {0};
+    sm_status status = sm_json_scan(old, &spots, d);
+    sm_json_spots_destroy(&spots);
+    cJSON *root = status == SM_OK ? cJSON_ParseWithLength(old.text, old.length) : NULL;
+    const char *wrong = root ? find_fault(root) : NULL;
     if (!wrong)
         return root;
     sm_diag_add(d, SM_FAULT, (sm_place){.file = old.name}, "the profile %s; it was left as it is", wrong);
@@ -112,31 +88,69 @@ static double to_places(double x, int places)
     return round(x * unit) / unit;
 }
 
-static cJSON *make_entry(const sm_profile_reader *r)
+/* Where an entry keeps other keys (bloom_edges, cross_check), what the old source says of them is kept behind these
+ * words. */
+#define OTHER_KEYS "; other keys: "
+
+static bool has_other_keys(const cJSON *entry)
 {
-    cJSON *e = cJSON_CreateObject();
-    bool done = e && cJSON_AddNumberToObject(e, "between_reader_sd_mm", to_places(r->between_reader_sd_mm, 4)) &&
-                cJSON_AddNumberToObject(e, "repeat_sd_mm", to_places(r->repeat_sd_mm, 4)) &&
-                cJSON_AddNumberToObject(e, "dof", to_places(r->dof, 1)) &&
-                cJSON_AddBoolToObject(e, "sd_includes_plane", r->sd_includes_plane) &&
-                cJSON_AddStringToObject(e, "source", r->source);
-    if (done)
-        return e;
-    cJSON_Delete(e);
-    return NULL;
+    for (const cJSON *child = entry->child; child; child = child->next)
+        if (strcmp(child->string, "bloom_edges") == 0 || strcmp(child->string, "resolution_mm") == 0 ||
+            strcmp(child->string, "cross_check") == 0)
+            return true;
+    return false;
+}
+
+/* The part of the old source that speaks of the other keys, "" where there is none. */
+static const char *source_of_other_keys(const cJSON *entry, const char **joint)
+{
+    const char *old = cJSON_GetStringValue(cJSON_GetObjectItemCaseSensitive(entry, "source"));
+    const char *behind = old ? strstr(old, OTHER_KEYS) : NULL;
+    *joint = "";
+    if (!old || !has_other_keys(entry))
+        return "";
+    *joint = OTHER_KEYS;
+    return behind ? behind + strlen(OTHER_KEYS) : old;
+}
+
+/* Puts value at key of entry; takes it over in every case. */
+static bool put(cJSON *entry, const char *key, cJSON *value)
+{
+    bool done = value && (cJSON_GetObjectItemCaseSensitive(entry, key)
+                              ? cJSON_ReplaceItemInObjectCaseSensitive(entry, key, value)
+                              : cJSON_AddItemToObject(entry, key, value));
+    if (!done)
+        cJSON_Delete(value);
+    return done;
+}
+
+static bool put_source(cJSON *entry, const char *source)
+{
+    const char *joint, *others = source_of_other_keys(entry, &joint);
+    sm_text text = {0};
+    sm_text_addf(&text, "%s%s%s", source, joint, others);
+    bool done = !text.failed && put(entry, "source", cJSON_CreateString(text.s));
+    sm_text_destroy(&text);
+    return done;
+}
+
+/* The entry of a quantity, which may stand under its key in a case (inner_diameter_mm); made where there is none. */
+static cJSON *find_entry(cJSON *readers, const char *quantity)
+{
+    const sm_quantity_kind *kind = kind_of(quantity);
+    cJSON *e = cJSON_GetObjectItemCaseSensitive(readers, quantity);
+    if (!e && kind)
+        e = cJSON_GetObjectItemCaseSensitive(readers, kind->key);
+    return e ? e : cJSON_AddObjectToObject(readers, quantity);
 }
 
 static bool put_entry(cJSON *readers, const sm_profile_reader *r)
 {
-    cJSON *e = make_entry(r);
-    if (!e)
-        return false;
-    bool done = cJSON_GetObjectItemCaseSensitive(readers, r->quantity)
-                    ? cJSON_ReplaceItemInObjectCaseSensitive(readers, r->quantity, e)
-                    : cJSON_AddItemToObject(readers, r->quantity, e);
-    if (!done)
-        cJSON_Delete(e);
-    return done;
+    cJSON *e = find_entry(readers, r->quantity);
+    return e && put(e, "between_reader_sd_mm", cJSON_CreateNumber(to_places(r->between_reader_sd_mm, 4))) &&
+           put(e, "repeat_sd_mm", cJSON_CreateNumber(to_places(r->repeat_sd_mm, 4))) &&
+           put(e, "dof", cJSON_CreateNumber(to_places(r->dof, 1))) &&
+           put(e, "sd_includes_plane", cJSON_CreateBool(r->sd_includes_plane)) && put_source(e, r->source);
 }
 
 static cJSON *new_profile(const char *site)

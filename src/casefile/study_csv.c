@@ -10,6 +10,8 @@
 #include <string.h>
 
 #include "casefile/csv.h"
+#include "casefile/identifiers.h"
+#include "casefile/keys.h"
 
 /* 1. Columns and ranges */
 
@@ -18,20 +20,16 @@ typedef enum { COLUMN_CASE, COLUMN_QUANTITY, COLUMN_READER, COLUMN_REPEAT, COLUM
 static const char *const column_name[COLUMNS] = {"case", "quantity", "reader", "repeat", "value_mm"};
 static const size_t longest_name[COLUMNS] = {64, 32, 64, 9, 40}; /* bytes */
 
-static const struct {
-    const char *name;
-    double low, high;
-} ranges[] = {{"ostium_height", 1, 60},  {"ostium_gap", -5, 30},     {"stj_height", 1, 60},      {"stj_gap", -5, 30},
-              {"leaflet_height", 1, 60}, {"inner_diameter", 12, 35}, {"leaflet_thickness", 0, 5}};
-
 #define ANY_RANGE_MM 100.0 /* no length in the root of the aorta is larger */
 
 bool sm_study_range(const char *quantity, double *low, double *high)
 {
-    for (size_t i = 0; i < sizeof ranges / sizeof ranges[0]; i++)
-        if (strcmp(quantity, ranges[i].name) == 0) {
-            *low = ranges[i].low;
-            *high = ranges[i].high;
+    const sm_quantity_kind *kind;
+    size_t n = sm_keys_quantities(&kind);
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(quantity, kind[i].name) == 0) {
+            *low = kind[i].low;
+            *high = kind[i].high;
             return true;
         }
     *low = -ANY_RANGE_MM;
@@ -120,20 +118,6 @@ static size_t number_of(reader *r, names *s, const char *name, sm_place place)
 
 /* 3. Header */
 
-/* Words that name a person; a study needs none of them. */
-static bool looks_like_identity(const char *name)
-{
-    static const char *const word[] = {"patient",   "birth",     "dob", "mrn", "surname", "first_name",
-                                       "last_name", "accession", "nhs", "ssn", "address"};
-    char low[64] = "";
-    for (size_t i = 0; name[i] && i + 1 < sizeof low; i++)
-        low[i] = (char)tolower((unsigned char)name[i]);
-    for (size_t i = 0; i < sizeof word / sizeof word[0]; i++)
-        if (strstr(low, word[i]))
-            return true;
-    return false;
-}
-
 static size_t column_of(const char *name)
 {
     size_t c = 0;
@@ -153,7 +137,7 @@ static void read_header_field(reader *r, size_t i)
         sm_diag_add(r->d, SM_FAULT, place, "the column \"%s\" stands twice in the header", name);
     else if (c < COLUMNS)
         r->column[c] = i;
-    else if (looks_like_identity(name))
+    else if (sm_identifiers_key(name))
         sm_diag_add(r->d, SM_FAULT, place,
                     "the column \"%s\" looks as if it identified patients: take it out of the file", name);
     else
@@ -337,16 +321,14 @@ static void read_entry(reader *r)
     keep_entry(r, e);
 }
 
-/* A name with a long number in it may be a record number. */
-static void warn_of_numbers(reader *r, const names *s)
+/* A case is best called 01 or harbour-07; a date or a record number in a name is warned of. */
+static void warn_of_identity(reader *r, const names *s)
 {
     for (size_t i = 0; i < s->n; i++) {
-        size_t run = 0;
-        for (const char *p = s->name[i]; *p && run < 6; p++)
-            run = isdigit((unsigned char)*p) ? run + 1 : 0;
-        if (run >= 6)
+        const char *holds = sm_identifiers_text(s->name[i]);
+        if (holds)
             sm_diag_add(r->d, SM_WARNING, (sm_place){.file = r->csv.file},
-                        "the name \"%s\" holds a long number: make sure that it identifies nobody", s->name[i]);
+                        "the name \"%s\" holds %s: make sure that it identifies nobody", s->name[i], holds);
     }
 }
 
@@ -460,8 +442,8 @@ static void read_rows(reader *r, sm_reader_study *out)
         return;
     qsort(r->entry, r->n, sizeof *r->entry, entry_compare);
     find_doubles(r);
-    warn_of_numbers(r, &r->cases);
-    warn_of_numbers(r, &r->readers);
+    warn_of_identity(r, &r->cases);
+    warn_of_identity(r, &r->readers);
     if (!r->no_memory)
         take_study(r, out);
 }

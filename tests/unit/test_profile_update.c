@@ -63,7 +63,7 @@ static void test_kept(void **state)
     static const char old[] =
         "{\"format\": \"slimmargin-profile-1\", \"site\": \"n\xC3\xB6rd\", \"source\": \"tab\\there\","
         "\"readers\": {\"stj_height\": {\"between_reader_sd_mm\": 0.30000000000000004, \"dof\": 21},"
-        " \"ostium_gap\": {\"between_reader_sd_mm\": 9, \"resolution_mm\": 1}},"
+        " \"ostium_gap\": {\"between_reader_sd_mm\": 9, \"resolution_mm\": 1, \"source\": \"guess\"}},"
         "\"scan\": {\"centreline_sd_mm\": {\"value\": 0.1234567890123456789, \"source\": \"x\"}}, \"surgical_valve\": "
         "{},"
         "\"list\": [1, [true, null], \"a\"], \"action_line\": {\"value\": 0.15, \"source\": \"heart team\"}}\n";
@@ -74,7 +74,9 @@ static void test_kept(void **state)
     assert_contains(out.s, "\"value\": 0.12345678901234568,");
     assert_contains(out.s, "\"surgical_valve\": {},");
     assert_contains(out.s, "\"between_reader_sd_mm\": 0.3988,");
-    assert_true(strstr(out.s, "\"resolution_mm\"") == NULL); /* an entry is replaced whole */
+    assert_contains(out.s, "\"resolution_mm\": 1,"); /* other keys of an entry are kept, with their source */
+    assert_contains(out.s, "\"source\": \"reader study a \\\"b\\\".csv; other keys: guess\"");
+    assert_true(strstr(out.s, "\"between_reader_sd_mm\": 9") == NULL);
     assert_true(strstr(out.s, "\"stj_height\"") < strstr(out.s, "\"ostium_gap\""));
     assert_true(strstr(out.s, "\"ostium_gap\"") < strstr(out.s, "\"stj_gap\""));
     char *first = sm_string_copy(out.s);
@@ -92,23 +94,41 @@ static void test_refused(void **state)
     static const struct {
         const char *text, *message;
     } bad[] = {
-        {"", "site.json:1:1: the profile is not JSON from here on; the profile was left as it is"},
+        {"", "site.json:1:1: found an empty file"},
         {"{\"format\":\n \"slimmargin-profile-1\", oops}", "site.json:2:"},
-        {"{\"format\": \"slimmargin-profile-1\"} x", "is not JSON from here on"},
+        {"{\"format\": \"slimmargin-profile-1\"} x", "site.json:1:36: "},
         {"[]", "is not a site profile: it must be one JSON object"},
         {"{\"format\": \"slimmargin-case-1\"}", "\"format\" must be \"slimmargin-profile-1\""},
         {"{}", "\"format\" must be"},
         {"{\"format\": \"slimmargin-profile-1\", \"readers\": 3}", "\"readers\" must be an object"},
-        {"{\"format\": \"slimmargin-profile-1\", \"readers\": {\"a\": 1, \"a\": 2}}", "holds a key twice"},
+        {"{\"format\": \"slimmargin-profile-1\", \"readers\": {\"stj_gap\": 1}}",
+         "each entry of \"readers\" must be an object"},
+        {"{\"format\": \"slimmargin-profile-1\", \"scan\": {\"a\": 1, \"a\": 2}}", "holds a key twice"},
         {"{\"format\": \"slimmargin-profile-1\", \"x\": 1e999}", "holds a number that is too large"},
-        {"{\"format\": \"slimmargin-profile-1\", \"x\": \"a\\u0000b\"}", "holds a zero"},
-        {"{\"format\": \"slimmargin-profile-1\", \"x\": \"\xFF\"}", "site.json:1:42: the profile is not UTF-8 text"},
+        {"{\"format\": \"slimmargin-profile-1\", \"x\": \"a\\u0000b\"}", "\\u0000"},
+        {"{\"format\": \"slimmargin-profile-1\", \"x\": \"\xFF\"}", "site.json:1:42: "},
     };
     for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
         assert_int_equal(update(bad[i].text), SM_REFUSED);
         assert_contains(messages.s, bad[i].message);
         assert_int_equal(out.len, 0);
     }
+}
+
+/* An entry under the key of a case is updated there: the reader refuses both names side by side. */
+static void test_alias(void **state)
+{
+    (void)state;
+    static const sm_profile_reader ring = {"inner_diameter", 0.5, 0.25, 12.0, false, "study"};
+    static const char old[] =
+        "{\"format\": \"slimmargin-profile-1\", \"site\": \"n\", \"readers\": {\"inner_diameter_mm\": {\"dof\": 4}}}";
+    sm_diag d = {0};
+    sm_text new_text = {0};
+    assert_int_equal(sm_profile_update((sm_file_text){"p", old, strlen(old)}, "n", &ring, 1, &d, &new_text), SM_OK);
+    assert_contains(new_text.s, "\"inner_diameter_mm\": {\n      \"dof\": 12,");
+    assert_true(strstr(new_text.s, "\"inner_diameter\"") == NULL);
+    sm_text_destroy(&new_text);
+    sm_diag_destroy(&d);
 }
 
 static void test_takes(void **state)
@@ -121,7 +141,8 @@ static void test_takes(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(test_new), cmocka_unit_test(test_kept),
-                                       cmocka_unit_test(test_refused), cmocka_unit_test(test_takes)};
+                                       cmocka_unit_test(test_refused), cmocka_unit_test(test_alias),
+                                       cmocka_unit_test(test_takes)};
     int failed = cmocka_run_group_tests(tests, NULL, NULL);
     sm_diag_destroy(&diag);
     sm_text_destroy(&out);
