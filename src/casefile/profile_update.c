@@ -9,7 +9,7 @@
 #include <string.h>
 
 #include "casefile/json_scan.h"
-#include "casefile/json_text.h"
+#include "casefile/json_write.h"
 #include "casefile/keys.h"
 
 #define PROFILE_FORMAT "slimmargin-profile-1"
@@ -33,14 +33,16 @@ bool sm_profile_takes(const char *quantity)
 
 /* What would be lost or changed by writing the tree again: keys that stand twice, numbers beyond the range of a double.
  * NULL if nothing. */
-static const char *find_loss(const cJSON *node)
+static const char *find_loss(const cJSON *node, int depth)
 {
+    if (depth >= SM_JSON_DEPTH)
+        return "is nested too deep";
     if (cJSON_IsNumber(node) && !isfinite(node->valuedouble))
         return "holds a number that is too large";
     for (const cJSON *child = node->child; child; child = child->next) {
         if (cJSON_IsObject(node) && cJSON_GetObjectItemCaseSensitive(node, child->string) != child)
             return "holds a key twice";
-        const char *loss = find_loss(child);
+        const char *loss = find_loss(child, depth + 1);
         if (loss)
             return loss;
     }
@@ -61,7 +63,7 @@ static const char *find_fault(const cJSON *root)
     for (const cJSON *e = readers ? readers->child : NULL; e; e = e->next)
         if (!cJSON_IsObject(e))
             return "each entry of \"readers\" must be an object";
-    return find_loss(root);
+    return find_loss(root, 0);
 }
 
 /* The tree of the old profile, NULL with a fault in d. */
@@ -164,20 +166,23 @@ static cJSON *new_profile(const char *site)
 
 /* 3. Writing */
 
-static void write_node(sm_json_text *j, const cJSON *node, const char *name)
+static void write_node(sm_json *j, const cJSON *node, const char *name)
 {
     if (cJSON_IsObject(node) || cJSON_IsArray(node)) {
         bool object = cJSON_IsObject(node);
-        sm_json_open(j, name, object ? '{' : '[');
+        if (object)
+            sm_json_open(j, name, SM_JSON_LINES);
+        else
+            sm_json_open_list(j, name, SM_JSON_LINES);
         for (const cJSON *child = node->child; child; child = child->next)
             write_node(j, child, object ? child->string : NULL);
-        sm_json_close(j, object ? '}' : ']');
+        sm_json_close(j);
     } else if (cJSON_IsNumber(node))
         sm_json_number(j, name, node->valuedouble);
     else if (cJSON_IsString(node))
         sm_json_string(j, name, node->valuestring);
     else if (cJSON_IsBool(node))
-        sm_json_bool(j, name, cJSON_IsTrue(node));
+        sm_json_truth(j, name, cJSON_IsTrue(node));
     else
         sm_json_null(j, name);
 }
@@ -197,9 +202,8 @@ sm_status sm_profile_update(sm_file_text old, const char *site, const sm_profile
     for (size_t i = 0; done && i < n; i++)
         done = put_entry(readers, &reader[i]);
     if (done) {
-        sm_json_text j = {.out = out};
+        sm_json j = {.out = out};
         write_node(&j, root, NULL);
-        sm_text_puts(out, "\n");
     }
     cJSON_Delete(root);
     return done && !out->failed ? SM_OK : SM_NO_MEMORY;

@@ -2,10 +2,7 @@
  *
  * Contents: 1. options  2. learning  3. profile  4. outputs  5. command
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "cli/cmd_learn.h"
-
 #include <errno.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -14,82 +11,38 @@
 #include "casefile/profile_update.h"
 #include "casefile/study_csv.h"
 #include "casefile/study_json.h"
+#include "cli/command.h"
 #include "cli/files.h"
+#include "cli/session.h"
 #include "report/learn_text.h"
 
 /* 1. Options */
 
-typedef struct {
-    const char *study, *profile, *plane, *json;
-    bool plain, quiet, help;
-} options;
+const char sm_cmd_learn_help[] = "Learns from repeated readings how far readers differ, in words and tables, and\n"
+                                 "writes it into a site profile. STUDY.csv (- for standard input) has one reading\n"
+                                 "a row; its header names case, quantity, reader, repeat and value_mm.\n";
 
-static const char usage[] = "usage: slimmargin learn STUDY.csv [--profile SITE.json] [--plane fixed|replaced]\n"
-                            "                        [--json FILE] [--plain] [--quiet]\n"
-                            "Learns from repeated readings how far readers differ, and writes it into a site profile.\n"
-                            "STUDY.csv: one reading a row; its header names case, quantity, reader, repeat, value_mm.\n"
-                            "  --profile SITE.json   make or update this site profile (needs --plane)\n"
-                            "  --plane fixed         all readers measured from one base plane that was set beforehand\n"
-                            "  --plane replaced      each reader set the base plane anew\n"
-                            "  --json FILE           all numbers as JSON; - is standard output\n"
-                            "  --plain               without drawing characters\n"
-                            "  --quiet               print no words\n";
-
-/* The place of the value of an option that takes one; NULL for a switch or an unknown name. */
-static const char **value_place(options *o, const char *name)
+static sm_status complain(const char *words)
 {
-    return strcmp(name, "--profile") == 0 ? &o->profile
-           : strcmp(name, "--plane") == 0 ? &o->plane
-           : strcmp(name, "--json") == 0  ? &o->json
-                                          : NULL;
+    sm_terminal_complain(words);
+    return SM_USAGE;
 }
 
-static bool *switch_place(options *o, const char *name)
+static sm_status check_options(const sm_options *o)
 {
-    return strcmp(name, "--plain") == 0   ? &o->plain
-           : strcmp(name, "--quiet") == 0 ? &o->quiet
-           : strcmp(name, "--help") == 0  ? &o->help
-                                          : NULL;
-}
-
-#define usage_fault(d, ...) sm_diag_add((d), SM_FAULT, (sm_place){0}, __VA_ARGS__)
-
-static void read_options(int argc, char **argv, options *o, sm_diag *d)
-{
-    for (int i = 1; i < argc; i++) {
-        const char **value = value_place(o, argv[i]);
-        bool *on = switch_place(o, argv[i]);
-        if (value && i + 1 < argc)
-            *value = argv[++i];
-        else if (value)
-            usage_fault(d, "%s needs a value", argv[i]);
-        else if (on)
-            *on = true;
-        else if (argv[i][0] == '-' && argv[i][1])
-            usage_fault(d, "unknown option %s", argv[i]);
-        else if (o->study)
-            usage_fault(d, "one study at a time: %s is a second one", argv[i]);
-        else
-            o->study = argv[i];
-    }
-}
-
-static void check_options(const options *o, sm_diag *d)
-{
-    if (!o->study)
-        usage_fault(d, "name the file of the study");
     if (o->plane && strcmp(o->plane, "fixed") != 0 && strcmp(o->plane, "replaced") != 0)
-        usage_fault(d, "--plane is fixed or replaced, not %s", o->plane);
+        return complain("--plane: expected fixed or replaced\n");
     if (o->profile && !o->plane)
-        usage_fault(d, "did each reader set the base plane anew? The study cannot tell. Say --plane replaced if so, "
-                       "--plane fixed if "
-                       "all readers measured from one plane");
+        return complain("--profile: did each reader set the base plane anew? The study cannot tell.\n"
+                        "Add --plane replaced if so, --plane fixed if all readers measured from one plane.\n");
+    return SM_OK;
 }
 
 /* 2. Learning */
 
 typedef struct {
-    options o;
+    const sm_options *o;
+    const char *study_path;
     sm_diag d;
     sm_text csv, old_profile, words, json, profile;
     sm_reader_study study;
@@ -104,9 +57,9 @@ static const char *file_name(const char *path)
 
 static sm_status learn(job *j)
 {
-    sm_status status = sm_file_read(j->o.study, &j->csv, &j->d);
+    sm_status status = sm_file_read(j->study_path, &j->csv, &j->d);
     if (status == SM_OK)
-        status = sm_study_csv_read((sm_file_text){j->o.study, j->csv.s, j->csv.len}, &j->d, &j->study);
+        status = sm_study_csv_read((sm_file_text){j->study_path, j->csv.s, j->csv.len}, &j->d, &j->study);
     if (status != SM_OK)
         return status;
     j->learned = calloc(j->study.n_quantities, sizeof *j->learned);
@@ -127,16 +80,16 @@ static size_t gather_entries(job *j, sm_profile_reader *entry, sm_text *source)
         const char *name = j->study.quantity[q].name;
         const sm_learned *l = &j->learned[q];
         if (!sm_profile_takes(name) || !sm_learned_is_usable(l)) {
-            sm_diag_add(&j->d, SM_WARNING, (sm_place){.file = j->o.profile}, "%s was not written: %s", name,
+            sm_diag_add(&j->d, SM_WARNING, (sm_place){.file = j->o->profile}, "%s was not written: %s", name,
                         sm_profile_takes(name) ? "the study cannot tell it" : "a profile has no such quantity");
             continue;
         }
-        sm_learn_source_write(l, file_name(j->o.study), &source[n]);
+        sm_learn_source_write(l, file_name(j->study_path), &source[n]);
         entry[n] = (sm_profile_reader){.quantity = name,
                                        .between_reader_sd_mm = l->between_sd.value,
                                        .repeat_sd_mm = l->repeat_sd.value >= 0.0 ? l->repeat_sd.value : 0.0,
                                        .dof = l->dof,
-                                       .sd_includes_plane = strcmp(j->o.plane, "replaced") == 0,
+                                       .sd_includes_plane = strcmp(j->o->plane, "replaced") == 0,
                                        .source = source[n].s ? source[n].s : ""};
         n++;
     }
@@ -152,15 +105,15 @@ static char *site_name(const char *path)
 
 static sm_status update_profile(job *j, const sm_profile_reader *entry, size_t n)
 {
-    sm_file_text old = {.name = j->o.profile};
-    if (access(j->o.profile, F_OK) == 0 || errno != ENOENT) {
-        sm_status status = sm_file_read(j->o.profile, &j->old_profile, &j->d);
+    sm_file_text old = {.name = j->o->profile};
+    if (access(j->o->profile, F_OK) == 0 || errno != ENOENT) {
+        sm_status status = sm_file_read(j->o->profile, &j->old_profile, &j->d);
         if (status != SM_OK)
             return status;
         old.text = j->old_profile.s ? j->old_profile.s : "";
         old.length = j->old_profile.len;
     }
-    char *site = site_name(j->o.profile);
+    char *site = site_name(j->o->profile);
     sm_status status = site ? sm_profile_update(old, site, entry, n, &j->d, &j->profile) : SM_NO_MEMORY;
     free(site);
     return status;
@@ -185,26 +138,21 @@ static sm_status make_profile(job *j)
 
 /* 4. Outputs */
 
-static sm_status write_text(const char *path, const sm_text *text, sm_diag *d)
-{
-    return text->failed ? SM_NO_MEMORY : sm_file_write_atomic(path, text->s ? text->s : "", text->len, d);
-}
-
 /* Everything is made before anything is written. */
 static sm_status write_outputs(job *j)
 {
-    const options *o = &j->o;
+    const sm_options *o = j->o;
+    const sm_style style = sm_terminal_style(o->plain);
     if (o->json)
-        sm_study_json_write(&j->study, j->learned, file_name(o->study), &j->json);
-    if (!o->quiet)
-        sm_learn_text_write(&j->study, j->learned, (sm_learn_style){.plain = o->plain, .width = 80}, &j->words);
+        sm_study_json_write(&j->study, j->learned, file_name(j->study_path), &j->json);
+    sm_learn_text_write(&j->study, j->learned, &style, o->quiet, &j->words);
     sm_status status = o->profile ? make_profile(j) : SM_OK;
     if (status == SM_OK && o->profile)
-        status = write_text(o->profile, &j->profile, &j->d);
+        status = sm_session_write(o->profile, &j->profile);
     if (status == SM_OK && o->json)
-        status = write_text(o->json, &j->json, &j->d);
-    if (status == SM_OK && !o->quiet && !(o->json && strcmp(o->json, "-") == 0))
-        status = write_text("-", &j->words, &j->d);
+        status = sm_session_write(o->json, &j->json);
+    if (status == SM_OK && !(o->json && strcmp(o->json, "-") == 0))
+        status = sm_session_write("-", &j->words);
     return status;
 }
 
@@ -224,31 +172,29 @@ static void job_destroy(job *j)
     sm_diag_destroy(&j->d);
 }
 
-static sm_status run(job *j, int argc, char **argv)
+/* What was found in the files, and how it ended where they were refused. */
+static void tell(const job *j, sm_status status)
 {
-    read_options(argc, argv, &j->o, &j->d);
-    if (j->o.help)
-        return fputs(usage, stdout) < 0 || fflush(stdout) != 0 ? SM_NOT_WRITTEN : SM_OK;
-    check_options(&j->o, &j->d);
-    if (j->d.faults)
-        return SM_USAGE;
-    sm_status status = learn(j);
-    return status == SM_OK ? write_outputs(j) : status;
+    sm_text messages = {0};
+    sm_diag_write(&j->d, &messages);
+    if (status == SM_REFUSED)
+        sm_text_addf(&messages, "%s: %zu %s found; nothing was written\n", j->study_path, j->d.faults,
+                     j->d.faults == 1 ? "fault" : "faults");
+    sm_terminal_complain(messages.s ? messages.s : "");
+    sm_text_destroy(&messages);
 }
 
-sm_status sm_cmd_learn(int argc, char **argv)
+sm_status sm_cmd_learn(const sm_options *o)
 {
-    job j = {0};
-    sm_status status = run(&j, argc, argv);
-    sm_text messages = {0};
-    sm_diag_write(&j.d, &messages);
-    if (messages.s)
-        fputs(messages.s, stderr);
-    if (status == SM_USAGE)
-        fputs("see: slimmargin learn --help\n", stderr);
-    else if (status != SM_OK && j.d.faults == 0)
-        fprintf(stderr, "%s\n", sm_status_words(status));
-    sm_text_destroy(&messages);
+    job j = {.o = o, .study_path = o->argument[0]};
+    sm_status status = check_options(o);
+    if (status == SM_OK)
+        status = sm_session_check_outputs(o);
+    if (status == SM_OK)
+        status = learn(&j);
+    if (status == SM_OK)
+        status = write_outputs(&j);
+    tell(&j, status);
     job_destroy(&j);
     return status;
 }

@@ -10,13 +10,12 @@
 #include <string.h>
 
 #include "report/cautions.h"
-#include "report/paragraph.h"
 
 typedef struct {
     const sm_reader_study *study;
     size_t q;
     const sm_learned *l;
-    sm_learn_style style;
+    const sm_style *style;
     sm_text *out;
 } page;
 
@@ -84,14 +83,27 @@ static const char *plural(size_t n)
 
 static void put_paragraph(const page *g, sm_text *words)
 {
-    sm_paragraph_put(g->out, words->s ? words->s : "", 2, g->style.width);
+    sm_layout_wrap(g->out, g->style, 2, 2, words->s ? words->s : "");
     g->out->failed |= words->failed;
     sm_text_destroy(words);
 }
 
-static const char *reader_name(const page *g, size_t id)
+#define NAME_SIZE 80 /* names are at most 64 bytes (casefile/study_csv.c) */
+
+/* A name as it can be shown. */
+static const char *shown(const page *g, const char *name, char out[NAME_SIZE])
 {
-    return g->study->reader_name[id];
+    sm_text t = {0};
+    sm_layout_safe(&t, g->style, name);
+    snprintf(out, NAME_SIZE, "%s", t.s ? t.s : "");
+    g->out->failed |= t.failed;
+    sm_text_destroy(&t);
+    return out;
+}
+
+static const char *reader_name(const page *g, size_t id, char out[NAME_SIZE])
+{
+    return shown(g, g->study->reader_name[id], out);
 }
 
 /* 2. Plain words */
@@ -147,13 +159,14 @@ static void say_for_planning(const page *g)
 static void say_offsets(const page *g)
 {
     const sm_learned *l = g->l;
+    char name[NAME_SIZE];
     for (size_t j = 0; l->offset && j < l->readers; j++) {
         sm_ci95 o = l->offset[j];
         if (!(o.low > 0.0 || o.high < 0.0) || fabs(o.value) < 0.05)
             continue;
         sm_text w = {0};
         sm_text_addf(&w, "Reader %s reads on average %.1f mm %s than the mean of the readers.",
-                     reader_name(g, l->reader_id[j]), fabs(o.value), o.value > 0.0 ? "more" : "less");
+                     reader_name(g, l->reader_id[j], name), fabs(o.value), o.value > 0.0 ? "more" : "less");
         put_paragraph(g, &w);
     }
 }
@@ -162,7 +175,7 @@ static void say_offsets(const page *g)
 
 static void say(const page *g, const char *words)
 {
-    sm_paragraph_put(g->out, words, 2, g->style.width);
+    sm_layout_wrap(g->out, g->style, 2, 2, words);
 }
 
 static void say_nothing_learned(const page *g)
@@ -211,20 +224,33 @@ static void say_what_is_missing(const page *g)
 static void put_heading(const page *g, const char *words)
 {
     sm_text_addf(g->out, "\n  %s\n", words);
-    if (g->style.plain)
+    if (g->style->plain)
         return;
     sm_text_puts(g->out, "  ");
-    for (size_t i = sm_characters(words); i > 0; i--)
-        sm_text_puts(g->out, "─");
+    for (size_t i = sm_layout_columns(words); i > 0; i--)
+        sm_text_puts(g->out, g->style->utf8 ? "─" : "-");
     sm_text_puts(g->out, "\n");
 }
 
+/* At least one space after s. */
+static void put_cell(const page *g, const char *s, size_t width)
+{
+    sm_layout_left(g->out, s, width);
+    if (sm_layout_columns(s) >= width)
+        sm_text_puts(g->out, " ");
+}
+
+/* A row of a table; in plain style a line that can be read aloud. */
 static void put_row(const page *g, const char *label, const char *number, const char *note)
 {
+    if (g->style->plain) {
+        sm_text_addf(g->out, "    %s: %s%s%s\n", label, number, note[0] ? "; " : "", note);
+        return;
+    }
     sm_text_puts(g->out, "    ");
-    sm_cell_put(g->out, label, 34);
+    put_cell(g, label, 34);
     if (note[0])
-        sm_cell_put(g->out, number, 24);
+        put_cell(g, number, 24);
     else
         sm_text_puts(g->out, number);
     sm_text_addf(g->out, "%s\n", note);
@@ -253,12 +279,12 @@ static void put_spread(const page *g)
 
 static void put_offsets(const page *g)
 {
-    char number[NUMBER_SIZE];
+    char number[NUMBER_SIZE], name[NAME_SIZE];
     if (!g->l->offset)
         return;
     put_heading(g, "Each reader, less the mean of the readers: mm (95 % interval)");
     for (size_t j = 0; j < g->l->readers; j++)
-        put_row(g, reader_name(g, g->l->reader_id[j]), with_interval(g->l->offset[j], number), "");
+        put_row(g, reader_name(g, g->l->reader_id[j], name), with_interval(g->l->offset[j], number), "");
 }
 
 static void say_trend(const page *g, const char *what, double slope, double p)
@@ -268,31 +294,46 @@ static void say_trend(const page *g, const char *what, double slope, double p)
     sm_text w = {0};
     sm_text_addf(&w, "%s by %+.2f mm for each mm of size (p %s%.3f).", what, slope, p < 0.001 ? "< " : "= ",
                  fmax(p, 0.001));
-    sm_paragraph_put(g->out, w.s ? w.s : "", 6, g->style.width);
+    sm_layout_wrap(g->out, g->style, 6, 6, w.s ? w.s : "");
     g->out->failed |= w.failed;
     sm_text_destroy(&w);
 }
 
+static void put_pair(const page *g, const sm_learned_pair *p)
+{
+    char first[NAME_SIZE], second[NAME_SIZE], bias[NUMBER_SIZE], lower[NUMBER_SIZE], upper[NUMBER_SIZE];
+    const sm_pair *a = &p->agreement;
+    with_interval(a->bias, bias);
+    with_interval(a->lower, lower);
+    with_interval(a->upper, upper);
+    sm_text_addf(g->out, "    %s less %s, %zu cases\n", reader_name(g, p->first, first),
+                 reader_name(g, p->second, second), a->n);
+    if (g->style->plain)
+        sm_text_addf(g->out, "      mean difference: %s\n      95 of 100 lie from: %s\n      to: %s\n", bias, lower,
+                     upper);
+    else {
+        sm_text_puts(g->out, "      ");
+        put_cell(g, bias, 25);
+        put_cell(g, lower, 25);
+        sm_text_addf(g->out, "%s\n", upper);
+    }
+    say_trend(g, "The difference changes", a->bias_slope, a->bias_slope_p);
+    say_trend(g, "The spread of the difference changes", a->spread_slope, a->spread_slope_p);
+}
+
 static void put_pairs(const page *g)
 {
-    char number[NUMBER_SIZE];
     if (g->l->n_pairs == 0)
         return;
     put_heading(g, "Pairs of readers, single readings: mm (95 % interval)");
-    sm_text_puts(g->out, "      ");
-    sm_cell_put(g->out, "mean difference", 25);
-    sm_cell_put(g->out, "95 of 100 lie from", 25);
-    sm_text_puts(g->out, "to\n");
-    for (size_t i = 0; i < g->l->n_pairs; i++) {
-        const sm_learned_pair *p = &g->l->pair[i];
-        sm_text_addf(g->out, "    %s less %s, %zu cases\n      ", reader_name(g, p->first), reader_name(g, p->second),
-                     p->agreement.n);
-        sm_cell_put(g->out, with_interval(p->agreement.bias, number), 25);
-        sm_cell_put(g->out, with_interval(p->agreement.lower, number), 25);
-        sm_text_addf(g->out, "%s\n", with_interval(p->agreement.upper, number));
-        say_trend(g, "The difference changes", p->agreement.bias_slope, p->agreement.bias_slope_p);
-        say_trend(g, "The spread of the difference changes", p->agreement.spread_slope, p->agreement.spread_slope_p);
+    if (!g->style->plain) {
+        sm_text_puts(g->out, "      ");
+        put_cell(g, "mean difference", 25);
+        put_cell(g, "95 of 100 lie from", 25);
+        sm_text_puts(g->out, "to\n");
     }
+    for (size_t i = 0; i < g->l->n_pairs; i++)
+        put_pair(g, &g->l->pair[i]);
 }
 
 /* 6. Correlations and limits */
@@ -348,6 +389,7 @@ static void put_odd(const page *g)
 {
     enum { MOST = 10 };
     const sm_learned *l = g->l;
+    char name[NAME_SIZE], reader[NAME_SIZE];
     if (l->n_odd == 0)
         return;
     put_heading(g, "Worth a second look (nothing was left out)");
@@ -355,12 +397,12 @@ static void put_odd(const page *g)
         const sm_learned_odd *o = &l->odd[i];
         bool spread = o->cell.kind == SM_ODD_SPREAD;
         sm_text w = {0};
-        sm_text_addf(&w, "case %s, reader %s: %s (%s %.2f, p %s%.3f)", g->study->case_name[o->case_id],
-                     reader_name(g, o->reader_id),
+        sm_text_addf(&w, "case %s, reader %s: %s (%s %.2f, p %s%.3f)", shown(g, g->study->case_name[o->case_id], name),
+                     reader_name(g, o->reader_id, reader),
                      spread ? "the repeats differ far more than others" : "the reading does not fit with the others",
                      spread ? "Cochran" : "Grubbs", o->cell.statistic, o->cell.p < 0.001 ? "< " : "= ",
                      fmax(0.001, o->cell.p));
-        sm_paragraph_put(g->out, w.s ? w.s : "", 4, g->style.width);
+        sm_layout_wrap(g->out, g->style, 4, 4, w.s ? w.s : "");
         g->out->failed |= w.failed;
         sm_text_destroy(&w);
     }
@@ -403,11 +445,10 @@ static void put_plain_words(const page *g)
 static void say_how_sure(const page *g)
 {
     sm_text_puts(g->out, "\n");
-    sm_paragraph_put(g->out,
-                     "The intervals of SDs are those of Welch and Satterthwaite. With only three readers they hold the "
-                     "truth about 90, not 95, "
-                     "times in 100 (docs/learn.md).",
-                     0, g->style.width);
+    sm_layout_wrap(
+        g->out, g->style, 0, 0,
+        "The intervals of SDs are those of Welch and Satterthwaite. With only three readers they hold the truth about "
+        "90, not 95, times in 100 (docs/learn.md).");
 }
 
 static void put_tables(const page *g)
@@ -422,9 +463,24 @@ static void put_tables(const page *g)
     put_odd(g);
 }
 
-void sm_learn_text_write(const sm_reader_study *study, const sm_learned *learned, sm_learn_style style, sm_text *out)
+static void put_brief(page *g, const sm_learned *learned)
+{
+    for (g->q = 0; g->q < g->study->n_quantities; g->q++) {
+        g->l = &learned[g->q];
+        if (g->l->has_spread && g->l->reml.told[SM_VC_READER])
+            say_readers(g);
+    }
+    sm_layout_wrap(g->out, g->style, 0, 0, sm_caution_short());
+}
+
+void sm_learn_text_write(const sm_reader_study *study, const sm_learned *learned, const sm_style *style, bool brief,
+                         sm_text *out)
 {
     page g = {.study = study, .style = style, .out = out};
+    if (brief) {
+        put_brief(&g, learned);
+        return;
+    }
     for (g.q = 0; g.q < study->n_quantities; g.q++) {
         g.l = &learned[g.q];
         sm_text_puts(out, g.q > 0 ? "\n" : "");
@@ -437,7 +493,7 @@ void sm_learn_text_write(const sm_reader_study *study, const sm_learned *learned
     }
     say_how_sure(&g);
     sm_text_puts(out, "\n");
-    sm_paragraph_put(out, sm_cautions(), 0, style.width);
+    sm_layout_wrap(out, style, 0, 0, sm_cautions());
 }
 
 void sm_learn_source_write(const sm_learned *l, const char *study_name, sm_text *out)

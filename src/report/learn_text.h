@@ -6,15 +6,11 @@
 #include <stdbool.h>
 
 #include "analysis/reader_study.h"
-#include "base/text.h"
+#include "report/layout.h"
 
-typedef struct {
-    bool plain;   /* no drawing characters */
-    size_t width; /* columns, at least 60 */
-} sm_learn_style;
-
-/* learned: one a quantity of the study. */
-void sm_learn_text_write(const sm_reader_study *study, const sm_learned *learned, sm_learn_style style, sm_text *out);
+/* learned: one a quantity of the study. brief: one sentence a quantity and the short caution. */
+void sm_learn_text_write(const sm_reader_study *study, const sm_learned *learned, const sm_style *style, bool brief,
+                         sm_text *out);
 
 /* "reader study study.csv: 12 cases, 3 readers, 72 readings": the source of a profile's entry, with what had to be
  * assumed. */

@@ -10,6 +10,7 @@
 #include "analysis/reader_study.h"
 #include "casefile/study_csv.h"
 #include "casefile/study_json.h"
+#include "report/cautions.h"
 #include "report/learn_text.h"
 
 enum { MOST = 8 };
@@ -36,7 +37,7 @@ static void learn(const char *text, size_t n)
     assert_true(study.n_quantities <= MOST);
     for (size_t q = 0; q < study.n_quantities; q++)
         assert_int_equal(sm_learn_quantity(&study, q, &learned[q]), SM_OK);
-    sm_learn_text_write(&study, learned, (sm_learn_style){.plain = false, .width = 80}, &words);
+    sm_learn_text_write(&study, learned, &(sm_style){.width = 80, .utf8 = true}, false, &words);
     sm_study_json_write(&study, learned, "s.csv", &json);
     assert_false(words.failed || json.failed);
 }
@@ -110,17 +111,23 @@ static void test_words(void **state)
         column = *p == '\n' ? 0 : column + (((unsigned char)*p & 0xC0) != 0x80);
         assert_true(column <= 80);
     }
-    sm_learn_text_write(&study, learned, (sm_learn_style){.plain = true, .width = 80}, &plain);
+    sm_learn_text_write(&study, learned, &(sm_style){.width = 80, .plain = true}, false, &plain);
     for (const char *p = plain.s; *p; p++)
         assert_true((unsigned char)*p < 0x80);
+    assert_contains(plain.s, "    the same reader again: 0.22 (0.18 to 0.28); ANOVA 0.22\n");
+    sm_text_destroy(&plain);
+    sm_learn_text_write(&study, learned, &(sm_style){.width = 80}, true, &plain);
+    assert_contains(plain.s, "Two readers of the STJ gap differ by up to 1.3 mm");
+    assert_true(strstr(plain.s, "Pairs") == NULL);
     sm_text_destroy(&plain);
     const char *s = one_line();
     assert_contains(s, "Two readers of the ostium gap differ by up to 1.3 mm in 95 of 100 scans; 77 % of that is one "
                        "reader against another, 23 % is "
                        "the same reader on another day.");
     assert_contains(s, "STJ gap: 12 cases, 3 readers, 72 readings");
-    assert_contains(s, "It is not a medical device and not for use on its own. ");
-    assert_string_equal(strstr(s, "on its own."), "on its own. ");
+    const char *last = strstr(s, sm_cautions());
+    assert_non_null(last);
+    assert_string_equal(last + strlen(sm_cautions()), " ");
 }
 
 /* 2. JSON */
