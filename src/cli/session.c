@@ -40,7 +40,8 @@ static void tell_refusal(const char *name, const sm_diag *d)
 {
     sm_text text = {0};
     sm_diag_write(d, &text);
-    sm_text_addf(&text, "%s: %zu %s found; nothing was computed\n", name, d->faults, d->faults == 1 ? "fault" : "faults");
+    if (d->faults > 1)
+        sm_text_addf(&text, "%s: %zu faults found; nothing was computed\n", name, d->faults);
     sm_terminal_complain(text.s ? text.s : "");
     sm_text_destroy(&text);
 }
