@@ -6,13 +6,14 @@
 #include "analysis/variants.h"
 #include "casefile/casefile.h"
 
-/* The patient event with one constant assumption at either end of its range. */
+/* The patient event with one default number at either end of its range. */
 typedef struct {
-    bool applies;         /* a constant that was not stated by the case, with a range, and both ends make a valid case */
+    bool applies; /* a default number with a range in docs/facts.md, and both ends make a valid case. The two SDs of a reading move together, under
+                   * the name of the first */
     sm_variant low, high;
 } sm_swing;
 
-/* All constants of grade judgement moved together to the ends that lower, or raise, the probability. */
+/* All default numbers of grade judgement moved together to the ends that lower, or raise, the probability. */
 typedef struct {
     int n_assumptions;
     sm_swing *swing;      /* in the order of sm_casefile_assumptions */
@@ -22,8 +23,7 @@ typedef struct {
     int largest;          /* the assumption of grade judgement that moves the probability most, -1 */
 } sm_swings;
 
-sm_status sm_swings_run(sm_file_text case_text, sm_file_text profile_text, const sm_casefile *f, uint64_t seed, int64_t trials,
-                        const sm_executor *executor, sm_swings *out);
+sm_status sm_swings_run(const sm_casefile *f, uint64_t seed, int64_t trials, const sm_executor *executor, sm_swings *out);
 void sm_swings_destroy(sm_swings *s);
 
 #endif

@@ -40,7 +40,8 @@ static void tell_refusal(const char *name, const sm_diag *d)
 {
     sm_text text = {0};
     sm_diag_write(d, &text);
-    sm_text_addf(&text, "%s: %zu %s found; nothing was computed\n", name, d->faults, d->faults == 1 ? "fault" : "faults");
+    if (d->faults > 1)
+        sm_text_addf(&text, "%s: %zu faults found; nothing was computed\n", name, d->faults);
     sm_terminal_complain(text.s ? text.s : "");
     sm_text_destroy(&text);
 }
@@ -116,7 +117,7 @@ void sm_session_run_end(sm_session_run *r)
 
 sm_status sm_session_check_outputs(const sm_options *o)
 {
-    const char *const paths[] = {o->json, o->csv, o->html};
+    const char *const paths[] = {o->json, o->csv, o->html, o->profile};
     sm_diag d = {0};
     sm_status s = SM_OK;
     for (size_t i = 0; i < sizeof paths / sizeof *paths; i++)

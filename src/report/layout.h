@@ -35,6 +35,9 @@ void sm_layout_right(sm_text *out, const char *s, size_t columns);
  * word longer than the line stands alone. */
 void sm_layout_wrap(sm_text *out, const sm_style *style, size_t first, size_t rest, const char *words);
 
+/* Adds what `words` holds as one wrapped, painted paragraph, and empties it. */
+void sm_layout_paragraph(sm_text *out, const sm_style *style, sm_paint paint, size_t indent, sm_text *words);
+
 /* A title, and a line across the page. In plain style the title alone. */
 void sm_layout_title(sm_text *out, const sm_style *style, const char *title);
 
@@ -44,12 +47,12 @@ typedef struct {
     size_t columns;
 } sm_axis;
 
-/* The axis that holds [low, high] with whole steps at its ends, a step being `per_step` columns wide and one of 0.5, 1,
- * 2, 5, 10, ... */
-sm_axis sm_axis_create(double low, double high, size_t columns, size_t per_step, double *step);
+/* The axis over the whole numbers (halves where the span is short) just outside [low, high]; *step receives the distance
+ * of its numbers, so that there are at most `numbers` of them. */
+sm_axis sm_axis_create(double low, double high, size_t columns, int numbers, double *step);
 size_t sm_axis_column(const sm_axis *a, double x);
 
-/* The numbers of an axis, one every step, each centred under its column; no line end. */
+/* The numbers of an axis, at the multiples of step, each centred over its column; no line end. */
 void sm_layout_scale(sm_text *out, const sm_axis *a, double step);
 
 /* A spread as one line on an axis: from low to high, a mark at the middle, a bar at the limit. What crosses the limit is
