@@ -113,12 +113,10 @@ void sm_gathered_clear(sm_gathered *g)
 static void range_group(const sm_plan *p, sm_worker *w, sm_moments (*moments)[SM_OUTPUTS])
 {
     const sm_root *r = &p->root[0];
-    sm_root_evaluate_shared(r, w->column, &w->first);
-    for (int k = 0; k < r->n_sides; k++) {
-        sm_root_evaluate_side(r, k, w->column, &w->first, &w->out);
+    sm_worker_first(p, w);
+    for (int k = 0; k < r->n_sides; k++)
         for (int o = 0; o < SM_OUTPUTS; o++)
-            sm_moments_add(&moments[k][o], w->out.y[o], SM_LANES);
-    }
+            sm_moments_add(&moments[k][o], w->first_side[k].y[o], SM_LANES);
 }
 
 /* Sets the ranges of the histograms from 4,096 trials on streams of their own. */
@@ -168,11 +166,19 @@ static inline double either(double a, double b)
     return a > b ? a : b;
 }
 
+/* Eight sums side by side, which the compiler can then keep in vectors; sums of 0 and 1 are exact in any order. */
 static int64_t total(const double *flag, int n)
 {
-    double sum = 0;
-    for (int i = 0; i < n; i++)
+    enum { WIDE = 8 };
+    double part[WIDE] = {0}, sum = 0;
+    int i = 0;
+    for (; i + WIDE <= n; i += WIDE)
+        for (int j = 0; j < WIDE; j++)
+            part[j] += flag[i + j];
+    for (; i < n; i++)
         sum += flag[i];
+    for (int j = 0; j < WIDE; j++)
+        sum += part[j];
     return (int64_t)sum;
 }
 
@@ -196,13 +202,13 @@ static void add_side(const sm_root *r, int k, const sm_worker *w, const sm_side_
 
 static void add_pairs(const double *here, const double *first, int n, int64_t *gained, int64_t *lost)
 {
-    double more = 0, less = 0;
-    for (int i = 0; i < n; i++) {
-        more += here[i] > first[i] ? 1 : 0;
-        less += here[i] < first[i] ? 1 : 0;
+    double more[SM_LANES], less[SM_LANES];
+    for (int i = 0; i < SM_LANES; i++) {
+        more[i] = here[i] > first[i] ? 1 : 0;
+        less[i] = here[i] < first[i] ? 1 : 0;
     }
-    *gained += (int64_t)more;
-    *lost += (int64_t)less;
+    *gained += total(more, n);
+    *lost += total(less, n);
 }
 
 static void add_patient(const patient_flags *f, const patient_flags *first, int n, sm_tally *t)
@@ -215,23 +221,12 @@ static void add_patient(const patient_flags *f, const patient_flags *first, int 
     add_pairs(f->unrescued, first->unrescued, n, &t->unrescued_gained, &t->unrescued_lost);
 }
 
-/* A side's outputs in root r; root[0] has been evaluated before, and what is the same is taken from it. */
-static const sm_side_out *side_of(const sm_root *r, int k, sm_worker *w)
-{
-    if (r->same_side[k])
-        return &w->first_side[k];
-    sm_root_evaluate_side(r, k, w->column, r->same_shared ? &w->first : &w->other, &w->out);
-    return &w->out;
-}
-
 static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const patient_flags *first, patient_flags *f,
                        sm_gathered *g)
 {
     const sm_root *r = &p->root[index];
-    if (!r->same_shared)
-        sm_root_evaluate_shared(r, w->column, &w->other);
     for (int k = 0; k < r->n_sides; k++)
-        add_side(r, k, w, side_of(r, k, w), n, f, &g->tally[index].side[k]);
+        add_side(r, k, w, sm_worker_side(p, w, index, k), n, f, &g->tally[index].side[k]);
     add_patient(f, first, n, &g->tally[index]);
 }
 
@@ -249,10 +244,8 @@ static void add_flagged(sm_spread *s, const double *y, const double *flag, int n
 /* root[0] is evaluated once, before all others. */
 static void group_first(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
 {
-    const sm_root *r = &p->root[0];
-    sm_root_evaluate_shared(r, w->column, &w->first);
-    for (int k = 0; k < r->n_sides; k++) {
-        sm_root_evaluate_side(r, k, w->column, &w->first, &w->first_side[k]);
+    sm_worker_first(p, w);
+    for (int k = 0; k < p->root[0].n_sides; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_add(&g->spread[k][o], w->first_side[k].y[o], n);
         const sm_side_out *side = &w->first_side[k];
