@@ -172,6 +172,16 @@ static cJSON *child_of(const cJSON *parent, const char *token)
     return cJSON_IsArray(parent) ? list_item(parent, token) : cJSON_GetObjectItemCaseSensitive(parent, token);
 }
 
+const cJSON *sm_json_doc_at(const sm_json_doc *doc, const char *pointer)
+{
+    char *token = malloc(strlen(pointer) + 1);
+    const cJSON *node = token ? doc->root : NULL;
+    while (node && *pointer)
+        node = *pointer == '/' && token_read(&pointer, token) ? child_of(node, token) : NULL;
+    free(token);
+    return node;
+}
+
 /* Links value where old is. cJSON_ReplaceItemViaPointer would free old, and cJSON_InsertItemInArray of 1.7.15 as
  * patched by Debian (CVE-2023-50471) refuses every place but the first and the last. */
 static void take_place(cJSON *parent, cJSON *old, cJSON *value)
