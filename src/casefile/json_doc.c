@@ -291,6 +291,16 @@ const char *sm_json_doc_put(sm_json_doc *doc, const char *pointer, cJSON *value,
     return wrong;
 }
 
+bool sm_json_doc_remove(sm_json_doc *doc, const char *pointer)
+{
+    const cJSON *node = pointer[0] ? sm_json_doc_at(doc, pointer) : NULL;
+    const sm_json_place *place = node ? sm_json_doc_place(doc, node) : NULL;
+    if (!place)
+        return false;
+    cJSON_AddItemToArray(doc->removed, cJSON_DetachItemViaPointer((cJSON *)place->parent, (cJSON *)node));
+    return true;
+}
+
 /* 4. Writing */
 
 static void string_write(const char *s, sm_text *out)

@@ -39,6 +39,9 @@ const cJSON *sm_json_doc_at(const sm_json_doc *doc, const char *pointer);
  * is wrong with the pointer in words. */
 const char *sm_json_doc_put(sm_json_doc *doc, const char *pointer, cJSON *value, bool *no_memory);
 
+/* Takes away what stands at the pointer; false where nothing does. */
+bool sm_json_doc_remove(sm_json_doc *doc, const char *pointer);
+
 /* The node as JSON in one line; numbers by sm_number_write, since cJSON's do not all read back the same. */
 void sm_json_doc_write(const cJSON *node, sm_text *out);
 

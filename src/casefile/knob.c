@@ -348,6 +348,23 @@ static sm_status find_pointer(const sm_casefile *f, const char *name, sm_diag *d
     return finish(k);
 }
 
+/* The nearest name of a reading, on the heap; NULL where none is near. */
+static char *near_reading(const sm_case *c, const char *name)
+{
+    char *nearest = NULL;
+    for (size_t i = 0; !nearest && i < c->n_coronaries * SM_QUANTITIES; i++) {
+        sm_text t = {0};
+        sm_text_addf(&t, "%s.%s", c->coronary[i / SM_QUANTITIES].name, sm_quantity_name((sm_quantity_id)(i % SM_QUANTITIES)));
+        char *one = sm_text_take(&t);
+        const char *known = one;
+        if (one && sm_keys_nearest(name, &known, 1))
+            nearest = one;
+        else
+            free(one);
+    }
+    return nearest;
+}
+
 static sm_status complain_unknown(const sm_case *c, const char *name, sm_diag *d)
 {
     const char *known[LINES];
@@ -356,13 +373,14 @@ static sm_status complain_unknown(const sm_case *c, const char *name, sm_diag *d
         known[i] = lines[i].name;
         sm_text_addf(&all, "%s%s", i ? ", " : "", lines[i].name);
     }
-    const char *near = sm_keys_nearest(name, known, LINES);
+    char *reading = strchr(name, '.') ? near_reading(c, name) : NULL;
+    const char *near = reading ? reading : sm_keys_nearest(name, known, LINES);
     sm_diag_add(d, SM_FAULT, (sm_place){.file = name},
-                "no knob has this name%s%s%s; there are %s, the readings %s.ostium_gap and the like, and any JSON pointer "
+                "no knob has this name%s%s%s There are %s, the readings %s.ostium_gap and the like, and any JSON pointer "
                 "into the case",
-                near ? "; did you mean " : "", near ? near : "", near ? "?" : "", all.s ? all.s : "",
-                c->n_coronaries > 0 ? c->coronary[0].name : "left");
+                near ? "; did you mean " : ".", near ? near : "", near ? "?" : "", all.s ? all.s : "", c->coronary[0].name);
     sm_text_destroy(&all);
+    free(reading);
     return SM_USAGE;
 }
 
