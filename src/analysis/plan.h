@@ -45,4 +45,10 @@ void sm_worker_point(sm_worker *w, int g);
 /* Evaluates root r on the given columns: its sides go to `sides` (n_sides of them), and event[i] is 1 where any side has an event in trial i. */
 void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *shared, sm_side_out *sides, double *restrict event);
 
+/* Side k of root `index` on the group at hand, root[0] having been evaluated on it into w->first and w->first_side; what the two share is taken from there.
+ * With k = 0 first, then rising. Valid until the next call. */
+const sm_side_out *sm_worker_side(const sm_plan *p, sm_worker *w, int index, int k);
+/* unrescued[i] is 1 where some side of root `index` has an event in trial i that no rescue undoes; root[0] as above. */
+void sm_worker_unrescued(const sm_plan *p, sm_worker *w, int index, double *restrict unrescued);
+
 #endif

@@ -26,6 +26,7 @@ static void gathered_free(sm_gathered *g)
         free(g->tally[r].side);
     free(g->tally);
     free(g->spread);
+    sm_pairs_destroy(&g->pairs);
     *g = (sm_gathered){0};
 }
 
@@ -69,6 +70,7 @@ static void tally_merge(sm_tally *t, const sm_tally *other, int n_sides)
 void sm_gathered_merge(sm_gathered *g, const sm_gathered *other)
 {
     g->n += other->n;
+    sm_pairs_merge(&g->pairs, &other->pairs);
     for (int r = 0; r < g->n_roots; r++)
         tally_merge(&g->tally[r], &other->tally[r], g->n_sides);
     for (int k = 0; k < g->n_sides; k++)
@@ -90,6 +92,7 @@ static void spread_empty(sm_spread *s)
 void sm_gathered_clear(sm_gathered *g)
 {
     g->n = 0;
+    sm_pairs_clear(&g->pairs);
     for (int r = 0; r < g->n_roots; r++) {
         sm_counts *side = g->tally[r].side;
         memset(side, 0, (size_t)g->n_sides * sizeof *side);
@@ -203,23 +206,12 @@ static void add_patient(const patient_flags *f, const patient_flags *first, int 
     add_pairs(f->unrescued, first->unrescued, n, &t->unrescued_gained, &t->unrescued_lost);
 }
 
-/* A side's outputs in root r; root[0] has been evaluated before, and what is the same is taken from it. */
-static const sm_side_out *side_of(const sm_root *r, int k, sm_worker *w)
-{
-    if (r->same_side[k])
-        return &w->first_side[k];
-    sm_root_evaluate_side(r, k, w->column, r->same_shared ? &w->first : &w->other, &w->out);
-    return &w->out;
-}
-
 static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const patient_flags *first, patient_flags *f,
                        sm_gathered *g)
 {
     const sm_root *r = &p->root[index];
-    if (!r->same_shared)
-        sm_root_evaluate_shared(r, w->column, &w->other);
     for (int k = 0; k < r->n_sides; k++)
-        add_side(r, k, w, side_of(r, k, w), n, f, &g->tally[index].side[k]);
+        add_side(r, k, w, sm_worker_side(p, w, index, k), n, f, &g->tally[index].side[k]);
     add_patient(f, first, n, &g->tally[index]);
 }
 
@@ -238,13 +230,18 @@ static void group_first(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
 static void run_group(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
 {
     patient_flags first, f;
+    sm_mask unrescued[SM_MAX_PAIRED];
     memset(&first, 0, sizeof first);
     group_first(p, w, n, g);
     group_root(p, 0, w, n, &first, &first, g);
+    unrescued[0] = sm_mask_of(first.unrescued, n);
     for (int index = 1; index < p->n_roots; index++) {
         memset(&f, 0, sizeof f);
         group_root(p, index, w, n, &first, &f, g);
+        if (index < g->pairs.n)
+            unrescued[index] = sm_mask_of(f.unrescued, n);
     }
+    sm_pairs_add(&g->pairs, unrescued);
     g->n += n;
 }
 
@@ -291,6 +288,8 @@ static sm_status task_create(void *self, void *slot_)
     const run_job *job = self;
     slot *s = slot_;
     sm_status status = gathered_allocate(job->out->n_roots, job->out->n_sides, &s->gathered);
+    if (status == SM_OK)
+        status = sm_pairs_create(job->out->pairs.n, &s->gathered.pairs);
     if (status != SM_OK)
         return status;
     memcpy(s->gathered.spread, job->out->spread, (size_t)job->out->n_sides * sizeof *job->out->spread);
