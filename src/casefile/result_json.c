@@ -11,6 +11,11 @@
 
 /* 1. Names */
 
+const char *sm_result_version(void)
+{
+    return SM_VERSION;
+}
+
 const char *sm_result_output_name(sm_output_id o)
 {
     static const char *const names[SM_OUTPUTS] = {[SM_OSTIUM_CLEARANCE] = "ostium_clearance_mm",

@@ -38,6 +38,8 @@ void sm_result_json_probability(sm_json *w, const char *key, const sm_probabilit
 void sm_result_json_continuous(sm_json *w, const char *key, const sm_continuous *c);
 void sm_result_json_estimate(sm_json *w, const char *key, double value, double standard_error);
 
+/* The version of the program, as it stands in every result. */
+const char *sm_result_version(void);
 /* The name of a continuous output in the result: "ostium_clearance_mm". */
 const char *sm_result_output_name(sm_output_id o);
 /* "above", "below", "unresolved"; NULL where nothing is called. */

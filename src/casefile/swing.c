@@ -6,6 +6,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 /* 1. Cases with an override */
 
@@ -31,9 +32,39 @@ static sm_casefile *read_with(const ground *g, const sm_override *override, size
     return f;
 }
 
+/* A default number with a range. A default distribution is drawn: it shows as a share of the variance instead. */
 static bool swings(const sm_assumption *a)
 {
-    return a->is_constant && a->origin == SM_FROM_DEFAULT && a->low && a->high;
+    return a->origin == SM_FROM_DEFAULT && a->low && a->high && a->value[0] != '{';
+}
+
+static bool ends_with(const char *s, const char *end)
+{
+    size_t n = strlen(s), m = strlen(end);
+    return n >= m && strcmp(s + n - m, end) == 0;
+}
+
+/* The two SDs of a reading come from one total: they move together, under the name of the first. */
+#define FIRST_SD "/between_reader_sd_mm"
+#define SECOND_SD "/repeat_sd_mm"
+
+static bool moves_with_another(const sm_assumption *a)
+{
+    return ends_with(a->path, SECOND_SD);
+}
+
+/* The overrides that put assumption i at its high (or low) end. At most 2; returns how many. */
+static size_t at_end(const ground *g, int i, bool high, sm_override *override)
+{
+    const sm_assumption *a = &g->assumption[i];
+    size_t n = 0, stem = strlen(a->path) - (ends_with(a->path, FIRST_SD) ? strlen(FIRST_SD) : 0);
+    override[n++] = (sm_override){a->path, high ? a->high : a->low};
+    for (int j = 0; a->path[stem] && j < g->n_assumptions; j++) {
+        const sm_assumption *b = &g->assumption[j];
+        if (swings(b) && strlen(b->path) == stem + strlen(SECOND_SD) && strncmp(a->path, b->path, stem) == 0 && moves_with_another(b))
+            override[n++] = (sm_override){b->path, high ? b->high : b->low};
+    }
+    return n;
 }
 
 /* 2. One assumption at a time */
@@ -49,11 +80,11 @@ static void destroy_files(sm_casefile **file, int n)
 static void read_ends(const ground *g, sm_casefile **file, sm_status *status)
 {
     for (int i = 0; i < g->n_assumptions && *status == SM_OK; i++) {
-        const sm_assumption *a = &g->assumption[i];
-        if (!swings(a))
+        sm_override override[2];
+        if (!swings(&g->assumption[i]) || moves_with_another(&g->assumption[i]))
             continue;
-        sm_casefile *low = read_with(g, &(sm_override){a->path, a->low}, 1, status);
-        sm_casefile *high = read_with(g, &(sm_override){a->path, a->high}, 1, status);
+        sm_casefile *low = read_with(g, override, at_end(g, i, false, override), status);
+        sm_casefile *high = read_with(g, override, at_end(g, i, true, override), status);
         if (low && high) {
             file[2 * i] = low;
             file[2 * i + 1] = high;
@@ -117,7 +148,7 @@ static size_t together(const ground *g, const sm_swings *s, bool raise, sm_overr
         if (!is_judgement(g, s, i))
             continue;
         bool high_raises = s->swing[i].high.difference.value >= s->swing[i].low.difference.value;
-        override[n++] = (sm_override){g->assumption[i].path, high_raises == raise ? g->assumption[i].high : g->assumption[i].low};
+        n += at_end(g, i, high_raises == raise, override + n);
     }
     return n;
 }
@@ -137,7 +168,7 @@ static void find_largest(const ground *g, sm_swings *s)
 
 static sm_status swing_together(const ground *g, sm_swings *out)
 {
-    sm_override *override = malloc(((size_t)g->n_assumptions + 1) * sizeof *override);
+    sm_override *override = malloc(2 * ((size_t)g->n_assumptions + 1) * sizeof *override);
     sm_casefile *file[2] = {NULL, NULL};
     sm_variant variant[2];
     sm_probability base;

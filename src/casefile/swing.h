@@ -6,13 +6,14 @@
 #include "analysis/variants.h"
 #include "casefile/casefile.h"
 
-/* The patient event with one constant assumption at either end of its range. */
+/* The patient event with one default number at either end of its range. */
 typedef struct {
-    bool applies;         /* a constant that was not stated by the case, with a range, and both ends make a valid case */
+    bool applies; /* a default number with a range in docs/facts.md, and both ends make a valid case. The two SDs of a reading move together, under
+                   * the name of the first */
     sm_variant low, high;
 } sm_swing;
 
-/* All constants of grade judgement moved together to the ends that lower, or raise, the probability. */
+/* All default numbers of grade judgement moved together to the ends that lower, or raise, the probability. */
 typedef struct {
     int n_assumptions;
     sm_swing *swing;      /* in the order of sm_casefile_assumptions */

@@ -9,7 +9,8 @@ const char sm_cmd_defaults_help[] =
 
 sm_status sm_cmd_defaults(const sm_options *o)
 {
-    const sm_style style = sm_terminal_style(o->plain);
+    (void)o;
+    const sm_style style = sm_terminal_style(false);
     sm_text text = {0};
     sm_defaults_write(&text, style.width);
     sm_status s = sm_session_write("-", &text);

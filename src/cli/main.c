@@ -8,6 +8,7 @@
 #include <gsl/gsl_errno.h>
 
 #include "casefile/keys.h"
+#include "casefile/result_json.h"
 #include "cli/command.h"
 #include "cli/session.h"
 #include "report/cautions.h"
@@ -22,7 +23,8 @@ typedef struct {
     sm_status (*run)(const sm_options *o);
 } command;
 
-#define COMMAND_LINE(name, after, n, uses, purpose) {#name, after, n, uses, purpose, sm_cmd_##name##_help, sm_cmd_##name},
+#define COMMAND_LINE(name, after, n, uses, purpose)                                                                    \
+    {#name, after, n, uses, purpose, sm_cmd_##name##_help, sm_cmd_##name},
 #define COMMAND_NAME(name, after, n, uses, purpose) #name,
 static const command commands[] = {SM_COMMAND_LIST(COMMAND_LINE)};
 static const char *const command_names[] = {SM_COMMAND_LIST(COMMAND_NAME)};
@@ -96,12 +98,12 @@ static sm_status run_command(const command *c, int argc, char **argv)
         if (o.given & SM_OPTION_HELP)
             command_help(c, &words);
         else
-            sm_text_puts(&words, "slimmargin " SM_VERSION "\n");
+            sm_text_addf(&words, "slimmargin %s\n", sm_result_version());
         return print(&words);
     }
-    if (o.n_arguments != c->n_after) {
-        sm_text_addf(&words, "%s: needs %s, found %d\n", c->name, c->n_after == 0 ? "no file" : "one file, " "CASE",
-                     o.n_arguments);
+    if (s == SM_OK && o.n_arguments != c->n_after) {
+        sm_text_addf(&words, "%s: takes %d %s%s%s, found %d\n", c->name, c->n_after, c->n_after == 1 ? "file" : "files",
+                     c->after[0] ? ": " : "", c->after, o.n_arguments);
         s = SM_USAGE;
     }
     if (s == SM_USAGE)
@@ -124,7 +126,7 @@ static sm_status run_program(int argc, char **argv)
         return print(&text);
     }
     if (strcmp(argv[1], "--version") == 0) {
-        sm_text_puts(&text, "slimmargin " SM_VERSION "\n");
+        sm_text_addf(&text, "slimmargin %s\n", sm_result_version());
         return print(&text);
     }
     for (int i = 0; i < COMMANDS; i++)

@@ -40,7 +40,8 @@ static void tell_refusal(const char *name, const sm_diag *d)
 {
     sm_text text = {0};
     sm_diag_write(d, &text);
-    sm_text_addf(&text, "%s: %zu %s found; nothing was computed\n", name, d->faults, d->faults == 1 ? "fault" : "faults");
+    if (d->faults > 1)
+        sm_text_addf(&text, "%s: %zu faults found; nothing was computed\n", name, d->faults);
     sm_terminal_complain(text.s ? text.s : "");
     sm_text_destroy(&text);
 }
@@ -56,9 +57,9 @@ sm_status sm_session_read(const char *path, sm_session_case *out)
         s = read_profile(path, file_text(name, &case_text), &profile_path, &profile_text, &out->diag);
     if (s == SM_OK || (s == SM_REFUSED && profile_path)) {
         /* Where the profile cannot be read, the faults of the case are told all the same. */
-        sm_file_text none = {0}, profile = file_text(profile_path, &profile_text);
-        sm_status read = sm_casefile_read(file_text(name, &case_text), profile_path ? profile : none, NULL, 0,
-                                          &out->diag, &out->file);
+        const sm_file_text none = {0}, profile = file_text(profile_path, &profile_text);
+        sm_status read = sm_casefile_read(file_text(name, &case_text), s == SM_OK && profile_path ? profile : none, NULL,
+                                          0, &out->diag, &out->file);
         s = s == SM_OK ? read : s;
     }
     if (s != SM_OK) {
@@ -116,7 +117,7 @@ void sm_session_run_end(sm_session_run *r)
 
 sm_status sm_session_check_outputs(const sm_options *o)
 {
-    const char *const paths[] = {o->json, o->csv, o->html};
+    const char *const paths[] = {o->json, o->csv, o->html, o->profile};
     sm_diag d = {0};
     sm_status s = SM_OK;
     for (size_t i = 0; i < sizeof paths / sizeof *paths; i++)

@@ -12,10 +12,6 @@
 #include "report/cautions.h"
 #include "report/words.h"
 
-#ifndef SM_VERSION
-#define SM_VERSION "unversioned"
-#endif
-
 /* 1. The headline */
 
 static const char *call_words(const sm_decision *d)
@@ -89,7 +85,7 @@ void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a)
     part_words(out, c, &top[0]);
     sm_text_puts(out, " (");
     sm_words_frequency(out, top[0].p);
-    if (share < 0.9 && top[1].p->k > 0) {
+    if (share < 0.9 && (double)top[1].p->k >= 0.1 * (double)a->patient.event.k) {
         sm_text_puts(out, "), then ");
         part_words(out, c, &top[1]);
         sm_text_puts(out, " (");
@@ -103,11 +99,11 @@ void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a)
 void sm_assess_masthead(sm_text *out, const sm_style *style, const sm_result *r)
 {
     sm_text left = {0}, right = {0};
-    sm_text_addf(&left, "slimmargin %s  case %s", SM_VERSION, r->c->name);
+    sm_text_addf(&left, "slimmargin %s, case %s", sm_result_version(), r->c->name);
     sm_words_count(&right, r->assessment->trials);
     sm_text_addf(&right, " trials, seed %llu", (unsigned long long)r->assessment->seed);
     if (style->plain || left.len + right.len + 2 > style->width)
-        sm_text_addf(out, "%s. %s.\n", left.s ? left.s : "", right.s ? right.s : "");
+        sm_text_addf(out, "%s, %s.\n", left.s ? left.s : "", right.s ? right.s : "");
     else {
         sm_layout_left(out, left.s, style->width - right.len);
         sm_text_addf(out, "%s\n", right.s);
@@ -150,6 +146,8 @@ static void top(sm_text *out, const sm_style *style, const sm_result *r)
 {
     sm_text words = {0};
     sm_assess_masthead(out, style, r);
+    if (r->c->note && r->c->note[0])
+        note(out, style, r->c->note);
     sm_text_puts(out, "\n");
     if (!r->assessment->complete)
         stopped_early(out, style, r->assessment);
@@ -159,15 +157,13 @@ static void top(sm_text *out, const sm_style *style, const sm_result *r)
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
     sm_text_puts(&words, sm_caution_short());
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
-    if (r->c->note && r->c->note[0])
-        note(out, style, r->c->note);
     ruler(out, style, r->assessment);
 }
 
 /* 4. Rooms and heights */
 
 /* Columns of the table of rooms: they add up to 80. */
-enum { LABEL = 21, STRIP = 31, MEDIAN = 7, MEAN = 7, RANGE = 14, PER_STEP = 5 };
+enum { LABEL = 21, STRIP = 31, MEDIAN = 7, MEAN = 7, RANGE = 14, NUMBERS = 9 };
 
 /* One table of the page: an output, the one drawn beside it, and the limit. */
 typedef struct {
@@ -185,7 +181,7 @@ static sm_axis table_axis(const sm_assessment *a, const table_kind *t, size_t co
         low = fmin(low, fmin(c->low95, b->low95));
         high = fmax(high, fmax(c->high95, b->high95));
     }
-    return sm_axis_create(low, high, columns, PER_STEP, step);
+    return sm_axis_create(low, high, columns, NUMBERS, step);
 }
 
 static void row_numbers(sm_text *out, const sm_continuous *c)
@@ -227,7 +223,7 @@ static void table_head(sm_text *out, const sm_style *style, const table_kind *t,
     sm_layout_left(out, cell.s ? cell.s : "", STRIP + 1);
     sm_layout_right(out, "median", MEDIAN);
     sm_layout_right(out, "mean", MEAN);
-    sm_layout_right(out, "95 of 100", RANGE);
+    sm_layout_right(out, "95 of 100 lie", RANGE);
     sm_text_puts(out, "\n");
     out->failed |= cell.failed;
     sm_text_destroy(&cell);
@@ -280,21 +276,32 @@ static void table_said(sm_text *out, const sm_style *style, const sm_result *r, 
     }
 }
 
-/* "What stands off, flares or is thick takes 1.3 mm (left) and 1.4 mm (right) of the drawn circle's room on average." */
+/* "Than the drawn circle shows, the tube takes 1.3 mm more (left) and 0.2 mm less (right)." */
 static void taken(sm_text *out, const sm_style *style, const sm_result *r, const table_kind *t)
 {
     sm_text words = {0};
     const size_t n = r->c->n_coronaries;
-    sm_text_puts(&words, "Flare, stand-off, thickness, outline and fit of the drawn circle take ");
+    sm_text_puts(&words, "Flare, stand-off, thickness and outline: on average the tube takes ");
     for (size_t k = 0; k < n; k++) {
         const sm_side_result *s = &r->assessment->side[k];
-        sm_words_mm(&words, s->output[t->beside].mean - s->output[t->output].mean);
-        sm_text_puts(&words, " mm (");
+        const double mm = s->output[t->beside].mean - s->output[t->output].mean;
+        sm_words_mm(&words, fabs(mm));
+        sm_text_puts(&words, mm < 0 ? " mm less (" : " mm more (");
         sm_words_side(&words, r->c->coronary[k].name);
         sm_text_puts(&words, k + 1 == n ? ")" : k + 2 == n ? ") and " : "), ");
     }
-    sm_text_puts(&words, " on average from the room that the drawn circle shows.");
+    sm_text_puts(&words, " than the drawn circle shows.");
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+}
+
+static void legend(sm_text *out, const sm_style *style)
+{
+    if (style->plain)
+        return;
+    sm_text_puts(out, "\n");
+    sm_text_puts(out, style->utf8
+                          ? "● median  ━ 95 of 100 lie here  ▒ beyond the limit  │ limit  ○ by drawn circle\n"
+                          : "O median  = 95 of 100 lie here  / beyond the limit  | limit  o by drawn circle\n");
 }
 
 static void rooms(sm_text *out, const sm_style *style, const sm_result *r)
@@ -307,9 +314,10 @@ static void rooms(sm_text *out, const sm_style *style, const sm_result *r)
     sm_words_number(&junction, l->stj_clearance_mm);
     const table_kind kind[] = {
         {ostium.s, SM_OSTIUM_CLEARANCE, SM_CONVENTIONAL_OSTIUM, l->ostium_clearance_mm, false},
-        {"Tube above the lower edge of the ostium (cover), mm; it counts from 0", SM_COVER, SM_COVER, 0, true},
+        {"Tube above the lower edge of the ostium (cover), mm; above 0 it reaches it", SM_COVER, SM_COVER, 0, true},
         {junction.s, SM_STJ_CLEARANCE, SM_CONVENTIONAL_STJ, l->stj_clearance_mm, false},
-        {"Tube above the sinotubular junction (reach), mm; it counts from 0", SM_REACH, SM_REACH, 0, true}};
+        {"Tube above the sinotubular junction (reach), mm; above 0 it reaches it", SM_REACH, SM_REACH, 0, true}};
+    legend(out, style);
     for (size_t i = 0; !ostium.failed && !junction.failed && i < sizeof kind / sizeof *kind; i++) {
         (style->plain ? table_said : table_drawn)(out, style, r, &kind[i]);
         if (kind[i].beside != kind[i].output)
@@ -324,65 +332,93 @@ static void rooms(sm_text *out, const sm_style *style, const sm_result *r)
 
 enum { WHAT = 28, NUMBER = 8, INTERVAL = 17 };
 
-static void frequency_row(sm_text *out, const sm_style *style, const char *label, const sm_probability *p)
+/* who: "any side" or a coronary's name; what: "crowded ostium". In a table what alone is enough under its side. */
+static void frequency_said(sm_text *out, const sm_style *style, const char *who, const char *what,
+                           const sm_probability *p)
 {
-    sm_text number = {0}, interval = {0}, words = {0};
-    sm_words_of_100(&number, p);
-    sm_words_interval(&interval, p);
+    sm_text words = {0};
+    sm_text_addf(&words, "%s, %s: ", who, what);
     sm_words_frequency(&words, p);
-    out->failed |= number.failed || interval.failed || words.failed;
-    if (out->failed)
-        ;
-    else if (style->plain)
-        sm_text_addf(out, "%s: %s, that is %s of 100, interval %s.\n", label + strspn(label, " "), words.s, number.s,
-                     interval.s);
-    else {
-        if (strlen(label) >= WHAT)
-            sm_text_addf(out, "%s\n", label);
-        sm_layout_left(out, strlen(label) < WHAT ? label : "", WHAT);
-        sm_layout_right(out, number.s, NUMBER);
-        sm_layout_right(out, interval.s, INTERVAL);
-        sm_text_addf(out, "  %s\n", words.s);
-    }
-    sm_text_destroy(&number);
-    sm_text_destroy(&interval);
-    sm_text_destroy(&words);
+    sm_text_puts(&words, ", that is ");
+    sm_words_of_100(&words, p);
+    sm_text_puts(&words, " of 100, interval ");
+    sm_words_interval(&words, p);
+    sm_text_puts(&words, ".");
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
 
-static void crossing_rows(sm_text *out, const sm_style *style, const char *label, const sm_crossing *c)
+static void frequency_drawn(sm_text *out, const char *label, const sm_probability *p)
 {
-    frequency_row(out, style, label, &c->event);
-    frequency_row(out, style, "    crowded ostium", &c->crowded);
-    frequency_row(out, style, "    sealed sinus", &c->sealed);
-}
-
-static void side_label(sm_text *out, const char *name)
-{
+    sm_text cell = {0};
+    if (strlen(label) >= WHAT)
+        sm_text_addf(out, "%s\n", label);
+    sm_layout_left(out, strlen(label) < WHAT ? label : "", WHAT);
+    sm_words_of_100(&cell, p);
+    sm_layout_right(out, cell.s ? cell.s : "", NUMBER);
+    sm_text_destroy(&cell);
+    sm_words_interval(&cell, p);
+    sm_layout_right(out, cell.s ? cell.s : "", INTERVAL);
+    sm_text_destroy(&cell);
     sm_text_puts(out, "  ");
-    sm_words_side(out, name);
-    sm_text_puts(out, ": a limit crossed");
+    sm_words_frequency(out, p);
+    sm_text_puts(out, "\n");
+}
+
+static void crossing_rows(sm_text *out, const sm_style *style, const char *who, const sm_crossing *c)
+{
+    static const char *const what[] = {"a limit crossed", "crowded ostium", "sealed sinus"};
+    const sm_probability *const p[] = {&c->event, &c->crowded, &c->sealed};
+    for (int i = 0; i < 3; i++) {
+        sm_text label = {0};
+        sm_text_addf(&label, i == 0 ? "  %s: %s" : "    %.0s%s", who, what[i]);
+        if (style->plain)
+            frequency_said(out, style, who, what[i], p[i]);
+        else
+            frequency_drawn(out, label.s ? label.s : "", p[i]);
+        out->failed |= label.failed;
+        sm_text_destroy(&label);
+    }
+}
+
+static void without_bloom_row(sm_text *out, const sm_style *style, const sm_probability *p)
+{
+    if (style->plain)
+        frequency_said(out, style, "any side", "a limit crossed, were the gaps not corrected for blooming", p);
+    else
+        frequency_drawn(out, "  any side, were the gaps not corrected for blooming", p);
+}
+
+static void rules(sm_text *out, const sm_style *style, const sm_limits *l)
+{
+    sm_text words = {0};
+    sm_text_puts(&words, "Crowded ostium: the tube reaches the ostium and leaves less than ");
+    sm_words_number(&words, l->ostium_clearance_mm);
+    sm_text_puts(&words, " mm beside it. Sealed sinus: the tube reaches the sinotubular junction and leaves less than ");
+    sm_words_number(&words, l->stj_clearance_mm);
+    sm_text_puts(&words, " mm there. Either one is a limit crossed.");
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
 
 static void frequencies(sm_text *out, const sm_style *style, const sm_result *r)
 {
     const sm_assessment *a = r->assessment;
     sm_layout_title(out, style, "Of 100 roots read like this, truly so");
+    rules(out, style, &r->c->limits);
     if (!style->plain) {
         sm_text_fill(out, ' ', WHAT);
         sm_layout_right(out, "of 100", NUMBER);
         sm_layout_right(out, "95 % interval", INTERVAL);
         sm_text_puts(out, "  in round numbers\n");
     }
-    crossing_rows(out, style, "  any side: a limit crossed", &a->patient);
+    crossing_rows(out, style, "any side", &a->patient);
     for (int k = 0; k < a->n_sides; k++) {
-        sm_text label = {0};
-        side_label(&label, r->c->coronary[k].name);
-        crossing_rows(out, style, label.s ? label.s : "", &a->side[k].crossing);
-        sm_text_destroy(&label);
+        sm_text name = {0};
+        sm_words_side(&name, r->c->coronary[k].name);
+        crossing_rows(out, style, name.s ? name.s : "", &a->side[k].crossing);
+        sm_text_destroy(&name);
     }
     if (a->bloom_corrected)
-        frequency_row(out, style, "  any side, were the gaps not corrected for blooming",
-                      &a->event_without_bloom_correction);
+        without_bloom_row(out, style, &a->event_without_bloom_correction);
     sm_text words = {0};
     sm_text_puts(&words, "The intervals are the Monte Carlo error of this run only: they say how well the run knows its "
                          "own answer, not how good the readings and assumptions are.");

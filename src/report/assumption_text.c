@@ -11,34 +11,83 @@
 
 /* 1. Assumptions */
 
-static const struct {
-    sm_grade grade;
-    const char *title, *meaning;
-} grade_order[] = {{SM_UNCONFIRMED, "Unconfirmed", "from memory, not checked against its source"},
-                   {SM_JUDGEMENT, "Judgement", "no published number was found"},
-                   {SM_DERIVED, "Derived", "arithmetic on, or analogy with, something published"},
-                   {SM_PUBLISHED, "Published", "seen in its source"},
-                   {SM_STATED, "Stated", "by this case or its profile"}};
+/* Where several assumptions say the same of several quantities ("left ostium height: SD between readers"), they are
+ * told once: "SD between readers, of left ostium height and right ostium height". */
 
-static void value_and_unit(sm_text *out, const sm_assumption *a)
+/* A heading of the list: the assumptions of one grade, and of one origin where the grade is "stated". */
+typedef struct {
+    sm_grade grade;
+    int origin; /* -1: any */
+    const char *title;
+} assumption_group;
+
+static const assumption_group groups[] = {
+    {SM_UNCONFIRMED, -1, "Unconfirmed: from memory, not checked against a source"},
+    {SM_JUDGEMENT, -1, "Judgement: no published number was found"},
+    {SM_DERIVED, -1, "Derived: arithmetic on, or analogy with, something published"},
+    {SM_PUBLISHED, -1, "Published: seen in its source"},
+    {SM_STATED, SM_FROM_PROFILE, "Stated in the site profile"},
+    {SM_STATED, SM_FROM_CASE, "Stated in the case"}};
+
+static bool belongs(const assumption_group *g, const sm_assumption *a)
 {
-    sm_words_value(out, a->value);
-    if (strcmp(a->unit, "fraction") == 0)
-        sm_text_puts(out, " (fraction)");
-    else if (a->unit[0])
-        sm_text_addf(out, " %s", a->unit);
+    return a->grade == g->grade && (g->origin < 0 || (int)a->origin == g->origin);
 }
 
-/* "centreline error, SD: 0.4 mm - default; none found: judgement" */
-static void assumption_line(sm_text *out, const sm_style *style, const sm_assumption *a)
+/* What an assumption of a coronary's quantity says, after "left ostium height: "; the length of that in *about. */
+static const char *what_of(const sm_assumption *a, size_t *about)
 {
+    const char *colon = strncmp(a->path, "/coronaries/", 12) == 0 ? strstr(a->words, ": ") : NULL;
+    *about = colon ? (size_t)(colon - a->words) : 0;
+    return colon ? colon + 2 : a->words;
+}
+
+static bool says_the_same(const sm_assumption *a, const sm_assumption *b)
+{
+    size_t about_a, about_b;
+    const char *what_a = what_of(a, &about_a), *what_b = what_of(b, &about_b);
+    return about_a > 0 && about_b > 0 && a->grade == b->grade && a->origin == b->origin && strcmp(what_a, what_b) == 0 &&
+           strcmp(a->value, b->value) == 0 && strcmp(a->unit, b->unit) == 0 && strcmp(a->source, b->source) == 0;
+}
+
+static bool told_before(const sm_result *r, size_t i)
+{
+    for (size_t j = 0; j < i; j++)
+        if (says_the_same(&r->assumption[j], &r->assumption[i]))
+            return true;
+    return false;
+}
+
+/* ", of left ostium height, right ostium height" */
+static void quantities(sm_text *out, const sm_result *r, size_t first)
+{
+    const char *before = ", of ";
+    for (size_t j = first; j < r->n_assumptions; j++) {
+        size_t about;
+        what_of(&r->assumption[j], &about);
+        if (about == 0 || (j != first && !says_the_same(&r->assumption[first], &r->assumption[j])))
+            continue;
+        sm_text_puts(out, before);
+        sm_text_putn(out, r->assumption[j].words, about);
+        before = ", ";
+    }
+}
+
+/* "centreline error, SD: 0.4 mm (default; none found: judgement)". What the heading says is not said again. */
+static void assumption_line(sm_text *out, const sm_style *style, const sm_result *r, size_t i)
+{
+    const sm_assumption *a = &r->assumption[i];
+    const bool in_heading = a->grade == SM_STATED && a->origin == SM_FROM_CASE;
+    size_t about;
     sm_text raw = {0}, safe = {0};
-    sm_text_addf(&raw, "%s: ", a->words);
-    value_and_unit(&raw, a);
-    sm_text_addf(&raw, " (%s", sm_origin_name(a->origin));
-    if (a->source && a->source[0])
-        sm_text_addf(&raw, "; %s", a->source);
-    sm_text_puts(&raw, ")");
+    sm_text_puts(&raw, what_of(a, &about));
+    quantities(&raw, r, i);
+    sm_text_puts(&raw, ": ");
+    sm_words_value(&raw, a->value, a->unit);
+    if (a->grade != SM_STATED)
+        sm_text_addf(&raw, " (%s; %s)", sm_origin_name(a->origin), a->source);
+    else if (!in_heading && a->source[0])
+        sm_text_addf(&raw, " (%s)", a->source);
     sm_layout_safe(&safe, style, raw.s ? raw.s : "");
     sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 6, safe.s ? safe.s : "");
     out->failed |= raw.failed || safe.failed;
@@ -46,29 +95,26 @@ static void assumption_line(sm_text *out, const sm_style *style, const sm_assump
     sm_text_destroy(&safe);
 }
 
-static void grade_text(sm_text *out, const sm_style *style, const sm_result *r, size_t g)
+static void group_text(sm_text *out, const sm_style *style, const sm_result *r, const assumption_group *g)
 {
-    sm_text title = {0};
-    size_t n = 0;
-    for (size_t i = 0; i < r->n_assumptions; i++)
-        n += r->assumption[i].grade == grade_order[g].grade;
-    if (n == 0)
-        return;
-    sm_text_addf(&title, "%s: %s (%zu)", grade_order[g].title, grade_order[g].meaning, n);
-    sm_layout_paint(out, style, SM_PAINT_STRONG, title.s ? title.s : "");
-    sm_text_puts(out, "\n");
-    out->failed |= title.failed;
-    sm_text_destroy(&title);
-    for (size_t i = 0; i < r->n_assumptions; i++)
-        if (r->assumption[i].grade == grade_order[g].grade)
-            assumption_line(out, style, &r->assumption[i]);
+    bool begun = false;
+    for (size_t i = 0; i < r->n_assumptions; i++) {
+        if (!belongs(g, &r->assumption[i]) || told_before(r, i))
+            continue;
+        if (!begun) {
+            sm_layout_paint(out, style, SM_PAINT_STRONG, g->title);
+            sm_text_puts(out, style->plain ? ".\n" : "\n");
+        }
+        begun = true;
+        assumption_line(out, style, r, i);
+    }
 }
 
 void sm_assumption_text(sm_text *out, const sm_style *style, const sm_result *r)
 {
     sm_layout_title(out, style, "What this rests on, the weakest first");
-    for (size_t g = 0; g < sizeof grade_order / sizeof *grade_order; g++)
-        grade_text(out, style, r, g);
+    for (size_t g = 0; g < sizeof groups / sizeof *groups; g++)
+        group_text(out, style, r, &groups[g]);
 }
 
 /* 2. Warnings and cautions */

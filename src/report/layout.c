@@ -190,20 +190,30 @@ void sm_layout_title(sm_text *out, const sm_style *style, const char *title)
 
 /* 5. Axes and strips */
 
-sm_axis sm_axis_create(double low, double high, size_t columns, size_t per_step, double *step)
+/* The smallest of 0.5, 1, 2, 5, 10, ... of which at most `numbers` fit in the span. */
+static double step_for(double span, int numbers)
 {
     static const double factor[] = {1, 2, 5};
-    const size_t steps = (columns - 1) / per_step;
+    if (span <= 0.5 * (numbers - 1))
+        return 0.5;
+    for (int i = 0; i < 60; i++) {
+        double step = factor[i % 3] * pow(10, i / 3);
+        if (span <= step * (numbers - 1))
+            return step;
+    }
+    return span;
+}
+
+sm_axis sm_axis_create(double low, double high, size_t columns, int numbers, double *step)
+{
     if (!(high > low) || !isfinite(low) || !isfinite(high)) {
         low = isfinite(low) ? low : 0;
         high = low + 1;
     }
-    for (int i = -1;; i++) {
-        *step = i < 0 ? 0.5 : factor[i % 3] * pow(10, i / 3);
-        double from = floor(low / *step) * *step;
-        if (from + (double)steps * *step >= high || i > 60)
-            return (sm_axis){from, from + (double)steps * *step, steps * per_step + 1};
-    }
+    const double unit = high - low < 4 ? 0.5 : 1;
+    const sm_axis a = {floor(low / unit) * unit, ceil(high / unit) * unit, columns};
+    *step = step_for(a.to - a.from, numbers);
+    return a;
 }
 
 size_t sm_axis_column(const sm_axis *a, double x)
@@ -217,12 +227,15 @@ size_t sm_axis_column(const sm_axis *a, double x)
 void sm_layout_scale(sm_text *out, const sm_axis *a, double step)
 {
     size_t column = 0;
-    for (int i = 0; a->from + i * step <= a->to + step / 2; i++) {
+    for (double i = ceil(a->from / step - 1e-9); i * step <= a->to + 1e-9 * step; i++) {
         sm_text number = {0};
-        sm_text_addf(&number, "%g", a->from + i * step);
-        size_t at = sm_axis_column(a, a->from + i * step), half = (number.len - (number.s[0] == '-')) / 2;
-        size_t start = at > half + (number.s[0] == '-') ? at - half - (number.s[0] == '-') : 0;
-        if (i == 0 || start > column) {
+        sm_text_addf(&number, "%g", i * step + 0.0);
+        if (number.failed)
+            return;
+        /* A minus sign does not count: the digits stand over their column. */
+        size_t at = sm_axis_column(a, i * step), before = (number.len - (number.s[0] == '-')) / 2 + (number.s[0] == '-');
+        size_t start = at > before ? at - before : 0;
+        if (column == 0 || start > column) {
             sm_text_fill(out, ' ', start - column);
             sm_text_puts(out, number.s);
             column = start + number.len;
@@ -309,5 +322,5 @@ void sm_layout_hundred(sm_text *out, const sm_style *style, size_t indent, doubl
     sm_text_puts(out, "\n");
     sm_text_fill(out, ' ', indent);
     sm_layout_scale(out, &(sm_axis){0, 100, RULER + 1}, 10);
-    sm_text_puts(out, " roots of 100\n");
+    sm_text_puts(out, "  of 100 roots\n");
 }

@@ -363,12 +363,12 @@ static void influence_line(sm_text *out, const sm_style *style, const sm_recheck
     else {
         of_100(&raw, &s->swing[i].low.event);
         sm_text_puts(&raw, " of 100 at ");
-        sm_words_value(&raw, a->low);
+        sm_words_value(&raw, a->low, "");
         sm_text_puts(&raw, ", ");
         of_100(&raw, &s->swing[i].high.event);
         sm_text_puts(&raw, " of 100 at ");
-        sm_words_value(&raw, a->high);
-        sm_text_addf(&raw, " %s.", a->unit);
+        sm_words_value(&raw, a->high, a->unit);
+        sm_text_puts(&raw, ".");
     }
     sm_layout_safe(&line, style, raw.s ? raw.s : "");
     sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, line.s ? line.s : "");

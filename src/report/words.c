@@ -24,8 +24,14 @@ void sm_words_count(sm_text *out, int64_t n)
 
 void sm_words_number(sm_text *out, double x)
 {
+    enum { MOST = 7 };
     char digits[SM_NUMBER_SIZE];
-    sm_text_puts(out, isfinite(x) ? sm_number_write(x, digits) : "not a number");
+    if (!isfinite(x))
+        sm_text_puts(out, "not a number");
+    else if (strlen(sm_number_write(x, digits)) <= MOST)
+        sm_text_puts(out, digits);
+    else
+        sm_text_addf(out, "%.4g", x);
 }
 
 void sm_words_mm(sm_text *out, double x)
@@ -122,7 +128,10 @@ int sm_words_decimals(const sm_probability *p)
 
 void sm_words_of_100(sm_text *out, const sm_probability *p)
 {
-    sm_text_addf(out, "%.*f", sm_words_decimals(p), 100 * p->probability);
+    if (p->n > 0 && p->k == 0) /* the rule of three: never a bare 0 */
+        sm_text_addf(out, "<%.1g", 300.0 / (double)p->n);
+    else
+        sm_text_addf(out, "%.*f", sm_words_decimals(p), 100 * p->probability);
 }
 
 void sm_words_interval(sm_text *out, const sm_probability *p)
@@ -150,49 +159,87 @@ static bool is_family(const char *json, sm_family f)
     return strncmp(json, "{\"", 2) == 0 && strncmp(json + 2, sm_dist_family_name(f), n) == 0 && json[n + 2] == '"';
 }
 
-/* Each family in words; %0 to %3 stand for its parameters. */
+/* Each family in words; %0 to %3 stand for its parameters, %u for the unit. */
 static const char *family_words(sm_family f)
 {
     static const char *const words[SM_FAMILY_COUNT] = {
-        [SM_CONSTANT] = "%0",
-        [SM_NORMAL] = "%0, SD %1",
-        [SM_UNIFORM] = "%0 to %1",
-        [SM_TRIANGULAR] = "%0 to %2, most likely %1",
-        [SM_LOGNORMAL] = "median %0, times or divided by %1",
-        [SM_HALF_NORMAL] = "0 and more, SD scale %0",
-        [SM_STUDENT_T] = "%0, scale %1 (t, %2 degrees of freedom)",
-        [SM_ARCSINE] = "%0 to %1, mostly at the ends",
-        [SM_TRUNCATED_NORMAL] = "%0, SD %1, cut to %2 to %3",
-        [SM_BETA] = "%2 to %3, beta with a %0, b %1",
+        [SM_CONSTANT] = "%0%u",
+        [SM_NORMAL] = "%0, SD %1%u",
+        [SM_UNIFORM] = "%0 to %1%u",
+        [SM_TRIANGULAR] = "%0 to %2, most likely %1%u",
+        [SM_LOGNORMAL] = "median %0%u, times or divided by %1",
+        [SM_HALF_NORMAL] = "0 and more, SD scale %0%u",
+        [SM_STUDENT_T] = "%0, scale %1%u (t, %2 degrees of freedom)",
+        [SM_ARCSINE] = "%0 to %1%u, mostly at the ends",
+        [SM_TRUNCATED_NORMAL] = "%0, SD %1, cut to %2 to %3%u",
+        [SM_BETA] = "%2 to %3%u (beta, a %0, b %1)",
     };
     return words[f];
 }
 
-static void family_write(sm_text *out, const char *json, sm_family f)
+static void unit_write(sm_text *out, const char *unit)
 {
-    for (const char *s = family_words(f); *s; s++)
-        if (*s == '%') {
-            s++;
-            sm_words_number(out, parameter_of(json, f, (size_t)(*s - '0')));
-        } else
-            sm_text_putn(out, s, 1);
+    if (strcmp(unit, "fraction") == 0)
+        sm_text_puts(out, " (fraction)");
+    else if (unit[0])
+        sm_text_addf(out, " %s", unit);
 }
 
-void sm_words_value(sm_text *out, const char *json)
+static void family_write(sm_text *out, const char *json, sm_family f, const char *unit)
+{
+    for (const char *s = family_words(f); *s; s++)
+        if (*s != '%')
+            sm_text_putn(out, s, 1);
+        else if (*++s == 'u')
+            unit_write(out, unit);
+        else
+            sm_words_number(out, parameter_of(json, f, (size_t)(*s - '0')));
+}
+
+/* "energy_integrating" without its quotes, '_' as a space. */
+static void string_write(sm_text *out, const char *json)
+{
+    for (const char *s = json + 1; s[0] && s[1]; s++)
+        sm_text_putn(out, *s == '_' ? " " : s, 1);
+}
+
+/* A list without its outer brackets; the shape of a straight frame by its name. */
+static void list_write(sm_text *out, const char *json, const char *unit)
+{
+    if (strcmp(json, "[[0, 1], [1, 1]]") == 0) {
+        sm_text_puts(out, "straight");
+        return;
+    }
+    sm_text_putn(out, json + 1, strlen(json) - 2);
+    unit_write(out, unit);
+}
+
+static void number_write(sm_text *out, const char *json, const char *unit)
+{
+    const double x = strtod(json, NULL);
+    if (strcmp(unit, "probability") == 0)
+        sm_words_line(out, x, 0);
+    else {
+        sm_words_number(out, x);
+        unit_write(out, unit);
+    }
+}
+
+void sm_words_value(sm_text *out, const char *json, const char *unit)
 {
     for (int f = 0; f < SM_FAMILY_COUNT; f++)
         if (is_family(json, (sm_family)f)) {
-            family_write(out, json, (sm_family)f);
+            family_write(out, json, (sm_family)f, unit);
             return;
         }
-    size_t n = strlen(json);
-    if (json[0] == '"' && n >= 2) {
-        for (size_t i = 1; i < n - 1; i++)
-            sm_text_putn(out, json[i] == '_' ? " " : &json[i], 1);
-    } else if (strcmp(json, "true") == 0 || strcmp(json, "false") == 0)
+    if (json[0] == '"')
+        string_write(out, json);
+    else if (json[0] == '[')
+        list_write(out, json, unit);
+    else if (strcmp(json, "true") == 0 || strcmp(json, "false") == 0)
         sm_text_puts(out, json[0] == 't' ? "yes" : "no");
     else
-        sm_text_puts(out, json);
+        number_write(out, json, unit);
 }
 
 /* 5. Names */

@@ -31,11 +31,12 @@ void sm_words_interval(sm_text *out, const sm_probability *p);
 
 /* Millimetres, one decimal. Never "-0.0". */
 void sm_words_mm(sm_text *out, double x);
-/* An exact number as it was stated: 22.3, 4, 0.15. */
+/* A stated number: 22.3, 4, 0.15; one of many digits (half a variance) to four of them. */
 void sm_words_number(sm_text *out, double x);
 
-/* A value of a case, JSON text, in words: "0.3 to 1.5, most likely 0.8"; "22.3, SD 0.3"; "unknown". */
-void sm_words_value(sm_text *out, const char *json);
+/* A value of a case, JSON text, in words with its unit: "0.3 to 1.5, most likely 0.8 mm"; "22.3, SD 0.3 mm"; "unknown".
+ * A probability becomes a natural frequency. */
+void sm_words_value(sm_text *out, const char *json, const char *unit);
 
 /* A side's name in the text: as the case has it, '_' as a space. */
 void sm_words_side(sm_text *out, const char *name);
