@@ -155,8 +155,44 @@ static void normal_equations(surface *s)
     }
 }
 
-/* Solves for the step and takes it, shortened where it would throw a cell far off. Returns the step's size, NaN where the system is singular. */
-static double newton_step(surface *s)
+/* The logarithm of the likelihood, less the ridge: what each step must raise. */
+static double likelihood(const surface *s)
+{
+    double sum = 0;
+    for (int j = 0; j < s->n_features; j++)
+        sum -= RIDGE / 2 * s->beta[j] * s->beta[j];
+    for (int c = 0; c < s->cells; c++) {
+        double n, events;
+        half_counts(&s->cell[c], s->half, &n, &events);
+        double eta = n > 0 ? linear(s, c) : 0;
+        if (n > 0)
+            sum += events * eta - n * (eta > 0 ? eta + log1p(exp(-eta)) : log1p(exp(eta)));
+    }
+    return sum;
+}
+
+/* Takes as much of the step as raises the likelihood; the full step of Newton's method can overshoot for ever where the risk runs from near 0 to near 1.
+ * Returns the step's size; 0 where no part of it raises the likelihood: that is the top, but for rounding. */
+static double take_step(surface *s, const double *step, double size, double *level)
+{
+    enum { HALVINGS = 30 };
+    double start[MAX_FEATURES], share = size > 4 ? 4 / size : 1;
+    memcpy(start, s->beta, sizeof start);
+    for (int i = 0; i < HALVINGS; i++, share /= 2) {
+        for (int j = 0; j < s->n_features; j++)
+            s->beta[j] = start[j] + share * step[j];
+        double reached = likelihood(s);
+        if (reached >= *level) {
+            *level = reached;
+            return size;
+        }
+    }
+    memcpy(s->beta, start, sizeof start);
+    return 0;
+}
+
+/* One step of Newton's method. Returns its size, NaN where the system is singular. */
+static double newton_step(surface *s, double *level)
 {
     const size_t m = (size_t)s->n_features;
     double step[MAX_FEATURES], size = 0;
@@ -166,10 +202,7 @@ static double newton_step(surface *s)
         return NAN;
     for (size_t j = 0; j < m; j++)
         size = fmax(size, fabs(step[j]));
-    double shorten = size > 4 ? 4 / size : 1;
-    for (size_t j = 0; j < m; j++)
-        s->beta[j] += shorten * step[j];
-    return size;
+    return take_step(s, step, size, level);
 }
 
 /* The overall proportion of the half, held away from 0 and 1. */
@@ -191,9 +224,10 @@ static bool fit(surface *s)
     double p = proportion(s->cell, s->cells, s->half);
     memset(s->beta, 0, sizeof s->beta);
     s->beta[0] = log(p / (1 - p));
+    double level = likelihood(s);
     for (int i = 0; i < STEPS; i++) {
         normal_equations(s);
-        double size = newton_step(s);
+        double size = newton_step(s, &level);
         if (!(size < HUGE_VAL))
             return false;
         if (size < 1e-6)
