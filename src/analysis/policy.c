@@ -172,37 +172,35 @@ static double likelihood(const surface *s)
 }
 
 /* Takes as much of the step as raises the likelihood; the full step of Newton's method can overshoot for ever where the risk runs from near 0 to near 1.
- * Returns the step's size; 0 where no part of it raises the likelihood: that is the top, but for rounding. */
-static double take_step(surface *s, const double *step, double size, double *level)
+ * Returns by how much it was raised; 0 where no part of the step raises it: that is the top, but for rounding. */
+static double take_step(surface *s, const double *step, double share, double level)
 {
     enum { HALVINGS = 30 };
-    double start[MAX_FEATURES], share = size > 4 ? 4 / size : 1;
+    double start[MAX_FEATURES];
     memcpy(start, s->beta, sizeof start);
     for (int i = 0; i < HALVINGS; i++, share /= 2) {
         for (int j = 0; j < s->n_features; j++)
             s->beta[j] = start[j] + share * step[j];
-        double reached = likelihood(s);
-        if (reached >= *level) {
-            *level = reached;
-            return size;
-        }
+        double gain = likelihood(s) - level;
+        if (gain > 0)
+            return gain;
     }
     memcpy(s->beta, start, sizeof start);
     return 0;
 }
 
-/* One step of Newton's method. Returns its size, NaN where the system is singular. */
-static double newton_step(surface *s, double *level)
+/* One step of Newton's method, at most 4 in any coefficient. Returns the gain; 0 where the system is singular. */
+static double newton_step(surface *s, double level)
 {
     const size_t m = (size_t)s->n_features;
     double step[MAX_FEATURES], size = 0;
     gsl_matrix_view A = gsl_matrix_view_array(s->A, m, m);
     gsl_vector_view b = gsl_vector_view_array(s->b, m), x = gsl_vector_view_array(step, m);
     if (gsl_linalg_cholesky_decomp1(&A.matrix) || gsl_linalg_cholesky_solve(&A.matrix, &b.vector, &x.vector))
-        return NAN;
+        return 0;
     for (size_t j = 0; j < m; j++)
         size = fmax(size, fabs(step[j]));
-    return take_step(s, step, size, level);
+    return take_step(s, step, size > 4 ? 4 / size : 1, level);
 }
 
 /* The overall proportion of the half, held away from 0 and 1. */
@@ -218,22 +216,20 @@ static double proportion(const sm_cell *cell, int cells, int half)
     return (all_events + 0.5) / (all + 1);
 }
 
-static bool fit(surface *s)
+/* From the overall proportion upward: wherever it ends, the surface is at least as likely as that. Data that a step divides without error have no top;
+ * there the steps stop. */
+static void fit(surface *s)
 {
     enum { STEPS = 60 };
-    double p = proportion(s->cell, s->cells, s->half);
+    static const double least_gain = 1e-8;
+    double p = proportion(s->cell, s->cells, s->half), gain = HUGE_VAL;
     memset(s->beta, 0, sizeof s->beta);
     s->beta[0] = log(p / (1 - p));
     double level = likelihood(s);
-    for (int i = 0; i < STEPS; i++) {
+    for (int i = 0; i < STEPS && gain > least_gain; i++, level += gain) {
         normal_equations(s);
-        double size = newton_step(s, &level);
-        if (!(size < HUGE_VAL))
-            return false;
-        if (size < 1e-6)
-            return true;
+        gain = newton_step(s, level);
     }
-    return false;
 }
 
 sm_status sm_policy_surface(const sm_grid *g, const sm_cell *cell, int half, double *P)
@@ -248,10 +244,9 @@ sm_status sm_policy_surface(const sm_grid *g, const sm_cell *cell, int half, dou
         features(g, c, s.f + (size_t)c * (size_t)s.n_features);
     for (int start = 0; start < sm_grid_cells(g); start += s.cells) {
         s.cell = cell + start;
-        bool fits = fit(&s);
-        double p = proportion(s.cell, s.cells, half);
+        fit(&s);
         for (int c = 0; c < s.cells; c++)
-            P[start + c] = fits ? 1 / (1 + exp(-linear(&s, c))) : p;
+            P[start + c] = 1 / (1 + exp(-linear(&s, c)));
     }
     free(s.f);
     return SM_OK;

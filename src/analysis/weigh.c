@@ -128,6 +128,7 @@ static sm_status fill_row(const sm_gathered *g, int i, const sm_case *c, sm_weig
     r->difference = sm_paired_difference(t->unrescued_gained, t->unrescued_lost, g->n);
     r->more_trials = more_trials(&r->unrescued, &out->row[0].unrescued, &r->difference);
     r->burden = i == 0 ? 0 : c->alternative[i - 1].burden;
+    r->burden_stated = i == 0 || c->alternative[i - 1].burden_stated;
     r->cost = (sm_estimate){r->burden + r->unrescued.probability, r->unrescued.standard_error};
     r->break_even = (sm_estimate){-r->difference.value, r->difference.standard_error};
     return SM_OK;
@@ -307,8 +308,8 @@ static sm_status weigh(const sm_case *c, const sm_weigh_options *o, const sm_exe
     if (s != SM_OK)
         return s;
     s = run(&w, o->trials, executor, watch, out);
-    if (s == SM_OK)
-        s = choose(&w, o->trials, executor, watch, out);
+    if (s == SM_OK && o->recheck_trials > 0)
+        s = choose(&w, o->recheck_trials, executor, watch, out);
     weighing_destroy(&w);
     return s;
 }

@@ -7,7 +7,8 @@
 #include "analysis/firmness.h"
 
 typedef struct {
-    int64_t trials; /* default 1,000,000 */
+    int64_t trials;         /* default 1,000,000 */
+    int64_t recheck_trials; /* for what a re-check could change, as many as `trials` by default; 0: that is left out */
     uint64_t seed;
 } sm_weigh_options;
 
@@ -20,6 +21,7 @@ typedef struct {
     sm_estimate difference;       /* the same of the unrescued event */
     double more_trials;           /* so many times more trials would two independent runs need for `difference`; HUGE_VAL where it has no error */
     double burden;
+    bool burden_stated;           /* false: none was stated, and 0 taken */
     sm_estimate cost;             /* burden + P(unrescued event) */
     sm_estimate break_even;       /* the burden at which it costs what the plan costs; below 0 where it only adds events */
     int dominated_by;             /* a row with no more burden and, beyond Monte Carlo error, no more unrescued events; -1: none */

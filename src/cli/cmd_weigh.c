@@ -77,7 +77,7 @@ static sm_status refuse(const char *path)
 static sm_status weigh(const sm_options *o, const sm_session_case *c)
 {
     const sm_case *planned = sm_casefile_case(c->file);
-    const sm_weigh_options options = {.trials = o->trials, .seed = o->seed};
+    const sm_weigh_options options = {.trials = o->trials, .recheck_trials = o->trials, .seed = o->seed};
     sm_session_run run;
     sm_weigh k = {.row = NULL};
     if (planned->n_alternatives == 0)

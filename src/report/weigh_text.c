@@ -361,6 +361,12 @@ static const char *line_word(sm_call call)
     return call == SM_CALL_ABOVE ? "act" : call == SM_CALL_BELOW ? "go" : "?";
 }
 
+/* Never "-0.00". */
+static void benefit_words(sm_text *out, double x)
+{
+    sm_text_addf(out, "%.2f", fabs(x) < 0.005 ? 0.0 : x);
+}
+
 static void line_table(sm_text *out, const sm_weigh *k)
 {
     enum { LABEL = 20, CELL = 6 };
@@ -375,7 +381,7 @@ static void line_table(sm_text *out, const sm_weigh *k)
             else if (row == 1)
                 sm_text_puts(&cell, line_word(s->call));
             else
-                sm_text_addf(&cell, "%.2f", s->net_benefit);
+                benefit_words(&cell, s->net_benefit);
             word_cell(out, CELL, &cell);
         }
         sm_text_puts(out, "\n");
@@ -385,9 +391,10 @@ static void line_table(sm_text *out, const sm_weigh *k)
 static void line_sentence(sm_text *out, const sm_style *style, const sm_weigh *k)
 {
     sm_text words = {0};
-    for (int i = 0; i < SM_LINES; i++)
-        sm_text_addf(&words, "%s%s at a line of %.0f of 100, net benefit %.2f", i ? "; " : "", line_word(k->line[i].call), 100 * k->line[i].line,
-                     k->line[i].net_benefit);
+    for (int i = 0; i < SM_LINES; i++) {
+        sm_text_addf(&words, "%s%s at a line of %.0f of 100, net benefit ", i ? "; " : "", line_word(k->line[i].call), 100 * k->line[i].line);
+        benefit_words(&words, k->line[i].net_benefit);
+    }
     sm_text_puts(&words, ".");
     say(out, style, false, &words);
 }
@@ -456,6 +463,8 @@ static void headlines(sm_text *out, const sm_style *style, const sm_weigh *k)
     out->failed |= raw.failed;
     sm_text_destroy(&raw);
     sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
+    if (k->row && !k->row[k->cheapest].burden_stated)
+        sm_layout_wrap(out, style, 0, 0, "No burden was stated for it: it is weighed as if doing it harmed nobody.");
     sm_assess_headline(&words, &k->assessment);
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
     if (!k->complete)
