@@ -360,7 +360,7 @@ static void frequency_drawn(sm_text *out, const char *label, const sm_probabilit
     sm_layout_right(out, cell.s ? cell.s : "", INTERVAL);
     sm_text_destroy(&cell);
     sm_text_puts(out, "  ");
-    sm_words_frequency(out, p);
+    sm_words_frequency_short(out, p);
     sm_text_puts(out, "\n");
 }
 

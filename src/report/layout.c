@@ -174,7 +174,7 @@ void sm_layout_title(sm_text *out, const sm_style *style, const char *title)
 {
     sm_text_puts(out, "\n");
     if (style->plain) {
-        sm_text_addf(out, "%s.\n", title);
+        sm_layout_wrap(out, style, 0, 0, title);
         return;
     }
     sm_layout_paint(out, style, SM_PAINT_STRONG, title);
