@@ -299,9 +299,8 @@ static void legend(sm_text *out, const sm_style *style)
     if (style->plain)
         return;
     sm_text_puts(out, "\n");
-    sm_text_puts(out, style->utf8
-                          ? "● median  ━ 95 of 100 lie here  ▒ beyond the limit  │ limit  ○ by drawn circle\n"
-                          : "O median  = 95 of 100 lie here  / beyond the limit  | limit  o by drawn circle\n");
+    sm_text_puts(out, style->utf8 ? "● median  ━ 95 of 100 lie here  ▒ beyond the limit  │ limit  ○ by drawn circle\n"
+                                  : "O median  = 95 of 100 lie here  / beyond the limit  | limit  o by drawn circle\n");
 }
 
 static void rooms(sm_text *out, const sm_style *style, const sm_result *r)
@@ -393,7 +392,8 @@ static void rules(sm_text *out, const sm_style *style, const sm_limits *l)
     sm_text words = {0};
     sm_text_puts(&words, "Crowded ostium: the tube reaches the ostium and leaves less than ");
     sm_words_number(&words, l->ostium_clearance_mm);
-    sm_text_puts(&words, " mm beside it. Sealed sinus: the tube reaches the sinotubular junction and leaves less than ");
+    sm_text_puts(&words,
+                 " mm beside it. Sealed sinus: the tube reaches the sinotubular junction and leaves less than ");
     sm_words_number(&words, l->stj_clearance_mm);
     sm_text_puts(&words, " mm there. Either one is a limit crossed.");
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
@@ -420,8 +420,9 @@ static void frequencies(sm_text *out, const sm_style *style, const sm_result *r)
     if (a->bloom_corrected)
         without_bloom_row(out, style, &a->event_without_bloom_correction);
     sm_text words = {0};
-    sm_text_puts(&words, "The intervals are the Monte Carlo error of this run only: they say how well the run knows its "
-                         "own answer, not how good the readings and assumptions are.");
+    sm_text_puts(&words,
+                 "The intervals are the Monte Carlo error of this run only: they say how well the run knows its "
+                 "own answer, not how good the readings and assumptions are.");
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
 
@@ -442,7 +443,8 @@ static void call_text(sm_text *out, const sm_style *style, const sm_decision *d)
     sm_text words = {0};
     sm_layout_title(out, style, "The call");
     if (d->call == SM_CALL_NONE)
-        sm_text_puts(&words, "No action line is stated, so nothing is called. The line is yours to draw (action_line).");
+        sm_text_puts(&words,
+                     "No action line is stated, so nothing is called. The line is yours to draw (action_line).");
     else {
         sm_text_puts(&words, "Your line: act where at least ");
         sm_words_line(&words, d->action_line, 0);

@@ -23,8 +23,8 @@ void sm_words_frequency_short(sm_text *out, const sm_probability *p);
  * receives what it is "of" (0: none, in the rule of three), for sm_words_line. */
 bool sm_words_frequency_beside(sm_text *out, const sm_probability *p, double line, double *denominator);
 
-/* "20 of 100": a stated probability, exactly; in the given denominator or, where that does not suffice, a larger one. 0:
- * 100. */
+/* "20 of 100": a stated probability, exactly; in the given denominator or, where that does not suffice, a larger one.
+ * 0: 100. */
 void sm_words_line(sm_text *out, double line, double denominator);
 
 /* A probability as a number of 100, with its interval: "25.2", "25.1 to 25.3". Written with sm_words_decimals. */

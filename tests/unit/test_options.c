@@ -34,9 +34,28 @@ static void test_whole_numbers(void **state)
 static void test_what_is_not_whole(void **state)
 {
     (void)state;
-    static const char *const bad[] = {"",      "-1",    "1.5",    "1e-6", "2.55e1", "1,00",  "1,0000", ",100", "1,,000",
-                                      "1234,567", "0x10", "1e",   "e6",   "1e100",  "1 000", "ten",    "1,",   "1e6x",
-                                      "18446744073709551616", "1.", "1.5,000", "99999999999999999999e5"};
+    static const char *const bad[] = {"",
+                                      "-1",
+                                      "1.5",
+                                      "1e-6",
+                                      "2.55e1",
+                                      "1,00",
+                                      "1,0000",
+                                      ",100",
+                                      "1,,000",
+                                      "1234,567",
+                                      "0x10",
+                                      "1e",
+                                      "e6",
+                                      "1e100",
+                                      "1 000",
+                                      "ten",
+                                      "1,",
+                                      "1e6x",
+                                      "18446744073709551616",
+                                      "1.",
+                                      "1.5,000",
+                                      "99999999999999999999e5"};
     uint64_t n;
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         if (sm_options_whole(bad[i], 0, UINT64_MAX, &n))
@@ -178,11 +197,14 @@ static void test_every_task_runs_once(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_whole_numbers),    cmocka_unit_test(test_what_is_not_whole),
-        cmocka_unit_test(test_a_command_line),   cmocka_unit_test(test_all_complaints_at_once),
-        cmocka_unit_test(test_trials_and_cap),   cmocka_unit_test(test_help_lists_what_is_used),
-        cmocka_unit_test(test_files),            cmocka_unit_test(test_beside),
-        cmocka_unit_test(test_every_task_runs_once)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_whole_numbers),
+                                       cmocka_unit_test(test_what_is_not_whole),
+                                       cmocka_unit_test(test_a_command_line),
+                                       cmocka_unit_test(test_all_complaints_at_once),
+                                       cmocka_unit_test(test_trials_and_cap),
+                                       cmocka_unit_test(test_help_lists_what_is_used),
+                                       cmocka_unit_test(test_files),
+                                       cmocka_unit_test(test_beside),
+                                       cmocka_unit_test(test_every_task_runs_once)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

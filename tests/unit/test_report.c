@@ -102,19 +102,27 @@ static void test_drivers(void **state)
 {
     (void)state;
     expect_driver(25000, 100, "Nearly all of it is a crowded left ostium (about 25 of 100).");
-    expect_driver(15000, 9000, "Most of it is a crowded left ostium (about 15 of 100), then a sealed vein graft sinus (about "
-                               "9 of 100).");
-    expect_driver(9000, 11000, "The largest part is a sealed vein graft sinus (about 11 of 100), then a crowded left ostium "
-                               "(about 9 of 100).");
+    expect_driver(15000, 9000,
+                  "Most of it is a crowded left ostium (about 15 of 100), then a sealed vein graft sinus (about "
+                  "9 of 100).");
+    expect_driver(9000, 11000,
+                  "The largest part is a sealed vein graft sinus (about 11 of 100), then a crowded left ostium "
+                  "(about 9 of 100).");
     expect_driver(0, 0, "No trial crossed a limit on any side.");
 }
 
 static void test_order_of_the_text(void **state)
 {
     (void)state;
-    static const char *const parts[] = {"Above your line",       "does not mean that the artery", "your line: 20 of 100",
-                                        "Room beside the ostium", "sinotubular junction (reach)",  "truly so",
-                                        "Monte Carlo error",     "The call",                      "What this rests on",
+    static const char *const parts[] = {"Above your line",
+                                        "does not mean that the artery",
+                                        "your line: 20 of 100",
+                                        "Room beside the ostium",
+                                        "sinotubular junction (reach)",
+                                        "truly so",
+                                        "Monte Carlo error",
+                                        "The call",
+                                        "What this rests on",
                                         "Before you act"};
     made m;
     make(&m, 25000, 100, 0.2);
@@ -195,9 +203,11 @@ static void test_columns(void **state)
 {
     (void)state;
     assert_int_equal(sm_layout_columns("abc"), 3);
-    assert_int_equal(sm_layout_columns("Gr\xc3\xbc\xc3\x9f" "e"), 5);
+    assert_int_equal(sm_layout_columns("Gr\xc3\xbc\xc3\x9f"
+                                       "e"),
+                     5);
     assert_int_equal(sm_layout_columns("\xe5\xa4\xa7\xe5\x8b\x95"), 4); /* two wide characters */
-    assert_int_equal(sm_layout_columns("e\xcc\x81"), 1);               /* a combining accent */
+    assert_int_equal(sm_layout_columns("e\xcc\x81"), 1);                /* a combining accent */
     assert_int_equal(sm_layout_columns("\033[1mab\033[0m"), 2);
     assert_int_equal(sm_layout_columns("\xff\xfe"), 2);
 }
@@ -209,7 +219,9 @@ static void test_safe(void **state)
     sm_layout_safe(&t, &(sm_style){.utf8 = true}, "a\033[31m\x07\xc3\xbc\xff");
     assert_string_equal(t.s, "a [31m \xc3\xbc?");
     sm_text_destroy(&t);
-    sm_layout_safe(&t, &(sm_style){.utf8 = false}, "\xc3\xbc" "b");
+    sm_layout_safe(&t, &(sm_style){.utf8 = false},
+                   "\xc3\xbc"
+                   "b");
     assert_string_equal(t.s, "?b");
     sm_text_destroy(&t);
 }
@@ -289,13 +301,12 @@ static void test_cautions(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_headlines), cmocka_unit_test(test_conflict_is_said_first),
-        cmocka_unit_test(test_drivers),   cmocka_unit_test(test_order_of_the_text),
-        cmocka_unit_test(test_styles),    cmocka_unit_test(test_stopped_early_is_said),
-        cmocka_unit_test(test_looks),     cmocka_unit_test(test_columns),
-        cmocka_unit_test(test_safe),      cmocka_unit_test(test_wrap),
-        cmocka_unit_test(test_strips),    cmocka_unit_test(test_axes),
-        cmocka_unit_test(test_hundred),   cmocka_unit_test(test_cautions)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_headlines), cmocka_unit_test(test_conflict_is_said_first),
+                                       cmocka_unit_test(test_drivers),   cmocka_unit_test(test_order_of_the_text),
+                                       cmocka_unit_test(test_styles),    cmocka_unit_test(test_stopped_early_is_said),
+                                       cmocka_unit_test(test_looks),     cmocka_unit_test(test_columns),
+                                       cmocka_unit_test(test_safe),      cmocka_unit_test(test_wrap),
+                                       cmocka_unit_test(test_strips),    cmocka_unit_test(test_axes),
+                                       cmocka_unit_test(test_hundred),   cmocka_unit_test(test_cautions)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -25,9 +25,10 @@ static void test_writer_layout(void **state)
     sm_json_count(&w, "count", -7);
     sm_json_raw(&w, "raw", "{\"x\": 1}");
     sm_json_close(&w);
-    assert_string_equal(t.s, "{\n  \"a\": \"b\",\n  \"empty\": {},\n  \"list\": [2.385, null],\n  \"pair\": [1, null],\n"
-                             "  \"yes\": true,\n  \"seed\": 18446744073709551615,\n  \"count\": -7,\n"
-                             "  \"raw\": {\"x\": 1}\n}\n");
+    assert_string_equal(t.s,
+                        "{\n  \"a\": \"b\",\n  \"empty\": {},\n  \"list\": [2.385, null],\n  \"pair\": [1, null],\n"
+                        "  \"yes\": true,\n  \"seed\": 18446744073709551615,\n  \"count\": -7,\n"
+                        "  \"raw\": {\"x\": 1}\n}\n");
     sm_text_destroy(&t);
 }
 
@@ -178,10 +179,12 @@ static void test_a_result_without_an_assessment(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_writer_layout),     cmocka_unit_test(test_strings_are_escaped),
-        cmocka_unit_test(test_too_deep_fails),    cmocka_unit_test(test_parts_of_a_result),
-        cmocka_unit_test(test_without_a_line_nothing_is_called), cmocka_unit_test(test_looks),
-        cmocka_unit_test(test_a_result_without_an_assessment)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_writer_layout),
+                                       cmocka_unit_test(test_strings_are_escaped),
+                                       cmocka_unit_test(test_too_deep_fails),
+                                       cmocka_unit_test(test_parts_of_a_result),
+                                       cmocka_unit_test(test_without_a_line_nothing_is_called),
+                                       cmocka_unit_test(test_looks),
+                                       cmocka_unit_test(test_a_result_without_an_assessment)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

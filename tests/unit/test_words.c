@@ -196,12 +196,17 @@ static void test_names(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_frequency_in_hundreds),   cmocka_unit_test(test_frequency_of_rare),
-        cmocka_unit_test(test_frequency_of_none_and_all), cmocka_unit_test(test_few_trials_give_a_range),
-        cmocka_unit_test(test_short_forms),             cmocka_unit_test(test_singular),                cmocka_unit_test(test_digits_that_tell_from_the_line),
-        cmocka_unit_test(test_line),                    cmocka_unit_test(test_digits_follow_the_error),
-        cmocka_unit_test(test_numbers),                 cmocka_unit_test(test_values),
-        cmocka_unit_test(test_names)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_frequency_in_hundreds),
+                                       cmocka_unit_test(test_frequency_of_rare),
+                                       cmocka_unit_test(test_frequency_of_none_and_all),
+                                       cmocka_unit_test(test_few_trials_give_a_range),
+                                       cmocka_unit_test(test_short_forms),
+                                       cmocka_unit_test(test_singular),
+                                       cmocka_unit_test(test_digits_that_tell_from_the_line),
+                                       cmocka_unit_test(test_line),
+                                       cmocka_unit_test(test_digits_follow_the_error),
+                                       cmocka_unit_test(test_numbers),
+                                       cmocka_unit_test(test_values),
+                                       cmocka_unit_test(test_names)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
