@@ -451,7 +451,8 @@ static void call_text(sm_text *out, const sm_style *style, const sm_decision *d)
         sm_text_puts(&words, " such roots truly cross a limit. ");
         if (d->reason == SM_REASON_LOOKS_CONFLICT)
             sm_text_puts(&words, "The looks conflict, and believing the one or the other leads to different sides of "
-                                 "your line: no number of trials resolves that. Read the gap again. ");
+                                 "your line: no number of trials resolves that. Read the gap again. With both "
+                                 "looks believed equally: ");
         interval_words(&words, d);
         sm_call by_interval = sm_call_of(d->low, d->high, d->action_line);
         sm_text_puts(&words, by_interval == SM_CALL_ABOVE   ? " lies wholly above it."
@@ -475,9 +476,9 @@ static void look_text(sm_text *out, const sm_style *style, const sm_coronary *o,
                  l->conflict ? "DISAGREE" : "agree", l->chi2,
                  l->conflict ? "They are not averaged: each trial believes one of them, by a fair coin. "
                              : "They are pooled. ");
-    sm_text_puts(&words, "Of the whole root, believing CT alone ");
+    sm_text_puts(&words, "Over all sides, believing CT alone, ");
     sm_words_frequency(&words, &l->event_ct_only);
-    sm_text_addf(&words, " cross a limit, believing %s alone ", other);
+    sm_text_addf(&words, " cross a limit; believing %s alone, ", other);
     sm_words_frequency(&words, &l->event_other_only);
     sm_text_puts(&words, ".");
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);

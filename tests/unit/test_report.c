@@ -195,7 +195,8 @@ static void test_looks(void **state)
     char *s = text_of(&m, (sm_style){.width = 400, .plain = true}, sm_assess_text);
     assert_contains(s, "left, gap beside the ostium: CT and fluoroscopy DISAGREE (chi-square 5.2; beyond 3.84 they "
                        "disagree).");
-    assert_contains(s, "believing CT alone about 31 of 100 cross a limit, believing fluoroscopy alone about 9 of 100.");
+    assert_contains(s,
+                    "believing CT alone, about 31 of 100 cross a limit; believing fluoroscopy alone, about 9 of 100.");
     free(s);
 }
 
