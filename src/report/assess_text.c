@@ -451,8 +451,8 @@ static void call_text(sm_text *out, const sm_style *style, const sm_decision *d)
         sm_text_puts(&words, " such roots truly cross a limit. ");
         if (d->reason == SM_REASON_LOOKS_CONFLICT)
             sm_text_puts(&words, "The looks conflict, and believing the one or the other leads to different sides of "
-                                 "your line: no number of trials resolves that. Read the gap again. With both "
-                                 "looks believed equally: ");
+                                 "your line: no number of trials resolves that. Read the gap again. What follows "
+                                 "believes both looks equally. ");
         interval_words(&words, d);
         sm_call by_interval = sm_call_of(d->low, d->high, d->action_line);
         sm_text_puts(&words, by_interval == SM_CALL_ABOVE   ? " lies wholly above it."
