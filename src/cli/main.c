@@ -44,7 +44,7 @@ static void program_help(sm_text *out)
     for (int i = 0; i < COMMANDS; i++) {
         sm_text name = {0};
         sm_text_addf(&name, "  %s %s", commands[i].name, commands[i].after);
-        sm_layout_left(out, name.s ? name.s : "", 18);
+        sm_layout_left(out, name.s ? name.s : "", 20);
         sm_text_addf(out, "%s\n", commands[i].purpose);
         sm_text_destroy(&name);
     }
