@@ -16,7 +16,8 @@ typedef struct {
     size_t length;
 } sm_file_text;
 
-/* A value put in place of (or beside) what the case states, before defaults and checks: how sweeps and swings vary a case. */
+/* A value put in place of (or beside) what the case states, before defaults and checks: how sweeps and swings vary a
+ * case. */
 typedef struct {
     const char *pointer; /* JSON pointer into the case */
     const char *json;    /* the value, as JSON text */
@@ -29,27 +30,28 @@ const char *sm_grade_name(sm_grade g);
 
 /* One thing that the answer rests on: an optional key, where its value came from and how far it can be trusted. */
 typedef struct {
-    char *path;        /* JSON pointer into the case, as if stated there */
-    char *value;       /* the value in force, as JSON text */
-    char *unit;        /* "mm", "degrees", "fraction", "mm per edge", "" */
-    char *words;       /* what it is, in plain words: "centreline error, SD" */
-    char *source;      /* why: literature, judgement, or what the case or the profile says */
+    char *path;   /* JSON pointer into the case, as if stated there */
+    char *value;  /* the value in force, as JSON text */
+    char *unit;   /* "mm", "degrees", "fraction", "mm per edge", "" */
+    char *words;  /* what it is, in plain words: "centreline error, SD" */
+    char *source; /* why: literature, judgement, or what the case or the profile says */
     sm_origin origin;
     sm_grade grade;
-    char *draws;       /* the random source that it feeds ("blooming", "left.ostium_gap"), "" for none */
-    bool is_constant;  /* no random draw of its own: its influence is a swing over [low, high], not a share */
-    char *low, *high;  /* the ends of its range in facts.md as JSON values for `path`; NULL where facts.md gives none */
+    char *draws;      /* the random source that it feeds ("blooming", "left.ostium_gap"), "" for none */
+    bool is_constant; /* no random draw of its own: its influence is a swing over [low, high], not a share */
+    char *low, *high; /* the ends of its range in facts.md as JSON values for `path`; NULL where facts.md gives none */
 } sm_assumption;
 
 typedef struct sm_casefile sm_casefile;
 
-/* The path that the case names as its profile, on the heap; NULL if it names none (or is not readable: sm_casefile_read says so). */
+/* The path that the case names as its profile, on the heap; NULL if it names none (or is not readable: sm_casefile_read
+ * says so). */
 char *sm_casefile_profile_path(sm_file_text case_text);
 
-/* Reads a case with its profile (text NULL: none) and overrides. Every fault of both goes to d. SM_OK with *out set (warnings may be
- * in d), SM_REFUSED with *out NULL and at least one fault in d, or SM_NO_MEMORY. */
-sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, const sm_override *override, size_t n_overrides,
-                           sm_diag *d, sm_casefile **out);
+/* Reads a case with its profile (text NULL: none) and overrides. Every fault of both goes to d. SM_OK with *out set
+ * (warnings may be in d), SM_REFUSED with *out NULL and at least one fault in d, or SM_NO_MEMORY. */
+sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, const sm_override *override,
+                           size_t n_overrides, sm_diag *d, sm_casefile **out);
 void sm_casefile_destroy(sm_casefile *f);
 
 const sm_case *sm_casefile_case(const sm_casefile *f);

@@ -1,0 +1,180 @@
+/* casefile.c - the case, the site profile and the built-in defaults: one call reads and checks them all.
+ *
+ * Contents: 1. names  2. digests  3. overrides  4. reading  5. what was read
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "casefile/casefile.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include <nettle/sha2.h>
+
+#include "casefile/read_case.h"
+
+#define DIGEST_SIZE (2 * SHA256_DIGEST_SIZE + 1)
+
+struct sm_casefile {
+    sm_case c;
+    sm_reader r; /* kept for its assumptions; the documents are let go once read */
+    char case_sha256[DIGEST_SIZE], profile_sha256[DIGEST_SIZE];
+    bool has_profile;
+};
+
+/* 1. Names */
+
+const char *sm_origin_name(sm_origin o)
+{
+    static const char *const names[] = {"case", "profile", "default"};
+    return (unsigned)o <= SM_FROM_DEFAULT ? names[o] : "unknown origin";
+}
+
+const char *sm_grade_name(sm_grade g)
+{
+    static const char *const names[] = {"stated", "published", "derived", "judgement", "unconfirmed"};
+    return (unsigned)g <= SM_UNCONFIRMED ? names[g] : "unknown grade";
+}
+
+/* 2. Digests */
+
+static void digest_write(sm_file_text file, char out[DIGEST_SIZE])
+{
+    static const char hex[] = "0123456789abcdef";
+    struct sha256_ctx sha;
+    uint8_t digest[SHA256_DIGEST_SIZE];
+    sha256_init(&sha);
+    if (file.text)
+        sha256_update(&sha, file.length, (const uint8_t *)file.text);
+    sha256_digest(&sha, sizeof digest, digest);
+    for (size_t i = 0; i < sizeof digest; i++) {
+        out[2 * i] = hex[digest[i] >> 4];
+        out[2 * i + 1] = hex[digest[i] & 15];
+    }
+    out[DIGEST_SIZE - 1] = '\0';
+}
+
+/* 3. Overrides */
+
+static void override_refuse(sm_reader *r, const sm_override *o, const char *wrong)
+{
+    r->faults++;
+    sm_diag_add(r->diag, SM_FAULT, (sm_place){.file = "changed value"},
+                "found the pointer \"%s\", expected a place in the case: %s", o->pointer, wrong);
+}
+
+/* The value of an override goes through the same scan as a file; a fault in it names the pointer. */
+static void override_apply(sm_reader *r, const sm_override *o)
+{
+    sm_json_doc value;
+    sm_text name = {0};
+    sm_text_addf(&name, "changed value %s", o->pointer);
+    sm_file_text text = {name.s ? name.s : "changed value", o->json, strlen(o->json)};
+    sm_status status = sm_json_doc_read(&value, text, r->diag);
+    if (status == SM_OK) {
+        cJSON *taken = value.root;
+        value.root = NULL;
+        const char *wrong = sm_json_doc_put(&r->case_doc, o->pointer, taken, &r->no_memory);
+        if (wrong)
+            override_refuse(r, o, wrong);
+    }
+    r->faults += status == SM_REFUSED;
+    r->no_memory |= status == SM_NO_MEMORY || name.failed;
+    sm_json_doc_destroy(&value);
+    sm_text_destroy(&name);
+}
+
+/* 4. Reading */
+
+char *sm_casefile_profile_path(sm_file_text case_text)
+{
+    sm_diag unused = {0};
+    sm_json_doc doc;
+    char *path = NULL;
+    if (sm_json_doc_read(&doc, case_text, &unused) == SM_OK) {
+        const cJSON *profile = sm_reader_member(doc.root, "profile");
+        if (cJSON_IsString(profile) && profile->valuestring[0])
+            path = sm_string_copy(profile->valuestring);
+    }
+    sm_json_doc_destroy(&doc);
+    sm_diag_destroy(&unused);
+    return path;
+}
+
+/* Both texts into documents; a fault in one does not hide a fault in the other. */
+static void read_documents(sm_reader *r, sm_file_text case_text, sm_file_text profile_text)
+{
+    sm_status status[2] = {sm_json_doc_read(&r->case_doc, case_text, r->diag), SM_OK};
+    if (profile_text.text)
+        status[1] = sm_json_doc_read(&r->profile_doc, profile_text, r->diag);
+    for (size_t i = 0; i < 2; i++) {
+        r->faults += status[i] == SM_REFUSED;
+        r->no_memory |= status[i] == SM_NO_MEMORY;
+    }
+}
+
+static void read_all(sm_casefile *f, sm_file_text case_text, sm_file_text profile_text, const sm_override *override,
+                     size_t n)
+{
+    sm_reader *r = &f->r;
+    digest_write(case_text, f->case_sha256);
+    digest_write(profile_text, f->profile_sha256);
+    f->has_profile = profile_text.text != NULL;
+    read_documents(r, case_text, profile_text);
+    for (size_t i = 0; i < n && r->case_doc.root && !r->no_memory; i++)
+        override_apply(r, &override[i]);
+    if (r->case_doc.root && !r->no_memory)
+        sm_read_case(r, &f->c);
+    r->no_memory |= r->diag->failed;
+}
+
+sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, const sm_override *override,
+                           size_t n_overrides, sm_diag *d, sm_casefile **out)
+{
+    *out = NULL;
+    sm_casefile *f = calloc(1, sizeof *f);
+    if (!f)
+        return SM_NO_MEMORY;
+    f->r.diag = d;
+    read_all(f, case_text, profile_text, override, n_overrides);
+    sm_status status = f->r.no_memory ? SM_NO_MEMORY : f->r.faults ? SM_REFUSED : SM_OK;
+    if (status != SM_OK) {
+        sm_casefile_destroy(f);
+        return status;
+    }
+    sm_json_doc_destroy(&f->r.case_doc);
+    sm_json_doc_destroy(&f->r.profile_doc);
+    f->r.diag = NULL;
+    *out = f;
+    return SM_OK;
+}
+
+void sm_casefile_destroy(sm_casefile *f)
+{
+    if (!f)
+        return;
+    sm_case_destroy(&f->c);
+    sm_reader_destroy(&f->r);
+    free(f);
+}
+
+/* 5. What was read */
+
+const sm_case *sm_casefile_case(const sm_casefile *f)
+{
+    return &f->c;
+}
+
+size_t sm_casefile_assumptions(const sm_casefile *f, const sm_assumption **out)
+{
+    *out = f->r.assumption;
+    return f->r.n_assumptions;
+}
+
+const char *sm_casefile_case_sha256(const sm_casefile *f)
+{
+    return f->case_sha256;
+}
+
+const char *sm_casefile_profile_sha256(const sm_casefile *f)
+{
+    return f->has_profile ? f->profile_sha256 : NULL;
+}

@@ -1,0 +1,296 @@
+/* defaults.c - every built-in default in one table: value, unit, grade, range, source and reason.
+ *
+ * docs/case-format.md states the values, docs/facts.md the grades, ranges and sources. Where facts.md confirms a source
+ * only from memory the grade is "unconfirmed", and where it found none the grade is "judgement": every output says so.
+ *
+ * Contents: 1. the table  2. finding a line  3. writing the table
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "casefile/defaults.h"
+
+#include <string.h>
+
+#include "casefile/json_doc.h"
+
+/* 1. The table */
+
+/* A triangular, uniform or lognormal distribution as JSON. */
+#define TRI(a, m, b) "{\"triangular\": {\"min\": " #a ", \"mode\": " #m ", \"max\": " #b "}}"
+#define UNI(a, b)    "{\"uniform\": {\"min\": " #a ", \"max\": " #b "}}"
+#define LOGN(m, g)   "{\"lognormal\": {\"median\": " #m ", \"gsd\": " #g "}}"
+#define EI           SM_FACT_ENERGY_INTEGRATING
+#define PC           SM_FACT_PHOTON_COUNTING
+#define NO_RANGE     NULL, NULL
+#define NONE_FOUND   "none found: judgement"
+#define NOT_STATED   "none: a choice of this program"
+#define STENTS       "Eur Radiol 2014;24:2953, PMID 25038859 (stents 3.0 mm: 0.39 to 0.70 mm); calcium 0.61 mm (RSNA 2008)"
+#define TZIKAS       "Tzikas, Catheter Cardiovasc Interv 2011, doi 10.1002/ccd.22761"
+#define HERRMAN      "Herrman, Cathet Cardiovasc Diagn 1994;33:55; Cathet Cardiovasc Diagn 1988;15:121"
+
+/* clang-format off */
+static const sm_default table[] = {
+    /* group, key, when, value, unit, grade, low, high, source, reason */
+    {"scan", "detector", 0, "\"energy_integrating\"", "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+     "The detector of most CT machines in use; it decides how much bright edges bloom."},
+    {"scan", "kernel", 0, "\"soft\"", "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+     "The usual reconstruction for the heart; it blooms more than a sharp one, so the choice is not the flattering one."},
+    {"scan", "blooming_mm", EI | SM_FACT_SOFT, TRI(0.3, 0.6, 0.8), "mm per edge", SM_DERIVED, "0.3", "0.8", STENTS,
+     "How far each bright edge appears displaced; by analogy with stents and calcium, not measured on valves."},
+    {"scan", "blooming_mm", EI | SM_FACT_SHARP, TRI(0.2, 0.4, 0.7), "mm per edge", SM_DERIVED, "0.3", "0.8", STENTS,
+     "A sharp kernel blooms less; by analogy with stents and calcium, not measured on valves."},
+    {"scan", "blooming_mm", PC, TRI(0.05, 0.2, 0.5), "mm per edge", SM_DERIVED, NO_RANGE,
+     "PMC11498892 (0.11 +- 0.19 mm)", "High-resolution photon-counting CT blooms least; by analogy."},
+    {"scan", "centreline_sd_mm", 0, "0.4", "mm", SM_JUDGEMENT, "0.2", "0.8", NONE_FOUND,
+     "How well a reader hits the valve's centre, per axis."},
+
+    {"base_plane", "radius_mm", 0, NULL, "mm", SM_DERIVED, NO_RANGE, "half the mean inner diameter of the case",
+     "The base points lie on the ring."},
+    {"base_plane", "azimuths_deg", 0, "[0, 120, 240]", "degrees", SM_JUDGEMENT, NO_RANGE, "common practice",
+     "The three lowest points of a valve with three leaflets."},
+    {"base_plane", "point_sd_mm", 0, "0.7", "mm", SM_JUDGEMENT, "0.35", "1.4",
+     "facts: 3 degrees of tilt per axis at a radius of 11 mm, range 1.5 to 6; Gao, Eur J Radiol 2017 (6.4 degrees)",
+     "How well a reader hits each base point."},
+    {"base_plane", "cuff_wave_mm", 0, "0.5", "mm", SM_JUDGEMENT, "0", "1", "common practice",
+     "Sutured cuffs are visibly wavy; the reader cannot know where on the wave the points were picked."},
+    {"base_plane", "placements", 0, "1", "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+     "One plane placed once, unless the case says that several were."},
+    {"base_plane", "tilt_sd_deg", 0, NULL, "degrees", SM_JUDGEMENT, "1.5", "6", "Gao, Eur J Radiol 2017",
+     "Only where a case states the tilt itself."},
+
+    {"surgical_valve", "ring_height_mm", 0, "2.0", "mm", SM_JUDGEMENT, "1", "4", NONE_FOUND,
+     "Where the waist of the new valve sits above the base plane."},
+    {"surgical_valve", "ring_give_mm", SM_FACT_STENTLESS, UNI(0, 1.5), "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
+     "A valve without a stent has no rigid ring and gives way."},
+    {"surgical_valve", "ring_give_mm", 0, UNI(0, 0.3), "mm", SM_JUDGEMENT, NO_RANGE,
+     "judgement; posts move 1 to 3 % of the radius under pressure", "A rigid ring hardly gives way."},
+    {"surgical_valve", "eccentricity", 0, TRI(0.02, 0.055, 0.10), "fraction", SM_PUBLISHED, NO_RANGE,
+     "Faure, Eur Radiol 2020;30:2651, PMID 32002643 (median 0.055, middle half 0.034 to 0.078, n = 152)",
+     "Rings are not quite round."},
+    {"surgical_valve", "leaflet_thickness_mm", 0, LOGN(0.7, 1.35), "mm", SM_JUDGEMENT, "0.3", "2.0", NONE_FOUND,
+     "Degenerated leaflets are thicker than ordinary ones of 0.5 mm."},
+    {"surgical_valve", "mount_offset_mm", SM_FACT_EXTERNAL, TRI(0.3, 0.8, 1.5), "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
+     "Leaflets mounted outside the posts stand off from the frame at a post."},
+    {"surgical_valve", "mount_offset_mm", 0, "0", "mm", SM_JUDGEMENT, NO_RANGE, "by design",
+     "Leaflets mounted inside, or without posts, do not stand off."},
+    {"surgical_valve", "mid_fraction", 0, UNI(0.2, 0.8), "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
+     "Share of the stand-off that is left half way between two posts."},
+    {"surgical_valve", "leaflet_overhang_mm", 0, UNI(0, 3), "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
+     "Free leaflet above the frame that still stands as a wall."},
+    {"surgical_valve", "post_azimuth_deg", 0, "\"unknown\"", "degrees", SM_JUDGEMENT, NO_RANGE, "common practice",
+     "Posts are often invisible on CT: then any direction is equally likely."},
+    {"surgical_valve", "post_block_deg", 0, "15", "degrees", SM_JUDGEMENT, "10", "25", NONE_FOUND,
+     "A post within this angle of the ostium makes laceration useless there."},
+
+    {"implant", "overexpansion", SM_FACT_BALLOON, TRI(-0.02, 0, 0.05), "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
+     "How far a balloon-expanded valve, opened as planned, departs from its nominal diameter."},
+    {"implant", "overexpansion", SM_FACT_SELF, "0", "fraction", SM_JUDGEMENT, NO_RANGE, "by design",
+     "A self-expanding valve is not expanded beyond its nominal diameter."},
+    {"implant", "flare", SM_FACT_BALLOON, TRI(0, 0.5, 1), "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
+     "Share of the withheld expansion that the frame recovers at its top; no number was found: treat it as a guess."},
+    {"implant", "flare", SM_FACT_SELF, TRI(0, 0.2, 0.5), "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
+     "Share of the withheld expansion that the frame recovers at its top; no number was found: treat it as a guess."},
+    {"implant", "canting_sd_deg", 0, "2", "degrees", SM_JUDGEMENT, "0", "5", NONE_FOUND,
+     "How much the new valve leans, per axis."},
+    {"implant", "offset_sd_mm", 0, "0.3", "mm", SM_JUDGEMENT, "0", "1", NONE_FOUND,
+     "How far off centre the new valve sits, per axis."},
+    {"implant", "shape", 0, "[[0, 1], [1, 1]]", "fraction of height, relative diameter", SM_JUDGEMENT, NO_RANGE,
+     NOT_STATED, "A straight frame, unless the case gives its waist."},
+
+    {"ostium_height", "reader_sd_mm", 0, "0.8", "mm", SM_JUDGEMENT, "0.5", "1.2",
+     "judgement, agreeing with del Valle-Fernandez, Eur Heart J 2010;31:2170, doi 10.1093/eurheartj/ehq093 (1.2 mm "
+     "with the plane's error)", "One reader, one scan, plane fixed."},
+    {"ostium_gap", "reader_sd_mm", 0, "0.6", "mm", SM_JUDGEMENT, "0.4", "1.0", NONE_FOUND, "One reader, one scan."},
+    {"stj_height", "reader_sd_mm", 0, "1.0", "mm", SM_JUDGEMENT, "0.7", "1.5", "by analogy",
+     "One reader, one scan, plane fixed."},
+    {"stj_gap", "reader_sd_mm", 0, "0.6", "mm", SM_JUDGEMENT, "0.4", "1.0", NONE_FOUND, "One reader, one scan."},
+    {"leaflet_height", "reader_sd_mm", 0, "1.0", "mm", SM_JUDGEMENT, "0.7", "1.5", "by analogy",
+     "One reader, one scan, plane fixed."},
+    {"inner_diameter", "reader_sd_mm", 0, "0.5", "mm", SM_DERIVED, "0.4", "0.9",
+     "Schmidkonz, Eur J Radiol 2014;83:1672, PMID 25022977 (0.42 to 0.50); " TZIKAS " (0.58)",
+     "One reader, one scan; from annulus readings."},
+    {"leaflet_thickness", "reader_sd_mm", 0, "0.3", "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND, "One reader, one scan."},
+    {"ostium_height", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+     "The lower rim of a contrast-filled ostium is not a bright edge against a dark one."},
+    {"ostium_gap", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+     "Contrast against soft wall: no correction unless the case states that an edge is bright (-1)."},
+    {"stj_height", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry", "No bright edge."},
+    {"stj_gap", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+     "Contrast against soft wall: no correction unless the case states that an edge is bright (-1)."},
+    {"leaflet_height", "bloom_edges", 0, "1", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+     "The top of a bright leaflet reads tall by one edge."},
+    {"inner_diameter", "bloom_edges", 0, "-2", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+     "The inside of a bright ring reads small by two edges."},
+    {"leaflet_thickness", "bloom_edges", 0, "2", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+     "A bright leaflet reads thick by two edges."},
+    {"reading", "sd_from_readings", 0, "false", "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+     "The SD comes from a study of readers, not from the few readings of one case."},
+    {"reading", "sd_includes_plane", 0, "false", "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+     "The SDs are for reading again in a fixed plane and centreline."},
+    {"reading", "resolution_mm", 0, "0", "mm", SM_JUDGEMENT, NO_RANGE, "doi 10.1186/s42492-022-00125-0; SCCT 2019",
+     "Off: the reader SD already contains the scan's resolution of about 0.5 mm."},
+
+    {"cross_check", "reader_sd_mm", SM_FACT_FLUOROSCOPY, "1.3", "mm", SM_DERIVED, "1.0", "1.9",
+     TZIKAS " (limits -3.5 to 3.8 mm)", "One reader on fluoroscopy."},
+    {"cross_check", "reader_sd_mm", SM_FACT_ECHO, "1.6", "mm", SM_DERIVED, "1.2", "2.3",
+     TZIKAS " (limits -4.2 to 4.8 mm)", "One reader on transthoracic echo."},
+    {"cross_check", "magnification_sd", SM_FACT_FLUOROSCOPY, "0.04", "fraction", SM_DERIVED, "0.02", "0.08", HERRMAN,
+     "How well the scale of the picture is known; a contrast-filled catheter as ruler reads 4 to 15 % low."},
+    {"cross_check", "magnification_sd", SM_FACT_ECHO, "0.02", "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
+     "Echo measures its own scale."},
+    {"cross_check", "view_error_sd_deg", 0, "8", "degrees", SM_JUDGEMENT, NO_RANGE,
+     "judgement; foreshortening is 0.4 % at 5 degrees, 1.5 % at 10, 6 % at 20", "How far the view misses the plane."},
+
+    {"limits", "ostium_clearance_mm", 0, "4.0", "mm", SM_PUBLISHED, NO_RANGE,
+     "Khan, JACC Cardiovasc Interv 2023;16:415, PMC9991077 (native valves); the same cut-off in Ribeiro, Eur Heart J "
+     "2018;39:687 only from memory", "Less room than this between tube and ostium: crowded."},
+    {"limits", "stj_clearance_mm", 0, "2.0", "mm", SM_PUBLISHED, NO_RANGE, "JACC Asia 2024;4(1):40, PMC10782399, table 1",
+     "Less room than this between tube and sinotubular junction: sealed."},
+    {"limits", "reference_thickness_mm", 0, "0.5", "mm", SM_UNCONFIRMED, NO_RANGE, "from memory: not confirmed",
+     "The ordinary leaflet already inside the published limits; only thickness beyond it takes room."},
+    {"limits", "reference_blooming_mm", 0, "0.0", "mm per edge", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+     "The published limits are taken to refer to the true room, not to readings that bloomed."},
+    {"limits", "basis", 0, "\"tube\"", "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+     "The limits are applied to the physical clearance beside the tube."},
+};
+/* clang-format on */
+
+#define TABLE_LINES (sizeof table / sizeof *table)
+
+/* 2. Finding a line */
+
+size_t sm_defaults_count(void)
+{
+    return TABLE_LINES;
+}
+
+const sm_default *sm_defaults_line(size_t i)
+{
+    return i < TABLE_LINES ? &table[i] : NULL;
+}
+
+const sm_default *sm_defaults_find(const char *group, const char *key, unsigned facts)
+{
+    for (size_t i = 0; i < TABLE_LINES; i++)
+        if ((table[i].when & ~facts) == 0 && strcmp(table[i].key, key) == 0 && strcmp(table[i].group, group) == 0)
+            return &table[i];
+    return NULL;
+}
+
+/* 3. Writing the table */
+
+/* The facts in the words of a case file. */
+static const char *const fact_words[] = {"energy-integrating detector",
+                                         "photon-counting detector",
+                                         "soft kernel",
+                                         "sharp kernel",
+                                         "leaflets inside",
+                                         "leaflets outside the posts",
+                                         "stentless",
+                                         "balloon-expanded",
+                                         "self-expanding",
+                                         "fluoroscopy",
+                                         "echo"};
+
+static void when_write(unsigned when, sm_text *out)
+{
+    const char *before = " (";
+    for (size_t i = 0; i < sizeof fact_words / sizeof *fact_words; i++)
+        if (when >> i & 1) {
+            sm_text_addf(out, "%s%s", before, fact_words[i]);
+            before = ", ";
+        }
+    if (when)
+        sm_text_puts(out, ")");
+}
+
+/* {"triangular": {"min": 0.3, ...}} as "triangular: min 0.3, ...": the JSON without its brackets and quotes. */
+static void value_write(const char *json, sm_text *out)
+{
+    if (json[0] == '[') {
+        sm_text_puts(out, json);
+        return;
+    }
+    for (const char *c = json; *c; c++) {
+        bool drop = strchr("{}\"", *c) || (*c == ':' && strncmp(c, ": {", 3) != 0);
+        if (!drop)
+            sm_text_putn(out, c, 1);
+    }
+}
+
+static void line_value_write(const sm_default *line, sm_text *out)
+{
+    sm_text_addf(out, "%s.%s", line->group, line->key);
+    when_write(line->when, out);
+    sm_text_puts(out, ": ");
+    if (line->value)
+        value_write(line->value, out);
+    else
+        sm_text_puts(out, line->low ? "no default" : "half the mean inner diameter");
+    if (line->unit[0])
+        sm_text_addf(out, " %s", line->unit);
+    if (strcmp(line->key, "reader_sd_mm") == 0 && strcmp(line->group, "cross_check") != 0)
+        sm_text_puts(out, " in all, half of the variance between readers, half between repeats");
+}
+
+/* Adds words to out, broken at spaces to fit width, each line indented. */
+static void wrapped_write(const char *words, size_t indent, size_t width, sm_text *out)
+{
+    size_t column = 0;
+    while (*words) {
+        size_t len = strcspn(words, " ");
+        if (column > indent && column + 1 + len > width) {
+            sm_text_puts(out, "\n");
+            column = 0;
+        }
+        if (column == 0) {
+            sm_text_fill(out, ' ', indent);
+            column = indent;
+        } else {
+            sm_text_puts(out, " ");
+            column++;
+        }
+        sm_text_putn(out, words, len);
+        column += len;
+        words += len;
+        words += strspn(words, " ");
+    }
+    sm_text_puts(out, "\n");
+}
+
+static void line_write(const sm_default *line, size_t width, sm_text *out)
+{
+    sm_text words = {0};
+    line_value_write(line, &words);
+    wrapped_write(words.s ? words.s : "", 2, width, out);
+    sm_text_destroy(&words);
+    sm_text_puts(&words, sm_grade_name(line->grade));
+    if (line->low)
+        sm_text_addf(&words, "; range %s to %s", line->low, line->high);
+    sm_text_addf(&words, "; %s. %s", line->source, line->reason);
+    wrapped_write(words.s ? words.s : "", 6, width, out);
+    out->failed |= words.failed;
+    sm_text_destroy(&words);
+}
+
+void sm_defaults_write(sm_text *out, size_t width)
+{
+    static const struct {
+        const char *group, *title;
+    } titles[] = {{"scan", "The scan"},
+                  {"base_plane", "The base plane (scan.base_plane)"},
+                  {"surgical_valve", "The failed surgical valve"},
+                  {"implant", "The new valve"},
+                  {"ostium_height", "Readings: reader SDs and response to blooming"},
+                  {"cross_check", "Cross-checks by another modality"},
+                  {"limits", "The limits"}};
+    size_t title = 0;
+    for (size_t i = 0; i < TABLE_LINES; i++) {
+        if (title < sizeof titles / sizeof *titles && strcmp(titles[title].group, table[i].group) == 0)
+            sm_text_addf(out, "%s%s\n", i ? "\n" : "", titles[title++].title);
+        line_write(&table[i], width, out);
+    }
+    sm_text_puts(out, "\n");
+    wrapped_write(
+        "Grades: published, derived (arithmetic on or analogy with something published), judgement, unconfirmed "
+        "(from memory). action_line has no default: without one nothing is called.",
+        0, width, out);
+}

@@ -1,0 +1,39 @@
+/* defaults.h - every built-in default in one table: value, unit, grade, range, source and reason.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_CASEFILE_DEFAULTS_H
+#define SM_CASEFILE_DEFAULTS_H
+
+#include "casefile/casefile.h"
+
+/* What a case says that a default may depend on, one bit each. */
+enum {
+    SM_FACT_ENERGY_INTEGRATING = 1,
+    SM_FACT_PHOTON_COUNTING = 2,
+    SM_FACT_SOFT = 4,
+    SM_FACT_SHARP = 8,
+    SM_FACT_INTERNAL = 16,
+    SM_FACT_EXTERNAL = 32,
+    SM_FACT_STENTLESS = 64,
+    SM_FACT_BALLOON = 128,
+    SM_FACT_SELF = 256,
+    SM_FACT_FLUOROSCOPY = 512,
+    SM_FACT_ECHO = 1024
+};
+
+typedef struct {
+    const char *group, *key; /* "scan", "blooming_mm"; a quantity's name for its reader SD and bloom_edges */
+    unsigned when;           /* all of these facts must hold; 0: always */
+    const char *value;       /* JSON; NULL where there is no default, only a range */
+    const char *unit;
+    sm_grade grade;
+    const char *low, *high; /* JSON; NULL where docs/facts.md gives no range */
+    const char *source;     /* where it comes from */
+    const char *reason;     /* why it is what it is, for a reader who is not a programmer */
+} sm_default;
+
+/* The line for group and key under these facts, or NULL. A line that depends on a fact not known is never chosen. */
+const sm_default *sm_defaults_find(const char *group, const char *key, unsigned facts);
+size_t sm_defaults_count(void);
+const sm_default *sm_defaults_line(size_t i);
+
+#endif

@@ -1,0 +1,273 @@
+/* keys.c - every key of a case and of a profile, one line each.
+ *
+ * Contents: 1. words that a key may hold  2. the keys of each object  3. quantities that may be read  4. finding a key
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "casefile/keys.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stddef.h>
+#include <string.h>
+
+#include "casefile/defaults.h"
+
+/* 1. Words that a key may hold */
+
+static const sm_choice detectors[] = {{"energy_integrating", SM_ENERGY_INTEGRATING, SM_FACT_ENERGY_INTEGRATING},
+                                      {"photon_counting", SM_PHOTON_COUNTING, SM_FACT_PHOTON_COUNTING},
+                                      {NULL, 0, 0}};
+static const sm_choice kernels[] = {
+    {"soft", SM_KERNEL_SOFT, SM_FACT_SOFT}, {"sharp", SM_KERNEL_SHARP, SM_FACT_SHARP}, {NULL, 0, 0}};
+static const sm_choice mounts[] = {{"internal", SM_MOUNT_INTERNAL, SM_FACT_INTERNAL},
+                                   {"external", SM_MOUNT_EXTERNAL, SM_FACT_EXTERNAL},
+                                   {"stentless", SM_STENTLESS, SM_FACT_STENTLESS},
+                                   {NULL, 0, 0}};
+static const sm_choice expansions[] = {
+    {"balloon", SM_BALLOON, SM_FACT_BALLOON}, {"self", SM_SELF_EXPANDING, SM_FACT_SELF}, {NULL, 0, 0}};
+static const sm_choice bases[] = {{"tube", SM_BASIS_TUBE, 0}, {"drawn_circle", SM_BASIS_DRAWN_CIRCLE, 0}, {NULL, 0, 0}};
+static const sm_choice modalities[] = {
+    {"fluoroscopy", SM_FLUOROSCOPY, SM_FACT_FLUOROSCOPY}, {"echo", SM_ECHO, SM_FACT_ECHO}, {NULL, 0, 0}};
+
+/* 2. The keys of each object */
+
+#define REQ    SM_KEY_REQUIRED
+#define POS    SM_KEY_NOT_BELOW_0
+#define SPREAD SM_KEY_SPREAD
+#define TILT   SM_KEY_TILT_FORM
+#define POINTS SM_KEY_POINTS_FORM
+/* Keys that their own code reads, and keys that are stored in a field of a struct. */
+#define OWN(name, kind, flags)                                                                                         \
+    {                                                                                                                  \
+        name, SM_KEY_##kind, flags, 0, 0, 0, NULL, "", "", ""                                                          \
+    }
+#define IN(type, field, name, kind, flags, low, high, unit, words, draws)                                              \
+    {                                                                                                                  \
+        name, SM_KEY_##kind, flags, low, high, offsetof(type, field), NULL, unit, words, draws                         \
+    }
+#define WORD(type, field, name, flags, choices, words)                                                                 \
+    {                                                                                                                  \
+        name, SM_KEY_CHOICE, flags, 0, 0, offsetof(type, field), choices, "", words, ""                                \
+    }
+#define KEYS(group, what, table)                                                                                       \
+    {                                                                                                                  \
+        group, what, table, sizeof table / sizeof *table                                                               \
+    }
+
+/* clang-format off */
+static const sm_key case_keys[] = {
+    OWN("format", TEXT, REQ), OWN("case", TEXT, REQ), OWN("note", TEXT, 0), OWN("profile", TEXT, 0),
+    OWN("scan", OBJECT, 0), OWN("surgical_valve", OBJECT, REQ), OWN("implant", OBJECT, REQ),
+    OWN("coronaries", OBJECT, REQ), OWN("limits", OBJECT, 0), OWN("action_line", NUMBER, 0), OWN("alternatives", LIST, 0),
+};
+static const sm_key action_keys[] = {
+    IN(sm_case, action_line, "action_line", NUMBER, SM_KEY_ABOVE_LOW | SM_KEY_BELOW_HIGH, 0, 1, "probability",
+       "action line: act when the event is at least this probable", ""),
+};
+#define SCAN(field, ...) IN(sm_scan, field, #field, __VA_ARGS__)
+static const sm_key scan_keys[] = {
+    WORD(sm_scan, detector, "detector", 0, detectors, "detector of the CT machine"),
+    WORD(sm_scan, kernel, "kernel", 0, kernels, "reconstruction kernel"),
+    SCAN(blooming_mm, DIST, POS, 0, 3, "mm per edge", "blooming: how far each bright edge appears displaced", "blooming"),
+    OWN("base_plane", OBJECT, 0),
+    SCAN(centreline_sd_mm, NUMBER, SPREAD, 0, 5, "mm", "centreline error, SD per axis", "centreline"),
+};
+#define PLANE(field, ...) IN(sm_base_plane, field, #field, __VA_ARGS__)
+static const sm_key base_plane_keys[] = {
+    PLANE(radius_mm, NUMBER, POINTS, 5, 25, "mm", "base plane: radius of the three base points", "base_plane"),
+    PLANE(azimuths_deg, AZIMUTHS, POINTS, -360, 360, "degrees", "base plane: directions of the base points", "base_plane"),
+    PLANE(point_sd_mm, NUMBER, SPREAD | POINTS, 0, 5, "mm", "base plane: height error of each base point, SD", "base_plane"),
+    PLANE(cuff_wave_mm, NUMBER, SPREAD | POINTS, 0, 5, "mm", "base plane: height of the sewing cuff's wave", "base_plane"),
+    PLANE(placements, COUNT, POINTS, 1, 20, "", "base plane: times it was placed anew and averaged", "base_plane"),
+    PLANE(tilt_sd_deg, NUMBER, SPREAD | TILT, 0, 20, "degrees", "base plane: tilt, SD per axis", "base_plane"),
+    PLANE(level_sd_mm, NUMBER, SPREAD | TILT, 0, 5, "mm", "base plane: level, SD", "base_plane"),
+};
+#define VALVE(field, ...) IN(sm_surgical_valve, field, #field, __VA_ARGS__)
+static const sm_key valve_keys[] = {
+    WORD(sm_surgical_valve, leaflet_mount, "leaflet_mount", REQ, mounts, "where the old leaflets are mounted"),
+    IN(sm_surgical_valve, inner_diameter, "inner_diameter_mm", QUANTITY, REQ, 12, 35, "mm", "inner diameter of the ring", "inner_diameter"),
+    VALVE(ring_height_mm, NUMBER, 0, 0, 15, "mm", "height of the ring above the base plane", ""),
+    VALVE(ring_give_mm, DIST, POS, 0, 5, "mm", "how much the ring gives way", "ring_give"),
+    VALVE(eccentricity, DIST, POS, 0, 0.4, "fraction", "eccentricity of the ring", "eccentricity"),
+    IN(sm_surgical_valve, leaflet_thickness, "leaflet_thickness_mm", QUANTITY, POS, 0, 5, "mm", "thickness of the old leaflets", "leaflet_thickness"),
+    VALVE(mount_offset_mm, DIST, POS | SM_KEY_NEEDS_OUTSIDE, 0, 5, "mm", "stand-off of leaflets mounted outside, at a post", "mount_offset"),
+    VALVE(mid_fraction, DIST, SM_KEY_NEEDS_OUTSIDE, 0, 1, "fraction", "share of the stand-off left half way between posts", "mid"),
+    VALVE(leaflet_overhang_mm, DIST, POS, 0, 15, "mm", "free leaflet that stands above the frame", "leaflet_overhang"),
+    VALVE(post_azimuth_deg, POST_AZIMUTH, SM_KEY_NEEDS_POSTS, -360, 360, "degrees", "direction of a post", "post_azimuth"),
+    VALVE(post_block_deg, NUMBER, SM_KEY_NEEDS_POSTS, 0, 60, "degrees", "angle within which a post makes laceration useless", ""),
+};
+#define IMPLANT(field, ...) IN(sm_implant, field, #field, __VA_ARGS__)
+static const sm_key implant_keys[] = {
+    WORD(sm_implant, expansion, "expansion", REQ, expansions, "how the new valve expands"),
+    IMPLANT(nominal_diameter_mm, NUMBER, REQ, 15, 40, "mm", "nominal diameter of the new valve", ""),
+    IMPLANT(frame_height_mm, NUMBER, REQ, 8, 70, "mm", "height of the new valve's frame", ""),
+    IMPLANT(skirt_height_mm, NUMBER, REQ, 0, 70, "mm", "height of the skirt on the frame", ""),
+    IMPLANT(implant_depth_mm, DIST, REQ, -5, 20, "mm", "depth of the frame's bottom below the base plane", "implant_depth"),
+    IMPLANT(overexpansion, DIST, 0, -0.2, 0.3, "fraction", "over-expansion of the new valve", "overexpansion"),
+    IMPLANT(flare, DIST, 0, 0, 1, "fraction", "flare: withheld expansion recovered at the frame's top", "flare"),
+    IMPLANT(canting_sd_deg, NUMBER, SPREAD, 0, 20, "degrees", "canting of the new valve, SD per axis", "canting"),
+    IMPLANT(offset_sd_mm, NUMBER, SPREAD, 0, 5, "mm", "offset of the new valve from the centre, SD per axis", "offset"),
+    IMPLANT(shape, SHAPE, 0, 0.3, 2, "fraction of height, relative diameter", "shape of the new valve's frame", ""),
+};
+#define LIMIT(field, ...) IN(sm_limits, field, #field, __VA_ARGS__)
+static const sm_key limits_keys[] = {
+    LIMIT(ostium_clearance_mm, NUMBER, 0, 0, 10, "mm", "limit: clearance between tube and ostium", ""),
+    LIMIT(stj_clearance_mm, NUMBER, 0, 0, 10, "mm", "limit: clearance between tube and sinotubular junction", ""),
+    LIMIT(reference_thickness_mm, NUMBER, 0, 0, 3, "mm", "leaflet thickness that the limits already contain", ""),
+    LIMIT(reference_blooming_mm, NUMBER, 0, 0, 2, "mm per edge", "blooming that the limits already contain", ""),
+    WORD(sm_limits, basis, "basis", 0, bases, "what the limits refer to"),
+};
+static const sm_key coronary_keys[] = {
+    IN(sm_coronary, azimuth_deg, "azimuth_deg", NUMBER, REQ, -360, 360, "degrees", "direction of the ostium", ""),
+    IN(sm_coronary, circle_mm, "circle_mm", NUMBER, REQ, 10, 45, "mm", "diameter of the circle that the reader drew", ""),
+    IN(sm_coronary, quantity[SM_OSTIUM_HEIGHT], "ostium_height", QUANTITY, REQ, 1, 60, "mm", "ostium height", ""),
+    IN(sm_coronary, quantity[SM_OSTIUM_GAP], "ostium_gap", QUANTITY, REQ, -5, 30, "mm", "ostium gap", ""),
+    IN(sm_coronary, quantity[SM_STJ_HEIGHT], "stj_height", QUANTITY, REQ, 1, 60, "mm", "STJ height", ""),
+    IN(sm_coronary, quantity[SM_STJ_GAP], "stj_gap", QUANTITY, REQ, -5, 30, "mm", "STJ gap", ""),
+    IN(sm_coronary, quantity[SM_LEAFLET_HEIGHT], "leaflet_height", QUANTITY, REQ, 1, 60, "mm", "leaflet height", ""),
+};
+#define READING(field, ...) IN(sm_quantity, field, #field, __VA_ARGS__)
+static const sm_key reading_keys[] = {
+    OWN("readings_mm", OBJECT, REQ),
+    READING(between_reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD between readers", ""),
+    READING(repeat_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD of a repeat by the same reader", ""),
+    READING(dof, NUMBER, 0, 3, INFINITY, "", "degrees of freedom of the SDs", ""),
+    READING(sd_from_readings, TRUTH, 0, 0, 0, "", "SD taken from the readings of this case", ""),
+    READING(sd_includes_plane, TRUTH, 0, 0, 0, "", "the SD already contains the plane's error", ""),
+    READING(bloom_edges, NUMBER, 0, -2, 2, "edges", "how many bloomed edges move the reading, with sign", "blooming"),
+    READING(resolution_mm, NUMBER, SPREAD, 0, 3, "mm", "full width of the resolution term", ""),
+    OWN("cross_check", OBJECT, 0),
+};
+#define CHECK(field, ...) IN(sm_cross_check, field, #field, __VA_ARGS__)
+static const sm_key cross_check_keys[] = {
+    WORD(sm_cross_check, modality, "modality", REQ, modalities, "modality of the cross-check"),
+    OWN("readings_mm", OBJECT, REQ),
+    CHECK(reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "cross-check: reader SD", ""),
+    CHECK(magnification_sd, NUMBER, SPREAD, 0, 0.3, "fraction", "cross-check: scale, relative SD", "cross_check_calibration"),
+    CHECK(view_error_sd_deg, NUMBER, SPREAD, 0, 30, "degrees", "cross-check: angle by which the view misses the plane, SD", ""),
+};
+static const sm_key alternative_keys[] = {
+    OWN("name", TEXT, REQ), OWN("implant", OBJECT, 0), OWN("surgical_valve", OBJECT, 0), OWN("lacerate", OBJECT, 0),
+    OWN("rescue", OBJECT, 0),
+    IN(sm_alternative, burden, "burden", NUMBER, 0, 0, INFINITY, "untreated events", "harm of doing it", ""),
+};
+static const sm_key profile_keys[] = {
+    OWN("format", TEXT, REQ), OWN("site", TEXT, REQ), OWN("source", TEXT, 0), OWN("note", TEXT, 0),
+    OWN("readers", OBJECT, 0), OWN("scan", OBJECT, 0), OWN("surgical_valve", OBJECT, 0), OWN("implant", OBJECT, 0),
+    OWN("limits", OBJECT, 0), OWN("action_line", OBJECT, 0),
+};
+static const sm_key profile_reader_keys[] = {
+    READING(between_reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD between readers", ""),
+    READING(repeat_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD of a repeat by the same reader", ""),
+    READING(dof, NUMBER, 0, 3, INFINITY, "", "degrees of freedom of the SDs", ""),
+    READING(sd_includes_plane, TRUTH, 0, 0, 0, "", "the SD already contains the plane's error", ""),
+    READING(bloom_edges, NUMBER, 0, -2, 2, "edges", "how many bloomed edges move the reading, with sign", "blooming"),
+    READING(resolution_mm, NUMBER, SPREAD, 0, 3, "mm", "full width of the resolution term", ""),
+    OWN("cross_check", OBJECT, 0), OWN("source", TEXT, 0),
+};
+static const sm_key profile_cross_check_keys[] = {
+    WORD(sm_cross_check, modality, "modality", REQ, modalities, "modality of the cross-check"),
+    CHECK(reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "cross-check: reader SD", ""),
+    CHECK(magnification_sd, NUMBER, SPREAD, 0, 0.3, "fraction", "cross-check: scale, relative SD", ""),
+    CHECK(view_error_sd_deg, NUMBER, SPREAD, 0, 30, "degrees", "cross-check: angle by which the view misses the plane, SD", ""),
+    OWN("source", TEXT, 0),
+};
+static const sm_key profile_value_keys[] = {OWN("value", OBJECT, REQ), OWN("source", TEXT, 0)};
+/* clang-format on */
+
+const sm_keys sm_keys_case = KEYS("", "a case", case_keys);
+const sm_keys sm_keys_action = KEYS("", "a case", action_keys);
+const sm_keys sm_keys_scan = KEYS("scan", "the scan", scan_keys);
+const sm_keys sm_keys_base_plane = KEYS("base_plane", "the base plane", base_plane_keys);
+const sm_keys sm_keys_valve = KEYS("surgical_valve", "the surgical valve", valve_keys);
+const sm_keys sm_keys_implant = KEYS("implant", "the implant", implant_keys);
+const sm_keys sm_keys_limits = KEYS("limits", "the limits", limits_keys);
+const sm_keys sm_keys_coronary = KEYS("coronary", "a coronary", coronary_keys);
+const sm_keys sm_keys_reading = KEYS("reading", "a read quantity", reading_keys);
+const sm_keys sm_keys_cross_check = KEYS("cross_check", "a cross-check", cross_check_keys);
+const sm_keys sm_keys_alternative = KEYS("alternative", "an alternative", alternative_keys);
+const sm_keys sm_keys_profile = KEYS("profile", "a site profile", profile_keys);
+const sm_keys sm_keys_profile_reader = KEYS("reading", "a profile's readers", profile_reader_keys);
+const sm_keys sm_keys_profile_cross_check = KEYS("cross_check", "a profile's cross-check", profile_cross_check_keys);
+const sm_keys sm_keys_profile_value = KEYS("value", "a value of a profile", profile_value_keys);
+
+/* 3. Quantities that may be read */
+
+/* clang-format off */
+static const sm_quantity_kind quantities[] = {
+    /* name, key, low, high, flags, bare number is a reading, cross-check, words */
+    {"ostium_height", "ostium_height", 1, 60, 0, true, false, "ostium height"},
+    {"ostium_gap", "ostium_gap", -5, 30, 0, true, true, "ostium gap"},
+    {"stj_height", "stj_height", 1, 60, 0, true, false, "STJ height"},
+    {"stj_gap", "stj_gap", -5, 30, 0, true, true, "STJ gap"},
+    {"leaflet_height", "leaflet_height", 1, 60, 0, true, false, "leaflet height"},
+    {"inner_diameter", "inner_diameter_mm", 12, 35, 0, false, false, "inner diameter"},
+    {"leaflet_thickness", "leaflet_thickness_mm", 0, 5, SM_KEY_NOT_BELOW_0, false, false, "leaflet thickness"},
+};
+/* clang-format on */
+
+const sm_quantity_kind *sm_keys_quantity(const char *key)
+{
+    for (size_t i = 0; i < sizeof quantities / sizeof *quantities; i++)
+        if (strcmp(quantities[i].key, key) == 0)
+            return &quantities[i];
+    return NULL;
+}
+
+size_t sm_keys_quantities(const sm_quantity_kind **out)
+{
+    *out = quantities;
+    return sizeof quantities / sizeof *quantities;
+}
+
+/* 4. Finding a key */
+
+const sm_key *sm_keys_find(const sm_keys *keys, const char *name)
+{
+    for (size_t i = 0; i < keys->n; i++)
+        if (strcmp(keys->key[i].name, name) == 0)
+            return &keys->key[i];
+    return NULL;
+}
+
+#define LONGEST 48 /* longer names are never near a known one */
+
+static size_t min3(size_t a, size_t b, size_t c)
+{
+    size_t m = a < b ? a : b;
+    return m < c ? m : c;
+}
+
+/* Edit distance (one letter put in, left out, changed; case ignored); SIZE_MAX where a is too long. */
+static size_t edit_distance(const char *a, const char *b)
+{
+    size_t n = strlen(a), m = strlen(b), row[LONGEST + 1];
+    if (n > LONGEST || m > LONGEST)
+        return (size_t)-1;
+    for (size_t j = 0; j <= m; j++)
+        row[j] = j;
+    for (size_t i = 1; i <= n; i++) {
+        size_t diagonal = row[0];
+        row[0] = i;
+        for (size_t j = 1; j <= m; j++) {
+            size_t changed = diagonal + (tolower((unsigned char)a[i - 1]) != tolower((unsigned char)b[j - 1]));
+            diagonal = row[j];
+            row[j] = min3(changed, row[j] + 1, row[j - 1] + 1);
+        }
+    }
+    return row[m];
+}
+
+const char *sm_keys_nearest(const char *name, const char *const *known, size_t n)
+{
+    const char *nearest = NULL;
+    size_t least = (size_t)-1;
+    for (size_t i = 0; i < n; i++) {
+        size_t distance = edit_distance(name, known[i]);
+        size_t allowed = strlen(known[i]) / 3 > 2 ? strlen(known[i]) / 3 : 2;
+        if (distance < least && distance <= allowed && distance < strlen(known[i])) {
+            least = distance;
+            nearest = known[i];
+        }
+    }
+    return nearest;
+}

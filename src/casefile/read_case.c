@@ -1,0 +1,243 @@
+/* read_case.c - the whole case: its sections, coronaries and alternatives.
+ *
+ * Contents: 1. head  2. scan and base plane  3. valve and implant  4. coronaries  5. the case
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "casefile/read_case.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "casefile/assumptions.h"
+#include "casefile/read_profile.h"
+#include "casefile/read_quantity.h"
+#include "casefile/value.h"
+
+#define CASE_NAME_LIMIT 64
+#define TEXT_LIMIT      400
+
+/* 1. Head */
+
+static char *copy_text(sm_reader *r, const char *s)
+{
+    char *copy = s ? sm_string_copy(s) : NULL;
+    r->no_memory |= s && !copy;
+    return copy;
+}
+
+static void read_head(sm_reader *r, sm_case *c)
+{
+    const cJSON *root = r->case_doc.root;
+    const cJSON *format = sm_reader_member(root, "format"), *name = sm_reader_member(root, "case");
+    const cJSON *note = sm_reader_member(root, "note"), *profile = sm_reader_member(root, "profile");
+    char found[SM_FOUND_SIZE];
+    const char *text;
+    if (format && !(cJSON_IsString(format) && strcmp(format->valuestring, "slimmargin-case-1") == 0))
+        sm_reader_fault(r, format, "found %s, expected \"slimmargin-case-1\"", sm_reader_found(r, format, found));
+    if (name && sm_value_text(r, name, "._-", CASE_NAME_LIMIT, &text))
+        c->name = copy_text(r, text);
+    if (note && sm_value_text(r, note, NULL, TEXT_LIMIT, &text))
+        c->note = copy_text(r, text);
+    if (profile && sm_value_text(r, profile, NULL, TEXT_LIMIT, &text) && !r->profile_doc.file.text)
+        sm_reader_warn(r, profile, "the profile was not given: built-in defaults stand in for what it says");
+}
+
+static void check_required(sm_reader *r, const cJSON *root)
+{
+    for (size_t i = 0; i < sm_keys_case.n; i++)
+        if ((sm_keys_case.key[i].flags & SM_KEY_REQUIRED) && !sm_reader_member(root, sm_keys_case.key[i].name))
+            sm_reader_fault(r, root, "the key \"%s\" is missing, expected in a case", sm_keys_case.key[i].name);
+}
+
+/* A section of the case with its part of the profile. */
+static sm_section section_of(sm_reader *r, const sm_keys *keys, const char *path)
+{
+    return (sm_section){.keys = keys,
+                        .stated = sm_read_section_object(r, r->case_doc.root, keys->group),
+                        .profile = sm_read_profile_section(r, keys->group),
+                        .path = path,
+                        .list = true};
+}
+
+/* 2. Scan and base plane */
+
+/* Which form is in force: that of the first place that states one; the points form where none does. */
+static unsigned form_to_skip(sm_reader *r, const sm_section *s)
+{
+    unsigned skip = s->stated ? sm_check_across_plane_form(r, s->stated) : 0;
+    bool muted = r->muted;
+    r->muted = true; /* the profile was checked by itself */
+    if (!skip && s->profile)
+        skip = sm_check_across_plane_form(r, s->profile);
+    r->muted = muted;
+    return skip ? skip : SM_KEY_TILT_FORM;
+}
+
+/* The base points lie on the ring unless the case says otherwise: half the mean inner diameter. */
+static void default_radius(sm_reader *r, const sm_quantity *inner, sm_base_plane *plane)
+{
+    plane->radius_mm = sm_quantity_estimate(inner) / 2.0;
+    sm_assumption_ask ask = {.path = "/scan/base_plane",
+                             .key = "radius_mm",
+                             .number = plane->radius_mm,
+                             .unit = "mm",
+                             .about = "",
+                             .words = "base plane: radius of the three base points",
+                             .origin = SM_FROM_DEFAULT,
+                             .line = sm_defaults_find("base_plane", "radius_mm", 0),
+                             .side = "",
+                             .draws = "base_plane",
+                             .is_constant = true};
+    if (isfinite(plane->radius_mm))
+        sm_assumptions_add(r, &ask);
+}
+
+static void read_base_plane(sm_reader *r, const cJSON *scan, const sm_quantity *inner, sm_base_plane *out)
+{
+    const cJSON *profile = sm_reader_member(sm_read_profile_section(r, "scan"), "base_plane");
+    const cJSON *whole = sm_reader_member(profile, "value"), *source = sm_reader_member(profile, "source");
+    sm_section s = {.keys = &sm_keys_base_plane,
+                    .path = "/scan/base_plane",
+                    .list = true,
+                    .stated = sm_read_section_object(r, scan, "base_plane"),
+                    .profile = whole ? whole : profile};
+    if (whole)
+        s.profile_source = cJSON_IsString(source) ? source->valuestring : "the site profile";
+    sm_entry entry[16];
+    if (s.stated)
+        sm_reader_check_keys(r, s.stated, s.keys);
+    s.skip = form_to_skip(r, &s);
+    out->tilt_form = s.skip == SM_KEY_POINTS_FORM;
+    if (out->tilt_form)
+        out->placements = 1;
+    sm_read_section(r, &s, out, entry);
+    if (!out->tilt_form && !sm_read_section_entry(&s, entry, "radius_mm")->node)
+        default_radius(r, inner, out);
+}
+
+/* 3. Valve and implant */
+
+static void read_planned(sm_reader *r, sm_case *c, sm_planned *p)
+{
+    size_t before = r->faults;
+    p->valve = section_of(r, &sm_keys_valve, "/surgical_valve");
+    p->implant = section_of(r, &sm_keys_implant, "/implant");
+    if (p->valve.stated)
+        sm_reader_check_keys(r, p->valve.stated, p->valve.keys);
+    sm_read_section(r, &p->valve, &c->valve, p->valve_entry);
+    if (p->implant.stated)
+        sm_reader_check_keys(r, p->implant.stated, p->implant.keys);
+    sm_read_section(r, &p->implant, &c->implant, p->implant_entry);
+    sm_pair pair = {&p->valve, &p->implant, &c->valve, &c->implant, p->valve_entry, p->implant_entry};
+    sm_check_across_pair(r, &pair);
+    p->sound = r->faults == before && p->valve.stated && p->implant.stated;
+}
+
+/* 4. Coronaries */
+
+static void read_coronary(sm_reader *r, const cJSON *node, sm_coronary *c)
+{
+    char found[SM_FOUND_SIZE];
+    sm_text path = {0};
+    sm_entry entry[16];
+    memcpy(c->name, node->string, strlen(node->string) + 1);
+    if (!cJSON_IsObject(node)) {
+        sm_reader_fault(r, node, "found %s, expected an object with the readings of this coronary",
+                        sm_reader_found(r, node, found));
+        return;
+    }
+    sm_text_addf(&path, "/coronaries/%s", c->name);
+    sm_section s = {
+        .keys = &sm_keys_coronary, .stated = node, .path = path.s ? path.s : "", .side = c->name, .list = true};
+    sm_reader_check_keys(r, node, s.keys);
+    sm_read_section(r, &s, c, entry);
+    if (sm_read_section_entry(&s, entry, "ostium_height")->ok && sm_read_section_entry(&s, entry, "stj_height")->ok)
+        sm_check_across_heights(r, node, c);
+    r->no_memory |= path.failed;
+    sm_text_destroy(&path);
+}
+
+static void read_coronaries(sm_reader *r, sm_case *c)
+{
+    char found[SM_FOUND_SIZE];
+    const cJSON *all = sm_read_section_object(r, r->case_doc.root, "coronaries");
+    int n = all ? cJSON_GetArraySize(all) : 0;
+    if (all && (n < 1 || n > SM_MAX_CORONARIES)) {
+        sm_reader_fault(r, all, "found %d coronaries, expected 1 to %d", n, SM_MAX_CORONARIES);
+        return;
+    }
+    c->coronary = n ? calloc((size_t)n, sizeof *c->coronary) : NULL;
+    r->no_memory |= n && !c->coronary;
+    if (!c->coronary)
+        return;
+    sm_reader_check_duplicates(r, all);
+    for (const cJSON *node = all->child; node; node = node->next) {
+        if (sm_value_is_name(node->string, "_-", SM_NAME_SIZE - 1)) {
+            sm_value_warn_identifier(r, node, node->string);
+            read_coronary(r, node, &c->coronary[c->n_coronaries++]);
+            continue;
+        }
+        snprintf(found, sizeof found, "%.40s", node->string);
+        sm_reader_fault_key(r, node, "found the name \"%s\", expected 1 to 32 letters, digits, _ or -", found);
+    }
+}
+
+/* 5. The case */
+
+/* 1e999 is a number by the grammar and infinite as a double; wherever it stands it is refused once, here. Recursion is
+ * bounded by SM_JSON_DEPTH_LIMIT. */
+static void refuse_infinite(sm_reader *r, const cJSON *node)
+{
+    char found[SM_FOUND_SIZE];
+    if (cJSON_IsNumber(node) && !isfinite(node->valuedouble))
+        sm_reader_fault(r, node, "found %s, which is too large for a number, expected a finite number",
+                        sm_reader_found(r, node, found));
+    for (const cJSON *child = node->child; child; child = child->next)
+        refuse_infinite(r, child);
+}
+
+static void read_open_sections(sm_reader *r, sm_case *c)
+{
+    sm_section limits = section_of(r, &sm_keys_limits, "/limits");
+    if (limits.stated)
+        sm_reader_check_keys(r, limits.stated, limits.keys);
+    sm_read_section(r, &limits, &c->limits, NULL);
+    sm_section action = {
+        .keys = &sm_keys_action, .stated = r->case_doc.root, .profile = r->profile_doc.root, .path = "", .list = true};
+    sm_read_section(r, &action, c, NULL);
+}
+
+static void read_scan(sm_reader *r, sm_section *scan, sm_case *c)
+{
+    if (scan->stated)
+        sm_reader_check_keys(r, scan->stated, scan->keys);
+    sm_read_section(r, scan, &c->scan, NULL);
+}
+
+void sm_read_case(sm_reader *r, sm_case *c)
+{
+    const cJSON *root = r->case_doc.root;
+    char found[SM_FOUND_SIZE];
+    sm_entry valve_entry[16], implant_entry[16];
+    sm_planned planned = {.valve_entry = valve_entry, .implant_entry = implant_entry};
+    if (r->profile_doc.root) {
+        refuse_infinite(r, r->profile_doc.root);
+        sm_read_profile(r);
+    }
+    refuse_infinite(r, root);
+    if (!cJSON_IsObject(root)) {
+        sm_reader_fault(r, root, "found %s, expected an object { }", sm_reader_found(r, root, found));
+        return;
+    }
+    sm_reader_check_keys(r, root, &sm_keys_case);
+    check_required(r, root);
+    read_head(r, c);
+    sm_section scan = section_of(r, &sm_keys_scan, "/scan");
+    read_scan(r, &scan, c);
+    read_planned(r, c, &planned);
+    read_base_plane(r, scan.stated, &c->valve.inner_diameter, &c->scan.base_plane);
+    read_coronaries(r, c);
+    read_open_sections(r, c);
+    sm_read_alternatives(r, &planned, c);
+}

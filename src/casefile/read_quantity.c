@@ -1,0 +1,429 @@
+/* read_quantity.c - a quantity that is read by readers, or known as a number or a distribution.
+ *
+ * Contents: 1. readings  2. the SDs and where they come from  3. the other keys of a reading  4. a cross-check
+ *           5. contradictions  6. any quantity
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "casefile/read_quantity.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "casefile/assumptions.h"
+#include "casefile/read_section.h"
+#include "casefile/value.h"
+
+#define MOST_READERS      50
+#define MOST_READINGS     50
+#define READER_NAME_LIMIT 400
+
+/* 1. Readings */
+
+static sm_key key_of_kind(const sm_quantity_kind *kind)
+{
+    return (sm_key){.name = kind->key, .flags = kind->flags, .low = kind->low, .high = kind->high, .unit = "mm"};
+}
+
+static bool row_create(sm_reader *r, const char *reader, size_t n, sm_readings *out)
+{
+    sm_reader_row row = {.reader = sm_string_copy(reader), .n = n, .mm = calloc(n ? n : 1, sizeof(double))};
+    if (!row.reader || !row.mm) {
+        free(row.reader);
+        free(row.mm);
+        r->no_memory = true;
+        return false;
+    }
+    out->row[out->n++] = row;
+    return true;
+}
+
+static void read_row(sm_reader *r, const cJSON *list, const sm_key *key, sm_readings *out)
+{
+    char found[SM_FOUND_SIZE];
+    int n = cJSON_IsArray(list) ? cJSON_GetArraySize(list) : 0;
+    if (n < 1 || n > MOST_READINGS) {
+        sm_reader_fault(r, list, "found %s%s, expected a list of 1 to %d readings", sm_reader_found(r, list, found),
+                        !cJSON_IsArray(list) ? ""
+                        : n                  ? " of more"
+                                             : " without readings",
+                        MOST_READINGS);
+        return;
+    }
+    sm_value_warn_identifier(r, list, list->string);
+    if (!row_create(r, list->string, (size_t)n, out))
+        return;
+    double *x = out->row[out->n - 1].mm;
+    for (const cJSON *item = list->child; item; item = item->next)
+        sm_value_number(r, item, key, x++);
+}
+
+static void read_readings(sm_reader *r, const cJSON *parent, const sm_quantity_kind *kind, sm_readings *out)
+{
+    char found[SM_FOUND_SIZE];
+    const cJSON *node = sm_reader_member(parent, "readings_mm");
+    sm_key key = key_of_kind(kind);
+    int n = cJSON_IsObject(node) ? cJSON_GetArraySize(node) : 0;
+    if (!node) {
+        sm_reader_fault(r, parent,
+                        "the key \"readings_mm\" is missing, expected as in "
+                        "{\"readings_mm\": {\"A\": [8.0, 8.3], \"B\": [8.5]}}");
+        return;
+    }
+    if (n < 1 || n > MOST_READERS) {
+        sm_reader_fault(r, node, "found %s%s, expected an object of 1 to %d readers with their readings",
+                        sm_reader_found(r, node, found),
+                        !cJSON_IsObject(node) ? ""
+                        : n                   ? " of more"
+                                              : " without readers",
+                        MOST_READERS);
+        return;
+    }
+    sm_reader_check_duplicates(r, node);
+    out->row = calloc((size_t)n, sizeof *out->row);
+    r->no_memory |= !out->row;
+    for (const cJSON *list = node->child; out->row && list; list = list->next) {
+        const char *name = list->string;
+        if (!name[0] || strlen(name) > READER_NAME_LIMIT)
+            sm_reader_fault_key(r, list, "found a reader's name of %zu characters, expected 1 to %d", strlen(name),
+                                READER_NAME_LIMIT);
+        else
+            read_row(r, list, &key, out);
+    }
+}
+
+static size_t readings_count(const sm_readings *readings)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < readings->n; i++)
+        n += readings->row[i].n;
+    return n;
+}
+
+/* A bare number inside coronaries: one reading by one reader. */
+static bool read_bare(sm_reader *r, const cJSON *node, const sm_quantity_kind *kind, sm_quantity *out)
+{
+    sm_key key = key_of_kind(kind);
+    double x;
+    if (!sm_value_number(r, node, &key, &x))
+        return false;
+    out->readings.row = calloc(1, sizeof *out->readings.row);
+    r->no_memory |= !out->readings.row;
+    if (!out->readings.row || !row_create(r, "1", 1, &out->readings))
+        return false;
+    out->readings.row[0].mm[0] = x;
+    return true;
+}
+
+/* 2. The SDs and where they come from */
+
+/* One of the keys that belong together, and where each was found. */
+typedef struct {
+    sm_origin origin;   /* the first place that states either SD */
+    const cJSON *place; /* the object of that place, NULL for the default */
+    const char *source;
+    const sm_default *total; /* the built-in SD in all */
+} sd_group;
+
+static const cJSON *stated_by_file(const sm_reader *r, const cJSON *node, const char *name)
+{
+    const cJSON *value = sm_reader_member(node, name);
+    return value && !sm_reader_is_override(r, value) ? value : NULL;
+}
+
+const cJSON *sm_read_quantity_profile(const sm_reader *r, const sm_quantity_kind *kind)
+{
+    const cJSON *readers = sm_reader_member(r->profile_doc.root, "readers");
+    const cJSON *by_name = sm_reader_member(readers, kind->name);
+    const cJSON *entry = by_name ? by_name : sm_reader_member(readers, kind->key);
+    return cJSON_IsObject(entry) ? entry : NULL;
+}
+
+static const char *entry_source(const sm_reader *r, const cJSON *entry)
+{
+    const cJSON *own = sm_reader_member(entry, "source");
+    const cJSON *all = sm_reader_member(r->profile_doc.root, "source");
+    return cJSON_IsString(own) ? own->valuestring : cJSON_IsString(all) ? all->valuestring : "the site profile";
+}
+
+/* Both SDs and dof come together from the first place that states either SD (model.md 3). A value that an override put
+ * in is no such place: it takes the place of one key and leaves its companions where they come from. */
+static sd_group find_group(const sm_reader *r, const sm_quantity_kind *kind, const cJSON *node)
+{
+    sd_group g = {.origin = SM_FROM_DEFAULT, .total = sm_defaults_find(kind->name, "reader_sd_mm", 0)};
+    const cJSON *places[] = {node, sm_read_quantity_profile(r, kind)};
+    for (size_t i = 0; i < 2; i++)
+        if (stated_by_file(r, places[i], "between_reader_sd_mm") || stated_by_file(r, places[i], "repeat_sd_mm")) {
+            g.origin = i == 0 ? SM_FROM_CASE : SM_FROM_PROFILE;
+            g.place = places[i];
+            g.source = i == 0 ? NULL : entry_source(r, places[i]);
+            break;
+        }
+    return g;
+}
+
+/* Reads one of between_reader_sd_mm, repeat_sd_mm, dof; fills in the entry from which an assumption is made. */
+static sm_entry read_sd(sm_reader *r, const sd_group *g, const cJSON *node, const char *name, sm_quantity *out)
+{
+    const sm_key *key = sm_keys_find(&sm_keys_reading, name);
+    const cJSON *own = sm_reader_member(node, name);
+    sm_entry e = {.layer = SM_LAYER_CASE, .node = own};
+    if (!own || !(g->place == node || sm_reader_is_override(r, own))) {
+        e.layer = g->origin == SM_FROM_CASE      ? SM_LAYER_CASE
+                  : g->origin == SM_FROM_PROFILE ? SM_LAYER_PROFILE
+                                                 : SM_LAYER_DEFAULT;
+        e.node = sm_reader_member(g->place, name);
+        e.source = g->source;
+    }
+    bool muted = r->muted;
+    r->muted |= e.layer == SM_LAYER_PROFILE;
+    if (e.node)
+        sm_value_read(r, e.node, key, out);
+    r->muted = muted;
+    return e;
+}
+
+/* Where only the total is known it is split evenly in variance between readers and repeats (facts.md). */
+static double half_of_variance(const sd_group *g)
+{
+    return g->total ? strtod(g->total->value, NULL) / sqrt(2.0) : 0.0;
+}
+
+static void list_sd(sm_reader *r, const sm_quantity_ask *ask, const sd_group *g, const sm_entry *e, const char *name,
+                    double value)
+{
+    const sm_key *key = sm_keys_find(&sm_keys_reading, name);
+    bool is_sd = key->flags & SM_KEY_SPREAD;
+    sm_assumption_ask a = {.path = ask->path,
+                           .key = name,
+                           .number = value,
+                           .unit = key->unit,
+                           .about = ask->kind->words,
+                           .words = key->words,
+                           .origin = sm_read_section_origin(e->layer),
+                           .source = e->source,
+                           .line = is_sd ? g->total : NULL,
+                           .scale = 1.0 / sqrt(2.0),
+                           .side = ask->side,
+                           .draws = ask->kind->name,
+                           .draws_of_side = true,
+                           .is_constant = !is_sd || value == 0.0};
+    if (ask->list)
+        sm_assumptions_add(r, &a);
+}
+
+static void warn_missing_sd(sm_reader *r, const sd_group *g)
+{
+    static const char *const names[] = {"between_reader_sd_mm", "repeat_sd_mm"};
+    for (size_t i = 0; i < 2 && g->origin == SM_FROM_CASE; i++)
+        if (!sm_reader_member(g->place, names[i]))
+            sm_reader_warn(r, g->place, "%s is not stated beside %s: it is taken as 0", names[i], names[1 - i]);
+}
+
+static void read_sds(sm_reader *r, const sm_quantity_ask *ask, const sd_group *g, const cJSON *node, sm_quantity *out)
+{
+    if (g->origin == SM_FROM_DEFAULT)
+        out->between_reader_sd_mm = out->repeat_sd_mm = half_of_variance(g);
+    sm_entry between = read_sd(r, g, node, "between_reader_sd_mm", out);
+    sm_entry repeat = read_sd(r, g, node, "repeat_sd_mm", out);
+    sm_entry dof = read_sd(r, g, node, "dof", out);
+    warn_missing_sd(r, g);
+    list_sd(r, ask, g, &between, "between_reader_sd_mm", out->between_reader_sd_mm);
+    list_sd(r, ask, g, &repeat, "repeat_sd_mm", out->repeat_sd_mm);
+    if (dof.node)
+        list_sd(r, ask, g, &dof, "dof", out->dof);
+}
+
+/* 3. The other keys of a reading */
+
+/* sd_from_readings, sd_includes_plane, bloom_edges, resolution_mm: each by itself from case, profile or default. */
+static sm_entry read_other(sm_reader *r, const sm_quantity_ask *ask, const cJSON *node, const char *name,
+                           sm_quantity *out)
+{
+    const sm_key *key = sm_keys_find(&sm_keys_reading, name);
+    const cJSON *profile = sm_read_quantity_profile(r, ask->kind);
+    const sm_default *line = sm_defaults_find(ask->kind->name, name, 0);
+    line = line ? line : sm_defaults_find("reading", name, 0);
+    sm_entry e = {.line = line};
+    if (sm_reader_member(node, name))
+        e = (sm_entry){.layer = SM_LAYER_CASE, .node = sm_reader_member(node, name), .line = line};
+    else if (sm_reader_member(profile, name) && strcmp(name, "sd_from_readings") != 0)
+        e = (sm_entry){.layer = SM_LAYER_PROFILE,
+                       .node = sm_reader_member(profile, name),
+                       .source = entry_source(r, profile),
+                       .line = line};
+    else if (line)
+        e = (sm_entry){.layer = SM_LAYER_DEFAULT, .node = sm_reader_default(r, line), .line = line};
+    bool muted = r->muted;
+    r->muted |= e.layer == SM_LAYER_PROFILE;
+    if (e.node && !sm_value_read(r, e.node, key, out))
+        e.node = NULL;
+    r->muted = muted;
+    return e;
+}
+
+static void list_other(sm_reader *r, const sm_quantity_ask *ask, const sm_entry *e, const char *name, const char *draws)
+{
+    const sm_key *key = sm_keys_find(&sm_keys_reading, name);
+    sm_assumption_ask a = {.path = ask->path,
+                           .key = name,
+                           .node = e->node,
+                           .unit = key->unit,
+                           .about = ask->kind->words,
+                           .words = key->words,
+                           .origin = sm_read_section_origin(e->layer),
+                           .source = e->source,
+                           .line = e->line,
+                           .side = ask->side,
+                           .draws = draws,
+                           .draws_of_side = strcmp(draws, ask->kind->name) == 0,
+                           .is_constant = !(key->flags & SM_KEY_SPREAD)};
+    if (ask->list && e->node)
+        sm_assumptions_add(r, &a);
+}
+
+static void read_others(sm_reader *r, const sm_quantity_ask *ask, const sd_group *g, const cJSON *node,
+                        sm_quantity *out)
+{
+    sm_entry type_a = read_other(r, ask, node, "sd_from_readings", out);
+    sm_entry plane = read_other(r, ask, node, "sd_includes_plane", out);
+    sm_entry bloom = read_other(r, ask, node, "bloom_edges", out);
+    sm_entry resolution = read_other(r, ask, node, "resolution_mm", out);
+    /* A profile's word on what its SDs contain says nothing about SDs from elsewhere. */
+    if (plane.layer == SM_LAYER_PROFILE && (g->origin != SM_FROM_PROFILE || out->sd_from_readings))
+        out->sd_includes_plane = false;
+    if (out->sd_from_readings)
+        list_other(r, ask, &type_a, "sd_from_readings", ask->kind->name);
+    if (out->sd_includes_plane)
+        list_other(r, ask, &plane, "sd_includes_plane", ask->kind->name);
+    list_other(r, ask, &bloom, "bloom_edges", "blooming");
+    if (out->resolution_mm > 0.0)
+        list_other(r, ask, &resolution, "resolution_mm", ask->kind->name);
+}
+
+/* 4. A cross-check */
+
+/* The profile's cross-check for this quantity, if it is of the same modality. */
+static const cJSON *profile_cross_check(const sm_reader *r, const sm_quantity_kind *kind, const cJSON *stated)
+{
+    const cJSON *entry = sm_reader_member(sm_read_quantity_profile(r, kind), "cross_check");
+    const cJSON *a = sm_reader_member(entry, "modality"), *b = sm_reader_member(stated, "modality");
+    bool same = cJSON_IsString(a) && cJSON_IsString(b) && strcmp(a->valuestring, b->valuestring) == 0;
+    return same ? entry : NULL;
+}
+
+/* The words of the assumptions that a section adds get the quantity's name before them; view and reader errors belong
+ * to this look, the calibration to all looks of the case. */
+static void name_cross_check(sm_reader *r, const sm_quantity_ask *ask, size_t first)
+{
+    for (size_t i = first; i < r->n_assumptions; i++) {
+        sm_assumption *a = &r->assumption[i];
+        sm_text words = {0}, draws = {0};
+        sm_text_addf(&words, "%s %s: %s", ask->side, ask->kind->words, a->words ? a->words : "");
+        sm_text_addf(&draws, "%s.%s.cross_check", ask->side, ask->kind->name);
+        free(a->words);
+        a->words = sm_text_take(&words);
+        if (a->draws && !a->draws[0]) {
+            free(a->draws);
+            a->draws = sm_text_take(&draws);
+        }
+        r->no_memory |= !a->words || !a->draws;
+        sm_text_destroy(&draws);
+    }
+}
+
+static void read_cross_check(sm_reader *r, const sm_quantity_ask *ask, const cJSON *parent, sm_cross_check *out)
+{
+    const cJSON *any = sm_reader_member(parent, "cross_check");
+    if (any && !ask->kind->cross_check) {
+        sm_reader_fault_key(r, any, "found a cross_check on %s, expected only on ostium_gap and stj_gap",
+                            ask->kind->name);
+        return;
+    }
+    const cJSON *node = sm_read_section_object(r, parent, "cross_check");
+    if (!node)
+        return;
+    out->present = true;
+    const cJSON *profile = profile_cross_check(r, ask->kind, node);
+    size_t first = r->n_assumptions;
+    sm_text path = {0};
+    sm_text_addf(&path, "%s/cross_check", ask->path);
+    sm_section s = {.keys = &sm_keys_cross_check,
+                    .stated = node,
+                    .profile = profile,
+                    .list = ask->list,
+                    .profile_source = profile ? entry_source(r, sm_reader_member(profile, "source")
+                                                                    ? profile
+                                                                    : sm_read_quantity_profile(r, ask->kind))
+                                              : NULL,
+                    .path = path.s ? path.s : ""};
+    sm_reader_check_keys(r, node, &sm_keys_cross_check);
+    sm_read_section(r, &s, out, NULL);
+    name_cross_check(r, ask, first);
+    read_readings(r, node, ask->kind, &out->readings);
+    r->no_memory |= path.failed;
+    sm_text_destroy(&path);
+}
+
+/* 5. Contradictions */
+
+static void check_sds(sm_reader *r, const sd_group *g, const cJSON *node, const sm_quantity *q)
+{
+    const cJSON *dof = sm_reader_member(node, "dof"), *plane = sm_reader_member(node, "sd_includes_plane");
+    const cJSON *type_a = sm_reader_member(node, "sd_from_readings");
+    if (dof && g->origin != SM_FROM_CASE && !sm_reader_is_override(r, dof))
+        sm_reader_fault_key(r, dof,
+                            "found dof without an SD beside it, expected between_reader_sd_mm or repeat_sd_mm in "
+                            "the same place");
+    if (q->sd_from_readings && q->sd_includes_plane)
+        sm_reader_fault_key(r, plane ? plane : type_a,
+                            "found sd_includes_plane together with sd_from_readings, expected "
+                            "one of them: the readings of a case share one plane");
+    else if (plane && q->sd_includes_plane && g->origin == SM_FROM_DEFAULT)
+        sm_reader_fault_key(r, plane,
+                            "found sd_includes_plane without an SD beside it, expected between_reader_sd_mm or "
+                            "repeat_sd_mm: the built-in SDs do not contain the plane's error");
+    if (!q->sd_from_readings || !type_a)
+        return;
+    if (readings_count(&q->readings) < 4)
+        sm_reader_fault(r, type_a, "found sd_from_readings with %zu readings, expected at least 4",
+                        readings_count(&q->readings));
+    if (g->origin == SM_FROM_CASE)
+        sm_reader_warn(r, node, "the SDs stated here are not used: sd_from_readings takes the SD from the readings");
+}
+
+/* 6. Any quantity */
+
+static bool read_reading(sm_reader *r, const sm_quantity_ask *ask, const cJSON *node, sm_quantity *out)
+{
+    size_t before = r->faults;
+    sd_group g = find_group(r, ask->kind, node);
+    out->is_read = true;
+    if (cJSON_IsObject(node)) {
+        sm_reader_check_keys(r, node, &sm_keys_reading);
+        read_readings(r, node, ask->kind, &out->readings);
+    } else if (!read_bare(r, node, ask->kind, out))
+        return false;
+    sm_quantity_ask sds = *ask;
+    read_others(r, ask, &g, node, out);
+    sds.list &= !out->sd_from_readings; /* then the SDs are not in force */
+    read_sds(r, &sds, &g, node, out);
+    read_cross_check(r, ask, node, &out->cross_check);
+    check_sds(r, &g, node, out);
+    return r->faults == before;
+}
+
+bool sm_read_quantity(sm_reader *r, const sm_quantity_ask *ask, const cJSON *node, sm_quantity *out)
+{
+    char found[SM_FOUND_SIZE];
+    sm_key key = key_of_kind(ask->kind);
+    bool object = cJSON_IsObject(node), number = cJSON_IsNumber(node);
+    if (!object && !number) {
+        sm_reader_fault(r, node, "found %s, expected a reading, a number or a distribution",
+                        sm_reader_found(r, node, found));
+        return false;
+    }
+    if ((object && !sm_value_is_dist(node)) || (number && ask->kind->bare_is_reading))
+        return read_reading(r, ask, node, out);
+    out->is_read = false;
+    return sm_value_dist(r, node, &key, &out->value);
+}

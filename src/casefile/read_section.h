@@ -1,0 +1,44 @@
+/* read_section.h - one object of a case, each key from the first place that states it: patch, case, profile, default.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_CASEFILE_READ_SECTION_H
+#define SM_CASEFILE_READ_SECTION_H
+
+#include "casefile/reader.h"
+
+typedef enum { SM_LAYER_NONE, SM_LAYER_DEFAULT, SM_LAYER_PROFILE, SM_LAYER_CASE, SM_LAYER_PATCH } sm_layer;
+
+/* The objects in which the keys of one section may stand; NULL where there is none. */
+typedef struct {
+    const sm_keys *keys;
+    const cJSON *patch, *stated, *profile;
+    const char *profile_source; /* NULL: each value of the profile is {"value":, "source":}; else all are bare */
+    const char *path;           /* JSON pointer of the section in the case */
+    const char *side;           /* name of the coronary, NULL outside */
+    unsigned skip;              /* keys with one of these flags do not apply here */
+    bool list;                  /* add the optional keys to the assumptions */
+} sm_section;
+
+/* Where the value of one key comes from. */
+typedef struct {
+    sm_layer layer;
+    const cJSON *node;
+    const char *source;     /* of a profile's value */
+    const sm_default *line; /* of the table of defaults; NULL: none */
+    bool ok;                /* it was read and found good */
+} sm_entry;
+
+sm_origin sm_read_section_origin(sm_layer layer);
+
+/* Finds where the value of key comes from, under the facts known so far. */
+sm_entry sm_read_section_find(sm_reader *r, const sm_section *s, const sm_key *key);
+/* Reads every key of the section into its field of object, in the order of the table; keys of their own code are left.
+ * entry (NULL or room for keys->n) receives where each came from. Clears the facts that the section states first. */
+void sm_read_section(sm_reader *r, const sm_section *s, void *object, sm_entry *entry);
+
+/* The entry of a key by its name. */
+const sm_entry *sm_read_section_entry(const sm_section *s, const sm_entry *entry, const char *name);
+
+/* A member that must be an object: NULL (after a fault where it is something else) or the object. */
+const cJSON *sm_read_section_object(sm_reader *r, const cJSON *parent, const char *name);
+
+#endif

@@ -1,0 +1,50 @@
+/* reader.h - what the readers of this floor share: the documents, the messages, what is known so far.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_CASEFILE_READER_H
+#define SM_CASEFILE_READER_H
+
+#include "casefile/defaults.h"
+#include "casefile/json_doc.h"
+#include "casefile/keys.h"
+
+/* More messages than this help nobody; the last one says that there are more. */
+#define SM_READER_MESSAGES 1000
+
+typedef struct {
+    sm_diag *diag;
+    sm_json_doc case_doc, profile_doc; /* a root of NULL: there is none */
+    cJSON **default_node;              /* parsed values of the table of defaults, made when first asked for */
+    unsigned facts;                    /* SM_FACT_...: what the case says that defaults depend on */
+    bool muted;                        /* messages are dropped: the value was checked where it stands */
+    bool no_memory;
+    size_t faults; /* muted ones too: tells a caller whether a step went well */
+    sm_assumption *assumption;
+    size_t n_assumptions, cap_assumptions;
+} sm_reader;
+
+void sm_reader_destroy(sm_reader *r);
+
+/* Adds a fault or warning at the value of node. */
+void sm_reader_fault(sm_reader *r, const cJSON *node, const char *fmt, ...) SM_PRINTF(3, 4);
+void sm_reader_warn(sm_reader *r, const cJSON *node, const char *fmt, ...) SM_PRINTF(3, 4);
+/* Adds a fault at the key of node. */
+void sm_reader_fault_key(sm_reader *r, const cJSON *node, const char *fmt, ...) SM_PRINTF(3, 4);
+
+#define SM_FOUND_SIZE 64
+/* What stands there, as the file writes it ("an object", "-3.20", "\"soft\""). Returns out. */
+const char *sm_reader_found(const sm_reader *r, const cJSON *node, char out[SM_FOUND_SIZE]);
+
+/* True where an override put the node in. */
+bool sm_reader_is_override(const sm_reader *r, const cJSON *node);
+
+/* The value of a line of the table of defaults as a node; NULL where it has none. */
+const cJSON *sm_reader_default(sm_reader *r, const sm_default *line);
+
+/* Refuses every key of object that is unknown, of the wrong case or there twice. */
+void sm_reader_check_keys(sm_reader *r, const cJSON *object, const sm_keys *keys);
+/* The same for an object whose keys the user names: only duplicates. */
+void sm_reader_check_duplicates(sm_reader *r, const cJSON *object);
+/* The member of an object, NULL if there is none or object is none. */
+const cJSON *sm_reader_member(const cJSON *object, const char *name);
+
+#endif
