@@ -9,7 +9,7 @@ VERSION := 0.1.0
 
 # The packages of Debian and Ubuntu that each goal needs; .ci/packages finds and installs what is missing.
 PACKAGES_BUILD := gcc make pkg-config libgsl-dev libcjson-dev librandom123-dev nettle-dev
-PACKAGES_TEST  := $(PACKAGES_BUILD) libcmocka-dev binutils python3
+PACKAGES_TEST  := $(PACKAGES_BUILD) libcmocka-dev binutils python3 python3-jsonschema
 
 # -O3 with the two -fno flags lets gcc vectorise loops with sqrt, min, max and comparisons; contraction stays off so
 # that every compiler gives the same answers. Never -ffast-math (docs/numerics.md).
@@ -21,11 +21,13 @@ DEP_CFLAGS = $(shell pkg-config --cflags gsl libcjson nettle 2>/dev/null)
 DEP_LIBS   = $(shell pkg-config --libs gsl libcjson nettle 2>/dev/null) -lm
 LDLIBS_ALL = $(DEP_LIBS) -pthread
 
-FLOORS  := base sampling measurement geometry analysis casefile report cli
-SRC     := $(foreach f,$(FLOORS),$(wildcard src/$(f)/*.c))
-OBJ     := $(SRC:src/%.c=$(BUILD)/%.o)
+# The floors below the command line are the library; the command line without its main is an archive for the tests.
+FLOORS  := base sampling measurement geometry analysis casefile report
+OBJ     := $(patsubst src/%.c,$(BUILD)/%.o,$(foreach f,$(FLOORS),$(wildcard src/$(f)/*.c)))
 MAIN    := $(BUILD)/cli/main.o
+CLI_OBJ := $(filter-out $(MAIN),$(patsubst src/%.c,$(BUILD)/%.o,$(wildcard src/cli/*.c)))
 LIB     := $(BUILD)/libslimmargin.a
+CLI_LIB := $(BUILD)/libcli.a
 TESTS   := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
 
 .PHONY: all demo test asan bench clean install packages-build packages-test unit floors
@@ -38,10 +40,14 @@ packages-build:
 packages-test:
 	@.ci/packages $(PACKAGES_TEST)
 
-$(BUILD)/slimmargin: $(MAIN) $(LIB)
+$(BUILD)/slimmargin: $(MAIN) $(CLI_LIB) $(LIB)
 	$(CC) $(CFLAGS_ALL) -o $@ $^ $(LDLIBS_ALL)
 
-$(LIB): $(filter-out $(MAIN),$(OBJ))
+$(LIB): $(OBJ)
+	@rm -f $@
+	ar rcs $@ $^
+
+$(CLI_LIB): $(CLI_OBJ)
 	@rm -f $@
 	ar rcs $@ $^
 
@@ -49,13 +55,34 @@ $(BUILD)/%.o: src/%.c
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS_ALL) -MMD -MP -c -o $@ $<
 
-$(BUILD)/tests/%: tests/unit/%.c $(LIB)
+$(BUILD)/tests/%: tests/unit/%.c $(CLI_LIB) $(LIB)
 	@mkdir -p $(@D)
-	$(CC) $(CFLAGS_ALL) -MMD -MP -Itests/unit -o $@ $< $(LIB) -lcmocka $(LDLIBS_ALL)
+	$(CC) $(CFLAGS_ALL) -MMD -MP -Itests/unit -o $@ $< $(CLI_LIB) $(LIB) -lcmocka $(LDLIBS_ALL)
+
+# What a user of the library would write and build: sees nothing of src/.
+$(BUILD)/tests/example: tests/example/example.c $(LIB)
+	@mkdir -p $(@D)
+	$(CC) -std=c11 $(OPT) $(WARN) -Iinclude $(DEP_CFLAGS) $(CFLAGS) -o $@ $< $(LIB) $(LDLIBS_ALL)
+
+$(BUILD)/bench: tests/bench/bench.c $(LIB)
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
 
 test: packages-test
-	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS)
+	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example
 	@BUILD=$(BUILD) tests/run $(TESTS)
+
+# The main job on an invented case, and where to look.
+demo: all
+	$(BUILD)/slimmargin assess scenarios/demo.json --json $(BUILD)/demo.json
+	@echo
+	@echo "The case is scenarios/demo.json, its site profile scenarios/site.json; both are invented."
+	@echo "The same result for machines: $(BUILD)/demo.json (docs/case-format.md, \"The result\")."
+
+# Nanoseconds a trial, beside bare draws of the same numbers. Never fails on time.
+bench: all
+	@$(MAKE) --no-print-directory $(BUILD)/bench
+	$(BUILD)/bench scenarios/demo.json scenarios/site.json
 
 # The same tests under the address and undefined-behaviour sanitizers, in a build folder of their own.
 asan: packages-test
@@ -70,4 +97,4 @@ install: all
 	install -D -m 644 $(LIB) $(DESTDIR)$(PREFIX)/lib/libslimmargin.a
 	install -D -m 644 include/slimmargin.h $(DESTDIR)$(PREFIX)/include/slimmargin.h
 
--include $(OBJ:.o=.d) $(TESTS:=.d)
+-include $(OBJ:.o=.d) $(MAIN:.o=.d) $(CLI_OBJ:.o=.d) $(TESTS:=.d)

@@ -38,16 +38,33 @@ void sm_worker_destroy(sm_worker *w)
     *w = (sm_worker){0};
 }
 
+void sm_worker_redraw(const sm_plan *p, sm_worker *w, int column, sm_purpose purpose, uint32_t block)
+{
+    sm_sources_draw(&p->sources.column[column], w->rng, p->seed, purpose, block, w->base + (size_t)column * SM_BLOCK);
+}
+
 void sm_worker_draw(const sm_plan *p, sm_worker *w, sm_purpose purpose, uint32_t block)
 {
     for (int j = 0; j < w->n_columns; j++)
-        sm_sources_draw(&p->sources.column[j], w->rng, p->seed, purpose, block, w->base + (size_t)j * SM_BLOCK);
+        sm_worker_redraw(p, w, j, purpose, block);
 }
 
 void sm_worker_point(sm_worker *w, int g)
 {
     for (int j = 0; j < w->n_columns; j++)
         w->column[j] = w->base + (size_t)j * SM_BLOCK + (size_t)g * SM_LANES;
+}
+
+void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *shared, sm_side_out *sides, double *restrict event)
+{
+    sm_root_evaluate_shared(r, column, shared);
+    for (int i = 0; i < SM_LANES; i++)
+        event[i] = 0;
+    for (int k = 0; k < r->n_sides; k++) {
+        sm_root_evaluate_side(r, k, column, shared, &sides[k]);
+        for (int i = 0; i < SM_LANES; i++)
+            event[i] = (sides[k].crowded[i] + sides[k].sealed[i] + event[i] > 0) ? 1 : 0;
+    }
 }
 
 /* 2. Pilot: what the plane adds to a reading (sd_includes_plane, section 3) */
@@ -112,24 +129,23 @@ static sm_status plan_still(const sm_case *c, sm_case *still, sm_coronary *sides
     return p->tables ? sm_plan_add(p, &(sm_root_request){0}, NULL) : SM_NO_MEMORY;
 }
 
-static sm_status pilot_plane(sm_plan *p)
+/* variance, mm^2, by side and quantity. */
+static sm_status pilot_plane(const sm_case *c, uint64_t seed, double (*variance)[SM_QUANTITIES])
 {
-    const size_t n = p->c->n_coronaries;
+    const size_t n = c->n_coronaries;
     sm_case still;
     sm_plan small = {0};
     sm_worker w = {0};
     sm_coronary *sides = malloc(n * sizeof *sides);
     sm_moments(*moments)[SM_QUANTITIES] = calloc(n, sizeof *moments);
-    p->plane_variance = malloc(n * sizeof *p->plane_variance);
-    sm_status s =
-        sides && moments && p->plane_variance ? plan_still(p->c, &still, sides, p->seed, &small) : SM_NO_MEMORY;
+    sm_status s = sides && moments ? plan_still(c, &still, sides, seed, &small) : SM_NO_MEMORY;
     if (s == SM_OK)
         s = sm_worker_create(&small, &w);
     if (s == SM_OK) {
         run_still(&small, &w, moments);
         for (size_t k = 0; k < n; k++)
             for (int q = 0; q < SM_QUANTITIES; q++)
-                p->plane_variance[k][q] = moments[k][q].sum_sq / (double)(moments[k][q].n - 1);
+                variance[k][q] = moments[k][q].sum_sq / (double)(moments[k][q].n - 1);
     }
     sm_worker_destroy(&w);
     sm_plan_destroy(&small);
@@ -204,13 +220,16 @@ static bool has_look(const sm_root *r)
     return false;
 }
 
-/* Nothing that a look depends on differs from root[0] unless blooming's correction was left out: the plan's first pilot
- * then serves all. */
-static void copy_joinings(const sm_root *from, sm_root *to)
+/* Nothing that a look depends on differs from root[0] unless the case differs or blooming's correction was left out: root[0]'s pilot then serves. A
+ * shifted reading moves the mean of the CT look by as much. */
+static void copy_joinings(const sm_root *from, const sm_root_request *request, sm_root *to)
 {
     for (int k = 0; k < to->n_sides; k++)
-        for (int g = 0; g < SM_LOOKS; g++)
-            to->side[k].look[g].joining = from->side[k].look[g].joining;
+        for (int g = 0; g < SM_LOOKS; g++) {
+            const sm_joining *j = &from->side[k].look[g].joining;
+            bool shifted = request->shift_mm != 0 && request->shift_side == k && (int)request->shift_gap == g;
+            to->side[k].look[g].joining = shifted ? sm_look_join(j->mean_ct + request->shift_mm, j->v_ct, j->mean_f, j->v_f) : *j;
+        }
 }
 
 static sm_root *plan_grow(sm_plan *p)
@@ -226,21 +245,34 @@ static sm_root *plan_grow(sm_plan *p)
     return &p->root[p->n_roots];
 }
 
+/* Sets r up, the joinings of its looks included. */
+static sm_status make_root(sm_plan *p, const sm_root_request *request, sm_root *r)
+{
+    const sm_case *c = request->c ? request->c : p->c;
+    double(*variance)[SM_QUANTITIES] = NULL;
+    sm_status s = sm_root_add_sources(&p->sources, c);
+    if (s == SM_OK && asks_for_plane(c)) {
+        variance = malloc(c->n_coronaries * sizeof *variance);
+        s = variance ? pilot_plane(c, p->seed, variance) : SM_NO_MEMORY;
+    }
+    if (s == SM_OK)
+        s = sm_root_create(&p->sources, p->tables, c, request, (const double(*)[SM_QUANTITIES])variance, r);
+    free(variance);
+    if (s != SM_OK || !has_look(r))
+        return s;
+    if (p->n_roots == 0 || request->c || request->without_bloom_correction)
+        return pilot_looks(p, r);
+    copy_joinings(&p->root[0], request, r);
+    return SM_OK;
+}
+
 sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *index)
 {
     sm_root *r = plan_grow(p);
     if (!r)
         return SM_NO_MEMORY;
-    sm_status s = p->n_roots == 0 ? sm_root_add_sources(&p->sources, p->c) : SM_OK;
-    if (s != SM_OK)
-        return s;
-    s = sm_root_create(&p->sources, p->tables, p->c, request, (const double(*)[SM_QUANTITIES])p->plane_variance, r);
-    if (s == SM_OK && has_look(r)) {
-        if (p->n_roots > 0 && !request->without_bloom_correction)
-            copy_joinings(&p->root[0], r);
-        else
-            s = pilot_looks(p, r);
-    }
+    *r = (sm_root){0};
+    sm_status s = make_root(p, request, r);
     if (s != SM_OK) {
         sm_root_destroy(r);
         return s;
@@ -254,11 +286,7 @@ sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *index)
 sm_status sm_plan_create(const sm_case *c, uint64_t seed, sm_plan *p)
 {
     *p = (sm_plan){.c = c, .seed = seed, .tables = sm_tables_create()};
-    sm_status s = p->tables ? SM_OK : SM_NO_MEMORY;
-    if (s == SM_OK && asks_for_plane(c))
-        s = pilot_plane(p);
-    if (s == SM_OK)
-        s = sm_plan_add(p, &(sm_root_request){0}, NULL);
+    sm_status s = p->tables ? sm_plan_add(p, &(sm_root_request){0}, NULL) : SM_NO_MEMORY;
     if (s != SM_OK)
         sm_plan_destroy(p);
     return s;
@@ -269,7 +297,6 @@ void sm_plan_destroy(sm_plan *p)
     for (int i = 0; i < p->n_roots; i++)
         sm_root_destroy(&p->root[i]);
     free(p->root);
-    free(p->plane_variance);
     sm_sources_destroy(&p->sources);
     sm_tables_destroy(p->tables);
     *p = (sm_plan){0};

@@ -13,12 +13,11 @@ typedef struct {
     sm_tables *tables;
     int n_roots, cap_roots;
     sm_root *root;
-    double (*plane_variance)[SM_QUANTITIES]; /* by side, mm^2; NULL where not needed */
 } sm_plan;
 
 /* Makes a plan with root[0]. c must outlive it. On any status but SM_OK the plan is empty. */
 sm_status sm_plan_create(const sm_case *c, uint64_t seed, sm_plan *p);
-/* Adds a root; *index receives its place. */
+/* Adds a root; *index, unless NULL, receives its place. What the request points at must outlive the plan. */
 sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *index);
 void sm_plan_destroy(sm_plan *p);
 
@@ -38,7 +37,12 @@ sm_status sm_worker_create(const sm_plan *p, sm_worker *w);
 void sm_worker_destroy(sm_worker *w);
 /* Draws block `block` of every column. */
 void sm_worker_draw(const sm_plan *p, sm_worker *w, sm_purpose purpose, uint32_t block);
+/* Draws block `block` of one column into its place. */
+void sm_worker_redraw(const sm_plan *p, sm_worker *w, int column, sm_purpose purpose, uint32_t block);
 /* Points column[] at group g (0 .. SM_BLOCK/SM_LANES - 1) of the block. */
 void sm_worker_point(sm_worker *w, int g);
+
+/* Evaluates root r on the given columns: its sides go to `sides` (n_sides of them), and event[i] is 1 where any side has an event in trial i. */
+void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *shared, sm_side_out *sides, double *restrict event);
 
 #endif

@@ -21,7 +21,7 @@ static const char *const shared_reducible[] = {"base_plane",        "centreline"
 static const char *const deployment[] = {"overexpansion", "ring_give", "flare", "implant_depth",
                                          "canting",       "offset",    "mid",   "leaflet_overhang"};
 static const char *const look_names[] = {"ostium_gap.cross_check", "stj_gap.cross_check"};
-static const sm_quantity_id look_quantity[] = {SM_OSTIUM_GAP, SM_STJ_GAP};
+const sm_quantity_id sm_look_quantity[SM_LOOKS] = {SM_OSTIUM_GAP, SM_STJ_GAP};
 
 static bool add_names(sm_sources *s, const char *const *names, size_t n, bool reducible)
 {
@@ -45,7 +45,7 @@ static bool add_side(sm_sources *s, const sm_case *c, int k, bool *any_look)
         if (side_source(s, c, k, sm_quantity_name((sm_quantity_id)q), true) < 0)
             return false;
     for (int g = 0; g < SM_LOOKS; g++)
-        if (c->coronary[k].quantity[look_quantity[g]].cross_check.present) {
+        if (c->coronary[k].quantity[sm_look_quantity[g]].cross_check.present) {
             *any_look = true;
             if (side_source(s, c, k, look_names[g], true) < 0)
                 return false;
@@ -184,7 +184,7 @@ static void make_implant(builder *b, sm_root *r)
 static sm_root_look make_look(builder *b, int k, sm_look_id g)
 {
     const sm_coronary *o = &b->c->coronary[k];
-    sm_root_look l = {.look = sm_look_create(&o->quantity[look_quantity[g]].cross_check, o->circle_mm)};
+    sm_root_look l = {.look = sm_look_create(&o->quantity[sm_look_quantity[g]].cross_check, o->circle_mm)};
     if (!l.look.present)
         return l;
     int source = side_source(b->sources, b->c, k, look_names[g], true);
@@ -229,11 +229,18 @@ static int success_column(builder *b, int k, const char *what, const double *pro
     return column(b, side_source(b->sources, b->c, k, what, false), "success", SM_BASE_UNIFORM);
 }
 
+static bool is_shifted(const builder *b, int k)
+{
+    return b->request->shift_mm != 0 && b->request->shift_side == k;
+}
+
 static void make_side(builder *b, int k, const double *plane_variance, sm_root_side *s)
 {
     const sm_coronary *o = &b->c->coronary[k];
     s->geometry = sm_side_create(o->azimuth_deg, o->circle_mm, &b->c->limits, b->valve);
     make_readings(b, k, plane_variance, s);
+    if (is_shifted(b, k))
+        s->reading[sm_look_quantity[b->request->shift_gap]].reading.estimate += b->request->shift_mm;
     for (int g = 0; g < SM_LOOKS; g++)
         s->look[g] = make_look(b, k, (sm_look_id)g);
     s->lacerate_u = success_column(b, k, "laceration", b->request->lacerate, &s->lacerate);
@@ -243,7 +250,7 @@ static void make_side(builder *b, int k, const double *plane_variance, sm_root_s
 /* Whether side k is, draw for draw, what it is in the root of the case as planned. */
 static bool side_is_same(const builder *b, int k, const sm_root_side *s)
 {
-    if (s->lacerate_u >= 0)
+    if (s->lacerate_u >= 0 || is_shifted(b, k))
         return false;
     if (b->request->belief != SM_BELIEVE_JOINED && b->request->belief_side == k)
         return false;
@@ -269,7 +276,7 @@ sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *
     make_implant(&b, r);
     if (sm_sources_find(sources, "cross_check_calibration") >= 0)
         r->scale = named_column(&b, "cross_check_calibration", "scale", SM_BASE_NORMAL);
-    r->same_shared = b.valve == &c->valve && b.implant == &c->implant;
+    r->same_shared = !request->c && b.valve == &c->valve && b.implant == &c->implant;
     for (int k = 0; k < r->n_sides; k++) {
         make_side(&b, k, plane_variance ? plane_variance[k] : NULL, &r->side[k]);
         r->same_side[k] = r->same_shared && side_is_same(&b, k, &r->side[k]);

@@ -71,6 +71,7 @@ typedef struct {
 
 /* What is asked of a root beyond the case itself. Zero: the case as planned. */
 typedef struct {
+    const sm_case *c;               /* NULL: the plan's; else a variant of it with the same coronaries */
     const sm_surgical_valve *valve; /* NULL: the case's own */
     const sm_implant *implant;
     const double *lacerate, *rescue; /* by side, SM_NOT_DONE where not done; NULL: none */
@@ -78,7 +79,13 @@ typedef struct {
     int belief_side;                 /* with belief: of which side and gap only one look is believed */
     sm_look_id belief_look;
     sm_belief belief;
+    double shift_mm;                 /* unless 0: added to the estimate of one gap of one side */
+    int shift_side;
+    sm_look_id shift_gap;
 } sm_root_request;
+
+/* The quantity that a look is another look at. */
+extern const sm_quantity_id sm_look_quantity[SM_LOOKS];
 
 /* The draws of the parts that all sides share. */
 typedef struct {

@@ -1,12 +1,14 @@
 /* run.c - Monte Carlo over the roots of a plan.
  *
- * Contents: 1. what is gathered  2. where the outputs lie (a short pilot)  3. one group of trials  4. tasks and waves
+ * Contents: 1. what is gathered  2. where the outputs lie (a short pilot)  3. one group of trials  4. tasks
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/run.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+
+#include "analysis/job.h"
 
 enum { GROUPS = SM_BLOCK / SM_LANES, RANGE_BLOCKS = 4 };
 
@@ -246,9 +248,8 @@ static void run_group(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
     g->n += n;
 }
 
-/* 4. Tasks and waves */
+/* 4. Tasks */
 
-/* One place where tasks run at the same time. */
 typedef struct {
     sm_worker worker;
     sm_gathered gathered;
@@ -256,12 +257,15 @@ typedef struct {
 
 typedef struct {
     const sm_plan *plan;
-    int64_t trials, first_task;
-    slot *slots;
-} wave;
+    int64_t trials;
+    const sm_watch *watch;
+    sm_gathered *out;
+} run_job;
 
 static void run_block(const sm_plan *p, slot *s, uint32_t block, int64_t left)
 {
+    if (left <= 0)
+        return;
     sm_worker_draw(p, &s->worker, SM_FOR_RUN, block);
     for (int g = 0; g < GROUPS && left > 0; g++) {
         int n = left < SM_LANES ? (int)left : SM_LANES;
@@ -271,73 +275,69 @@ static void run_block(const sm_plan *p, slot *s, uint32_t block, int64_t left)
     }
 }
 
-static void run_task(void *arg, int i)
+static void task_run(void *self, void *slot_, int64_t task)
 {
-    const wave *v = arg;
-    const int64_t first = (v->first_task + i) * SM_TASK_BLOCKS;
-    sm_gathered_clear(&v->slots[i].gathered);
+    const run_job *job = self;
+    slot *s = slot_;
+    const int64_t first = task * SM_TASK_BLOCKS;
+    sm_gathered_clear(&s->gathered);
     for (int64_t block = first; block < first + SM_TASK_BLOCKS; block++)
-        run_block(v->plan, &v->slots[i], (uint32_t)block, v->trials - block * SM_BLOCK);
+        run_block(job->plan, s, (uint32_t)block, job->trials - block * SM_BLOCK);
 }
 
-static void slots_destroy(slot *slots, int n)
+/* A slot's spreads have the same ranges as the result's. */
+static sm_status task_create(void *self, void *slot_)
 {
-    for (int i = 0; slots && i < n; i++) {
-        sm_worker_destroy(&slots[i].worker);
-        gathered_free(&slots[i].gathered);
-    }
-    free(slots);
+    const run_job *job = self;
+    slot *s = slot_;
+    sm_status status = gathered_allocate(job->out->n_roots, job->out->n_sides, &s->gathered);
+    if (status != SM_OK)
+        return status;
+    memcpy(s->gathered.spread, job->out->spread, (size_t)job->out->n_sides * sizeof *job->out->spread);
+    return sm_worker_create(job->plan, &s->worker);
 }
 
-/* Slots with the same ranges as out. */
-static slot *slots_create(const sm_plan *p, int n, const sm_gathered *out)
+static void task_destroy(void *self, void *slot_)
 {
-    slot *slots = calloc((size_t)n, sizeof *slots);
-    for (int i = 0; slots && i < n; i++) {
-        sm_gathered *g = &slots[i].gathered;
-        if (gathered_allocate(out->n_roots, out->n_sides, g) != SM_OK ||
-            sm_worker_create(p, &slots[i].worker) != SM_OK) {
-            slots_destroy(slots, n);
-            return NULL;
-        }
-        memcpy(g->spread, out->spread, (size_t)out->n_sides * sizeof *out->spread);
-    }
-    return slots;
+    slot *s = slot_;
+    (void)self;
+    sm_worker_destroy(&s->worker);
+    gathered_free(&s->gathered);
 }
 
-/* Merges a wave in order. True when `enough` says so; what later tasks of the wave found is then left out. */
-static bool merge_wave(const wave *v, int n, const sm_watch *watch, sm_gathered *out)
+static bool task_merge(void *self, const void *slot_)
 {
-    for (int i = 0; i < n; i++) {
-        sm_gathered_merge(out, &v->slots[i].gathered);
-        if (watch->enough && watch->enough(watch->self, out))
-            return true;
-    }
-    if (watch->progress)
-        watch->progress(watch->self, out, v->trials);
-    return false;
+    const run_job *job = self;
+    const slot *s = slot_;
+    sm_gathered_merge(job->out, &s->gathered);
+    return job->watch->enough && job->watch->enough(job->watch->self, job->out);
+}
+
+static void wave_done(void *self)
+{
+    const run_job *job = self;
+    if (job->watch->progress)
+        job->watch->progress(job->watch->self, job->out, job->trials);
+}
+
+static bool wave_interrupted(void *self)
+{
+    const run_job *job = self;
+    return job->watch->interrupted && job->watch->interrupted(job->watch->self);
 }
 
 sm_status sm_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_gathered *out)
 {
-    const int64_t tasks = (trials + SM_TASK_TRIALS - 1) / SM_TASK_TRIALS;
-    wave v = {.plan = p, .trials = trials};
-    int width = executor->width < tasks ? executor->width : (int)tasks;
-    sm_status status = SM_OK;
-    v.slots = slots_create(p, width, out);
-    if (!v.slots)
-        return SM_NO_MEMORY;
+    run_job self = {.plan = p, .trials = trials, .watch = watch, .out = out};
+    sm_job job = {.self = &self,
+                  .tasks = (trials + SM_TASK_TRIALS - 1) / SM_TASK_TRIALS,
+                  .slot_size = sizeof(slot),
+                  .create = task_create,
+                  .run = task_run,
+                  .merge = task_merge,
+                  .destroy = task_destroy,
+                  .between = wave_done,
+                  .interrupted = wave_interrupted};
     sm_gathered_clear(out);
-    for (; v.first_task < tasks; v.first_task += width) {
-        int n = tasks - v.first_task < width ? (int)(tasks - v.first_task) : width;
-        executor->run(executor->self, n, run_task, &v);
-        if (merge_wave(&v, n, watch, out))
-            break;
-        if (watch->interrupted && watch->interrupted(watch->self) && v.first_task + n < tasks) {
-            status = SM_INTERRUPTED;
-            break;
-        }
-    }
-    slots_destroy(v.slots, width);
-    return status;
+    return sm_job_run(&job, executor);
 }

@@ -161,6 +161,23 @@ static cJSON *child_of(const cJSON *parent, const char *token)
     return cJSON_IsArray(parent) ? list_item(parent, token) : cJSON_GetObjectItemCaseSensitive(parent, token);
 }
 
+/* Links value where old is. cJSON_ReplaceItemViaPointer would free old, and cJSON_InsertItemInArray of 1.7.15 as patched
+ * by Debian (CVE-2023-50471) refuses every place but the first and the last. */
+static void take_place(cJSON *parent, cJSON *old, cJSON *value)
+{
+    value->next = old->next;
+    value->prev = old->prev == old ? value : old->prev;
+    if (parent->child == old)
+        parent->child = value;
+    else
+        old->prev->next = value;
+    if (value->next)
+        value->next->prev = value;
+    else
+        parent->child->prev = value; /* the first item's prev is the last */
+    old->next = old->prev = NULL;
+}
+
 /* Puts value under token of parent, in the place of `old` (NULL: a new key). Takes value over in every case. */
 static bool put_child(sm_json_doc *doc, cJSON *parent, const char *token, cJSON *old, cJSON *value)
 {
@@ -175,9 +192,8 @@ static bool put_child(sm_json_doc *doc, cJSON *parent, const char *token, cJSON 
     if (old) {
         if (cJSON_IsObject(parent))
             cJSON_DetachItemViaPointer(parent, value);
-        cJSON_DetachItemViaPointer(parent, old);
+        take_place(parent, old, value);
         cJSON_AddItemToArray(doc->removed, old);
-        cJSON_InsertItemInArray(parent, (int)index, value);
     }
     bool done = places_collect(doc, value, parent, index, NULL, &none);
     places_sort(doc);

@@ -126,25 +126,28 @@ static const sm_key coronary_keys[] = {
     IN(sm_coronary, quantity[SM_LEAFLET_HEIGHT], "leaflet_height", QUANTITY, REQ, 1, 60, "mm", "leaflet height", ""),
 };
 #define READING(field, ...) IN(sm_quantity, field, #field, __VA_ARGS__)
+/* What a profile may say as well as a case. */
+#define READING_KEYS_OF_BOTH \
+    READING(between_reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD between readers", ""), \
+    READING(repeat_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD of a repeat by the same reader", ""), \
+    READING(dof, NUMBER, 0, 3, INFINITY, "", "degrees of freedom of the SDs", ""), \
+    READING(sd_includes_plane, TRUTH, 0, 0, 0, "", "the SD already contains the plane's error", ""), \
+    READING(bloom_edges, NUMBER, 0, -2, 2, "edges", "how many bloomed edges move the reading, with sign", "blooming"), \
+    READING(resolution_mm, NUMBER, SPREAD, 0, 3, "mm", "full width of the resolution term", ""), \
+    OWN("cross_check", OBJECT, 0)
 static const sm_key reading_keys[] = {
-    OWN("readings_mm", OBJECT, REQ),
-    READING(between_reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD between readers", ""),
-    READING(repeat_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD of a repeat by the same reader", ""),
-    READING(dof, NUMBER, 0, 3, INFINITY, "", "degrees of freedom of the SDs", ""),
+    OWN("readings_mm", OBJECT, REQ), READING_KEYS_OF_BOTH,
     READING(sd_from_readings, TRUTH, 0, 0, 0, "", "SD taken from the readings of this case", ""),
-    READING(sd_includes_plane, TRUTH, 0, 0, 0, "", "the SD already contains the plane's error", ""),
-    READING(bloom_edges, NUMBER, 0, -2, 2, "edges", "how many bloomed edges move the reading, with sign", "blooming"),
-    READING(resolution_mm, NUMBER, SPREAD, 0, 3, "mm", "full width of the resolution term", ""),
-    OWN("cross_check", OBJECT, 0),
 };
+static const sm_key profile_reader_keys[] = {READING_KEYS_OF_BOTH, OWN("source", TEXT, 0)};
 #define CHECK(field, ...) IN(sm_cross_check, field, #field, __VA_ARGS__)
-static const sm_key cross_check_keys[] = {
-    WORD(sm_cross_check, modality, "modality", REQ, modalities, "modality of the cross-check"),
-    OWN("readings_mm", OBJECT, REQ),
-    CHECK(reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "cross-check: reader SD", ""),
-    CHECK(magnification_sd, NUMBER, SPREAD, 0, 0.3, "fraction", "cross-check: scale, relative SD", "cross_check_calibration"),
-    CHECK(view_error_sd_deg, NUMBER, SPREAD, 0, 30, "degrees", "cross-check: angle by which the view misses the plane, SD", ""),
-};
+#define CHECK_KEYS_OF_BOTH \
+    WORD(sm_cross_check, modality, "modality", REQ, modalities, "modality of the cross-check"), \
+    CHECK(reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "cross-check: reader SD", ""), \
+    CHECK(magnification_sd, NUMBER, SPREAD, 0, 0.3, "fraction", "cross-check: scale, relative SD", "cross_check_calibration"), \
+    CHECK(view_error_sd_deg, NUMBER, SPREAD, 0, 30, "degrees", "cross-check: angle by which the view misses the plane, SD", "")
+static const sm_key cross_check_keys[] = {CHECK_KEYS_OF_BOTH, OWN("readings_mm", OBJECT, REQ)};
+static const sm_key profile_cross_check_keys[] = {CHECK_KEYS_OF_BOTH, OWN("source", TEXT, 0)};
 static const sm_key alternative_keys[] = {
     OWN("name", TEXT, REQ), OWN("implant", OBJECT, 0), OWN("surgical_valve", OBJECT, 0), OWN("lacerate", OBJECT, 0),
     OWN("rescue", OBJECT, 0),
@@ -154,22 +157,6 @@ static const sm_key profile_keys[] = {
     OWN("format", TEXT, REQ), OWN("site", TEXT, REQ), OWN("source", TEXT, 0), OWN("note", TEXT, 0),
     OWN("readers", OBJECT, 0), OWN("scan", OBJECT, 0), OWN("surgical_valve", OBJECT, 0), OWN("implant", OBJECT, 0),
     OWN("limits", OBJECT, 0), OWN("action_line", OBJECT, 0),
-};
-static const sm_key profile_reader_keys[] = {
-    READING(between_reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD between readers", ""),
-    READING(repeat_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD of a repeat by the same reader", ""),
-    READING(dof, NUMBER, 0, 3, INFINITY, "", "degrees of freedom of the SDs", ""),
-    READING(sd_includes_plane, TRUTH, 0, 0, 0, "", "the SD already contains the plane's error", ""),
-    READING(bloom_edges, NUMBER, 0, -2, 2, "edges", "how many bloomed edges move the reading, with sign", "blooming"),
-    READING(resolution_mm, NUMBER, SPREAD, 0, 3, "mm", "full width of the resolution term", ""),
-    OWN("cross_check", OBJECT, 0), OWN("source", TEXT, 0),
-};
-static const sm_key profile_cross_check_keys[] = {
-    WORD(sm_cross_check, modality, "modality", REQ, modalities, "modality of the cross-check"),
-    CHECK(reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "cross-check: reader SD", ""),
-    CHECK(magnification_sd, NUMBER, SPREAD, 0, 0.3, "fraction", "cross-check: scale, relative SD", ""),
-    CHECK(view_error_sd_deg, NUMBER, SPREAD, 0, 30, "degrees", "cross-check: angle by which the view misses the plane, SD", ""),
-    OWN("source", TEXT, 0),
 };
 static const sm_key profile_value_keys[] = {OWN("value", OBJECT, REQ), OWN("source", TEXT, 0)};
 /* clang-format on */
@@ -229,6 +216,17 @@ const sm_key *sm_keys_find(const sm_keys *keys, const char *name)
     return NULL;
 }
 
+const sm_keys *sm_keys_home(const char *name)
+{
+    static const sm_keys *const homes[] = {&sm_keys_scan,    &sm_keys_base_plane,  &sm_keys_valve,
+                                           &sm_keys_implant, &sm_keys_limits,      &sm_keys_coronary,
+                                           &sm_keys_reading, &sm_keys_cross_check, &sm_keys_case};
+    for (size_t i = 0; i < sizeof homes / sizeof *homes; i++)
+        if (sm_keys_find(homes[i], name))
+            return homes[i];
+    return NULL;
+}
+
 #define LONGEST 48 /* longer names are never near a known one */
 
 static size_t min3(size_t a, size_t b, size_t c)
@@ -260,8 +258,10 @@ static size_t edit_distance(const char *a, const char *b)
 const char *sm_keys_nearest(const char *name, const char *const *known, size_t n)
 {
     const char *nearest = NULL;
-    size_t least = (size_t)-1;
+    size_t least = (size_t)-1, len = strlen(name);
     for (size_t i = 0; i < n; i++) {
+        if (len > 2 && strncmp(known[i], name, len) == 0 && known[i][len] == '_')
+            return known[i]; /* the unit was left out */
         size_t distance = edit_distance(name, known[i]);
         size_t allowed = strlen(known[i]) / 3 > 2 ? strlen(known[i]) / 3 : 2;
         if (distance < least && distance <= allowed && distance < strlen(known[i])) {

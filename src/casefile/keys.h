@@ -29,8 +29,7 @@ enum {
     SM_KEY_NEEDS_POSTS = 32,   /* refused where the case states it for a stentless valve */
     SM_KEY_NEEDS_OUTSIDE = 64, /* speaks of leaflets outside the posts; from profile or default only there */
     SM_KEY_TILT_FORM = 128,    /* of scan.base_plane */
-    SM_KEY_POINTS_FORM = 256,
-    SM_KEY_NOT_IN_PROFILE = 512
+    SM_KEY_POINTS_FORM = 256
 };
 
 /* One word that a key may hold, the value it stands for, and the fact that defaults may depend on. */
@@ -78,7 +77,11 @@ size_t sm_keys_quantities(const sm_quantity_kind **out);
 
 const sm_key *sm_keys_find(const sm_keys *keys, const char *name);
 
-/* The known name that is nearest to `name`, NULL if none is near (edit distance). */
+/* The object of a case in whose table that name stands, NULL if in none: for a key put in the wrong place. */
+const sm_keys *sm_keys_home(const char *name);
+
+/* The known name that is nearest to `name`, NULL if none is near: the one whose unit was left out, or
+ * the least edit distance. */
 const char *sm_keys_nearest(const char *name, const char *const *known, size_t n);
 
 #endif

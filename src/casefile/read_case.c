@@ -75,9 +75,18 @@ static unsigned form_to_skip(sm_reader *r, const sm_section *s)
 }
 
 /* The base points lie on the ring unless the case says otherwise: half the mean inner diameter. */
-static void default_radius(sm_reader *r, const sm_quantity *inner, sm_base_plane *plane)
+static void default_radius(sm_reader *r, sm_base_plane *plane)
 {
-    plane->radius_mm = sm_quantity_estimate(inner) / 2.0;
+    const cJSON *valve = sm_reader_member(r->case_doc.root, "surgical_valve");
+    const cJSON *node = sm_reader_member(valve, "inner_diameter_mm");
+    sm_quantity_ask inner_ask = {.kind = sm_keys_quantity("inner_diameter_mm"), .path = "", .side = ""};
+    sm_quantity inner = {0};
+    bool muted = r->muted;
+    r->muted = true; /* its faults are reported where the valve is read */
+    if (node && sm_read_quantity(r, &inner_ask, node, &inner))
+        plane->radius_mm = sm_quantity_estimate(&inner) / 2.0;
+    sm_quantity_destroy(&inner);
+    r->muted = muted;
     sm_assumption_ask ask = {.path = "/scan/base_plane",
                              .key = "radius_mm",
                              .number = plane->radius_mm,
@@ -89,11 +98,10 @@ static void default_radius(sm_reader *r, const sm_quantity *inner, sm_base_plane
                              .side = "",
                              .draws = "base_plane",
                              .is_constant = true};
-    if (isfinite(plane->radius_mm))
-        sm_assumptions_add(r, &ask);
+    sm_assumptions_add(r, &ask);
 }
 
-static void read_base_plane(sm_reader *r, const cJSON *scan, const sm_quantity *inner, sm_base_plane *out)
+static void read_base_plane(sm_reader *r, const cJSON *scan, sm_base_plane *out)
 {
     const cJSON *profile = sm_reader_member(sm_read_profile_section(r, "scan"), "base_plane");
     const cJSON *whole = sm_reader_member(profile, "value"), *source = sm_reader_member(profile, "source");
@@ -113,7 +121,16 @@ static void read_base_plane(sm_reader *r, const cJSON *scan, const sm_quantity *
         out->placements = 1;
     sm_read_section(r, &s, out, entry);
     if (!out->tilt_form && !sm_read_section_entry(&s, entry, "radius_mm")->node)
-        default_radius(r, inner, out);
+        default_radius(r, out);
+}
+
+static void read_scan(sm_reader *r, sm_case *c)
+{
+    sm_section s = section_of(r, &sm_keys_scan, "/scan");
+    if (s.stated)
+        sm_reader_check_keys(r, s.stated, s.keys);
+    sm_read_section(r, &s, &c->scan, NULL);
+    read_base_plane(r, s.stated, &c->scan.base_plane);
 }
 
 /* 3. Valve and implant */
@@ -208,13 +225,6 @@ static void read_open_sections(sm_reader *r, sm_case *c)
     sm_read_section(r, &action, c, NULL);
 }
 
-static void read_scan(sm_reader *r, sm_section *scan, sm_case *c)
-{
-    if (scan->stated)
-        sm_reader_check_keys(r, scan->stated, scan->keys);
-    sm_read_section(r, scan, &c->scan, NULL);
-}
-
 void sm_read_case(sm_reader *r, sm_case *c)
 {
     const cJSON *root = r->case_doc.root;
@@ -233,10 +243,8 @@ void sm_read_case(sm_reader *r, sm_case *c)
     sm_reader_check_keys(r, root, &sm_keys_case);
     check_required(r, root);
     read_head(r, c);
-    sm_section scan = section_of(r, &sm_keys_scan, "/scan");
-    read_scan(r, &scan, c);
+    read_scan(r, c);
     read_planned(r, c, &planned);
-    read_base_plane(r, scan.stated, &c->valve.inner_diameter, &c->scan.base_plane);
     read_coronaries(r, c);
     read_open_sections(r, c);
     sm_read_alternatives(r, &planned, c);

@@ -99,6 +99,15 @@ static size_t readings_count(const sm_readings *readings)
     return n;
 }
 
+static bool readings_are_equal(const sm_readings *readings)
+{
+    for (size_t i = 0; i < readings->n; i++)
+        for (size_t j = 0; j < readings->row[i].n; j++)
+            if (readings->row[i].mm[j] != readings->row[0].mm[0])
+                return false;
+    return true;
+}
+
 /* A bare number inside coronaries: one reading by one reader. */
 static bool read_bare(sm_reader *r, const cJSON *node, const sm_quantity_kind *kind, sm_quantity *out)
 {
@@ -387,6 +396,8 @@ static void check_sds(sm_reader *r, const sd_group *g, const cJSON *node, const 
     if (readings_count(&q->readings) < 4)
         sm_reader_fault(r, type_a, "found sd_from_readings with %zu readings, expected at least 4",
                         readings_count(&q->readings));
+    if (readings_are_equal(&q->readings))
+        sm_reader_warn(r, type_a, "all readings are the same: the SD taken from them is 0");
     if (g->origin == SM_FROM_CASE)
         sm_reader_warn(r, node, "the SDs stated here are not used: sd_from_readings takes the SD from the readings");
 }
@@ -403,8 +414,8 @@ static bool read_reading(sm_reader *r, const sm_quantity_ask *ask, const cJSON *
         read_readings(r, node, ask->kind, &out->readings);
     } else if (!read_bare(r, node, ask->kind, out))
         return false;
-    sm_quantity_ask sds = *ask;
     read_others(r, ask, &g, node, out);
+    sm_quantity_ask sds = *ask;
     sds.list &= !out->sd_from_readings; /* then the SDs are not in force */
     read_sds(r, &sds, &g, node, out);
     read_cross_check(r, ask, node, &out->cross_check);

@@ -174,11 +174,14 @@ static void refuse_key(sm_reader *r, const cJSON *node, const sm_keys *keys)
         }
     }
     const char *nearest = sm_keys_nearest(node->string, known, n);
+    const sm_keys *home = sm_keys_home(node->string);
     if (sm_identifiers_key(node->string)) {
         sm_reader_fault_key(r, node,
                             "found the key \"%s\", which looks like an identifier of a patient; expected none: "
                             "no file of this program may identify a patient",
                             name);
+    } else if (home) {
+        sm_reader_fault_key(r, node, "found the key \"%s\" in %s, expected it in %s", name, keys->what, home->what);
     } else if (nearest) {
         sm_reader_fault_key(r, node, "found the unknown key \"%s\", expected a key of %s: did you mean \"%s\"?", name,
                             keys->what, nearest);

@@ -93,24 +93,33 @@ static bool family_named(const char *name, sm_family *out)
     return false;
 }
 
+static void family_names(const char *out[SM_FAMILY_COUNT])
+{
+    for (int f = 0; f < SM_FAMILY_COUNT; f++)
+        out[f] = sm_dist_family_name((sm_family)f);
+}
+
 bool sm_value_is_dist(const cJSON *node)
 {
+    const char *known[SM_FAMILY_COUNT];
     sm_family f;
-    if (cJSON_IsObject(node))
-        for (const cJSON *child = node->child; child; child = child->next)
-            if (family_named(child->string, &f))
-                return true;
-    return false;
+    if (!cJSON_IsObject(node))
+        return false;
+    for (const cJSON *child = node->child; child; child = child->next)
+        if (family_named(child->string, &f))
+            return true;
+    family_names(known);
+    const cJSON *only = node->child;
+    return only && !only->next && cJSON_IsObject(only) && sm_keys_nearest(only->string, known, SM_FAMILY_COUNT);
 }
 
 static void refuse_family(sm_reader *r, const cJSON *node)
 {
     const char *known[SM_FAMILY_COUNT];
     sm_text list = {0};
-    for (int f = 0; f < SM_FAMILY_COUNT; f++) {
-        known[f] = sm_dist_family_name((sm_family)f);
+    family_names(known);
+    for (int f = 0; f < SM_FAMILY_COUNT; f++)
         sm_text_addf(&list, "%s%s", f ? ", " : "", known[f]);
-    }
     const char *near = sm_keys_nearest(node->string, known, SM_FAMILY_COUNT);
     sm_reader_fault_key(r, node, "found \"%.40s\", expected a family of distributions (%s)%s%s%s", node->string,
                         list.s ? list.s : "", near ? ": did you mean \"" : "", near ? near : "", near ? "\"?" : "");
@@ -171,10 +180,11 @@ static bool dist_in_domain(sm_reader *r, const cJSON *node, const sm_key *key, c
     char domain[DOMAIN_SIZE], found[SM_NUMBER_SIZE];
     bool constant = sm_dist_is_constant(d);
     if (!constant && (key->flags & SM_KEY_NOT_BELOW_0) && sm_dist_lower_end(d) < 0.0) {
-        sm_reader_fault(r, node,
-                        "found a %s that can go below 0, expected values of 0 or more: use truncated_normal "
-                        "with min 0, or another family that stays above",
-                        sm_dist_family_name(d->family));
+        sm_reader_fault(
+            r, node,
+            "found a %s distribution that can go below 0, expected values of 0 or more: use truncated_normal "
+            "with min 0, or another family that stays above",
+            sm_dist_family_name(d->family));
         return false;
     }
     static const double probability[2] = {0.01, 0.99};
@@ -187,7 +197,8 @@ static bool dist_in_domain(sm_reader *r, const cJSON *node, const sm_key *key, c
         if (constant)
             sm_reader_fault(r, node, "found %s, expected a number %s", found, domain_write(key, domain));
         else
-            sm_reader_fault(r, node, "found a %s whose %s quantile is %s, expected its 1 %% and 99 %% quantiles %s",
+            sm_reader_fault(r, node,
+                            "found a %s distribution whose %s quantile is %s, expected its 1 %% and 99 %% quantiles %s",
                             sm_dist_family_name(d->family), which[i], found, domain_write(key, domain));
         return false;
     }

@@ -11,7 +11,7 @@
 bool sm_value_number(sm_reader *r, const cJSON *node, const sm_key *key, double *out);
 /* A number or a distribution within the domain of key (docs/case-format.md: its 1 % and 99 % quantiles). */
 bool sm_value_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *out);
-/* True where an object names a family of distributions. */
+/* True where an object names a family of distributions, or nothing but a name near to one. */
 bool sm_value_is_dist(const cJSON *node);
 /* A text of at most `limit` characters; only the characters of `allowed` beside letters and digits, unless allowed is
  * NULL. */

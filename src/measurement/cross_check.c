@@ -21,11 +21,16 @@ sm_look sm_look_create(const sm_cross_check *c, double circle_mm)
 /* (3.6) and (3.7). Two looks without any spread agree only if they are equal. */
 sm_joining sm_look_join(double mean_ct, double v_ct, double mean_f, double v_f)
 {
+    sm_joining j = {.mean_ct = mean_ct, .v_ct = v_ct, .mean_f = mean_f, .v_f = v_f, .w = 0.5};
     double v = v_ct + v_f, d = mean_ct - mean_f;
-    if (!(v > 0))
-        return (sm_joining){.chi2 = d == 0 ? 0 : HUGE_VAL, .w = 0.5, .conflict = d != 0};
-    double chi2 = d * d / v;
-    return (sm_joining){.chi2 = chi2, .w = v_f / v, .conflict = chi2 > SM_CONFLICT_CHI2};
+    if (v > 0) {
+        j.chi2 = d * d / v;
+        j.w = v_f / v;
+    } else {
+        j.chi2 = d == 0 ? 0 : HUGE_VAL;
+    }
+    j.conflict = j.chi2 > SM_CONFLICT_CHI2;
+    return j;
 }
 
 void sm_look_draw(const sm_look *l, const double *restrict z_error, const double *restrict z_view,

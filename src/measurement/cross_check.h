@@ -21,8 +21,9 @@ typedef struct {
 
 sm_look sm_look_create(const sm_cross_check *c, double circle_mm);
 
-/* How the two looks are joined, from the pilot's means and variances. */
+/* How the two looks are joined, and the pilot's means and variances (mm, mm^2) that say so. */
 typedef struct {
+    double mean_ct, v_ct, mean_f, v_f;
     double chi2, w; /* w: weight of the CT look when pooled */
     bool conflict;
 } sm_joining;

@@ -1,0 +1,22 @@
+/* command.h - the commands, one line each. A new command is a line here and a file cmd_NAME.c.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_CLI_COMMAND_H
+#define SM_CLI_COMMAND_H
+
+#include "cli/options.h"
+
+/* name, what stands after it, how many of that, the options that it uses, its purpose in one line */
+#define SM_COMMAND_LIST(X)                                                                                             \
+    X(assess, "CASE", 1,                                                                                               \
+      SM_OPTIONS_RUN | SM_OPTION_UNTIL_RESOLVED | SM_OPTION_CAP | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,  \
+      "how probable it is that each limit is truly crossed")                                                           \
+    X(check, "CASE", 1, SM_OPTION_NONE, "read a case and say every fault in it; compute nothing")                     \
+    X(defaults, "", 0, SM_OPTION_NONE, "every built-in default with unit, grade, range and source")
+
+#define SM_COMMAND_FUNCTION(name, after, n, uses, purpose)                                                             \
+    sm_status sm_cmd_##name(const sm_options *o);                                                                      \
+    extern const char sm_cmd_##name##_help[];
+SM_COMMAND_LIST(SM_COMMAND_FUNCTION)
+#undef SM_COMMAND_FUNCTION
+
+#endif

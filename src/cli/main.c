@@ -1,0 +1,147 @@
+/* main.c - the program: which command, which options, which exit status.
+ *
+ * Contents: 1. the table of commands  2. help  3. finding and running a command
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include <stdio.h>
+#include <string.h>
+
+#include <gsl/gsl_errno.h>
+
+#include "casefile/keys.h"
+#include "casefile/result_json.h"
+#include "cli/command.h"
+#include "cli/session.h"
+#include "report/cautions.h"
+
+/* 1. The table of commands */
+
+typedef struct {
+    const char *name, *after;
+    int n_after;
+    unsigned uses;
+    const char *purpose, *help;
+    sm_status (*run)(const sm_options *o);
+} command;
+
+#define COMMAND_LINE(name, after, n, uses, purpose) {#name, after, n, uses, purpose, sm_cmd_##name##_help, sm_cmd_##name},
+#define COMMAND_NAME(name, after, n, uses, purpose) #name,
+static const command commands[] = {SM_COMMAND_LIST(COMMAND_LINE)};
+static const char *const command_names[] = {SM_COMMAND_LIST(COMMAND_NAME)};
+
+enum { COMMANDS = sizeof commands / sizeof *commands };
+
+/* 2. Help */
+
+static void program_help(sm_text *out)
+{
+    static const sm_style style = {.width = 80};
+    sm_layout_wrap(out, &style, 0, 0,
+                   "slimmargin says how probable it is that a transcatheter valve, expanded inside a failed surgical "
+                   "aortic valve, truly leaves less room than the limits beside each coronary ostium and at the "
+                   "sinotubular junction, when every CT measurement is taken as uncertain as it is.");
+    sm_text_puts(out, "\nUsage: slimmargin COMMAND [options]\n\n");
+    for (int i = 0; i < COMMANDS; i++) {
+        sm_text name = {0};
+        sm_text_addf(&name, "  %s %s", commands[i].name, commands[i].after);
+        sm_layout_left(out, name.s ? name.s : "", 18);
+        sm_text_addf(out, "%s\n", commands[i].purpose);
+        sm_text_destroy(&name);
+    }
+    sm_text_puts(out, "\nOptions of a command: slimmargin COMMAND --help\n"
+                      "Exit status: 0 done, 1 usage, 2 input refused, 3 output not written,\n"
+                      "  4 --until-resolved met its cap unresolved, 130 interrupted\n\n");
+    sm_layout_wrap(out, &style, 0, 0, sm_caution_short());
+}
+
+static void command_help(const command *c, sm_text *out)
+{
+    sm_text_addf(out, "Usage: slimmargin %s%s%s [options]\n\n%s\n", c->name, c->after[0] ? " " : "", c->after, c->help);
+    sm_options_help(c->uses, out);
+}
+
+static sm_status print(sm_text *text)
+{
+    sm_status s = sm_session_write("-", text);
+    sm_text_destroy(text);
+    return s;
+}
+
+/* 3. Finding and running a command */
+
+static sm_status complain(const char *about, sm_text *words)
+{
+    sm_text all = {0};
+    sm_text_addf(&all, "%sTry: slimmargin %s%s--help\n", words->s ? words->s : "", about, about[0] ? " " : "");
+    sm_terminal_complain(all.s ? all.s : "");
+    sm_text_destroy(&all);
+    sm_text_destroy(words);
+    return SM_USAGE;
+}
+
+static sm_status no_command(const char *name)
+{
+    sm_text words = {0};
+    const char *near = sm_keys_nearest(name, command_names, COMMANDS);
+    sm_text_addf(&words, "%s: no command has this name%s%s%s\n", name, near ? "; did you mean " : "", near ? near : "",
+                 near ? "?" : "");
+    return complain("", &words);
+}
+
+static sm_status run_command(const command *c, int argc, char **argv)
+{
+    sm_options o;
+    sm_text words = {0};
+    sm_status s = sm_options_read(c->name, c->uses, argc, argv, 2, &o, &words);
+    if (o.given & (SM_OPTION_HELP | SM_OPTION_VERSION)) {
+        sm_text_destroy(&words);
+        if (o.given & SM_OPTION_HELP)
+            command_help(c, &words);
+        else
+            sm_text_addf(&words, "slimmargin %s\n", sm_result_version());
+        return print(&words);
+    }
+    if (s == SM_OK && o.n_arguments != c->n_after) {
+        sm_text_addf(&words, "%s: takes %d %s, found %d\n", c->name, c->n_after, c->n_after == 1 ? "file" : "files",
+                     o.n_arguments);
+        s = SM_USAGE;
+    }
+    if (s == SM_USAGE)
+        return complain(c->name, &words);
+    sm_text_destroy(&words);
+    return s == SM_OK ? c->run(&o) : s;
+}
+
+static sm_status run_program(int argc, char **argv)
+{
+    sm_text text = {0};
+    if (argc < 2) {
+        program_help(&text);
+        sm_terminal_complain(text.s ? text.s : "");
+        sm_text_destroy(&text);
+        return SM_USAGE;
+    }
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0) {
+        program_help(&text);
+        return print(&text);
+    }
+    if (strcmp(argv[1], "--version") == 0) {
+        sm_text_addf(&text, "slimmargin %s\n", sm_result_version());
+        return print(&text);
+    }
+    for (int i = 0; i < COMMANDS; i++)
+        if (strcmp(argv[1], commands[i].name) == 0)
+            return run_command(&commands[i], argc, argv);
+    return no_command(argv[1]);
+}
+
+int main(int argc, char **argv)
+{
+    gsl_set_error_handler_off(); /* every status is checked where it arises */
+    sm_status s = run_program(argc, argv);
+    if (s == SM_NO_MEMORY || s == SM_NUMERIC) {
+        sm_terminal_complain("slimmargin: ");
+        sm_terminal_complain(sm_status_words(s));
+        sm_terminal_complain("\n");
+    }
+    return sm_status_exit(s);
+}

@@ -1,0 +1,63 @@
+/* options.h - the options that every command shares, in one table; and what a command line said.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_CLI_OPTIONS_H
+#define SM_CLI_OPTIONS_H
+
+#include <stdint.h>
+
+#include "base/status.h"
+#include "base/text.h"
+
+/* id, name, name of the argument (NULL: none), what it does */
+#define SM_OPTION_LIST(X)                                                                                              \
+    X(TRIALS, "--trials", "N", "how many roots to draw; default 1,000,000 (also 1e6)")                                 \
+    X(SEED, "--seed", "S", "where the random numbers start, 0 to 2^64-1; default 1")                                   \
+    X(UNTIL_RESOLVED, "--until-resolved", NULL, "go on until the answer is clear of your line")                       \
+    X(CAP, "--cap", "N", "with --until-resolved: stop after N; default 100,000,000")                                  \
+    X(THREADS, "--threads", "T", "how many processors to use; default all; no effect on results")                     \
+    X(JSON, "--json", "FILE", "write the result as JSON; - writes it, and it alone, to standard output")              \
+    X(CSV, "--csv", "FILE", "write the numbers as a table, one a line")                                               \
+    X(FIGURES, "--figures", "DIR", "write the figures into this folder")                                              \
+    X(HTML, "-o", "FILE.html", "write the report as a page")                                                          \
+    X(PLAIN, "--plain", NULL, "sentences without drawings or colour, for screen readers")                             \
+    X(QUIET, "--quiet", NULL, "the call in one sentence and the caution, no more")                                    \
+    X(HELP, "--help", NULL, "this text")                                                                              \
+    X(VERSION, "--version", NULL, "the version")
+
+#define SM_OPTION_INDEX(id, name, argument, words) SM_OPTION_INDEX_##id,
+enum { SM_OPTION_LIST(SM_OPTION_INDEX) SM_OPTION_COUNT };
+#undef SM_OPTION_INDEX
+/* SM_OPTION_TRIALS and so on: one bit each, for the set that a command uses. */
+#define SM_OPTION_BIT(id, name, argument, words) SM_OPTION_##id = 1U << SM_OPTION_INDEX_##id,
+enum { SM_OPTION_LIST(SM_OPTION_BIT) SM_OPTION_NONE = 0 };
+#undef SM_OPTION_BIT
+
+#define SM_OPTIONS_RUN (SM_OPTION_TRIALS | SM_OPTION_SEED | SM_OPTION_THREADS)
+#define SM_OPTIONS_ALWAYS (SM_OPTION_HELP | SM_OPTION_VERSION)
+
+enum { SM_MAX_ARGUMENTS = 8, SM_MAX_THREADS = 256 };
+
+/* What the command line said, defaults filled in. Strings are borrowed from argv. */
+typedef struct {
+    unsigned given; /* bits */
+    int64_t trials, cap;
+    uint64_t seed;
+    int threads; /* 0: all */
+    const char *json, *csv, *figures, *html;
+    bool plain, quiet, until_resolved;
+    int n_arguments;
+    const char *argument[SM_MAX_ARGUMENTS];
+} sm_options;
+
+/* Reads argv[first] and on for a command that uses the options in `uses`. On SM_USAGE every complaint is in
+ * complaints, one a line. */
+sm_status sm_options_read(const char *command, unsigned uses, int argc, char *const *argv, int first, sm_options *out,
+                          sm_text *complaints);
+
+/* The options in `uses`, one or two lines each, at most 80 columns. */
+void sm_options_help(unsigned uses, sm_text *out);
+
+/* The whole number that s stands for: 1000000, 1,000,000, 1e6, 2.5e6. False where it is none or outside [low, high]. */
+bool sm_options_whole(const char *s, uint64_t low, uint64_t high, uint64_t *out);
+
+#endif

@@ -1,0 +1,13 @@
+/* signals.h - Ctrl-C asks a run to end with what is known; a second one ends the program at once.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_CLI_SIGNALS_H
+#define SM_CLI_SIGNALS_H
+
+#include <stdbool.h>
+
+/* Starts listening, unless the caller of the program asked for interrupts to be ignored. */
+void sm_signals_listen(void);
+/* Whether an interrupt has come since. */
+bool sm_signals_interrupted(void);
+
+#endif

@@ -1,0 +1,29 @@
+/* terminal.h - how the reader sees text, and the progress line.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_CLI_TERMINAL_H
+#define SM_CLI_TERMINAL_H
+
+#include "analysis/run.h"
+#include "report/layout.h"
+
+/* The style for standard output. UTF-8 where the locale says so; colour on a terminal only, and not where NO_COLOR is
+ * set; narrower than 80 columns: sentences instead of tables. */
+sm_style sm_terminal_style(bool plain);
+
+/* Writes to standard error. */
+void sm_terminal_complain(const char *text);
+
+/* One line on standard error that shows the interval against the line; nothing where that is not a terminal. */
+typedef struct {
+    bool on, shown;
+    sm_style style;
+    double line; /* 0: none */
+    double last; /* seconds */
+} sm_progress;
+
+sm_progress sm_progress_create(double line);
+void sm_progress_show(sm_progress *p, const sm_gathered *so_far, int64_t trials);
+/* Wipes the line. */
+void sm_progress_end(sm_progress *p);
+
+#endif

@@ -1,0 +1,17 @@
+/* threads.h - a pool of threads behind the engine's executor.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_CLI_THREADS_H
+#define SM_CLI_THREADS_H
+
+#include "analysis/executor.h"
+
+typedef struct sm_threads sm_threads;
+
+/* A pool in which `width` tasks run at the same time, the caller's thread being one. width 0: one for each processor.
+ * Where the system gives fewer threads, fewer are used. NULL without memory. */
+sm_threads *sm_threads_create(int width);
+void sm_threads_destroy(sm_threads *t);
+/* Valid as long as the pool. */
+sm_executor sm_threads_executor(sm_threads *t);
+
+#endif

@@ -1,0 +1,156 @@
+/* bench.c - what a trial costs: the assessment of a case beside drawing the same numbers and nothing else.
+ *
+ * Both are timed in one run, in turn, on one thread; medians are printed. Never fails on time.
+ *
+ *   bench CASE [PROFILE]
+ *
+ * Contents: 1. the case  2. bare draws  3. the assessment  4. the comparison
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include <inttypes.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <sys/resource.h>
+#include <time.h>
+
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_randist.h>
+
+#include "analysis/assess.h"
+#include "casefile/casefile.h"
+
+enum { REPEATS = 9, TRIALS = 1 << 18, LARGEST_FILE = 1 << 20 };
+
+/* 1. The case */
+
+static sm_file_text read_file(const char *path, char *room)
+{
+    FILE *f = path ? fopen(path, "rb") : NULL;
+    size_t n = f ? fread(room, 1, LARGEST_FILE, f) : 0;
+    if (f)
+        fclose(f);
+    return (sm_file_text){.name = path, .text = f ? room : NULL, .length = n};
+}
+
+static sm_casefile *read_case(const char *case_path, const char *profile_path)
+{
+    char *room = malloc(2 * (size_t)LARGEST_FILE);
+    sm_diag d = {0};
+    sm_casefile *file = NULL;
+    if (room)
+        sm_casefile_read(read_file(case_path, room), read_file(profile_path, room + LARGEST_FILE), NULL, 0, &d, &file);
+    sm_diag_destroy(&d);
+    free(room);
+    return file;
+}
+
+static double seconds(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+/* 2. Bare draws */
+
+typedef struct {
+    int normals, uniforms;
+} columns;
+
+static columns columns_of(const sm_case *c)
+{
+    columns n = {0};
+    sm_plan p;
+    if (sm_plan_create(c, 1, &p) != SM_OK)
+        return n;
+    for (int i = 0; i < p.sources.n_columns; i++)
+        *(p.sources.column[i].base == SM_BASE_NORMAL ? &n.normals : &n.uniforms) += 1;
+    sm_plan_destroy(&p);
+    return n;
+}
+
+/* Fills as many columns of SM_BLOCK as the case has, by taus2 and the ziggurat. Returns ns a trial. */
+static double time_draws(gsl_rng *r, columns n, double *column, double *sum)
+{
+    const double start = seconds();
+    for (int block = 0; block < TRIALS / SM_BLOCK; block++) {
+        for (int j = 0; j < n.normals; j++)
+            for (int i = 0; i < SM_BLOCK; i++)
+                column[j * SM_BLOCK + i] = gsl_ran_gaussian_ziggurat(r, 1);
+        for (int j = n.normals; j < n.normals + n.uniforms; j++)
+            for (int i = 0; i < SM_BLOCK; i++)
+                column[j * SM_BLOCK + i] = gsl_rng_uniform(r);
+        *sum += column[block % SM_BLOCK];
+    }
+    return (seconds() - start) / TRIALS * 1e9;
+}
+
+/* 3. The assessment */
+
+/* The time of n trials, everything included: pilots, ranges, quantiles. */
+static double time_assess(const sm_case *c, int64_t n, double *sum)
+{
+    const sm_executor serial = sm_executor_serial();
+    const sm_watch watch = {0};
+    sm_assessment a;
+    const double start = seconds();
+    if (sm_assess(c, &(sm_assess_options){.trials = n, .seed = 1}, &serial, &watch, &a) == SM_OK) {
+        *sum += a.patient.event.probability;
+        sm_assessment_destroy(&a);
+    }
+    return seconds() - start;
+}
+
+/* 4. The comparison */
+
+static int by_size(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+static double median(double *x)
+{
+    qsort(x, REPEATS, sizeof *x, by_size);
+    return x[REPEATS / 2];
+}
+
+static int compare(const sm_case *c)
+{
+    double draws[REPEATS], trials[REPEATS], whole[REPEATS], ratio[REPEATS], sum = 0;
+    const columns n = columns_of(c);
+    double *column = malloc((size_t)(n.normals + n.uniforms + 1) * SM_BLOCK * sizeof *column);
+    gsl_rng *r = gsl_rng_alloc(gsl_rng_taus2);
+    if (!column || !r)
+        return EXIT_FAILURE;
+    for (int i = 0; i < REPEATS; i++) {
+        draws[i] = time_draws(r, n, column, &sum);
+        double one = time_assess(c, TRIALS, &sum), two = time_assess(c, 2 * (int64_t)TRIALS, &sum);
+        trials[i] = (two - one) / TRIALS * 1e9;
+        whole[i] = two / (2 * TRIALS) * 1e9;
+        ratio[i] = trials[i] / draws[i];
+    }
+    printf("columns: %d normals, %d uniforms\n", n.normals, n.uniforms);
+    printf("bare draws (taus2, ziggurat):   %7.1f ns a trial\n", median(draws));
+    printf("assess, one thread:             %7.1f ns a trial (start-up taken off)\n", median(trials));
+    printf("assess, start-up spread over %d: %.1f ns a trial\n", 2 * TRIALS, median(whole));
+    printf("ratio of assess to bare draws:  %7.2f (aim: at most 2.6)\n", median(ratio));
+    struct rusage use;
+    getrusage(RUSAGE_SELF, &use);
+    printf("peak memory:                    %7.1f MB (aim: below 64)\n", (double)use.ru_maxrss / 1024);
+    gsl_rng_free(r);
+    free(column);
+    return sum > 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+}
+
+int main(int argc, char **argv)
+{
+    gsl_set_error_handler_off();
+    sm_casefile *file = argc > 1 ? read_case(argv[1], argc > 2 ? argv[2] : NULL) : NULL;
+    if (!file) {
+        fprintf(stderr, "usage: bench CASE [PROFILE]\n");
+        return EXIT_FAILURE;
+    }
+    int code = compare(sm_casefile_case(file));
+    sm_casefile_destroy(file);
+    return code;
+}
