@@ -34,7 +34,7 @@ static char *source_text(const sm_assumption_ask *ask)
     else if (ask->origin == SM_FROM_PROFILE)
         sm_text_puts(&t, ask->source);
     else if (ask->line)
-        sm_text_addf(&t, "%s. %s", ask->line->source, ask->line->reason);
+        sm_text_addf(&t, "%s Source: %s.", ask->line->reason, ask->line->source);
     return sm_text_take(&t);
 }
 

@@ -19,6 +19,8 @@ struct sm_casefile {
     sm_reader r; /* kept for its assumptions; the documents are let go once read */
     char case_sha256[DIGEST_SIZE], profile_sha256[DIGEST_SIZE];
     bool has_profile;
+    char *text[2]; /* of the case and of the profile: for variants */
+    size_t length[2];
 };
 
 /* 1. Names */
@@ -151,6 +153,21 @@ static void read_all(sm_casefile *f, sm_file_text case_text, sm_file_text profil
     r->no_memory |= r->diag->failed;
 }
 
+/* Copies of both texts. False where memory runs out. */
+static bool keep_texts(sm_casefile *f, sm_file_text case_text, sm_file_text profile_text)
+{
+    const sm_file_text from[2] = {case_text, profile_text};
+    for (size_t i = 0; i < 2; i++) {
+        if (!from[i].text)
+            continue;
+        f->length[i] = from[i].length;
+        f->text[i] = sm_string_copyn(from[i].text, from[i].length);
+        if (!f->text[i])
+            return false;
+    }
+    return true;
+}
+
 sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, const sm_override *override,
                            size_t n_overrides, sm_diag *d, sm_casefile **out)
 {
@@ -170,8 +187,18 @@ sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, co
     sm_json_doc_destroy(&f->r.case_doc);
     sm_json_doc_destroy(&f->r.profile_doc);
     f->r.diag = NULL;
+    if (!keep_texts(f, case_text, profile_text)) {
+        sm_casefile_destroy(f);
+        return SM_NO_MEMORY;
+    }
     *out = f;
     return SM_OK;
+}
+
+sm_status sm_casefile_vary(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d, sm_casefile **out)
+{
+    sm_file_text case_text = {"case", f->text[0], f->length[0]}, profile_text = {"profile", f->text[1], f->length[1]};
+    return sm_casefile_read(case_text, profile_text, override, n_overrides, d, out);
 }
 
 void sm_casefile_destroy(sm_casefile *f)
@@ -180,6 +207,8 @@ void sm_casefile_destroy(sm_casefile *f)
         return;
     sm_case_destroy(&f->c);
     sm_reader_destroy(&f->r);
+    free(f->text[0]);
+    free(f->text[1]);
     free(f);
 }
 

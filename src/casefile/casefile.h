@@ -17,7 +17,8 @@ typedef struct {
 } sm_file_text;
 
 /* A value put in place of (or beside) what the case states, before defaults and checks: how sweeps and swings vary a
- * case. */
+ * case. Missing objects on the way are made, and a bare reading is written in full where the pointer leads into it. One
+ * of between_reader_sd_mm, repeat_sd_mm and dof put in this way leaves the other two where they come from. */
 typedef struct {
     const char *pointer; /* JSON pointer into the case */
     const char *json;    /* the value, as JSON text */
@@ -38,7 +39,8 @@ typedef struct {
     sm_origin origin;
     sm_grade grade;
     char *draws;      /* the random source that it feeds ("blooming", "left.ostium_gap"), "" for none */
-    bool is_constant; /* no random draw of its own: its influence is a swing over [low, high], not a share */
+    bool is_constant; /* the value is one number or word, an SD too, and no distribution: its influence is a swing over
+                       * [low, high]; what `draws` names has a share of the variance as well */
     char *low, *high; /* the ends of its range in facts.md as JSON values for `path`; NULL where facts.md gives none */
 } sm_assumption;
 
@@ -52,6 +54,8 @@ char *sm_casefile_profile_path(sm_file_text case_text);
  * (warnings may be in d), SM_REFUSED with *out NULL and at least one fault in d, or SM_NO_MEMORY. */
 sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, const sm_override *override,
                            size_t n_overrides, sm_diag *d, sm_casefile **out);
+/* Reads the same texts again with overrides in place. */
+sm_status sm_casefile_vary(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d, sm_casefile **out);
 void sm_casefile_destroy(sm_casefile *f);
 
 const sm_case *sm_casefile_case(const sm_casefile *f);

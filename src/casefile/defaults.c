@@ -20,8 +20,8 @@
 #define EI           SM_FACT_ENERGY_INTEGRATING
 #define PC           SM_FACT_PHOTON_COUNTING
 #define NO_RANGE     NULL, NULL
-#define NONE_FOUND   "none found: judgement"
-#define NOT_STATED   "none: a choice of this program"
+#define NONE_FOUND   "none found"
+#define NOT_STATED   "none, a choice of this program"
 #define STENTS       "Eur Radiol 2014;24:2953, PMID 25038859 (stents 3.0 mm: 0.39 to 0.70 mm); calcium 0.61 mm (RSNA 2008)"
 #define TZIKAS       "Tzikas, Catheter Cardiovasc Interv 2011, doi 10.1002/ccd.22761"
 #define HERRMAN      "Herrman, Cathet Cardiovasc Diagn 1994;33:55; Cathet Cardiovasc Diagn 1988;15:121"
@@ -47,7 +47,7 @@ static const sm_default table[] = {
     {"base_plane", "azimuths_deg", 0, "[0, 120, 240]", "degrees", SM_JUDGEMENT, NO_RANGE, "common practice",
      "The three lowest points of a valve with three leaflets."},
     {"base_plane", "point_sd_mm", 0, "0.7", "mm", SM_JUDGEMENT, "0.35", "1.4",
-     "facts: 3 degrees of tilt per axis at a radius of 11 mm, range 1.5 to 6; Gao, Eur J Radiol 2017 (6.4 degrees)",
+     "3 degrees of tilt per axis at a radius of 11 mm, range 1.5 to 6; Gao, Eur J Radiol 2017 (6.4 degrees)",
      "How well a reader hits each base point."},
     {"base_plane", "cuff_wave_mm", 0, "0.5", "mm", SM_JUDGEMENT, "0", "1", "common practice",
      "Sutured cuffs are visibly wavy; the reader cannot know where on the wave the points were picked."},
@@ -61,7 +61,7 @@ static const sm_default table[] = {
     {"surgical_valve", "ring_give_mm", SM_FACT_STENTLESS, UNI(0, 1.5), "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
      "A valve without a stent has no rigid ring and gives way."},
     {"surgical_valve", "ring_give_mm", 0, UNI(0, 0.3), "mm", SM_JUDGEMENT, NO_RANGE,
-     "judgement; posts move 1 to 3 % of the radius under pressure", "A rigid ring hardly gives way."},
+     "none found; posts move 1 to 3 % of the radius under pressure", "A rigid ring hardly gives way."},
     {"surgical_valve", "eccentricity", 0, TRI(0.02, 0.055, 0.10), "fraction", SM_PUBLISHED, NO_RANGE,
      "Faure, Eur Radiol 2020;30:2651, PMID 32002643 (median 0.055, middle half 0.034 to 0.078, n = 152)",
      "Rings are not quite round."},
@@ -96,7 +96,7 @@ static const sm_default table[] = {
      NOT_STATED, "A straight frame, unless the case gives its waist."},
 
     {"ostium_height", "reader_sd_mm", 0, "0.8", "mm", SM_JUDGEMENT, "0.5", "1.2",
-     "judgement, agreeing with del Valle-Fernandez, Eur Heart J 2010;31:2170, doi 10.1093/eurheartj/ehq093 (1.2 mm "
+     "none found; agrees with del Valle-Fernandez, Eur Heart J 2010;31:2170, doi 10.1093/eurheartj/ehq093 (1.2 mm "
      "with the plane's error)", "One reader, one scan, plane fixed."},
     {"ostium_gap", "reader_sd_mm", 0, "0.6", "mm", SM_JUDGEMENT, "0.4", "1.0", NONE_FOUND, "One reader, one scan."},
     {"stj_height", "reader_sd_mm", 0, "1.0", "mm", SM_JUDGEMENT, "0.7", "1.5", "by analogy",
@@ -109,10 +109,11 @@ static const sm_default table[] = {
      "One reader, one scan; from annulus readings."},
     {"leaflet_thickness", "reader_sd_mm", 0, "0.3", "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND, "One reader, one scan."},
     {"ostium_height", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
-     "The lower rim of a contrast-filled ostium is not a bright edge against a dark one."},
+     "The border of a contrast-filled vessel against its soft wall is taken as not displaced."},
     {"ostium_gap", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
      "Contrast against soft wall: no correction unless the case states that an edge is bright (-1)."},
-    {"stj_height", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry", "No bright edge."},
+    {"stj_height", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+     "The border of a contrast-filled vessel against its soft wall is taken as not displaced."},
     {"stj_gap", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
      "Contrast against soft wall: no correction unless the case states that an edge is bright (-1)."},
     {"leaflet_height", "bloom_edges", 0, "1", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
@@ -137,7 +138,7 @@ static const sm_default table[] = {
     {"cross_check", "magnification_sd", SM_FACT_ECHO, "0.02", "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
      "Echo measures its own scale."},
     {"cross_check", "view_error_sd_deg", 0, "8", "degrees", SM_JUDGEMENT, NO_RANGE,
-     "judgement; foreshortening is 0.4 % at 5 degrees, 1.5 % at 10, 6 % at 20", "How far the view misses the plane."},
+     "none found; foreshortening is 0.4 % at 5 degrees, 1.5 % at 10, 6 % at 20", "How far the view misses the plane."},
 
     {"limits", "ostium_clearance_mm", 0, "4.0", "mm", SM_PUBLISHED, NO_RANGE,
      "Khan, JACC Cardiovasc Interv 2023;16:415, PMC9991077 (native valves); the same cut-off in Ribeiro, Eur Heart J "
@@ -225,7 +226,7 @@ static void line_value_write(const sm_default *line, sm_text *out)
         value_write(line->value, out);
     else
         sm_text_puts(out, line->low ? "no default" : "half the mean inner diameter");
-    if (line->unit[0])
+    if (line->value && line->unit[0])
         sm_text_addf(out, " %s", line->unit);
     if (strcmp(line->key, "reader_sd_mm") == 0 && strcmp(line->group, "cross_check") != 0)
         sm_text_puts(out, " in all, half of the variance between readers, half between repeats");
@@ -262,10 +263,10 @@ static void line_write(const sm_default *line, size_t width, sm_text *out)
     line_value_write(line, &words);
     wrapped_write(words.s ? words.s : "", 2, width, out);
     sm_text_destroy(&words);
-    sm_text_puts(&words, sm_grade_name(line->grade));
+    sm_text_addf(&words, "%s Grade: %s.", line->reason, sm_grade_name(line->grade));
     if (line->low)
-        sm_text_addf(&words, "; range %s to %s", line->low, line->high);
-    sm_text_addf(&words, "; %s. %s", line->source, line->reason);
+        sm_text_addf(&words, " Range: %s to %s.", line->low, line->high);
+    sm_text_addf(&words, " Source: %s.", line->source);
     wrapped_write(words.s ? words.s : "", 6, width, out);
     out->failed |= words.failed;
     sm_text_destroy(&words);

@@ -94,13 +94,24 @@ const sm_json_place *sm_json_doc_place(const sm_json_doc *doc, const cJSON *node
     return doc->n ? bsearch(&wanted, doc->place, doc->n, sizeof wanted, by_address) : NULL;
 }
 
+#define TOKEN_LIMIT 400 /* bytes; no key that means anything is longer */
+
+/* ~ and / escaped as RFC 6901 asks; a control character as JSON writes it, for it could change what a terminal shows.
+ */
 static void token_write(const char *key, sm_text *out)
 {
-    for (; *key; key++) {
+    for (const char *start = key; *key; key++) {
+        bool begins = ((unsigned char)*key & 0xC0) != 0x80;
+        if (key - start >= TOKEN_LIMIT && begins) {
+            sm_text_puts(out, "...");
+            return;
+        }
         if (*key == '~')
             sm_text_puts(out, "~0");
         else if (*key == '/')
             sm_text_puts(out, "~1");
+        else if ((unsigned char)*key < 0x20 || *key == 0x7f)
+            sm_text_addf(out, "\\u%04x", (unsigned)*key);
         else
             sm_text_putn(out, key, 1);
     }
@@ -161,8 +172,8 @@ static cJSON *child_of(const cJSON *parent, const char *token)
     return cJSON_IsArray(parent) ? list_item(parent, token) : cJSON_GetObjectItemCaseSensitive(parent, token);
 }
 
-/* Links value where old is. cJSON_ReplaceItemViaPointer would free old, and cJSON_InsertItemInArray of 1.7.15 as patched
- * by Debian (CVE-2023-50471) refuses every place but the first and the last. */
+/* Links value where old is. cJSON_ReplaceItemViaPointer would free old, and cJSON_InsertItemInArray of 1.7.15 as
+ * patched by Debian (CVE-2023-50471) refuses every place but the first and the last. */
 static void take_place(cJSON *parent, cJSON *old, cJSON *value)
 {
     value->next = old->next;

@@ -161,6 +161,14 @@ static const sm_key profile_keys[] = {
 static const sm_key profile_value_keys[] = {OWN("value", OBJECT, REQ), OWN("source", TEXT, 0)};
 /* clang-format on */
 
+#define FITS(table) _Static_assert(sizeof table / sizeof *table <= SM_KEYS_MOST, "SM_KEYS_MOST is too small")
+FITS(case_keys);
+FITS(base_plane_keys);
+FITS(valve_keys);
+FITS(implant_keys);
+FITS(coronary_keys);
+FITS(profile_keys);
+
 const sm_keys sm_keys_case = KEYS("", "a case", case_keys);
 const sm_keys sm_keys_action = KEYS("", "a case", action_keys);
 const sm_keys sm_keys_scan = KEYS("scan", "the scan", scan_keys);

@@ -25,7 +25,7 @@ enum {
     SM_KEY_NOT_BELOW_0 = 2,    /* a family that can go below 0 is refused */
     SM_KEY_ABOVE_LOW = 4,      /* the lower end itself is not allowed */
     SM_KEY_BELOW_HIGH = 8,     /* nor the upper */
-    SM_KEY_SPREAD = 16,        /* an SD or an amplitude: where it is above 0 there is a draw */
+    SM_KEY_SPREAD = 16,        /* an SD or an amplitude */
     SM_KEY_NEEDS_POSTS = 32,   /* refused where the case states it for a stentless valve */
     SM_KEY_NEEDS_OUTSIDE = 64, /* speaks of leaflets outside the posts; from profile or default only there */
     SM_KEY_TILT_FORM = 128,    /* of scan.base_plane */
@@ -55,6 +55,9 @@ typedef struct {
     const sm_key *key;
     size_t n;
 } sm_keys;
+
+/* No table is longer: room for what is kept beside each key. */
+#define SM_KEYS_MOST 16
 
 extern const sm_keys sm_keys_case, sm_keys_scan, sm_keys_base_plane, sm_keys_valve, sm_keys_implant, sm_keys_limits,
     sm_keys_action, sm_keys_coronary, sm_keys_reading, sm_keys_cross_check, sm_keys_alternative, sm_keys_profile,

@@ -38,15 +38,16 @@ static void read_name(sm_reader *r, const cJSON *node, sm_case *c, sm_alternativ
 static void refuse_side(sm_reader *r, const cJSON *node, const sm_case *c)
 {
     const char *known[SM_MAX_CORONARIES];
+    char name[SM_FOUND_SIZE];
     sm_text list = {0};
     for (size_t i = 0; i < c->n_coronaries; i++) {
         known[i] = c->coronary[i].name;
         sm_text_addf(&list, "%s%s", i ? ", " : "", known[i]);
     }
     const char *near = sm_keys_nearest(node->string, known, c->n_coronaries);
-    sm_reader_fault_key(r, node, "found \"%.40s\", expected the name of a coronary of this case (%s)%s%s%s",
-                        node->string, list.s ? list.s : "", near ? ": did you mean \"" : "", near ? near : "",
-                        near ? "\"?" : "");
+    sm_reader_fault_key(r, node, "found \"%s\", expected the name of a coronary of this case (%s)%s%s%s",
+                        sm_reader_key(node, name), list.s ? list.s : "", near ? ": did you mean \"" : "",
+                        near ? near : "", near ? "\"?" : "");
     r->no_memory |= list.failed;
     sm_text_destroy(&list);
 }
@@ -90,7 +91,7 @@ static sm_section patched(sm_reader *r, const sm_section *planned, const cJSON *
  * key follows it, and the alternative owns all it holds. */
 static void read_patches(sm_reader *r, const sm_planned *planned, const cJSON *node, sm_alternative *a)
 {
-    sm_entry valve_entry[16], implant_entry[16];
+    sm_entry valve_entry[SM_KEYS_MOST], implant_entry[SM_KEYS_MOST];
     sm_section valve = patched(r, &planned->valve, node), implant = patched(r, &planned->implant, node);
     unsigned facts = r->facts;
     a->patches_valve = sm_reader_member(node, planned->valve.keys->group) != NULL;

@@ -104,15 +104,15 @@ static void default_radius(sm_reader *r, sm_base_plane *plane)
 static void read_base_plane(sm_reader *r, const cJSON *scan, sm_base_plane *out)
 {
     const cJSON *profile = sm_reader_member(sm_read_profile_section(r, "scan"), "base_plane");
-    const cJSON *whole = sm_reader_member(profile, "value"), *source = sm_reader_member(profile, "source");
+    const cJSON *whole = sm_reader_member(profile, "value");
     sm_section s = {.keys = &sm_keys_base_plane,
                     .path = "/scan/base_plane",
                     .list = true,
                     .stated = sm_read_section_object(r, scan, "base_plane"),
                     .profile = whole ? whole : profile};
     if (whole)
-        s.profile_source = cJSON_IsString(source) ? source->valuestring : "the site profile";
-    sm_entry entry[16];
+        s.profile_source = sm_read_section_source(r, profile);
+    sm_entry entry[SM_KEYS_MOST];
     if (s.stated)
         sm_reader_check_keys(r, s.stated, s.keys);
     s.skip = form_to_skip(r, &s);
@@ -157,7 +157,7 @@ static void read_coronary(sm_reader *r, const cJSON *node, sm_coronary *c)
 {
     char found[SM_FOUND_SIZE];
     sm_text path = {0};
-    sm_entry entry[16];
+    sm_entry entry[SM_KEYS_MOST];
     memcpy(c->name, node->string, strlen(node->string) + 1);
     if (!cJSON_IsObject(node)) {
         sm_reader_fault(r, node, "found %s, expected an object with the readings of this coronary",
@@ -195,8 +195,8 @@ static void read_coronaries(sm_reader *r, sm_case *c)
             read_coronary(r, node, &c->coronary[c->n_coronaries++]);
             continue;
         }
-        snprintf(found, sizeof found, "%.40s", node->string);
-        sm_reader_fault_key(r, node, "found the name \"%s\", expected 1 to 32 letters, digits, _ or -", found);
+        sm_reader_fault_key(r, node, "found the name \"%s\", expected 1 to 32 letters, digits, _ or -",
+                            sm_reader_key(node, found));
     }
 }
 
@@ -229,7 +229,7 @@ void sm_read_case(sm_reader *r, sm_case *c)
 {
     const cJSON *root = r->case_doc.root;
     char found[SM_FOUND_SIZE];
-    sm_entry valve_entry[16], implant_entry[16];
+    sm_entry valve_entry[SM_KEYS_MOST], implant_entry[SM_KEYS_MOST];
     sm_planned planned = {.valve_entry = valve_entry, .implant_entry = implant_entry};
     if (r->profile_doc.root) {
         refuse_infinite(r, r->profile_doc.root);

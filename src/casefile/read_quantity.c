@@ -83,8 +83,9 @@ static void read_readings(sm_reader *r, const cJSON *parent, const sm_quantity_k
     r->no_memory |= !out->row;
     for (const cJSON *list = node->child; out->row && list; list = list->next) {
         const char *name = list->string;
-        if (!name[0] || strlen(name) > READER_NAME_LIMIT)
-            sm_reader_fault_key(r, list, "found a reader's name of %zu characters, expected 1 to %d", strlen(name),
+        size_t length = sm_value_characters(name);
+        if (length < 1 || length > READER_NAME_LIMIT)
+            sm_reader_fault_key(r, list, "found a reader's name of %zu characters, expected 1 to %d", length,
                                 READER_NAME_LIMIT);
         else
             read_row(r, list, &key, out);
@@ -147,13 +148,6 @@ const cJSON *sm_read_quantity_profile(const sm_reader *r, const sm_quantity_kind
     return cJSON_IsObject(entry) ? entry : NULL;
 }
 
-static const char *entry_source(const sm_reader *r, const cJSON *entry)
-{
-    const cJSON *own = sm_reader_member(entry, "source");
-    const cJSON *all = sm_reader_member(r->profile_doc.root, "source");
-    return cJSON_IsString(own) ? own->valuestring : cJSON_IsString(all) ? all->valuestring : "the site profile";
-}
-
 /* Both SDs and dof come together from the first place that states either SD (model.md 3). A value that an override put
  * in is no such place: it takes the place of one key and leaves its companions where they come from. */
 static sd_group find_group(const sm_reader *r, const sm_quantity_kind *kind, const cJSON *node)
@@ -164,7 +158,7 @@ static sd_group find_group(const sm_reader *r, const sm_quantity_kind *kind, con
         if (stated_by_file(r, places[i], "between_reader_sd_mm") || stated_by_file(r, places[i], "repeat_sd_mm")) {
             g.origin = i == 0 ? SM_FROM_CASE : SM_FROM_PROFILE;
             g.place = places[i];
-            g.source = i == 0 ? NULL : entry_source(r, places[i]);
+            g.source = i == 0 ? NULL : sm_read_section_source(r, places[i]);
             break;
         }
     return g;
@@ -215,7 +209,7 @@ static void list_sd(sm_reader *r, const sm_quantity_ask *ask, const sd_group *g,
                            .side = ask->side,
                            .draws = ask->kind->name,
                            .draws_of_side = true,
-                           .is_constant = !is_sd || value == 0.0};
+                           .is_constant = true};
     if (ask->list)
         sm_assumptions_add(r, &a);
 }
@@ -258,7 +252,7 @@ static sm_entry read_other(sm_reader *r, const sm_quantity_ask *ask, const cJSON
     else if (sm_reader_member(profile, name) && strcmp(name, "sd_from_readings") != 0)
         e = (sm_entry){.layer = SM_LAYER_PROFILE,
                        .node = sm_reader_member(profile, name),
-                       .source = entry_source(r, profile),
+                       .source = sm_read_section_source(r, profile),
                        .line = line};
     else if (line)
         e = (sm_entry){.layer = SM_LAYER_DEFAULT, .node = sm_reader_default(r, line), .line = line};
@@ -285,7 +279,7 @@ static void list_other(sm_reader *r, const sm_quantity_ask *ask, const sm_entry 
                            .side = ask->side,
                            .draws = draws,
                            .draws_of_side = strcmp(draws, ask->kind->name) == 0,
-                           .is_constant = !(key->flags & SM_KEY_SPREAD)};
+                           .is_constant = true};
     if (ask->list && e->node)
         sm_assumptions_add(r, &a);
 }
@@ -318,6 +312,12 @@ static const cJSON *profile_cross_check(const sm_reader *r, const sm_quantity_ki
     const cJSON *a = sm_reader_member(entry, "modality"), *b = sm_reader_member(stated, "modality");
     bool same = cJSON_IsString(a) && cJSON_IsString(b) && strcmp(a->valuestring, b->valuestring) == 0;
     return same ? entry : NULL;
+}
+
+static const char *cross_check_source(const sm_reader *r, const sm_quantity_kind *kind, const cJSON *profile)
+{
+    bool own = sm_reader_member(profile, "source") != NULL;
+    return sm_read_section_source(r, own ? profile : sm_read_quantity_profile(r, kind));
 }
 
 /* The words of the assumptions that a section adds get the quantity's name before them; view and reader errors belong
@@ -360,10 +360,7 @@ static void read_cross_check(sm_reader *r, const sm_quantity_ask *ask, const cJS
                     .stated = node,
                     .profile = profile,
                     .list = ask->list,
-                    .profile_source = profile ? entry_source(r, sm_reader_member(profile, "source")
-                                                                    ? profile
-                                                                    : sm_read_quantity_profile(r, ask->kind))
-                                              : NULL,
+                    .profile_source = profile ? cross_check_source(r, ask->kind, profile) : NULL,
                     .path = path.s ? path.s : ""};
     sm_reader_check_keys(r, node, &sm_keys_cross_check);
     sm_read_section(r, &s, out, NULL);

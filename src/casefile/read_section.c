@@ -31,9 +31,9 @@ static bool profile_applies(const sm_reader *r, const sm_key *key)
     return !(key->flags & SM_KEY_NEEDS_OUTSIDE) || (r->facts & SM_FACT_EXTERNAL);
 }
 
-static const char *profile_source(const sm_reader *r, const cJSON *wrapped)
+const char *sm_read_section_source(const sm_reader *r, const cJSON *object)
 {
-    const cJSON *own = sm_reader_member(wrapped, "source");
+    const cJSON *own = sm_reader_member(object, "source");
     const cJSON *all = sm_reader_member(r->profile_doc.root, "source");
     return cJSON_IsString(own) ? own->valuestring : cJSON_IsString(all) ? all->valuestring : "the site profile";
 }
@@ -46,7 +46,7 @@ static sm_entry in_profile(const sm_reader *r, const sm_section *s, const sm_key
     if (s->profile_source)
         return (sm_entry){.layer = SM_LAYER_PROFILE, .node = node, .source = s->profile_source};
     const cJSON *value = sm_reader_member(node, "value");
-    return value ? (sm_entry){.layer = SM_LAYER_PROFILE, .node = value, .source = profile_source(r, node)}
+    return value ? (sm_entry){.layer = SM_LAYER_PROFILE, .node = value, .source = sm_read_section_source(r, node)}
                  : (sm_entry){0};
 }
 
@@ -84,7 +84,8 @@ const sm_entry *sm_read_section_entry(const sm_section *s, const sm_entry *entry
 
 /* 2. What becomes an assumption */
 
-/* True where the key, as read, brings no random draw of its own. */
+/* True where the value is one number or word and no distribution. An SD is one too: it was chosen, and another choice
+ * would change the answer, whatever share its draws have. */
 static bool is_constant(const sm_key *key, const void *object)
 {
     const void *field = (const char *)object + key->offset;
@@ -97,8 +98,6 @@ static bool is_constant(const sm_key *key, const void *object)
         const sm_quantity *q = field;
         return !q->is_read && sm_dist_is_constant(&q->value);
     }
-    case SM_KEY_NUMBER:
-        return !(key->flags & SM_KEY_SPREAD) || *(const double *)field == 0.0;
     default:
         return true;
     }

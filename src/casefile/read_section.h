@@ -29,6 +29,9 @@ typedef struct {
 
 sm_origin sm_read_section_origin(sm_layer layer);
 
+/* Where the values of one object of the profile come from: its own source, or that of the whole profile. */
+const char *sm_read_section_source(const sm_reader *r, const cJSON *object);
+
 /* Finds where the value of key comes from, under the facts known so far. */
 sm_entry sm_read_section_find(sm_reader *r, const sm_section *s, const sm_key *key);
 /* Reads every key of the section into its field of object, in the order of the table; keys of their own code are left.

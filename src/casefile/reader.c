@@ -89,19 +89,23 @@ static size_t token_length(const char *s, size_t size)
     return n + 1 < size ? n + 1 : size;
 }
 
-/* Copies n bytes of s, cut with "..." where they are too many, never inside a character. */
+/* Copies n bytes of s, cut with "..." where they are too many, never inside a character. A control character, which
+ * could change what a terminal shows, becomes a question mark. */
 static void copy_cut(char *out, const char *s, size_t n)
 {
-    if (n < SM_FOUND_SIZE) {
-        memcpy(out, s, n);
-        out[n] = '\0';
-        return;
-    }
-    size_t keep = SM_FOUND_SIZE - 8;
-    while (keep && ((unsigned char)s[keep] & 0xC0) == 0x80)
+    bool whole = n < SM_FOUND_SIZE;
+    size_t keep = whole ? n : SM_FOUND_SIZE - 8;
+    while (!whole && keep && ((unsigned char)s[keep] & 0xC0) == 0x80)
         keep--;
-    memcpy(out, s, keep);
-    memcpy(out + keep, "...", 4);
+    for (size_t i = 0; i < keep; i++)
+        out[i] = (char)((unsigned char)s[i] < 0x20 || s[i] == 0x7f ? '?' : s[i]);
+    memcpy(out + keep, whole ? "" : "...", whole ? 1 : 4);
+}
+
+const char *sm_reader_key(const cJSON *node, char out[SM_FOUND_SIZE])
+{
+    copy_cut(out, node->string, strlen(node->string));
+    return out;
 }
 
 const char *sm_reader_found(const sm_reader *r, const cJSON *node, char out[SM_FOUND_SIZE])
@@ -162,9 +166,9 @@ static bool same_but_case(const char *a, const char *b)
 static void refuse_key(sm_reader *r, const cJSON *node, const sm_keys *keys)
 {
     char name[SM_FOUND_SIZE];
-    const char *known[32];
-    size_t n = keys->n < 32 ? keys->n : 32;
-    copy_cut(name, node->string, strlen(node->string));
+    const char *known[SM_KEYS_MOST];
+    size_t n = keys->n < SM_KEYS_MOST ? keys->n : SM_KEYS_MOST;
+    sm_reader_key(node, name);
     for (size_t i = 0; i < n; i++) {
         known[i] = keys->key[i].name;
         if (same_but_case(node->string, known[i])) {
@@ -224,7 +228,7 @@ void sm_reader_check_duplicates(sm_reader *r, const cJSON *object)
         const sm_json_doc *doc = doc_of(r, object);
         const sm_json_place *a = doc ? sm_json_doc_place(doc, sorted[i - 1]) : NULL;
         const sm_json_place *b = doc ? sm_json_doc_place(doc, sorted[i]) : NULL;
-        copy_cut(name, sorted[i]->string, strlen(sorted[i]->string));
+        sm_reader_key(sorted[i], name);
         sm_reader_fault_key(r, a && b && a->index > b->index ? sorted[i - 1] : sorted[i],
                             "found the key \"%s\" more than once in the same object, expected it once", name);
     }

@@ -34,6 +34,9 @@ void sm_reader_fault_key(sm_reader *r, const cJSON *node, const char *fmt, ...) 
 /* What stands there, as the file writes it ("an object", "-3.20", "\"soft\""). Returns out. */
 const char *sm_reader_found(const sm_reader *r, const cJSON *node, char out[SM_FOUND_SIZE]);
 
+/* The key of node as a message shows it: cut where it is long, control characters as ?. Returns out. */
+const char *sm_reader_key(const cJSON *node, char out[SM_FOUND_SIZE]);
+
 /* True where an override put the node in. */
 bool sm_reader_is_override(const sm_reader *r, const cJSON *node);
 

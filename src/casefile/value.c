@@ -116,13 +116,15 @@ bool sm_value_is_dist(const cJSON *node)
 static void refuse_family(sm_reader *r, const cJSON *node)
 {
     const char *known[SM_FAMILY_COUNT];
+    char name[SM_FOUND_SIZE];
     sm_text list = {0};
     family_names(known);
     for (int f = 0; f < SM_FAMILY_COUNT; f++)
         sm_text_addf(&list, "%s%s", f ? ", " : "", known[f]);
     const char *near = sm_keys_nearest(node->string, known, SM_FAMILY_COUNT);
-    sm_reader_fault_key(r, node, "found \"%.40s\", expected a family of distributions (%s)%s%s%s", node->string,
-                        list.s ? list.s : "", near ? ": did you mean \"" : "", near ? near : "", near ? "\"?" : "");
+    sm_reader_fault_key(r, node, "found \"%s\", expected a family of distributions (%s)%s%s%s",
+                        sm_reader_key(node, name), list.s ? list.s : "", near ? ": did you mean \"" : "",
+                        near ? near : "", near ? "\"?" : "");
     r->no_memory |= list.failed;
     sm_text_destroy(&list);
 }
@@ -229,7 +231,7 @@ bool sm_value_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *
 
 /* 4. Texts and choices */
 
-static size_t characters(const char *s)
+size_t sm_value_characters(const char *s)
 {
     size_t n = 0;
     for (; *s; s++)
@@ -273,8 +275,8 @@ bool sm_value_text(sm_reader *r, const cJSON *node, const char *allowed, size_t 
         sm_reader_fault(r, node, "found %s, expected 1 to %zu letters, digits or characters of %s",
                         sm_reader_found(r, node, found), limit, allowed);
         s = NULL;
-    } else if (!allowed && (!s[0] || characters(s) > limit)) {
-        sm_reader_fault(r, node, "found a text of %zu characters, expected 1 to %zu", characters(s), limit);
+    } else if (!allowed && (!s[0] || sm_value_characters(s) > limit)) {
+        sm_reader_fault(r, node, "found a text of %zu characters, expected 1 to %zu", sm_value_characters(s), limit);
         s = NULL;
     } else if (!allowed && has_control(s)) {
         sm_reader_fault(r, node,

@@ -23,7 +23,8 @@ typedef struct {
     sm_status (*run)(const sm_options *o);
 } command;
 
-#define COMMAND_LINE(name, after, n, uses, purpose) {#name, after, n, uses, purpose, sm_cmd_##name##_help, sm_cmd_##name},
+#define COMMAND_LINE(name, after, n, uses, purpose)                                                                    \
+    {#name, after, n, uses, purpose, sm_cmd_##name##_help, sm_cmd_##name},
 #define COMMAND_NAME(name, after, n, uses, purpose) #name,
 static const command commands[] = {SM_COMMAND_LIST(COMMAND_LINE)};
 static const char *const command_names[] = {SM_COMMAND_LIST(COMMAND_NAME)};
@@ -101,8 +102,8 @@ static sm_status run_command(const command *c, int argc, char **argv)
         return print(&words);
     }
     if (s == SM_OK && o.n_arguments != c->n_after) {
-        sm_text_addf(&words, "%s: takes %d %s, found %d\n", c->name, c->n_after, c->n_after == 1 ? "file" : "files",
-                     o.n_arguments);
+        sm_text_addf(&words, "%s: takes %d %s%s%s, found %d\n", c->name, c->n_after, c->n_after == 1 ? "file" : "files",
+                     c->after[0] ? ": " : "", c->after, o.n_arguments);
         s = SM_USAGE;
     }
     if (s == SM_USAGE)

@@ -128,6 +128,12 @@ static void take(sm_options *o, int i, const char *value, sm_text *complaints)
     case SM_OPTION_INDEX_HTML:
         o->html = value;
         break;
+    case SM_OPTION_INDEX_PROFILE:
+        o->profile = value;
+        break;
+    case SM_OPTION_INDEX_PLANE:
+        o->plane = value;
+        break;
     case SM_OPTION_INDEX_PLAIN:
         o->plain = true;
         break;

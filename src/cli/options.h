@@ -19,6 +19,8 @@
     X(CSV, "--csv", "FILE", "write the numbers as a table, one a line")                                               \
     X(FIGURES, "--figures", "DIR", "write the figures into this folder")                                              \
     X(HTML, "-o", "FILE.html", "write the report as a page")                                                          \
+    X(PROFILE, "--profile", "FILE", "make or update this site profile; needs --plane")                                \
+    X(PLANE, "--plane", "WHICH", "fixed: all readers measured from one base plane; replaced: each set it anew")       \
     X(PLAIN, "--plain", NULL, "sentences without drawings or colour, for screen readers")                             \
     X(QUIET, "--quiet", NULL, "the call in one sentence and the caution, no more")                                    \
     X(HELP, "--help", NULL, "this text")                                                                              \
@@ -43,7 +45,7 @@ typedef struct {
     int64_t trials, cap;
     uint64_t seed;
     int threads; /* 0: all */
-    const char *json, *csv, *figures, *html;
+    const char *json, *csv, *figures, *html, *profile, *plane;
     bool plain, quiet, until_resolved;
     int n_arguments;
     const char *argument[SM_MAX_ARGUMENTS];

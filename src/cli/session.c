@@ -117,7 +117,7 @@ void sm_session_run_end(sm_session_run *r)
 
 sm_status sm_session_check_outputs(const sm_options *o)
 {
-    const char *const paths[] = {o->json, o->csv, o->html};
+    const char *const paths[] = {o->json, o->csv, o->html, o->profile};
     sm_diag d = {0};
     sm_status s = SM_OK;
     for (size_t i = 0; i < sizeof paths / sizeof *paths; i++)

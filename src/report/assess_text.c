@@ -12,20 +12,6 @@
 #include "report/cautions.h"
 #include "report/words.h"
 
-/* Adds what a text holds as one wrapped paragraph and empties it. */
-static void paragraph(sm_text *out, const sm_style *style, sm_paint paint, size_t indent, sm_text *words)
-{
-    sm_text wrapped = {0};
-    sm_layout_wrap(&wrapped, style, indent, indent, words->s ? words->s : "");
-    if (wrapped.len > 0)
-        wrapped.s[wrapped.len - 1] = '\0'; /* the line end stays outside the paint */
-    sm_layout_paint(out, style, paint, wrapped.s ? wrapped.s : "");
-    sm_text_puts(out, "\n");
-    out->failed |= wrapped.failed || words->failed;
-    sm_text_destroy(&wrapped);
-    sm_text_destroy(words);
-}
-
 /* 1. The headline */
 
 static const char *call_words(const sm_decision *d)
@@ -110,7 +96,7 @@ void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a)
 
 /* 3. The top of the page */
 
-static void masthead(sm_text *out, const sm_style *style, const sm_result *r)
+void sm_assess_masthead(sm_text *out, const sm_style *style, const sm_result *r)
 {
     sm_text left = {0}, right = {0};
     sm_text_addf(&left, "slimmargin %s, case %s", sm_result_version(), r->c->name);
@@ -131,7 +117,7 @@ static void note(sm_text *out, const sm_style *style, const char *text)
 {
     sm_text safe = {0};
     sm_layout_safe(&safe, style, text);
-    paragraph(out, style, SM_PAINT_MUTED, 0, &safe);
+    sm_layout_paragraph(out, style, SM_PAINT_MUTED, 0, &safe);
 }
 
 static void stopped_early(sm_text *out, const sm_style *style, const sm_assessment *a)
@@ -140,7 +126,7 @@ static void stopped_early(sm_text *out, const sm_style *style, const sm_assessme
     sm_text_puts(&words, "Stopped before the end: this is what is known after ");
     sm_words_count(&words, a->trials);
     sm_text_puts(&words, " trials.");
-    paragraph(out, style, SM_PAINT_STRONG, 0, &words);
+    sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
 }
 
 static void ruler(sm_text *out, const sm_style *style, const sm_assessment *a)
@@ -159,18 +145,18 @@ static void ruler(sm_text *out, const sm_style *style, const sm_assessment *a)
 static void top(sm_text *out, const sm_style *style, const sm_result *r)
 {
     sm_text words = {0};
-    masthead(out, style, r);
+    sm_assess_masthead(out, style, r);
     if (r->c->note && r->c->note[0])
         note(out, style, r->c->note);
     sm_text_puts(out, "\n");
     if (!r->assessment->complete)
         stopped_early(out, style, r->assessment);
     sm_assess_headline(&words, r->assessment);
-    paragraph(out, style, SM_PAINT_STRONG, 0, &words);
+    sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
     sm_assess_driver(&words, r->c, r->assessment);
-    paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
     sm_text_puts(&words, sm_caution_short());
-    paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
     ruler(out, style, r->assessment);
 }
 
@@ -286,7 +272,7 @@ static void table_said(sm_text *out, const sm_style *style, const sm_result *r, 
             spread_sentence(&words, &s->output[t->beside]);
         }
         sm_text_puts(&words, ".");
-        paragraph(out, style, SM_PAINT_NONE, 0, &words);
+        sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
     }
 }
 
@@ -305,7 +291,7 @@ static void taken(sm_text *out, const sm_style *style, const sm_result *r, const
         sm_text_puts(&words, k + 1 == n ? ")" : k + 2 == n ? ") and " : "), ");
     }
     sm_text_puts(&words, " than the drawn circle shows.");
-    paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
 
 static void legend(sm_text *out, const sm_style *style)
@@ -358,7 +344,7 @@ static void frequency_said(sm_text *out, const sm_style *style, const char *who,
     sm_text_puts(&words, " of 100, interval ");
     sm_words_interval(&words, p);
     sm_text_puts(&words, ".");
-    paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
 
 static void frequency_drawn(sm_text *out, const char *label, const sm_probability *p)
@@ -410,7 +396,7 @@ static void rules(sm_text *out, const sm_style *style, const sm_limits *l)
     sm_text_puts(&words, " mm beside it. Sealed sinus: the tube reaches the sinotubular junction and leaves less than ");
     sm_words_number(&words, l->stj_clearance_mm);
     sm_text_puts(&words, " mm there. Either one is a limit crossed.");
-    paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
 
 static void frequencies(sm_text *out, const sm_style *style, const sm_result *r)
@@ -436,7 +422,7 @@ static void frequencies(sm_text *out, const sm_style *style, const sm_result *r)
     sm_text words = {0};
     sm_text_puts(&words, "The intervals are the Monte Carlo error of this run only: they say how well the run knows its "
                          "own answer, not how good the readings and assumptions are.");
-    paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
 
 /* 6. The call */
@@ -471,7 +457,7 @@ static void call_text(sm_text *out, const sm_style *style, const sm_decision *d)
                                                             : " reaches across it: more trials (--until-resolved) may "
                                                               "tell on which side the answer lies.");
     }
-    paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
 
 /* 7. Two looks at one gap */
@@ -492,7 +478,7 @@ static void look_text(sm_text *out, const sm_style *style, const sm_coronary *o,
     sm_text_addf(&words, " cross a limit, believing %s alone ", other);
     sm_words_frequency(&words, &l->event_other_only);
     sm_text_puts(&words, ".");
-    paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
 
 static void looks(sm_text *out, const sm_style *style, const sm_result *r)
@@ -530,7 +516,7 @@ void sm_assess_text_quiet(sm_text *out, const sm_style *style, const sm_result *
     if (!r->assessment->complete)
         stopped_early(out, style, r->assessment);
     sm_assess_headline(&words, r->assessment);
-    paragraph(out, style, SM_PAINT_STRONG, 0, &words);
+    sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
     sm_text_puts(&words, sm_caution_short());
-    paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }

@@ -6,6 +6,8 @@
 #include "casefile/result_json.h"
 #include "report/layout.h"
 
+/* Program, case, trials and seed: the first line of every report. */
+void sm_assess_masthead(sm_text *out, const sm_style *style, const sm_result *r);
 /* The call in one sentence: "Above your line: about 25 of 100 roots read like this truly cross a limit." */
 void sm_assess_headline(sm_text *out, const sm_assessment *a);
 /* What drives it, in one sentence. */

@@ -156,6 +156,20 @@ void sm_layout_wrap(sm_text *out, const sm_style *style, size_t first, size_t re
     sm_text_puts(out, "\n");
 }
 
+/* Adds what a text holds as one wrapped paragraph and empties it. */
+void sm_layout_paragraph(sm_text *out, const sm_style *style, sm_paint paint, size_t indent, sm_text *words)
+{
+    sm_text wrapped = {0};
+    sm_layout_wrap(&wrapped, style, indent, indent, words->s ? words->s : "");
+    if (wrapped.len > 0)
+        wrapped.s[wrapped.len - 1] = '\0'; /* the line end stays outside the paint */
+    sm_layout_paint(out, style, paint, wrapped.s ? wrapped.s : "");
+    sm_text_puts(out, "\n");
+    out->failed |= wrapped.failed || words->failed;
+    sm_text_destroy(&wrapped);
+    sm_text_destroy(words);
+}
+
 void sm_layout_title(sm_text *out, const sm_style *style, const char *title)
 {
     sm_text_puts(out, "\n");

@@ -14,7 +14,8 @@ static const char smallest[] =
     " \"surgical_valve\": {\"leaflet_mount\": \"external\", \"inner_diameter_mm\": 22},\n"
     " \"implant\": {\"expansion\": \"balloon\", \"nominal_diameter_mm\": 24, \"frame_height_mm\": 19,\n"
     "             \"skirt_height_mm\": 9, \"implant_depth_mm\": 4},\n"
-    " \"coronaries\": {\"left\": {\"azimuth_deg\": 35, \"circle_mm\": 22.4, \"ostium_height\": 9.5, \"ostium_gap\": 5.7,\n"
+    " \"coronaries\": {\"left\": {\"azimuth_deg\": 35, \"circle_mm\": 22.4, \"ostium_height\": 9.5, \"ostium_gap\": "
+    "5.7,\n"
     "                         \"stj_height\": 18, \"stj_gap\": 2.7, \"leaflet_height\": 14.8}}}\n";
 
 static const char small_profile[] =

@@ -363,6 +363,23 @@ static void limits_how_many(void **state)
     }
 }
 
+/* What a key holds must not reach a terminal as it is, nor fill it. */
+static void shows_strange_keys_safely(void **state)
+{
+    (void)state;
+    sm_text t = {0};
+    sm_text_puts(&t, "{\"\\u001b[2J\": 1, \"");
+    for (size_t i = 0; i < 5000; i++)
+        sm_text_puts(&t, "\xC3\xA9");
+    sm_text_puts(&t, "\": 2}");
+    outcome o = read_text(t.s);
+    assert_contains(o.messages.s, "/\\u001b[2J: found the unknown key \"?[2J\", expected a key of a case");
+    assert_null(strchr(o.messages.s, '\x1b'));
+    assert_true(o.messages.len < 3000);
+    outcome_destroy(&o);
+    sm_text_destroy(&t);
+}
+
 static void limits_coronaries_alternatives_and_texts(void **state)
 {
     (void)state;
@@ -488,6 +505,7 @@ int main(void)
         cmocka_unit_test(refuses_keys_that_identify_a_patient),
         cmocka_unit_test(warns_of_dates_and_long_numbers),
         cmocka_unit_test(limits_how_many),
+        cmocka_unit_test(shows_strange_keys_safely),
         cmocka_unit_test(limits_coronaries_alternatives_and_texts),
         cmocka_unit_test(reports_all_faults_in_one_run),
         cmocka_unit_test(refuses_each_fault_of_a_profile),

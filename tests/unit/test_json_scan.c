@@ -11,7 +11,10 @@ typedef struct {
     const char *words;
 } refusal;
 
-#define T(text, line, column, words) {text, 0, line, column, words}
+#define T(text, line, column, words)                                                                                   \
+    {                                                                                                                  \
+        text, 0, line, column, words                                                                                   \
+    }
 
 static const refusal refusals[] = {
     T("", 1, 1, "found an empty file, expected a JSON object"),
@@ -65,7 +68,8 @@ static const refusal refusals[] = {
     T("\xFF\xFE{", 1, 1, "found the byte 0xFF, which is not UTF-8"),
     {"[1, \0 2]", 8, 1, 5, "found a zero byte, expected text"},
     {"{}\0", 3, 1, 3, "found a zero byte"},
-    T("[123456789012345678901234567890123456789012345678901234567890.5]", 1, 2, "found a number of more than 60 characters"),
+    T("[123456789012345678901234567890123456789012345678901234567890.5]", 1, 2,
+      "found a number of more than 60 characters"),
 };
 
 static void check_refusal(sm_file_text file, const refusal *want)
@@ -101,9 +105,15 @@ static void refuses_each_fault_with_its_place(void **state)
 static void accepts_strict_json(void **state)
 {
     (void)state;
-    static const char *const good[] = {
-        "{}", " [ ] ", "5", "-0.5e-3", "\"\\ud83d\\ude00 \\n \\u00e9\"", "[true,false,null]", "\xEF\xBB\xBF{}", "\"\xF0\x9F\x98\x80\"",
-        "{\"a\":{\"b\":[{},[],\"x\",1E+5]}}\r\n"};
+    static const char *const good[] = {"{}",
+                                       " [ ] ",
+                                       "5",
+                                       "-0.5e-3",
+                                       "\"\\ud83d\\ude00 \\n \\u00e9\"",
+                                       "[true,false,null]",
+                                       "\xEF\xBB\xBF{}",
+                                       "\"\xF0\x9F\x98\x80\"",
+                                       "{\"a\":{\"b\":[{},[],\"x\",1E+5]}}\r\n"};
     for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
         sm_json_spots spots;
         sm_diag d = {0};
@@ -127,7 +137,8 @@ static void limits_depth_and_size(void **state)
 {
     (void)state;
     char *deep = repeated("[", 20000, "");
-    check_refusal((sm_file_text){"x.json", deep, 20000}, &(refusal){NULL, 0, 1, 65, "brackets nested more than 64 deep"});
+    check_refusal((sm_file_text){"x.json", deep, 20000},
+                  &(refusal){NULL, 0, 1, 65, "brackets nested more than 64 deep"});
     free(deep);
     char *open = repeated("[", 64, ""), *allowed = repeated("]", 64, "");
     char *both = malloc(129);
@@ -141,10 +152,12 @@ static void limits_depth_and_size(void **state)
     free(both);
     char *big = malloc(SM_JSON_SIZE_LIMIT + 1);
     memset(big, ' ', SM_JSON_SIZE_LIMIT + 1);
-    check_refusal((sm_file_text){"x.json", big, SM_JSON_SIZE_LIMIT + 1}, &(refusal){NULL, 0, 0, 0, "expected at most 4 MB"});
+    check_refusal((sm_file_text){"x.json", big, SM_JSON_SIZE_LIMIT + 1},
+                  &(refusal){NULL, 0, 0, 0, "expected at most 4 MB"});
     free(big);
     /* A length alone is enough to refuse: no byte of a file of 100 MB is looked at. */
-    check_refusal((sm_file_text){"x.json", "", (size_t)100 << 20}, &(refusal){NULL, 0, 0, 0, "found a file of 104857600 bytes"});
+    check_refusal((sm_file_text){"x.json", "", (size_t)100 << 20},
+                  &(refusal){NULL, 0, 0, 0, "found a file of 104857600 bytes"});
 }
 
 /* Every value of a document, in order, with its pointer and place. */
@@ -174,7 +187,8 @@ static void places_every_value(void **state)
 static void writes_numbers_that_read_back(void **state)
 {
     (void)state;
-    static const char text[] = "{\"a\": [0.1, 2.385, 1e-7, -22.299999999999997, 5], \"b\\\"\": \"x\\\\y\", \"c\": [true, false, null]}";
+    static const char text[] =
+        "{\"a\": [0.1, 2.385, 1e-7, -22.299999999999997, 5], \"b\\\"\": \"x\\\\y\", \"c\": [true, false, null]}";
     sm_json_doc doc;
     sm_diag d = {0};
     assert_int_equal(sm_json_doc_read(&doc, (sm_file_text){"x.json", text, sizeof text - 1}, &d), SM_OK);
@@ -189,8 +203,10 @@ static void writes_numbers_that_read_back(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(refuses_each_fault_with_its_place), cmocka_unit_test(accepts_strict_json),
-        cmocka_unit_test(limits_depth_and_size),             cmocka_unit_test(places_every_value),
+        cmocka_unit_test(refuses_each_fault_with_its_place),
+        cmocka_unit_test(accepts_strict_json),
+        cmocka_unit_test(limits_depth_and_size),
+        cmocka_unit_test(places_every_value),
         cmocka_unit_test(writes_numbers_that_read_back),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

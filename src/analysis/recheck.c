@@ -1,0 +1,156 @@
+/* recheck.c - which measurement to check again, and what that is worth.
+ *
+ * Contents: 1. ranking  2. ties  3. the whole
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analysis/recheck.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+const sm_recheck_options sm_recheck_defaults = {.trials = 1000000, .redraws = 131072, .nested = 16384, .seed = 1};
+
+/* 1. Ranking */
+
+static double value_of(const sm_recheck *r, int source)
+{
+    return r->source[source].worth.perfect.value.value;
+}
+
+static double total_of(const sm_recheck *r, int source)
+{
+    return r->source[source].share.event.total.value;
+}
+
+/* Whether source a comes before source b. Values that cannot be told from 0 do not rank. */
+static bool before(const sm_recheck *r, int a, int b)
+{
+    double va = value_of(r, a) < SM_WORTH_FLOOR ? 0 : value_of(r, a), vb = value_of(r, b) < SM_WORTH_FLOOR ? 0 : value_of(r, b);
+    if (va != vb)
+        return va > vb;
+    return total_of(r, a) > total_of(r, b);
+}
+
+static void rank(sm_recheck *r)
+{
+    for (int i = 0; i < r->n_sources; i++) {
+        if (!r->source[i].reducible)
+            continue;
+        int place = r->n_reducible++;
+        for (; place > 0 && before(r, i, r->order[place - 1]); place--)
+            r->order[place] = r->order[place - 1];
+        r->order[place] = i;
+    }
+}
+
+/* 2. Ties */
+
+/* What two neighbours are ranked by, and its error: the value, or the total index where neither value is told from 0. */
+static sm_estimate ranked_by(const sm_recheck *r, int source, bool by_value)
+{
+    const sm_recheck_source *s = &r->source[source];
+    return by_value ? s->worth.perfect.value : s->share.event.total;
+}
+
+static bool settled(const sm_recheck *r, int upper, int lower)
+{
+    bool by_value = value_of(r, upper) >= SM_WORTH_FLOOR;
+    sm_estimate a = ranked_by(r, upper, by_value), b = ranked_by(r, lower, by_value);
+    double error = sqrt(a.standard_error * a.standard_error + b.standard_error * b.standard_error);
+    return a.value - b.value > 1.96 * error || (a.value == b.value && error == 0);
+}
+
+/* Runs of neighbours that are not settled. */
+static void tie(sm_recheck *r)
+{
+    for (int from = 0; from < r->n_reducible;) {
+        int to = from;
+        while (to + 1 < r->n_reducible && !settled(r, r->order[to], r->order[to + 1]))
+            to++;
+        for (int i = from; i <= to; i++) {
+            r->source[r->order[i]].tied_from = from;
+            r->source[r->order[i]].tied_to = to;
+        }
+        from = to + 1;
+    }
+}
+
+/* 3. The whole */
+
+static sm_status take_sources(const sm_plan *p, sm_recheck *r)
+{
+    r->n_sources = p->sources.n_sources;
+    r->source = calloc((size_t)r->n_sources, sizeof *r->source);
+    r->order = calloc((size_t)r->n_sources, sizeof *r->order);
+    if (!r->source || !r->order)
+        return SM_NO_MEMORY;
+    for (int i = 0; i < r->n_sources; i++) {
+        const sm_source *s = &p->sources.source[i];
+        memcpy(r->source[i].name, s->name, sizeof r->source[i].name);
+        r->source[i].reducible = s->reducible;
+        r->source[i].side = s->side;
+        r->source[i].share = r->sensitivity.share[i];
+        if (r->has_line)
+            r->source[i].worth = r->worths.source[i];
+    }
+    return SM_OK;
+}
+
+static sm_status run_plan(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor, sm_recheck *r)
+{
+    sm_plan p;
+    sm_status s = sm_plan_create(c, o->seed, &p);
+    if (s != SM_OK)
+        return s;
+    if (r->has_line)
+        s = sm_worth_run(&p, c->action_line, o->trials, o->nested, executor, &r->worths);
+    if (s == SM_OK)
+        s = sm_sensitivity_run(&p, o->redraws, executor, &r->sensitivity);
+    if (s == SM_OK)
+        s = take_sources(&p, r);
+    sm_plan_destroy(&p);
+    return s;
+}
+
+static sm_status run_guards(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor, sm_recheck *r)
+{
+    if (!r->has_line)
+        return SM_OK;
+    r->guard = calloc(c->n_coronaries, sizeof *r->guard);
+    return r->guard ? sm_guarded_run(c, o->seed, c->action_line, executor, r->guard) : SM_NO_MEMORY;
+}
+
+sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, const sm_executor *executor, const sm_watch *watch, sm_recheck *out)
+{
+    sm_assess_options assess = {.trials = options->trials, .seed = options->seed};
+    *out = (sm_recheck){.has_line = c->action_line > 0};
+    sm_status s = sm_assess(c, &assess, executor, watch, &out->assessment);
+    if (s != SM_OK)
+        return s;
+    s = run_plan(c, options, executor, out);
+    if (s == SM_OK)
+        s = run_guards(c, options, executor, out);
+    if (s != SM_OK) {
+        sm_recheck_destroy(out);
+        return s;
+    }
+    rank(out);
+    tie(out);
+    return SM_OK;
+}
+
+void sm_recheck_destroy(sm_recheck *r)
+{
+    sm_assessment_destroy(&r->assessment);
+    sm_worths_destroy(&r->worths);
+    sm_sensitivity_destroy(&r->sensitivity);
+    free(r->source);
+    free(r->order);
+    free(r->guard);
+    *r = (sm_recheck){0};
+}
+
+bool sm_recheck_can_change(const sm_recheck *r)
+{
+    return r->n_reducible > 0 && value_of(r, r->order[0]) >= SM_WORTH_FLOOR;
+}

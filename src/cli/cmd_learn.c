@@ -1,0 +1,200 @@
+/* cmd_learn.c - slimmargin learn: a reader study -> what the readers' own errors are.
+ *
+ * Contents: 1. options  2. learning  3. profile  4. outputs  5. command
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "analysis/reader_study.h"
+#include "casefile/profile_update.h"
+#include "casefile/study_csv.h"
+#include "casefile/study_json.h"
+#include "cli/command.h"
+#include "cli/files.h"
+#include "cli/session.h"
+#include "report/learn_text.h"
+
+/* 1. Options */
+
+const char sm_cmd_learn_help[] = "Learns from repeated readings how far readers differ, in words and tables, and\n"
+                                 "writes it into a site profile. STUDY.csv (- for standard input) has one reading\n"
+                                 "a row; its header names case, quantity, reader, repeat and value_mm.\n";
+
+static sm_status complain(const char *words)
+{
+    sm_terminal_complain(words);
+    return SM_USAGE;
+}
+
+static sm_status check_options(const sm_options *o)
+{
+    if (o->plane && strcmp(o->plane, "fixed") != 0 && strcmp(o->plane, "replaced") != 0)
+        return complain("--plane: expected fixed or replaced\n");
+    if (o->profile && !o->plane)
+        return complain("--profile: did each reader set the base plane anew? The study cannot tell.\n"
+                        "Add --plane replaced if so, --plane fixed if all readers measured from one plane.\n");
+    return SM_OK;
+}
+
+/* 2. Learning */
+
+typedef struct {
+    const sm_options *o;
+    const char *study_path;
+    sm_diag d;
+    sm_text csv, old_profile, words, json, profile;
+    sm_reader_study study;
+    sm_learned *learned;
+} job;
+
+static const char *file_name(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash ? slash + 1 : path;
+}
+
+static sm_status learn(job *j)
+{
+    sm_status status = sm_file_read(j->study_path, &j->csv, &j->d);
+    if (status == SM_OK)
+        status = sm_study_csv_read((sm_file_text){j->study_path, j->csv.s, j->csv.len}, &j->d, &j->study);
+    if (status != SM_OK)
+        return status;
+    j->learned = calloc(j->study.n_quantities, sizeof *j->learned);
+    if (!j->learned)
+        return SM_NO_MEMORY;
+    for (size_t q = 0; status == SM_OK && q < j->study.n_quantities; q++)
+        status = sm_learn_quantity(&j->study, q, &j->learned[q]);
+    return status;
+}
+
+/* 3. Profile */
+
+/* Entries of all quantities that a profile takes and the study tells; the others are named in warnings. */
+static size_t gather_entries(job *j, sm_profile_reader *entry, sm_text *source)
+{
+    size_t n = 0;
+    for (size_t q = 0; q < j->study.n_quantities; q++) {
+        const char *name = j->study.quantity[q].name;
+        const sm_learned *l = &j->learned[q];
+        if (!sm_profile_takes(name) || !sm_learned_is_usable(l)) {
+            sm_diag_add(&j->d, SM_WARNING, (sm_place){.file = j->o->profile}, "%s was not written: %s", name,
+                        sm_profile_takes(name) ? "the study cannot tell it" : "a profile has no such quantity");
+            continue;
+        }
+        sm_learn_source_write(l, file_name(j->study_path), &source[n]);
+        entry[n] = (sm_profile_reader){.quantity = name,
+                                       .between_reader_sd_mm = l->between_sd.value,
+                                       .repeat_sd_mm = l->repeat_sd.value >= 0.0 ? l->repeat_sd.value : 0.0,
+                                       .dof = l->dof,
+                                       .sd_includes_plane = strcmp(j->o->plane, "replaced") == 0,
+                                       .source = source[n].s ? source[n].s : ""};
+        n++;
+    }
+    return n;
+}
+
+/* A file name without its ending is the site's name until someone writes a better one. */
+static char *site_name(const char *path)
+{
+    const char *name = file_name(path), *dot = strrchr(name, '.');
+    return sm_string_copyn(name, dot && dot > name ? (size_t)(dot - name) : strlen(name));
+}
+
+static sm_status update_profile(job *j, const sm_profile_reader *entry, size_t n)
+{
+    sm_file_text old = {.name = j->o->profile};
+    if (access(j->o->profile, F_OK) == 0 || errno != ENOENT) {
+        sm_status status = sm_file_read(j->o->profile, &j->old_profile, &j->d);
+        if (status != SM_OK)
+            return status;
+        old.text = j->old_profile.s ? j->old_profile.s : "";
+        old.length = j->old_profile.len;
+    }
+    char *site = site_name(j->o->profile);
+    sm_status status = site ? sm_profile_update(old, site, entry, n, &j->d, &j->profile) : SM_NO_MEMORY;
+    free(site);
+    return status;
+}
+
+static sm_status make_profile(job *j)
+{
+    size_t most = j->study.n_quantities;
+    sm_profile_reader *entry = calloc(most, sizeof *entry);
+    sm_text *source = calloc(most, sizeof *source);
+    sm_status status = SM_NO_MEMORY;
+    if (entry && source) {
+        size_t n = gather_entries(j, entry, source);
+        status = update_profile(j, entry, n);
+    }
+    for (size_t i = 0; source && i < most; i++)
+        sm_text_destroy(&source[i]);
+    free(source);
+    free(entry);
+    return status;
+}
+
+/* 4. Outputs */
+
+/* Everything is made before anything is written. */
+static sm_status write_outputs(job *j)
+{
+    const sm_options *o = j->o;
+    const sm_style style = sm_terminal_style(o->plain);
+    if (o->json)
+        sm_study_json_write(&j->study, j->learned, file_name(j->study_path), &j->json);
+    sm_learn_text_write(&j->study, j->learned, &style, o->quiet, &j->words);
+    sm_status status = o->profile ? make_profile(j) : SM_OK;
+    if (status == SM_OK && o->profile)
+        status = sm_session_write(o->profile, &j->profile);
+    if (status == SM_OK && o->json)
+        status = sm_session_write(o->json, &j->json);
+    if (status == SM_OK && !(o->json && strcmp(o->json, "-") == 0))
+        status = sm_session_write("-", &j->words);
+    return status;
+}
+
+/* 5. Command */
+
+static void job_destroy(job *j)
+{
+    for (size_t q = 0; j->learned && q < j->study.n_quantities; q++)
+        sm_learned_destroy(&j->learned[q]);
+    free(j->learned);
+    sm_reader_study_destroy(&j->study);
+    sm_text_destroy(&j->csv);
+    sm_text_destroy(&j->old_profile);
+    sm_text_destroy(&j->words);
+    sm_text_destroy(&j->json);
+    sm_text_destroy(&j->profile);
+    sm_diag_destroy(&j->d);
+}
+
+/* What was found in the files, and how it ended where they were refused. */
+static void tell(const job *j, sm_status status)
+{
+    sm_text messages = {0};
+    sm_diag_write(&j->d, &messages);
+    if (status == SM_REFUSED)
+        sm_text_addf(&messages, "%s: %zu %s found; nothing was written\n", j->study_path, j->d.faults,
+                     j->d.faults == 1 ? "fault" : "faults");
+    sm_terminal_complain(messages.s ? messages.s : "");
+    sm_text_destroy(&messages);
+}
+
+sm_status sm_cmd_learn(const sm_options *o)
+{
+    job j = {.o = o, .study_path = o->argument[0]};
+    sm_status status = check_options(o);
+    if (status == SM_OK)
+        status = sm_session_check_outputs(o);
+    if (status == SM_OK)
+        status = learn(&j);
+    if (status == SM_OK)
+        status = write_outputs(&j);
+    tell(&j, status);
+    job_destroy(&j);
+    return status;
+}

@@ -1,0 +1,180 @@
+/* test_case_defaults.c - every default of docs/case-format.md reaches the case, and the table is written for a clinician.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "casefile/defaults.h"
+#include "casefile/json_doc.h"
+#include "casefile_help.h"
+
+/* 1. Each default of the table in docs/case-format.md, by the state of the case that it depends on */
+
+typedef struct {
+    const char *pointer, *json; /* the change that brings the state about; NULL: the smallest case itself */
+    const char *path, *value;
+} expectation;
+
+#define EXT NULL, NULL
+static const expectation expected[] = {
+    {EXT, "/scan/detector", "\"energy_integrating\""},
+    {EXT, "/scan/kernel", "\"soft\""},
+    {EXT, "/scan/blooming_mm", "{\"triangular\": {\"min\": 0.3, \"mode\": 0.6, \"max\": 0.8}}"},
+    {"/scan/kernel", "\"sharp\"", "/scan/blooming_mm", "{\"triangular\": {\"min\": 0.2, \"mode\": 0.4, \"max\": 0.7}}"},
+    {"/scan/detector", "\"photon_counting\"", "/scan/blooming_mm", "{\"triangular\": {\"min\": 0.05, \"mode\": 0.2, \"max\": 0.5}}"},
+    {EXT, "/scan/base_plane/radius_mm", "11"},
+    {EXT, "/scan/base_plane/azimuths_deg", "[0, 120, 240]"},
+    {EXT, "/scan/base_plane/point_sd_mm", "0.7"},
+    {EXT, "/scan/base_plane/cuff_wave_mm", "0.5"},
+    {EXT, "/scan/base_plane/placements", "1"},
+    {EXT, "/scan/centreline_sd_mm", "0.4"},
+    {EXT, "/surgical_valve/ring_height_mm", "2"},
+    {EXT, "/surgical_valve/ring_give_mm", "{\"uniform\": {\"min\": 0, \"max\": 0.3}}"},
+    {"/surgical_valve/leaflet_mount", "\"stentless\"", "/surgical_valve/ring_give_mm", "{\"uniform\": {\"min\": 0, \"max\": 1.5}}"},
+    {EXT, "/surgical_valve/eccentricity", "{\"triangular\": {\"min\": 0.02, \"mode\": 0.055, \"max\": 0.1}}"},
+    {EXT, "/surgical_valve/leaflet_thickness_mm", "{\"lognormal\": {\"median\": 0.7, \"gsd\": 1.35}}"},
+    {EXT, "/surgical_valve/leaflet_overhang_mm", "{\"uniform\": {\"min\": 0, \"max\": 3}}"},
+    {EXT, "/surgical_valve/post_block_deg", "15"},
+    {EXT, "/surgical_valve/post_azimuth_deg", "\"unknown\""},
+    {EXT, "/surgical_valve/mount_offset_mm", "{\"triangular\": {\"min\": 0.3, \"mode\": 0.8, \"max\": 1.5}}"},
+    {"/surgical_valve/leaflet_mount", "\"internal\"", "/surgical_valve/mount_offset_mm", "0"},
+    {EXT, "/surgical_valve/mid_fraction", "{\"uniform\": {\"min\": 0.2, \"max\": 0.8}}"},
+    {EXT, "/implant/overexpansion", "{\"triangular\": {\"min\": -0.02, \"mode\": 0, \"max\": 0.05}}"},
+    {"/implant/expansion", "\"self\"", "/implant/overexpansion", "0"},
+    {EXT, "/implant/flare", "{\"triangular\": {\"min\": 0, \"mode\": 0.5, \"max\": 1}}"},
+    {"/implant/expansion", "\"self\"", "/implant/flare", "{\"triangular\": {\"min\": 0, \"mode\": 0.2, \"max\": 0.5}}"},
+    {EXT, "/implant/canting_sd_deg", "2"},
+    {EXT, "/implant/offset_sd_mm", "0.3"},
+    {EXT, "/implant/shape", "[[0, 1], [1, 1]]"},
+    {EXT, "/limits/ostium_clearance_mm", "4"},
+    {EXT, "/limits/stj_clearance_mm", "2"},
+    {EXT, "/limits/reference_thickness_mm", "0.5"},
+    {EXT, "/limits/reference_blooming_mm", "0"},
+    {EXT, "/limits/basis", "\"tube\""},
+    {EXT, "/coronaries/left/ostium_height/bloom_edges", "0"},
+    {EXT, "/coronaries/left/ostium_gap/bloom_edges", "0"},
+    {EXT, "/coronaries/left/stj_height/bloom_edges", "0"},
+    {EXT, "/coronaries/left/stj_gap/bloom_edges", "0"},
+    {EXT, "/coronaries/left/leaflet_height/bloom_edges", "1"},
+    {"/surgical_valve/inner_diameter_mm", "{\"readings_mm\": {\"A\": [22]}}", "/surgical_valve/inner_diameter_mm/bloom_edges", "-2"},
+    {"/surgical_valve/leaflet_thickness_mm", "{\"readings_mm\": {\"A\": [1]}}", "/surgical_valve/leaflet_thickness_mm/bloom_edges", "2"},
+};
+
+static void gives_each_documented_default(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof expected / sizeof *expected; i++) {
+        const expectation *e = &expected[i];
+        outcome o = e->pointer ? read_put(e->pointer, e->json) : read_text(smallest);
+        const sm_assumption *a = assumption_at(&o, e->path);
+        assert_string_equal(a->value, e->value);
+        assert_int_equal(a->origin, SM_FROM_DEFAULT);
+        outcome_destroy(&o);
+    }
+}
+
+/* Totals of reader SDs, split evenly in variance. */
+static void splits_each_reader_sd_evenly(void **state)
+{
+    (void)state;
+    static const double total[SM_QUANTITIES] = {0.8, 0.6, 1.0, 0.6, 1.0};
+    sm_override read[] = {{"/surgical_valve/inner_diameter_mm", "{\"readings_mm\": {\"A\": [22]}}"},
+                          {"/surgical_valve/leaflet_thickness_mm", "{\"readings_mm\": {\"A\": [1]}}"}};
+    outcome o = read_with(smallest, NULL, read, 2);
+    for (size_t i = 0; i < SM_QUANTITIES; i++) {
+        const sm_quantity *q = &o.c->coronary[0].quantity[i];
+        assert_near(hypot(q->between_reader_sd_mm, q->repeat_sd_mm), total[i], 1e-15, 0);
+        assert_near(q->between_reader_sd_mm, q->repeat_sd_mm, 0, 0);
+        assert_near(q->dof, 0, 0, 0);
+        assert_near(q->resolution_mm, 0, 0, 0);
+        assert_false(q->sd_from_readings || q->sd_includes_plane);
+    }
+    assert_near(hypot(o.c->valve.inner_diameter.between_reader_sd_mm, o.c->valve.inner_diameter.repeat_sd_mm), 0.5, 1e-15, 0);
+    assert_near(hypot(o.c->valve.leaflet_thickness.between_reader_sd_mm, o.c->valve.leaflet_thickness.repeat_sd_mm), 0.3, 1e-15, 0);
+    outcome_destroy(&o);
+}
+
+static void gives_each_default_of_a_cross_check(void **state)
+{
+    (void)state;
+    static const char *const modality[] = {"fluoroscopy", "echo"};
+    static const double want[2][3] = {{1.3, 0.04, 8}, {1.6, 0.02, 8}};
+    for (size_t i = 0; i < 2; i++) {
+        sm_text json = {0};
+        sm_text_addf(&json, "{\"modality\": \"%s\", \"readings_mm\": {\"A\": [6]}}", modality[i]);
+        outcome o = read_put("/coronaries/left/stj_gap/cross_check", json.s);
+        const sm_cross_check *c = &o.c->coronary[0].quantity[SM_STJ_GAP].cross_check;
+        assert_near(c->reader_sd_mm, want[i][0], 0, 0);
+        assert_near(c->magnification_sd, want[i][1], 0, 0);
+        assert_near(c->view_error_sd_deg, want[i][2], 0, 0);
+        outcome_destroy(&o);
+        sm_text_destroy(&json);
+    }
+}
+
+/* A missing key never changes what a later one means: the same values stated or left out give the same case. */
+static void means_the_same_stated_or_left_out(void **state)
+{
+    (void)state;
+    outcome o = read_text(smallest);
+    const sm_assumption *a;
+    size_t n = sm_casefile_assumptions(o.file, &a);
+    for (size_t i = 0; i < n; i++) {
+        outcome stated = read_put(a[i].path, a[i].value);
+        assert_string_equal(stated.messages.s, "");
+        const sm_assumption *b;
+        assert_int_equal(sm_casefile_assumptions(stated.file, &b), n);
+        for (size_t k = 0; k < n; k++)
+            assert_string_equal(assumption_at(&stated, a[k].path)->value, a[k].value);
+        assert_memory_equal(&stated.c->limits, &o.c->limits, sizeof o.c->limits);
+        outcome_destroy(&stated);
+    }
+    outcome_destroy(&o);
+}
+
+/* 2. The table */
+
+static void keeps_its_table_sound(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sm_defaults_count(); i++) {
+        const sm_default *line = sm_defaults_line(i);
+        cJSON *value = line->value ? cJSON_Parse(line->value) : NULL;
+        assert_int_equal(value != NULL, line->value != NULL);
+        assert_int_equal(line->low != NULL, line->high != NULL);
+        assert_true(line->source[0] && line->reason[0]);
+        assert_int_not_equal(line->grade, SM_STATED);
+        if (line->low && cJSON_IsNumber(value))
+            assert_true(strtod(line->low, NULL) <= value->valuedouble && value->valuedouble <= strtod(line->high, NULL));
+        cJSON_Delete(value);
+    }
+    assert_null(sm_defaults_line(sm_defaults_count()));
+    assert_null(sm_defaults_find("scan", "nothing", 0));
+    assert_null(sm_defaults_find("implant", "flare", 0)); /* depends on a fact that is not known */
+}
+
+static void writes_the_table_within_80_columns(void **state)
+{
+    (void)state;
+    sm_text t = {0};
+    sm_defaults_write(&t, 80);
+    for (const char *line = t.s, *end; *line; line = end + 1) {
+        end = strchr(line, '\n');
+        assert_non_null(end);
+        assert_true(end - line <= 80);
+    }
+    for (size_t i = 0; i < sm_defaults_count(); i++)
+        assert_contains(t.s, sm_defaults_line(i)->key);
+    assert_contains(t.s, "  scan.blooming_mm (energy-integrating detector, soft kernel): triangular: min\n");
+    assert_contains(t.s, "How well a reader hits the valve's centre, per axis. Grade: judgement.\n      Range: 0.2 to 0.8. "
+                         "Source: none found.\n");
+    assert_contains(t.s, "The limits\n");
+    sm_text_destroy(&t);
+}
+
+int main(void)
+{
+    gsl_set_error_handler_off();
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(gives_each_documented_default),     cmocka_unit_test(splits_each_reader_sd_evenly),
+        cmocka_unit_test(gives_each_default_of_a_cross_check), cmocka_unit_test(means_the_same_stated_or_left_out),
+        cmocka_unit_test(keeps_its_table_sound),             cmocka_unit_test(writes_the_table_within_80_columns),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
