@@ -300,8 +300,8 @@ static void legend(sm_text *out, const sm_style *style)
         return;
     sm_text_puts(out, "\n");
     sm_text_puts(out, style->utf8
-                          ? "● median  ━ 95 of 100 lie here  ▒ beyond the limit  │ the limit  ○ by drawn circle\n"
-                          : "O median  = 95 of 100 lie here  / beyond the limit  | the limit  o by drawn circle\n");
+                          ? "● median  ━ 95 of 100 lie here  ▒ beyond the limit  │ limit  ○ by drawn circle\n"
+                          : "O median  = 95 of 100 lie here  / beyond the limit  | limit  o by drawn circle\n");
 }
 
 static void rooms(sm_text *out, const sm_style *style, const sm_result *r)
