@@ -9,8 +9,8 @@
 
 #include "analysis/interval.h"
 
-#define STANDARD_ERRORS 5.0  /* a correct program with another seed fails one check in 2 million */
-#define SLACK           1.5  /* how far 5 standard errors may lie above the tolerance of 1,000,000 trials */
+#define STANDARD_ERRORS 5.0 /* a correct program with another seed fails one check in 2 million */
+#define SLACK           1.5 /* how far 5 standard errors may lie above the tolerance of 1,000,000 trials */
 #define TRIALS          1e6
 
 /* 1. Verdicts */
@@ -133,7 +133,8 @@ void sm_checks_mean(sm_checks *t, const char *name, const sm_formula_result *r, 
     sm_checks_simulated(t, name, expected, m->mean, sm_moments_sd(m) / sqrt((double)m->n), widest);
 }
 
-void sm_checks_sd(sm_checks *t, const char *name, const sm_formula_result *r, int output, double expected, double widest)
+void sm_checks_sd(sm_checks *t, const char *name, const sm_formula_result *r, int output, double expected,
+                  double widest)
 {
     const sm_moments *m = &r->spread[output].moments;
     const double sd = sm_moments_sd(m);
@@ -145,7 +146,8 @@ void sm_checks_quantile(sm_checks *t, const char *name, const sm_formula_result 
                         double expected, double widest)
 {
     const sm_spread *s = &r->spread[output];
-    const double step = 0.2 * fmin(p, 1 - p); /* wide enough to hold thousands of trials, narrow enough for the density */
+    const double step =
+        0.2 * fmin(p, 1 - p); /* wide enough to hold thousands of trials, narrow enough for the density */
     double rise = (sm_spread_quantile(s, p + step) - sm_spread_quantile(s, p - step)) / (2 * step);
     double error = rise * sqrt(p * (1 - p) / (double)s->moments.n);
     sm_checks_simulated(t, name, expected, sm_spread_quantile(s, p), error, widest);

@@ -58,8 +58,8 @@ void sm_checks_simulated(sm_checks *t, const char *name, double expected, double
 void sm_checks_append(sm_checks *t, const sm_checks *other);
 void sm_checks_destroy(sm_checks *t);
 
-/* Checks of one output of a formula, with standard errors from the sample: mean u/sqrt n; sd u sqrt((kurtosis - 1)/(4n));
- * quantile sqrt(p(1-p)/n) over the density there. */
+/* Checks of one output of a formula, with standard errors from the sample: mean u/sqrt n; sd u sqrt((kurtosis -
+ * 1)/(4n)); quantile sqrt(p(1-p)/n) over the density there. */
 void sm_checks_mean(sm_checks *t, const char *name, const sm_formula_result *r, int output, double expected,
                     double widest);
 void sm_checks_sd(sm_checks *t, const char *name, const sm_formula_result *r, int output, double expected,
@@ -70,8 +70,8 @@ void sm_checks_quantile(sm_checks *t, const char *name, const sm_formula_result 
  * decides, and as many as 1,000,000 trials are asked for. */
 void sm_checks_shortest(sm_checks *t, const char *name, const sm_formula_result *r, int output, int end,
                         double expected, double widest);
-void sm_checks_shortest_length(sm_checks *t, const char *name, const sm_formula_result *r, int output,
-                               double expected, double widest);
+void sm_checks_shortest_length(sm_checks *t, const char *name, const sm_formula_result *r, int output, double expected,
+                               double widest);
 /* The probability of an event, its standard error from the expected value; `widest` is taken at 1,000,000 trials. */
 void sm_checks_event(sm_checks *t, const char *name, const sm_formula_result *r, int event, double expected);
 

@@ -114,7 +114,8 @@ void sm_selfcheck_few_readings(const sm_selfcheck_size *size, sm_checks *t)
     if (!r)
         return;
     sm_checks_sd(t, "uncertainty, simulated", r, 0, 0.9229582070, 0.0067);
-    sm_checks_quantile(t, "97.5 % point, simulated", r, 0, 0.975, 10005.6666666667 + 2.57058183563631 * 0.7149203530, 0.016);
+    sm_checks_quantile(t, "97.5 % point, simulated", r, 0, 0.975, 10005.6666666667 + 2.57058183563631 * 0.7149203530,
+                       0.016);
     free(r);
 }
 

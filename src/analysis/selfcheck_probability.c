@@ -25,7 +25,8 @@ static void within_limits(const double *constant, sm_formula_columns *c)
 /* Closed form: the limit is the quantile of the quantity at its conformance probability. */
 void sm_selfcheck_conformity(const sm_selfcheck_size *size, sm_checks *t)
 {
-    const sm_dist upper = sm_dist_normal(-5.47, 0.05), lower = sm_dist_normal(509.7, 8.6), both = sm_dist_normal(13.6, 1.8);
+    const sm_dist upper = sm_dist_normal(-5.47, 0.05), lower = sm_dist_normal(509.7, 8.6),
+                  both = sm_dist_normal(13.6, 1.8);
     const sm_formula f = {"conformity", 3, 0, 3, {upper, lower, both}, {0}, within_limits};
     const sm_dist unit = sm_dist_normal(0, 1);
     sm_checks_group(t, "Probability of conforming", "closed form; inputs as we recall them from JCGM 106:2012",
@@ -63,8 +64,7 @@ static void ball_bearing(const double *constant, sm_formula_columns *c)
 static void check_ball_bearing(const sm_selfcheck_size *size, sm_checks *t)
 {
     const sm_dist u = sm_dist_uniform(0, 1);
-    const sm_formula f = {
-        "ball bearing", 5, 0, 5, {u, u, u, u, sm_dist_normal(0, 0.25)}, {1.6718287716}, ball_bearing};
+    const sm_formula f = {"ball bearing", 5, 0, 5, {u, u, u, u, sm_dist_normal(0, 0.25)}, {1.6718287716}, ball_bearing};
     sm_checks_group(t, "Global risks, ball bearing", "JCGM 106:2012, 9.5.4", SM_SEEN_IN_EXCERPT);
     sm_formula_result *r = sm_selfcheck_formula(&f, size, t);
     if (!r)
@@ -90,8 +90,8 @@ static void normal_process(const double *constant, sm_formula_columns *c)
 
 static void check_normal_process(const sm_selfcheck_size *size, sm_checks *t)
 {
-    const sm_formula f = {
-        "normal process", 2, 0, 3, {sm_dist_normal(0, 0.12), sm_dist_normal(0, 0.04)}, {0}, normal_process};
+    const sm_formula f = {"normal process", 2, 0, 3, {sm_dist_normal(0, 0.12), sm_dist_normal(0, 0.04)}, {0},
+                          normal_process};
     sm_checks_group(t, "Global risks, normal process", "quadrature", SM_SEEN_COMPUTED);
     sm_formula_result *r = sm_selfcheck_formula(&f, size, t);
     if (!r)

@@ -106,8 +106,8 @@ void sm_selfcheck_mass(const sm_selfcheck_size *size, sm_checks *t)
     sm_formula_result *r = sm_selfcheck_formula(&f, size, t);
     if (!r)
         return;
-    check_symmetric(
-        t, r, &(symmetric_answer){1.234, 0.0754797400, 1.0844332988, 1.3835667793, 4e-4, 3e-4, 1.2e-3, 1.2e-3});
+    check_symmetric(t, r,
+                    &(symmetric_answer){1.234, 0.0754797400, 1.0844332988, 1.3835667793, 4e-4, 3e-4, 1.2e-3, 1.2e-3});
     sm_checks_shortest(t, "shortest 95 %, low end", r, 0, 0, 1.0844332988, 5e-3);
     sm_checks_shortest(t, "shortest 95 %, high end", r, 0, 1, 1.3835667793, 5e-3);
     sm_checks_shortest_length(t, "shortest 95 %, length", r, 0, 1.3835667793 - 1.0844332988, 1.5e-3);
@@ -329,8 +329,7 @@ void sm_selfcheck_impedance(const sm_selfcheck_size *size, sm_checks *t)
     const sm_dist n = sm_dist_normal(0, 1);
     const double R = 127.7321699, X = 219.8465119, Z = 254.2597019;
     const double u_R = 0.07107141, u_X = 0.29558168, u_Z = 0.23633613;
-    const sm_formula f = {
-        "impedance", 3, 6, 0, {n, n, n}, {R, X, Z, u_R, u_X, u_Z}, resistance_reactance_impedance};
+    const sm_formula f = {"impedance", 3, 6, 0, {n, n, n}, {R, X, Z, u_R, u_X, u_Z}, resistance_reactance_impedance};
     sm_checks_group(t, "Correlated readings of an impedance, ohm", "GUM:1995 (JCGM 100:2008), H.2, table H.4",
                     SM_SEEN_IN_EXCERPT);
     sm_formula_result *r = sm_selfcheck_formula(&f, size, t);

@@ -7,10 +7,9 @@
 #include "cli/session.h"
 #include "report/selfcheck_text.h"
 
-const char sm_cmd_selfcheck_help[] =
-    "Runs examples with published or exactly known answers through the same code as\n"
-    "a case, and prints what came out beside what should: a table to file. Status 0\n"
-    "only if every check passes, 5 if one fails.\n";
+const char sm_cmd_selfcheck_help[] = "Runs examples with published or exactly known answers through the same code as\n"
+                                     "a case, and prints what came out beside what should: a table to file. Status 0\n"
+                                     "only if every check passes, 5 if one fails.\n";
 
 static sm_status write_json(const char *path, const sm_checks *t)
 {

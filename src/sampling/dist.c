@@ -274,8 +274,8 @@ static double beta_upper_quantile(double a, double b, double q)
     return 1 - beta_quantile(b, a, q);
 }
 
-/* The standard normal cut to [s1, s2], at lower and upper probability p and q: by the tail in which the cut lies, or else
- * by the nearer one, so that a cut far out keeps its digits. */
+/* The standard normal cut to [s1, s2], at lower and upper probability p and q: by the tail in which the cut lies, or
+ * else by the nearer one, so that a cut far out keeps its digits. */
 static double truncated_quantile(double s1, double s2, double p, double q)
 {
     const double below = gsl_cdf_ugaussian_P(s1), above = gsl_cdf_ugaussian_Q(s2);

@@ -15,7 +15,7 @@
 /* A normal draw beyond 8.5 has probability 2e-17: it is taken as 8.5. */
 #define Z_END 8.5
 enum { CELLS = 1024 };
-#define Z_STEP (2 * Z_END / CELLS)
+#define Z_STEP   (2 * Z_END / CELLS)
 #define ROUNDING 1e-14 /* relative */
 
 struct sm_table {

@@ -115,7 +115,8 @@ static inline void demo_no_plane_error(demo_case *d)
     d->c.scan.centreline_sd_mm = 0;
 }
 
-/* Holds everything of the tube at one value, round, centred and upright: D 24.5, hold 22.45, half flare, posts known. */
+/* Holds everything of the tube at one value, round, centred and upright: D 24.5, hold 22.45, half flare, posts known.
+ */
 static inline void demo_still_tube(demo_case *d)
 {
     sm_surgical_valve *v = &d->c.valve;

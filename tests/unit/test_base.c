@@ -163,7 +163,8 @@ static void messages_own_their_words(void **state)
 static void statuses_have_the_documented_exit(void **state)
 {
     (void)state;
-    const sm_status of[] = {SM_OK, SM_USAGE, SM_REFUSED, SM_NOT_WRITTEN, SM_UNRESOLVED, SM_CHECK_FAILED, SM_INTERRUPTED};
+    const sm_status of[] = {SM_OK,         SM_USAGE,        SM_REFUSED,    SM_NOT_WRITTEN,
+                            SM_UNRESOLVED, SM_CHECK_FAILED, SM_INTERRUPTED};
     const int want[] = {0, 1, 2, 3, 4, 5, 130};
     for (size_t i = 0; i < sizeof want / sizeof *want; i++)
         assert_int_equal(sm_status_exit(of[i]), want[i]);

@@ -14,8 +14,8 @@
 
 typedef struct {
     sm_dist d;
-    double mean, sd;     /* NAN: not given */
-    double at[4][2];     /* probability, quantile; 0 ends */
+    double mean, sd; /* NAN: not given */
+    double at[4][2]; /* probability, quantile; 0 ends */
 } row;
 
 static const row rows[] = {
@@ -35,10 +35,7 @@ static const row rows[] = {
      0.229637179091329,
      0.720945586859046,
      {{0.025, -0.918723454609}, {0.5, 0.171163918018}, {0.975, 1.71453783507}}},
-    {{SM_TRUNCATED_NORMAL, {0.5, 1.2, 0, 1e6}},
-     1.16349363981774,
-     0.817330636898278,
-     {{0.5, 1.02534740443}}},
+    {{SM_TRUNCATED_NORMAL, {0.5, 1.2, 0, 1e6}}, 1.16349363981774, 0.817330636898278, {{0.5, 1.02534740443}}},
     {{SM_BETA, {2, 5, 0, 1}},
      2.0 / 7,
      0.15971914125,
@@ -79,10 +76,12 @@ static void lognormal_by_mean_and_sd(void **state)
 static void quantiles_move_and_stretch(void **state)
 {
     (void)state;
-    const sm_dist plain[] = {{SM_STUDENT_T, {0, 1, 5}}, {SM_TRUNCATED_NORMAL, {0, 1, -1, 2}}, {SM_BETA, {2, 5, 0, 1}},
-                             {SM_ARCSINE, {0, 1}}};
-    const sm_dist moved[] = {{SM_STUDENT_T, {7.3, 2.4, 5}}, {SM_TRUNCATED_NORMAL, {7.3, 2.4, 4.9, 12.1}},
-                             {SM_BETA, {2, 5, 7.3, 9.7}}, {SM_ARCSINE, {7.3, 9.7}}};
+    const sm_dist plain[] = {
+        {SM_STUDENT_T, {0, 1, 5}}, {SM_TRUNCATED_NORMAL, {0, 1, -1, 2}}, {SM_BETA, {2, 5, 0, 1}}, {SM_ARCSINE, {0, 1}}};
+    const sm_dist moved[] = {{SM_STUDENT_T, {7.3, 2.4, 5}},
+                             {SM_TRUNCATED_NORMAL, {7.3, 2.4, 4.9, 12.1}},
+                             {SM_BETA, {2, 5, 7.3, 9.7}},
+                             {SM_ARCSINE, {7.3, 9.7}}};
     for (size_t i = 0; i < 4; i++)
         for (double p = 0.01; p < 1; p += 0.07)
             assert_near(sm_dist_quantile(&moved[i], p), 7.3 + 2.4 * sm_dist_quantile(&plain[i], p), 1e-12, 0);
@@ -125,8 +124,8 @@ static void a_normal_cut_far_out(void **state)
 static void names_are_those_of_the_case_file(void **state)
 {
     (void)state;
-    const char *want[] = {"constant",  "normal",  "uniform",          "triangular", "lognormal", "half_normal",
-                          "student_t", "arcsine", "truncated_normal", "beta"};
+    const char *want[] = {"constant",    "normal",    "uniform", "triangular",       "lognormal",
+                          "half_normal", "student_t", "arcsine", "truncated_normal", "beta"};
     for (int f = 0; f < SM_FAMILY_COUNT; f++) {
         assert_string_equal(sm_dist_family_name((sm_family)f), want[f]);
         for (size_t i = 0; i < sm_dist_parameters((sm_family)f); i++)
@@ -195,10 +194,14 @@ static void impossible_parameters_are_refused(void **state)
 static void degenerate_forms_are_constants(void **state)
 {
     (void)state;
-    const sm_dist same[] = {{SM_NORMAL, {2.4, 0}},           {SM_UNIFORM, {2.4, 2.4}},
-                            {SM_TRIANGULAR, {2.4, 2.4, 2.4}}, {SM_LOGNORMAL, {2.4, 1}},
-                            {SM_STUDENT_T, {2.4, 0, 5}},     {SM_ARCSINE, {2.4, 2.4}},
-                            {SM_TRUNCATED_NORMAL, {2.4, 0, 0, 5}}, {SM_BETA, {2, 5, 2.4, 2.4}}};
+    const sm_dist same[] = {{SM_NORMAL, {2.4, 0}},
+                            {SM_UNIFORM, {2.4, 2.4}},
+                            {SM_TRIANGULAR, {2.4, 2.4, 2.4}},
+                            {SM_LOGNORMAL, {2.4, 1}},
+                            {SM_STUDENT_T, {2.4, 0, 5}},
+                            {SM_ARCSINE, {2.4, 2.4}},
+                            {SM_TRUNCATED_NORMAL, {2.4, 0, 0, 5}},
+                            {SM_BETA, {2, 5, 2.4, 2.4}}};
     for (size_t i = 0; i < sizeof same / sizeof *same; i++) {
         assert_null(sm_dist_check(&same[i]));
         assert_true(sm_dist_is_constant(&same[i]));
@@ -222,8 +225,13 @@ static void a_mode_at_an_end_is_allowed(void **state)
 static void lower_ends_are_known(void **state)
 {
     (void)state;
-    const sm_dist d[] = {{SM_NORMAL, {1, 1}}, {SM_STUDENT_T, {1, 1, 3}}, {SM_LOGNORMAL, {1, 2}}, {SM_HALF_NORMAL, {1}},
-                         {SM_UNIFORM, {-2, 3}}, {SM_BETA, {1, 1, 0.5, 1}}, {SM_TRUNCATED_NORMAL, {0, 1, -1, 2}}};
+    const sm_dist d[] = {{SM_NORMAL, {1, 1}},
+                         {SM_STUDENT_T, {1, 1, 3}},
+                         {SM_LOGNORMAL, {1, 2}},
+                         {SM_HALF_NORMAL, {1}},
+                         {SM_UNIFORM, {-2, 3}},
+                         {SM_BETA, {1, 1, 0.5, 1}},
+                         {SM_TRUNCATED_NORMAL, {0, 1, -1, 2}}};
     const double want[] = {-HUGE_VAL, -HUGE_VAL, 0, 0, -2, 0.5, -1};
     for (size_t i = 0; i < sizeof want / sizeof *want; i++)
         assert_true(sm_dist_lower_end(&d[i]) == want[i]);

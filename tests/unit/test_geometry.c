@@ -1,7 +1,7 @@
 /* test_geometry.c - the frame, the tube, one side's clearances, a lacerated leaflet.
  *
- * Every expected value is written out from the formulas of docs/model.md by other means than the code under test: in plain
- * numbers, by the textbook rotation, or from check-values section 12 (closed forms computed there).
+ * Every expected value is written out from the formulas of docs/model.md by other means than the code under test: in
+ * plain numbers, by the textbook rotation, or from check-values section 12 (closed forms computed there).
  *
  * Contents: 1. the frame  2. the tube  3. a side  4. a lacerated leaflet
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -118,7 +118,8 @@ static void a_point_is_found_from_its_axis(void **state)
     place(0, -2, 2, 1, 0); /* n = (0, 2, 1)/sqrt 5 */
     expect_point(atan2(-6 / sqrt(5), 2), sqrt(11.2), 13 / sqrt(5), 3, 4, 7);
     assert_near(13 / sqrt(5), 5.8137767415, 1e-10, 0);
-    /* (1,2,3) lies sqrt 2 from the line along (1,1,1) and 2 sqrt 3 along it; v . (p - z n) = sqrt(3/2), u . = -1/sqrt 2 */
+    /* (1,2,3) lies sqrt 2 from the line along (1,1,1) and 2 sqrt 3 along it; v . (p - z n) = sqrt(3/2), u . = -1/sqrt 2
+     */
     place(-1, -1, 0, 0, 0);
     expect_point(atan2(0, -1), sqrt(2), 2 * sqrt(3), 1, 2, 3);
 }
@@ -326,16 +327,16 @@ static void a_limit_is_crossed_only_below_it_and_within_reach(void **state)
     (void)state;
     expect_crossing(9, 3.99, 18, 9, 1, 0);
     expect_crossing(9, 4.01, 18, 9, 0, 0);
-    expect_crossing(14.76, 1, 18, 1, 0, 0);  /* ostium above the tube */
-    expect_crossing(14.75, 1, 18, 1, 1, 0);  /* just reached */
+    expect_crossing(14.76, 1, 18, 1, 0, 0); /* ostium above the tube */
+    expect_crossing(14.75, 1, 18, 1, 1, 0); /* just reached */
     expect_crossing(9, 9, 14.75, 1.99, 0, 1);
     expect_crossing(9, 9, 14.76, 1.99, 0, 0);
     expect_crossing(9, 9, 14, 2.01, 0, 0);
     expect_crossing(9, 3, 14, 1, 1, 1);
 }
 
-/* (5.2) and (4.8): offset and canting move the axis; the ostium above the tube's top is measured from the axis at its own
- * height and from the tube at its top. */
+/* (5.2) and (4.8): offset and canting move the axis; the ostium above the tube's top is measured from the axis at its
+ * own height and from the tube at its top. */
 static void an_axis_off_the_centre_takes_room(void **state)
 {
     (void)state;

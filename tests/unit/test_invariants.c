@@ -1,7 +1,7 @@
 /* test_invariants.c - what must hold of any case, asked of the whole engine on the example case.
  *
- * Where two runs are compared they use different seeds, or share every draw and must then agree bit for bit. Differences
- * of runs are held to 5 combined standard errors.
+ * Where two runs are compared they use different seeds, or share every draw and must then agree bit for bit.
+ * Differences of runs are held to 5 combined standard errors.
  *
  * Contents: 1. helpers  2. turning and mirroring  3. no error at all  4. adjusted and conventional  5. the base plane
  * 6. order of the probabilities  7. draws that stay  8. alternatives  9. blooming and looks
@@ -127,7 +127,8 @@ static void turning_the_posts_alone_matters(void **state)
     sm_assessment a = assess(&demo.c, 1, TRIALS);
     demo.c.valve.post_azimuth_deg = sm_dist_constant(95);
     sm_assessment b = assess(&demo.c, 2, TRIALS);
-    const sm_continuous *x = &a.side[DEMO_LEFT].output[SM_OSTIUM_CLEARANCE], *y = &b.side[DEMO_LEFT].output[SM_OSTIUM_CLEARANCE];
+    const sm_continuous *x = &a.side[DEMO_LEFT].output[SM_OSTIUM_CLEARANCE],
+                        *y = &b.side[DEMO_LEFT].output[SM_OSTIUM_CLEARANCE];
     assert_true(y->mean - x->mean > 0.1);
     sm_assessment_destroy(&a);
     sm_assessment_destroy(&b);
@@ -162,7 +163,8 @@ static void without_any_error_clearances_are_closed_forms(void **state)
     demo_no_plane_error(&demo);
     demo_still_tube(&demo);
     demo.c.scan.blooming_mm = sm_dist_constant(0.5);
-    const true_side truth[] = {{35, 9.575, 5.7 + 0.5, 18, 2.7 + 0.5, 14.8 - 0.5}, {160, 12.2, 7.2, 18.6, 3.2, 14.8 - 0.5}};
+    const true_side truth[] = {{35, 9.575, 5.7 + 0.5, 18, 2.7 + 0.5, 14.8 - 0.5},
+                               {160, 12.2, 7.2, 18.6, 3.2, 14.8 - 0.5}};
     sm_assessment a = assess(&demo.c, 1, 1000);
     for (int k = 0; k < DEMO_SIDES; k++) {
         double want[SM_OUTPUTS];
@@ -330,7 +332,8 @@ static void a_reversed_swing_is_caught_by_the_adjusted_clearance(void **state)
     sm_assessment a = tilted_case();
     sm_formula_result *right = swung(1), *reversed = swung(-1);
     const sm_continuous *y = a.side[DEMO_LEFT].output;
-    const double right_sd = sm_moments_sd(&right->spread[1].moments), reversed_sd = sm_moments_sd(&reversed->spread[1].moments);
+    const double right_sd = sm_moments_sd(&right->spread[1].moments),
+                 reversed_sd = sm_moments_sd(&reversed->spread[1].moments);
     const double error = right_sd * sqrt(2.0 / TRIALS);
     assert_near(y[SM_OSTIUM_CLEARANCE].sd, right_sd, 0, 5 * error);
     assert_true(fabs(y[SM_OSTIUM_CLEARANCE].sd - reversed_sd) > 50 * error);
@@ -443,7 +446,8 @@ static int expect_same_draws(const sm_plan *a, const sm_plan *b)
     return same;
 }
 
-/* Freezing a source of the right side, and changing the family of another, leave the left side bit for bit as it was. */
+/* Freezing a source of the right side, and changing the family of another, leave the left side bit for bit as it was.
+ */
 static void changing_one_side_leaves_the_other(void **state)
 {
     (void)state;
@@ -538,7 +542,8 @@ static void what_changes_nothing_changes_no_trial(void **state)
     (void)state;
     const double never[] = {0, 0};
     demo_fill(&other);
-    const sm_root_request same[] = {{.implant = &other.c.implant, .valve = &other.c.valve}, {.lacerate = never}, {.rescue = never}};
+    const sm_root_request same[] = {
+        {.implant = &other.c.implant, .valve = &other.c.valve}, {.lacerate = never}, {.rescue = never}};
     for (int i = 0; i < 3; i++) {
         sm_gathered g = run_request(&same[i]);
         expect_equal_roots(&g);
@@ -559,8 +564,8 @@ static void a_sure_rescue_leaves_no_unrescued_event(void **state)
     sm_gathered_destroy(&g);
 }
 
-/* With success 0.93 on the left: left events fall by that share where no post stands in the way (30 of 120 degrees), the
- * right side is untouched; and never is an event made. */
+/* With success 0.93 on the left: left events fall by that share where no post stands in the way (30 of 120 degrees),
+ * the right side is untouched; and never is an event made. */
 static void laceration_takes_its_share(void **state)
 {
     (void)state;

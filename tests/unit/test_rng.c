@@ -128,8 +128,16 @@ static void seed_zero_is_a_seed(void **state)
 static void streams_of_different_names_and_purposes_differ(void **state)
 {
     (void)state;
-    const char *names[] = {"", "a", "b", "ab", "ba", "base_plane/point0", "base_plane/point1", "left.ostium_gap/error",
-                           "right.ostium_gap/error", "left.stj_gap/error"};
+    const char *names[] = {"",
+                           "a",
+                           "b",
+                           "ab",
+                           "ba",
+                           "base_plane/point0",
+                           "base_plane/point1",
+                           "left.ostium_gap/error",
+                           "right.ostium_gap/error",
+                           "left.stj_gap/error"};
     enum { NAMES = sizeof names / sizeof *names, ALL = NAMES * 4 };
     uint64_t stream[ALL];
     for (int i = 0; i < ALL; i++) {

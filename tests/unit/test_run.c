@@ -58,7 +58,8 @@ static void wilson_covers_as_computed(void **state)
 
 /* 2. Sequences */
 
-/* Over 2,000 walks of 3,000 trials at their own true p, fewer than 1 in 1,000 (and 5 standard errors) ever leave it out. */
+/* Over 2,000 walks of 3,000 trials at their own true p, fewer than 1 in 1,000 (and 5 standard errors) ever leave it
+ * out. */
 static void a_sequence_seldom_leaves_the_truth_out(void **state)
 {
     (void)state;
@@ -85,7 +86,7 @@ static void a_sequence_seldom_leaves_the_truth_out(void **state)
 static void a_sequence_s_ends_are_where_it_excludes(void **state)
 {
     (void)state;
-    for (int64_t n = 50; n < 2e9; n *= 37)
+    for (int64_t n = 50; n < 2000000000; n *= 37)
         for (int part = 0; part <= 4; part++) {
             double low, high;
             const int64_t k = n * part / 4;
@@ -241,8 +242,8 @@ static void seeds_agree_within_their_error(void **state)
         const sm_executor serial = sm_executor_serial();
         const sm_watch none = {.self = NULL};
         sm_assessment a;
-        assert_int_equal(sm_assess(&demo.c, &(sm_assess_options){.trials = 100000, .seed = seed[i]}, &serial, &none, &a),
-                         SM_OK);
+        assert_int_equal(
+            sm_assess(&demo.c, &(sm_assess_options){.trials = 100000, .seed = seed[i]}, &serial, &none, &a), SM_OK);
         p[i] = a.patient.event.probability;
         for (int j = 0; j < i; j++) {
             assert_true(p[i] != p[j]);

@@ -90,8 +90,8 @@ static void few_or_no_numbers(void **state)
     assert_true(none.n == 1 && none.mean == 2.385);
 }
 
-/* 2. Quantiles and intervals. Evenly spread probabilities p go through a quantile function, so that the sample has no noise
- * of its own and only the histogram errs. */
+/* 2. Quantiles and intervals. Evenly spread probabilities p go through a quantile function, so that the sample has no
+ * noise of its own and only the histogram errs. */
 
 enum { POINTS = 1 << 18 };
 

@@ -277,11 +277,11 @@ int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(tables_err_less_than_stated),  cmocka_unit_test(draws_rise_with_their_base),
-        cmocka_unit_test(tables_are_shared_by_shape),   cmocka_unit_test(no_lawful_shape_is_refused), cmocka_unit_test(draws_follow_their_family),
-        cmocka_unit_test(a_wrong_width_is_found_out),   cmocka_unit_test(either_base_gives_the_same_draw),
-        cmocka_unit_test(constants_need_no_base),       cmocka_unit_test(turns_have_the_stated_error),
-        cmocka_unit_test(quarter_turns_are_exact),
+        cmocka_unit_test(tables_err_less_than_stated),     cmocka_unit_test(draws_rise_with_their_base),
+        cmocka_unit_test(tables_are_shared_by_shape),      cmocka_unit_test(no_lawful_shape_is_refused),
+        cmocka_unit_test(draws_follow_their_family),       cmocka_unit_test(a_wrong_width_is_found_out),
+        cmocka_unit_test(either_base_gives_the_same_draw), cmocka_unit_test(constants_need_no_base),
+        cmocka_unit_test(turns_have_the_stated_error),     cmocka_unit_test(quarter_turns_are_exact),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
