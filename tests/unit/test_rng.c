@@ -185,7 +185,7 @@ static void adding_a_source_leaves_the_others(void **state)
     gsl_rng *r = rng_at(0, 0, 0);
     int i = sm_sources_column(&few, sm_sources_add(&few, "centreline", true, SM_SHARED), "x", SM_BASE_NORMAL);
     for (int k = 0; k < 90; k++) {
-        char name[16];
+        char name[32];
         snprintf(name, sizeof name, "other%d", k);
         assert_true(sm_sources_column(&many, sm_sources_add(&many, name, true, k), "value", SM_BASE_UNIFORM) == k);
     }
