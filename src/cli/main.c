@@ -50,7 +50,7 @@ static void program_help(sm_text *out)
     }
     sm_text_puts(out, "\nOptions of a command: slimmargin COMMAND --help\n"
                       "Exit status: 0 done, 1 usage, 2 input refused, 3 output not written,\n"
-                      "  4 --until-resolved met its cap unresolved, 130 interrupted\n\n");
+                      "  4 --until-resolved met its cap unresolved, 5 a self-check failed,\n  130 interrupted\n\n");
     sm_layout_wrap(out, &style, 0, 0, sm_caution_short());
 }
 
