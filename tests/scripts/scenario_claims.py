@@ -1,6 +1,6 @@
 """Every scenario's note makes a claim; here each is asserted, with 5 standard errors to spare. scenario_claims.py PROGRAM [TRIALS]
 
-Prints the table of docs/scenarios.md. SPDX-License-Identifier: GPL-3.0-or-later
+Prints the numbers of docs/scenarios.md. SPDX-License-Identifier: GPL-3.0-or-later
 """
 import copy
 import glob
@@ -167,7 +167,7 @@ def three_bridges(c, r):
 
 
 def main():
-    print("| case | event | crowded | sealed | call |\n|---|---|---|---|---|")
+    print("| case | a limit crossed | crowded | sealed | call |\n|---|---|---|---|---|")
     for path in sorted(glob.glob(f"{FOLDER}/*.json")):
         c = json.load(open(path))
         if c["format"] != "slimmargin-case-1":

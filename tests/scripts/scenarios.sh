@@ -9,4 +9,8 @@ for case in scenarios/*.json; do
 done
 /usr/bin/python3 tests/scripts/scenario_claims.py "$program" >"$work/claims" || fail "$(cat "$work/claims")"
 [ "$(grep -c '^| [a-z]' "$work/claims")" -ge 10 ] || fail "fewer than nine scenarios"
+grep '^| [a-z]' "$work/claims" | while read -r row; do
+    grep -qF -- "$row" docs/scenarios.md || echo "not in docs/scenarios.md: $row"
+done >"$work/stale"
+silent "$work/stale"
 finish
