@@ -100,8 +100,8 @@ static void draw_wall(sm_svg *s, const ground *g, const sm_findings *f, const sm
 {
     const double ring = f->portrait->ring_radius.median, o = p->ostium_radius.median, h = p->ostium_height.median;
     const double above = fmin(h + OPENING, h + 0.6 * fmax(p->stj_height.median - h, 0.5));
-    const double bulge = fmax(o + 0.9, ring + 2), stj = p->stj_radius.median, hs = p->stj_height.median;
-    const sm_point lower[] = {at(g, ring + 0.8, g->low), at(g, ring + 1.2, 0), at(g, bulge, h * 0.5), at(g, o + 0.35, h * 0.88), at(g, o, h)};
+    const double bulge = fmax(o + 1, ring + 3), stj = p->stj_radius.median, hs = p->stj_height.median;
+    const sm_point lower[] = {at(g, ring + 2.4, g->low), at(g, ring + 2.6, 0), at(g, bulge, h * 0.45), at(g, o + 0.4, h * 0.85), at(g, o, h)};
     const sm_point upper[] = {at(g, o, above), at(g, stj + 0.35 * (o - stj), above + 0.6 * (hs - above)), at(g, stj, hs), at(g, stj, g->high)};
     sm_svg_curve(s, "l-firm", lower, 5);
     sm_svg_curve(s, "l-firm", upper, 4);
@@ -133,7 +133,7 @@ static void draw_names(sm_svg *s, const ground *g, const sm_findings *f, int k)
 
 /* 6. The room */
 
-/* A dimension line from the tube to the ostium, and the adjusted clearance on it. */
+/* A dimension line from the tube to the ostium; the adjusted clearance stands inside the tube, where there is room. */
 static void draw_room(sm_svg *s, const ground *g, const sm_findings *f, int k)
 {
     const sm_portrait_side *p = &f->portrait->side[k];
@@ -145,16 +145,17 @@ static void draw_room(sm_svg *s, const ground *g, const sm_findings *f, int k)
     sm_svg_line(s, "l-firm", a.x, a.y, b.x, b.y);
     sm_svg_line(s, "l-firm", a.x, a.y - 5, a.x, a.y + 5);
     sm_svg_line(s, "l-firm", b.x, b.y - 5, b.x, b.y + 5);
-    const sm_lettering strong = {"t-ink halo", 13, true, SM_MIDDLE}, soft = {"t-ink halo", SM_SMALLEST, false, SM_MIDDLE};
-    const double x = (a.x + b.x) / 2;
+    const sm_anchor inward = g->sign < 0 ? SM_START : SM_END;
+    const sm_lettering strong = {"t-ink", 14, true, inward}, soft = {"t-mute", SM_SMALLEST, false, inward};
+    const double x = at(g, p->wall[j].low, h).x - 5 * g->sign;
     sm_words_mm(&words, c->median);
     sm_text_puts(&words, " mm");
-    sm_svg_label(s, &strong, x, a.y + 18, 13, words.s ? words.s : "");
+    sm_svg_label(s, &strong, x, a.y + 3, 13, words.s ? words.s : "");
     sm_text_destroy(&words);
     sm_words_mm(&words, c->low95);
     sm_text_puts(&words, " to ");
     sm_words_mm(&words, c->high95);
-    sm_svg_label(s, &soft, x, a.y + 31, 13, words.s ? words.s : "");
+    sm_svg_label(s, &soft, x, a.y + 17, 13, words.s ? words.s : "");
     sm_text_destroy(&words);
 }
 

@@ -1,6 +1,6 @@
 /* report_rests.c - what the answer rests on: every assumption with its value, origin, grade, source, and share or swing.
  *
- * Contents: 1. sources by number  2. which quantities  3. share and swing  4. a row  5. tables by subject  6. the whole
+ * Contents: 1. sources by number  2. which quantities  3. share and swing  4. a row  5. tables by grade  6. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdlib.h>
@@ -147,76 +147,58 @@ static bool told_before(const sm_result *r, size_t i)
     return false;
 }
 
-static void grade_words(sm_text *out, rests *t, const sm_assumption *a)
-{
-    const size_t n = source_number(t, a);
-    if (a->grade == SM_STATED)
-        sm_text_puts(out, sm_origin_name(a->origin));
-    else
-        sm_text_addf(out, "%s, %s", sm_origin_name(a->origin), sm_grade_name(a->grade));
-    if (n > 0)
-        sm_text_addf(out, " [%zu]", n);
-}
-
 static void row(sm_text *out, rests *t, size_t i)
 {
     const sm_assumption *a = &t->f->result.assumption[i];
     size_t about;
-    sm_text what = {0}, value = {0}, grade = {0}, moves = {0};
+    const size_t number = source_number(t, a);
+    sm_text what = {0}, value = {0}, moves = {0};
     sm_text_puts(&what, sm_assumption_what(a, &about));
     if (about > 0)
         quantities(&what, &t->f->result, a);
     sm_words_value(&value, a->value, a->unit);
-    grade_words(&grade, t, a);
+    if (number > 0)
+        sm_text_addf(&what, " [%zu]", number);
     influence(&moves, t, i);
     sm_text_puts(out, "<tr>");
     sm_html_cell(out, true, what.s ? what.s : "", NULL);
     sm_html_cell(out, false, value.s ? value.s : "", NULL);
-    sm_html_cell(out, false, grade.s ? grade.s : "", NULL);
     sm_html_cell(out, false, moves.s ? moves.s : "", NULL);
     sm_text_puts(out, "</tr>\n");
-    out->failed |= what.failed || value.failed || grade.failed || moves.failed;
+    out->failed |= what.failed || value.failed || moves.failed;
     sm_text_destroy(&what);
     sm_text_destroy(&value);
-    sm_text_destroy(&grade);
     sm_text_destroy(&moves);
 }
 
-/* 5. Tables by subject */
+/* 5. Tables by grade */
 
+/* The weakest first. origin -1: any. */
 static const struct {
-    const char *begins, *also, *caption;
-} subjects[] = {{"/coronaries/", "/readers/", "The readers"},
-                {"/scan/", NULL, "The scan"},
-                {"/surgical_valve/", NULL, "The surgical valve"},
-                {"/implant/", NULL, "The new valve"},
-                {"/limits/", "/action_line", "The limits and your line"}};
+    sm_grade grade;
+    int origin;
+    const char *caption;
+} groups[] = {{SM_UNCONFIRMED, -1, "Default, unconfirmed: from memory, not checked"},
+              {SM_JUDGEMENT, -1, "Default, judgement: no published number was found"},
+              {SM_DERIVED, -1, "Default, derived from, or by analogy with, something published"},
+              {SM_PUBLISHED, -1, "Default, published: seen in its source"},
+              {SM_STATED, SM_FROM_PROFILE, "Stated by the site profile"},
+              {SM_STATED, SM_FROM_CASE, "Stated by the case"},
+              {SM_STATED, SM_FROM_DEFAULT, "Other defaults"}};
 
-enum { SUBJECTS = sizeof subjects / sizeof *subjects };
+enum { GROUPS = sizeof groups / sizeof *groups };
 
-static bool begins(const char *s, const char *with)
+static void table(sm_text *out, rests *t, int group)
 {
-    return with && strncmp(s, with, strlen(with)) == 0;
-}
-
-static int subject_of(const sm_assumption *a)
-{
-    for (int i = 0; i < SUBJECTS; i++)
-        if (begins(a->path, subjects[i].begins) || begins(a->path, subjects[i].also))
-            return i;
-    return SUBJECTS;
-}
-
-static void table(sm_text *out, rests *t, int subject)
-{
-    static const char *const head[] = {"what", "value", "origin", "moves"};
+    static const char *const head[] = {"what", "value", "share or swing"};
     const sm_result *r = &t->f->result;
     bool begun = false;
     for (size_t i = 0; i < r->n_assumptions; i++) {
-        if (subject_of(&r->assumption[i]) != subject || told_before(r, i))
+        const sm_assumption *a = &r->assumption[i];
+        if (a->grade != groups[group].grade || (groups[group].origin >= 0 && (int)a->origin != groups[group].origin) || told_before(r, i))
             continue;
         if (!begun)
-            sm_html_table(out, "rests", subject < SUBJECTS ? subjects[subject].caption : "Other", head, 4);
+            sm_html_table(out, "rests", groups[group].caption, head, 3);
         begun = true;
         row(out, t, i);
     }
@@ -231,7 +213,7 @@ static void sources(sm_text *out, const rests *t)
     if (t->n_sources == 0)
         return;
     sm_html_element(out, "h3", NULL, "Sources");
-    sm_text_puts(out, "<ol class=\"columns\">\n");
+    sm_text_puts(out, "<ol>\n");
     for (size_t i = 0; i < t->n_sources; i++)
         sm_html_element(out, "li", NULL, t->source[i]);
     sm_text_puts(out, "</ol>\n");
@@ -258,13 +240,13 @@ void sm_report_rests(sm_text *out, const sm_findings *f)
     sm_html_section(out, NULL, 2, "What it rests on");
     judgement(out, f);
     sm_html_element(out, "p", "note",
-                    "Origin: stated by the case or the site profile, or a built-in default with its grade; [n] is the source below. Moves: for what is "
-                    "drawn, its part in the uncertainty of the answer (%); for a constant, the answer (of 100) at the ends of its range.");
+                    "The weakest first; [n] is the source below. Share: for what is drawn, its part in the uncertainty of the answer (%). Swing: for a "
+                    "constant default, the answer (of 100) at the ends of its range.");
     sm_text_puts(out, "<div class=\"columns\">\n");
-    for (int i = 0; i <= SUBJECTS; i++)
+    for (int i = 0; i < GROUPS; i++)
         table(out, &t, i);
-    sm_text_puts(out, "</div>\n");
     sources(out, &t);
+    sm_text_puts(out, "</div>\n");
     sm_html_section_end(out);
     free(t.source);
 }
