@@ -438,14 +438,20 @@ static void join_looks(const sm_root *r, int k, sm_look_id g, const double *cons
         sm_side_move(&r->side[k].geometry, T_ct, p->xs, p->ys);
 }
 
+void sm_root_joined_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
+                              sm_landmarks *out)
+{
+    sm_root_side_landmarks(r, k, column, s, out);
+    join_looks(r, k, SM_LOOK_OSTIUM, column, s, out);
+    join_looks(r, k, SM_LOOK_STJ, column, s, out);
+}
+
 void sm_root_evaluate_side(const sm_root *r, int k, const double *const *column, const sm_shared *s, sm_side_out *out)
 {
     const sm_root_side *side = &r->side[k];
     sm_landmarks p;
     double split[SM_LANES];
-    sm_root_side_landmarks(r, k, column, s, &p);
-    join_looks(r, k, SM_LOOK_OSTIUM, column, s, &p);
-    join_looks(r, k, SM_LOOK_STJ, column, s, &p);
+    sm_root_joined_landmarks(r, k, column, s, &p);
     if (side->lacerate_u >= 0)
         for (int i = 0; i < SM_LANES; i++)
             split[i] = column[side->lacerate_u][i] < side->lacerate ? 1 : 0;

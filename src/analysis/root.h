@@ -108,6 +108,9 @@ sm_status sm_root_add_sources(sm_sources *sources, const sm_case *c);
 void sm_root_evaluate_shared(const sm_root *r, const double *const *column, sm_shared *out);
 void sm_root_side_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
                             sm_landmarks *out);
+/* The same with the other looks taken in: where the model has the landmarks in each trial. */
+void sm_root_joined_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
+                              sm_landmarks *out);
 /* T_ct and T_f of a gap that has another look, from landmarks before any joining. */
 void sm_root_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const sm_shared *s,
                    const sm_landmarks *p, double *restrict T_ct, double *restrict T_f);

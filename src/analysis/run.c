@@ -26,6 +26,7 @@ static void gathered_free(sm_gathered *g)
         free(g->tally[r].side);
     free(g->tally);
     free(g->spread);
+    free(g->crossing);
     *g = (sm_gathered){0};
 }
 
@@ -34,7 +35,8 @@ static sm_status gathered_allocate(int n_roots, int n_sides, sm_gathered *g)
     *g = (sm_gathered){.n_roots = n_roots, .n_sides = n_sides};
     g->tally = calloc((size_t)n_roots, sizeof *g->tally);
     g->spread = calloc((size_t)n_sides, sizeof *g->spread);
-    sm_status s = g->tally && g->spread ? SM_OK : SM_NO_MEMORY;
+    g->crossing = calloc((size_t)n_sides, sizeof *g->crossing);
+    sm_status s = g->tally && g->spread && g->crossing ? SM_OK : SM_NO_MEMORY;
     for (int r = 0; s == SM_OK && r < n_roots; r++)
         s = tally_create(n_sides, &g->tally[r]);
     if (s != SM_OK)
@@ -71,9 +73,12 @@ void sm_gathered_merge(sm_gathered *g, const sm_gathered *other)
     g->n += other->n;
     for (int r = 0; r < g->n_roots; r++)
         tally_merge(&g->tally[r], &other->tally[r], g->n_sides);
-    for (int k = 0; k < g->n_sides; k++)
+    for (int k = 0; k < g->n_sides; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_merge(&g->spread[k][o], &other->spread[k][o]);
+        for (int l = 0; l < SM_LOOKS; l++)
+            sm_spread_merge(&g->crossing[k][l], &other->crossing[k][l]);
+    }
 }
 
 /* The middle and half width of a spread made by sm_spread_init, to make it again empty. */
@@ -95,9 +100,12 @@ void sm_gathered_clear(sm_gathered *g)
         memset(side, 0, (size_t)g->n_sides * sizeof *side);
         g->tally[r] = (sm_tally){.side = side};
     }
-    for (int k = 0; k < g->n_sides; k++)
+    for (int k = 0; k < g->n_sides; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
             spread_empty(&g->spread[k][o]);
+        for (int l = 0; l < SM_LOOKS; l++)
+            spread_empty(&g->crossing[k][l]);
+    }
 }
 
 /* 2. Where the outputs lie */
@@ -129,6 +137,10 @@ static sm_status find_ranges(const sm_plan *p, sm_gathered *g)
     for (int k = 0; s == SM_OK && k < g->n_sides; k++)
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_init(&g->spread[k][o], moments[k][o].mean, sm_moments_sd(&moments[k][o]));
+    for (int k = 0; s == SM_OK && k < g->n_sides; k++) {
+        g->crossing[k][SM_LOOK_OSTIUM] = g->spread[k][SM_OSTIUM_CLEARANCE];
+        g->crossing[k][SM_LOOK_STJ] = g->spread[k][SM_STJ_CLEARANCE];
+    }
     sm_worker_destroy(&w);
     free(moments);
     return s;
@@ -214,6 +226,17 @@ static void tally_patient(const side_counts *f, const side_counts *first, int n,
     add_pairs(f->unrescued, first->unrescued, n, &t->unrescued_gained, &t->unrescued_lost);
 }
 
+/* Adds the values of those trials whose flag is set. */
+static void add_flagged(sm_spread *s, const double *y, const double *flag, int n)
+{
+    double set[SM_LANES];
+    int m = 0;
+    for (int i = 0; i < n; i++)
+        if (flag[i] > 0)
+            set[m++] = y[i];
+    sm_spread_add(s, set, m);
+}
+
 /* root[0] is evaluated once, before all others. */
 static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, sm_gathered *g)
 {
@@ -225,6 +248,8 @@ static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, s
         sm_root_evaluate_side(r, k, w->column, &w->first, &w->first_side[k]);
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_add(&g->spread[k][o], out->y[o], n);
+        add_flagged(&g->crossing[k][SM_LOOK_OSTIUM], out->y[SM_OSTIUM_CLEARANCE], out->crowded, n);
+        add_flagged(&g->crossing[k][SM_LOOK_STJ], out->y[SM_STJ_CLEARANCE], out->sealed, n);
         count_side(out, 1, f);
         tally_side(out, n, &g->tally[0].side[k]);
     }
@@ -326,6 +351,7 @@ static sm_status task_create(void *self, void *slot_)
     if (status != SM_OK)
         return status;
     memcpy(s->gathered.spread, job->out->spread, (size_t)job->out->n_sides * sizeof *job->out->spread);
+    memcpy(s->gathered.crossing, job->out->crossing, (size_t)job->out->n_sides * sizeof *job->out->crossing);
     return sm_worker_create(job->plan, &s->worker);
 }
 

@@ -138,3 +138,12 @@ sm_status sm_session_write(const char *path, const sm_text *text)
     sm_diag_destroy(&d);
     return s;
 }
+
+sm_status sm_session_make_folder(const char *path)
+{
+    sm_diag d = {0};
+    sm_status s = sm_file_make_folder(path, &d);
+    tell(&d);
+    sm_diag_destroy(&d);
+    return s;
+}
