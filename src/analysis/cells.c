@@ -134,8 +134,7 @@ static void add_least(const cells_job *job, slot *s)
 static void add_group(const cells_job *job, slot *s)
 {
     const sm_plan *p = job->plan;
-    double any_event[SM_LANES];
-    sm_evaluate(&p->root[0], s->worker.column, &s->worker.first, s->worker.first_side, any_event);
+    sm_worker_first(p, &s->worker);
     for (int a = 0; a < job->out->n_roots; a++)
         sm_worker_unrescued(p, &s->worker, a, s->unrescued + a * SM_LANES);
     const double *event = s->unrescued + job->out->now * SM_LANES;
