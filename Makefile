@@ -31,6 +31,13 @@ LIB     := $(BUILD)/libslimmargin.a
 CLI_LIB := $(BUILD)/libcli.a
 TESTS   := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
 
+# One short line a file; V=1 shows the commands.
+ifeq ($(V),1)
+Q :=
+else
+Q := @
+endif
+
 .PHONY: all demo nested test asan bench clean install packages-build packages-test unit floors
 
 all: packages-build
@@ -42,36 +49,42 @@ packages-test:
 	@.ci/packages $(PACKAGES_TEST)
 
 $(BUILD)/slimmargin: $(MAIN) $(CLI_LIB) $(LIB)
-	$(CC) $(CFLAGS_ALL) -o $@ $^ $(LDLIBS_ALL)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $^ $(LDLIBS_ALL)
 
 $(LIB): $(OBJ)
 	@rm -f $@
-	ar rcs $@ $^
+	$(Q)ar rcs $@ $^
 
 $(CLI_LIB): $(CLI_OBJ)
 	@rm -f $@
-	ar rcs $@ $^
+	$(Q)ar rcs $@ $^
 
 $(BUILD)/%.o: src/%.c
 	@mkdir -p $(@D)
-	$(CC) $(CFLAGS_ALL) -MMD -MP -c -o $@ $<
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -MMD -MP -c -o $@ $<
 
 $(BUILD)/tests/%: tests/unit/%.c $(CLI_LIB) $(LIB)
 	@mkdir -p $(@D)
-	$(CC) $(CFLAGS_ALL) -MMD -MP -Itests/unit -o $@ $< $(CLI_LIB) $(LIB) -lcmocka $(LDLIBS_ALL)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -MMD -MP -Itests/unit -o $@ $< $(CLI_LIB) $(LIB) -lcmocka $(LDLIBS_ALL)
 
 # What a user of the library would write and build: sees nothing of src/.
 $(BUILD)/tests/example: tests/example/example.c $(LIB)
 	@mkdir -p $(@D)
-	$(CC) -std=c11 $(OPT) $(WARN) -Iinclude $(DEP_CFLAGS) $(CFLAGS) -o $@ $< $(LIB) $(LDLIBS_ALL)
+	@echo '  CC $@'
+	$(Q)$(CC) -std=c11 $(OPT) $(WARN) -Iinclude $(DEP_CFLAGS) $(CFLAGS) -o $@ $< $(LIB) $(LDLIBS_ALL)
 
 $(BUILD)/nested: tests/nested/nested.c $(CLI_LIB) $(LIB)
 	@mkdir -p $(@D)
-	$(CC) $(CFLAGS_ALL) -o $@ $< $(CLI_LIB) $(LIB) $(LDLIBS_ALL)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(CLI_LIB) $(LIB) $(LDLIBS_ALL)
 
 $(BUILD)/bench: tests/bench/bench.c $(LIB)
 	@mkdir -p $(@D)
-	$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
 
 test: packages-test
 	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example $(BUILD)/coverage
@@ -104,7 +117,8 @@ reference: all
 # Are the probabilities calibrated? The tables of docs/coverage.md: about two minutes.
 $(BUILD)/coverage: tests/coverage/coverage.c $(LIB)
 	@mkdir -p $(@D)
-	$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
 
 coverage: all
 	@$(MAKE) --no-print-directory $(BUILD)/coverage

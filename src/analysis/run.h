@@ -32,6 +32,7 @@ typedef struct {
     int64_t n;
     sm_tally *tally;                 /* by root */
     sm_spread (*spread)[SM_OUTPUTS]; /* by side, root[0] */
+    sm_spread (*crossing)[SM_LOOKS]; /* by side, root[0]: the clearances of the trials that are crowded, or sealed */
 } sm_gathered;
 
 sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g);

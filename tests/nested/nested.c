@@ -28,7 +28,8 @@ static int compare_source(const sm_plan *p, const sm_worths *w, int source, doub
     sm_estimate cost;
     if (sm_nested_run(p, &request, e, &cost) != SM_OK)
         return 1;
-    double nested = fmin(w->event.probability, q) - cost.value, error = hypot(value.standard_error, cost.standard_error);
+    double nested = fmax(0, fmin(w->event.probability, q) - cost.value), error = hypot(value.standard_error, cost.standard_error);
+    /* a value is never negative: what brute force finds below 0 is its own error */
     bool agree = fabs(value.value - nested) <= 3 * error && cost.standard_error <= 0.002;
     printf("  %-28s %8.5f +-%.5f   nested %8.5f +-%.5f   %s\n", p->sources.source[source].name, value.value, value.standard_error, nested, cost.standard_error,
            agree ? "agrees" : "DIFFERS");
