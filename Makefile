@@ -30,7 +30,7 @@ LIB     := $(BUILD)/libslimmargin.a
 CLI_LIB := $(BUILD)/libcli.a
 TESTS   := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
 
-.PHONY: all demo test asan bench clean install packages-build packages-test unit floors
+.PHONY: all demo nested test asan bench clean install packages-build packages-test unit floors
 
 all: packages-build
 	@$(MAKE) --no-print-directory $(BUILD)/slimmargin
@@ -64,6 +64,10 @@ $(BUILD)/tests/example: tests/example/example.c $(LIB)
 	@mkdir -p $(@D)
 	$(CC) -std=c11 $(OPT) $(WARN) -Iinclude $(DEP_CFLAGS) $(CFLAGS) -o $@ $< $(LIB) $(LDLIBS_ALL)
 
+$(BUILD)/nested: tests/nested/nested.c $(CLI_LIB) $(LIB)
+	@mkdir -p $(@D)
+	$(CC) $(CFLAGS_ALL) -o $@ $< $(CLI_LIB) $(LIB) $(LDLIBS_ALL)
+
 $(BUILD)/bench: tests/bench/bench.c $(LIB)
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
@@ -83,6 +87,12 @@ demo: all
 bench: all
 	@$(MAKE) --no-print-directory $(BUILD)/bench
 	$(BUILD)/bench scenarios/demo.json scenarios/site.json
+
+# The worth of every re-check against brute force; a few minutes.
+NESTED_CASES ?= scenarios/demo.json
+nested: all
+	@$(MAKE) --no-print-directory $(BUILD)/nested
+	$(BUILD)/nested $(NESTED_CASES)
 
 # The same tests under the address and undefined-behaviour sanitizers, in a build folder of their own.
 asan: packages-test

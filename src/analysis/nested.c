@@ -2,6 +2,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/nested.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -12,15 +13,13 @@ enum { GROUPS = SM_BLOCK / SM_LANES };
 typedef struct {
     const sm_plan *plan;
     const sm_nested_request *request;
-    int64_t blocks;               /* a batch */
-    int done;
-    double mean[SM_BATCHES];
+    double n, sum, sum_sq;
 } nested_job;
 
 typedef struct {
     sm_worker worker;
-    double *events;               /* by half of the inner trials and trial of the block */
-    double sum;
+    double *events; /* by half of the inner trials and trial of the block */
+    double sum, sum_sq;
 } slot;
 
 static double lesser(double a, double b)
@@ -45,27 +44,26 @@ static void add_inner(const nested_job *job, slot *s, int64_t block, int inner)
     }
 }
 
-static double block_sum(const slot *s, int inner, double q)
+static void add_block(slot *s, int inner, double q)
 {
     const double *a = s->events, *b = s->events + SM_BLOCK, half = inner / 2.0;
-    double sum = 0;
-    for (int i = 0; i < SM_BLOCK; i++)
-        sum += 2 * lesser((a[i] + b[i]) / (2 * half), q) - (lesser(a[i] / half, q) + lesser(b[i] / half, q)) / 2;
-    return sum;
+    for (int i = 0; i < SM_BLOCK; i++) {
+        double cost = 2 * lesser((a[i] + b[i]) / (2 * half), q) - (lesser(a[i] / half, q) + lesser(b[i] / half, q)) / 2;
+        s->sum += cost;
+        s->sum_sq += cost * cost;
+    }
 }
 
-static void task_run(void *self, void *slot_, int64_t task)
+static void task_run(void *self, void *slot_, int64_t block)
 {
     const nested_job *job = self;
     slot *s = slot_;
-    s->sum = 0;
-    for (int64_t block = task * job->blocks; block < (task + 1) * job->blocks; block++) {
-        memset(s->events, 0, 2 * SM_BLOCK * sizeof *s->events);
-        sm_worker_draw(job->plan, &s->worker, SM_FOR_RUN, (uint32_t)block);
-        for (int inner = 0; inner < job->request->inner; inner++)
-            add_inner(job, s, block, inner);
-        s->sum += block_sum(s, job->request->inner, job->request->q);
-    }
+    s->sum = s->sum_sq = 0;
+    memset(s->events, 0, 2 * SM_BLOCK * sizeof *s->events);
+    sm_worker_draw(job->plan, &s->worker, SM_FOR_RUN, (uint32_t)block);
+    for (int inner = 0; inner < job->request->inner; inner++)
+        add_inner(job, s, block, inner);
+    add_block(s, job->request->inner, job->request->q);
 }
 
 static sm_status task_create(void *self, void *slot_)
@@ -88,16 +86,17 @@ static bool task_merge(void *self, const void *slot_)
 {
     nested_job *job = self;
     const slot *s = slot_;
-    job->mean[job->done++] = s->sum / ((double)job->blocks * SM_BLOCK);
+    job->n += SM_BLOCK;
+    job->sum += s->sum;
+    job->sum_sq += s->sum_sq;
     return false;
 }
 
 sm_status sm_nested_run(const sm_plan *p, const sm_nested_request *request, const sm_executor *executor, sm_estimate *expected_cost)
 {
-    const int64_t per_batch = SM_BLOCK * (int64_t)SM_BATCHES;
-    nested_job self = {.plan = p, .request = request, .blocks = (request->outer + per_batch - 1) / per_batch};
+    nested_job self = {.plan = p, .request = request};
     sm_job job = {.self = &self,
-                  .tasks = SM_BATCHES,
+                  .tasks = (request->outer + SM_BLOCK - 1) / SM_BLOCK,
                   .slot_size = sizeof(slot),
                   .create = task_create,
                   .run = task_run,
@@ -106,11 +105,7 @@ sm_status sm_nested_run(const sm_plan *p, const sm_nested_request *request, cons
     sm_status s = sm_job_run(&job, executor);
     if (s != SM_OK)
         return s;
-    double mean = 0, left_out[SM_BATCHES];
-    for (int b = 0; b < SM_BATCHES; b++)
-        mean += self.mean[b] / SM_BATCHES;
-    for (int b = 0; b < SM_BATCHES; b++)
-        left_out[b] = (mean * SM_BATCHES - self.mean[b]) / (SM_BATCHES - 1);
-    *expected_cost = (sm_estimate){mean, sm_jackknife_error(left_out)};
+    double mean = self.sum / self.n;
+    *expected_cost = (sm_estimate){mean, sqrt(fmax(0, self.sum_sq / self.n - mean * mean) / self.n)};
     return SM_OK;
 }

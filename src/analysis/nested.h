@@ -12,7 +12,7 @@ typedef struct {
     bool (*known)(const void *self, const sm_sources *s, int column);
     const void *self;
     double q;            /* the action line */
-    int64_t outer;       /* rounded up to whole blocks in each of SM_BATCHES batches */
+    int64_t outer;       /* rounded up to whole blocks */
     int inner;           /* even */
 } sm_nested_request;
 

@@ -280,6 +280,7 @@ sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *
     for (int k = 0; k < r->n_sides; k++) {
         make_side(&b, k, plane_variance ? plane_variance[k] : NULL, &r->side[k]);
         r->same_side[k] = r->same_shared && side_is_same(&b, k, &r->side[k]);
+        r->rescues = r->rescues || r->side[k].rescue_u >= 0;
     }
     return b.status;
 }

@@ -67,6 +67,7 @@ typedef struct {
     /* What this root shares with the first of its plan: then nothing is computed again. */
     bool same_shared;
     bool *same_side;
+    bool rescues; /* some side's event may be undone by a rescue */
 } sm_root;
 
 /* What is asked of a root beyond the case itself. Zero: the case as planned. */

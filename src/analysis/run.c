@@ -158,54 +158,65 @@ sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g)
 
 /* 3. One group of trials */
 
-/* What the sides of one root make together; 1 or 0 for each trial. */
+/* On how many sides of one root something happens, for each trial. */
 typedef struct {
     double event[SM_LANES], crowded[SM_LANES], sealed[SM_LANES], unrescued[SM_LANES];
-} patient_flags;
+} side_counts;
 
 static inline double either(double a, double b)
 {
     return a > b ? a : b;
 }
 
-static int64_t total(const double *flag, int n)
+/* In how many of the first n trials a flag or a number of sides is above 0. */
+static int64_t total(const double *sides, int n)
 {
     double sum = 0;
     for (int i = 0; i < n; i++)
-        sum += flag[i];
+        sum += sides[i] > 0 ? 1 : 0;
     return (int64_t)sum;
 }
 
-static void add_side(const sm_root *r, int k, const sm_worker *w, const sm_side_out *out, int n, patient_flags *f,
-                     sm_counts *counts)
+/* Adds a side's crossings to the numbers of sides (times 1) or takes them off (times -1). */
+static void count_side(const sm_side_out *out, double times, side_counts *f)
 {
-    double event[SM_LANES], saved[SM_LANES];
     for (int i = 0; i < SM_LANES; i++) {
-        event[i] = either(out->crowded[i], out->sealed[i]);
-        f->crowded[i] = either(f->crowded[i], out->crowded[i]);
-        f->sealed[i] = either(f->sealed[i], out->sealed[i]);
-        f->event[i] = either(f->event[i], event[i]);
+        f->crowded[i] += times * out->crowded[i];
+        f->sealed[i] += times * out->sealed[i];
+        f->event[i] += times * either(out->crowded[i], out->sealed[i]);
     }
+}
+
+static void tally_side(const sm_side_out *out, int n, sm_counts *counts)
+{
+    double event[SM_LANES];
+    for (int i = 0; i < SM_LANES; i++)
+        event[i] = either(out->crowded[i], out->sealed[i]);
     counts->event += total(event, n);
     counts->crowded += total(out->crowded, n);
     counts->sealed += total(out->sealed, n);
+}
+
+static void count_unrescued(const sm_root *r, int k, const sm_worker *w, const sm_side_out *out, side_counts *f)
+{
+    double saved[SM_LANES];
     sm_root_rescue(r, k, w->column, saved);
     for (int i = 0; i < SM_LANES; i++)
-        f->unrescued[i] = either(f->unrescued[i], event[i] * (1 - saved[i]));
+        f->unrescued[i] += either(out->crowded[i], out->sealed[i]) * (1 - saved[i]);
 }
 
 static void add_pairs(const double *here, const double *first, int n, int64_t *gained, int64_t *lost)
 {
     double more = 0, less = 0;
     for (int i = 0; i < n; i++) {
-        more += here[i] > first[i] ? 1 : 0;
-        less += here[i] < first[i] ? 1 : 0;
+        more += (here[i] > 0) & (first[i] <= 0) ? 1 : 0;
+        less += (here[i] <= 0) & (first[i] > 0) ? 1 : 0;
     }
     *gained += (int64_t)more;
     *lost += (int64_t)less;
 }
 
-static void add_patient(const patient_flags *f, const patient_flags *first, int n, sm_tally *t)
+static void tally_patient(const side_counts *f, const side_counts *first, int n, sm_tally *t)
 {
     t->patient.event += total(f->event, n);
     t->patient.crowded += total(f->crowded, n);
@@ -213,26 +224,6 @@ static void add_patient(const patient_flags *f, const patient_flags *first, int 
     t->unrescued += total(f->unrescued, n);
     add_pairs(f->event, first->event, n, &t->gained, &t->lost);
     add_pairs(f->unrescued, first->unrescued, n, &t->unrescued_gained, &t->unrescued_lost);
-}
-
-/* A side's outputs in root r; root[0] has been evaluated before, and what is the same is taken from it. */
-static const sm_side_out *side_of(const sm_root *r, int k, sm_worker *w)
-{
-    if (r->same_side[k])
-        return &w->first_side[k];
-    sm_root_evaluate_side(r, k, w->column, r->same_shared ? &w->first : &w->other, &w->out);
-    return &w->out;
-}
-
-static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const patient_flags *first, patient_flags *f,
-                       sm_gathered *g)
-{
-    const sm_root *r = &p->root[index];
-    if (!r->same_shared)
-        sm_root_evaluate_shared(r, w->column, &w->other);
-    for (int k = 0; k < r->n_sides; k++)
-        add_side(r, k, w, side_of(r, k, w), n, f, &g->tally[index].side[k]);
-    add_patient(f, first, n, &g->tally[index]);
 }
 
 /* Adds the values of those trials whose flag is set. */
@@ -247,31 +238,71 @@ static void add_flagged(sm_spread *s, const double *y, const double *flag, int n
 }
 
 /* root[0] is evaluated once, before all others. */
-static void group_first(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
+static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, sm_gathered *g)
 {
     const sm_root *r = &p->root[0];
+    memset(f, 0, sizeof *f);
     sm_root_evaluate_shared(r, w->column, &w->first);
     for (int k = 0; k < r->n_sides; k++) {
+        const sm_side_out *out = &w->first_side[k];
         sm_root_evaluate_side(r, k, w->column, &w->first, &w->first_side[k]);
         for (int o = 0; o < SM_OUTPUTS; o++)
-            sm_spread_add(&g->spread[k][o], w->first_side[k].y[o], n);
-        const sm_side_out *side = &w->first_side[k];
-        add_flagged(&g->crossing[k][SM_LOOK_OSTIUM], side->y[SM_OSTIUM_CLEARANCE], side->crowded, n);
-        add_flagged(&g->crossing[k][SM_LOOK_STJ], side->y[SM_STJ_CLEARANCE], side->sealed, n);
+            sm_spread_add(&g->spread[k][o], out->y[o], n);
+        count_side(out, 1, f);
+        tally_side(out, n, &g->tally[0].side[k]);
+        add_flagged(&g->crossing[k][SM_LOOK_OSTIUM], out->y[SM_OSTIUM_CLEARANCE], out->crowded, n);
+        add_flagged(&g->crossing[k][SM_LOOK_STJ], out->y[SM_STJ_CLEARANCE], out->sealed, n);
     }
+    memcpy(f->unrescued, f->event, sizeof f->unrescued);
+    tally_patient(f, f, n, &g->tally[0]);
+}
+
+/* The sides that differ from root[0] take the place of root[0]'s. The tallies of the others are root[0]'s too: share_tallies copies them at the
+ * end. */
+static void sides_that_differ(const sm_root *r, sm_worker *w, int n, side_counts *f, sm_tally *t)
+{
+    for (int k = 0; k < r->n_sides; k++) {
+        if (r->same_side[k])
+            continue;
+        sm_root_evaluate_side(r, k, w->column, r->same_shared ? &w->first : &w->other, &w->out);
+        count_side(&w->first_side[k], -1, f);
+        count_side(&w->out, 1, f);
+        tally_side(&w->out, n, &t->side[k]);
+        if (r->rescues)
+            count_unrescued(r, k, w, &w->out, f);
+    }
+}
+
+static void group_root(const sm_root *r, sm_worker *w, int n, const side_counts *first, sm_tally *t)
+{
+    side_counts f = *first;
+    if (!r->same_shared)
+        sm_root_evaluate_shared(r, w->column, &w->other);
+    memset(f.unrescued, 0, sizeof f.unrescued);
+    sides_that_differ(r, w, n, &f, t);
+    if (!r->rescues)
+        memcpy(f.unrescued, f.event, sizeof f.unrescued);
+    for (int k = 0; r->rescues && k < r->n_sides; k++)
+        if (r->same_side[k])
+            count_unrescued(r, k, w, &w->first_side[k], &f);
+    tally_patient(&f, first, n, t);
 }
 
 static void run_group(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
 {
-    patient_flags first, f;
-    memset(&first, 0, sizeof first);
-    group_first(p, w, n, g);
-    group_root(p, 0, w, n, &first, &first, g);
-    for (int index = 1; index < p->n_roots; index++) {
-        memset(&f, 0, sizeof f);
-        group_root(p, index, w, n, &first, &f, g);
-    }
+    side_counts first;
+    group_first(p, w, n, &first, g);
+    for (int index = 1; index < p->n_roots; index++)
+        group_root(&p->root[index], w, n, &first, &g->tally[index]);
     g->n += n;
+}
+
+static void share_tallies(const sm_plan *p, sm_gathered *g)
+{
+    for (int index = 1; index < p->n_roots; index++)
+        for (int k = 0; k < g->n_sides; k++)
+            if (p->root[index].same_side[k])
+                g->tally[index].side[k] = g->tally[0].side[k];
 }
 
 /* 4. Tasks */
@@ -366,5 +397,7 @@ sm_status sm_run(const sm_plan *p, int64_t trials, const sm_executor *executor, 
                   .between = wave_done,
                   .interrupted = wave_interrupted};
     sm_gathered_clear(out);
-    return sm_job_run(&job, executor);
+    sm_status s = sm_job_run(&job, executor);
+    share_tallies(p, out);
+    return s;
 }

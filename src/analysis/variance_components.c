@@ -50,7 +50,25 @@ static void say_what_is_told(const sm_crossed *d, sm_reml *out)
 typedef struct {
     sm_mixed_model *model;
     size_t n, which[SM_THETAS];
+    gsl_multimin_fminimizer *simplex;
+    gsl_vector *x, *step; /* best point so far, size of the first simplex */
 } search;
+
+static bool search_allocate(search *s)
+{
+    s->simplex = gsl_multimin_fminimizer_alloc(gsl_multimin_fminimizer_nmsimplex2, s->n);
+    s->x = gsl_vector_alloc(s->n);
+    s->step = gsl_vector_alloc(s->n);
+    return s->simplex && s->x && s->step;
+}
+
+static void search_free(search *s)
+{
+    if (s->simplex)
+        gsl_multimin_fminimizer_free(s->simplex);
+    gsl_vector_free(s->x);
+    gsl_vector_free(s->step);
+}
 
 static void search_theta(const search *s, const gsl_vector *x, double theta[SM_THETAS])
 {
@@ -69,36 +87,32 @@ static double search_deviance(const gsl_vector *x, void *params)
     return isfinite(deviance) ? deviance : 1e300;
 }
 
-/* One simplex search from x, which it replaces by the best point. Returns whether the simplex shrank to nothing. */
-static bool descend(search *s, gsl_multimin_fminimizer *simplex, gsl_vector *x, double *deviance)
+/* One simplex search from s->x, which it replaces by the best point. Returns whether the simplex shrank to nothing. */
+static bool descend(search *s, double *deviance)
 {
     enum { MOST = 2000 };
     gsl_multimin_function f = {.f = search_deviance, .n = s->n, .params = s};
-    gsl_vector *step = gsl_vector_alloc(s->n);
-    if (!step)
-        return false;
     for (size_t i = 0; i < s->n; i++)
-        gsl_vector_set(step, i, 0.1 + 0.3 * fabs(gsl_vector_get(x, i)));
+        gsl_vector_set(s->step, i, 0.1 + 0.3 * fabs(gsl_vector_get(s->x, i)));
     bool done = false;
-    int status = gsl_multimin_fminimizer_set(simplex, &f, x, step);
+    int status = gsl_multimin_fminimizer_set(s->simplex, &f, s->x, s->step);
     for (int i = 0; status == GSL_SUCCESS && i < MOST && !done; i++) {
-        status = gsl_multimin_fminimizer_iterate(simplex);
-        double size = gsl_multimin_fminimizer_size(simplex);
-        done = gsl_multimin_test_size(size, 1e-7 * (1.0 + gsl_blas_dnrm2(simplex->x))) == GSL_SUCCESS;
+        status = gsl_multimin_fminimizer_iterate(s->simplex);
+        double size = gsl_multimin_fminimizer_size(s->simplex);
+        done = gsl_multimin_test_size(size, 1e-7 * (1.0 + gsl_blas_dnrm2(s->simplex->x))) == GSL_SUCCESS;
     }
-    gsl_vector_memcpy(x, simplex->x);
-    *deviance = simplex->fval;
-    gsl_vector_free(step);
+    gsl_vector_memcpy(s->x, s->simplex->x);
+    *deviance = s->simplex->fval;
     return done;
 }
 
 /* Simplex searches, each from the end of the last, until one gains nothing: a single one can collapse on a slope. */
-static bool descend_fully(search *s, gsl_multimin_fminimizer *simplex, gsl_vector *x, double *deviance)
+static bool descend_fully(search *s, double *deviance)
 {
     enum { ROUNDS = 8 };
     double before = INFINITY;
     for (int round = 0; round < ROUNDS; round++) {
-        bool done = descend(s, simplex, x, deviance);
+        bool done = descend(s, deviance);
         if (done && before - *deviance < 1e-9 * (1.0 + fabs(*deviance)))
             return true;
         before = *deviance;
@@ -107,16 +121,16 @@ static bool descend_fully(search *s, gsl_multimin_fminimizer *simplex, gsl_vecto
 }
 
 /* An estimate that came to rest beside 0 is put on 0 where that is as likely. */
-static void settle_at_zero(search *s, gsl_vector *x, double *deviance)
+static void settle_at_zero(search *s, double *deviance)
 {
     for (size_t i = 0; i < s->n; i++) {
-        double kept = gsl_vector_get(x, i);
-        gsl_vector_set(x, i, 0.0);
-        double there = search_deviance(x, s);
+        double kept = gsl_vector_get(s->x, i);
+        gsl_vector_set(s->x, i, 0.0);
+        double there = search_deviance(s->x, s);
         if (there <= *deviance + 1e-10 * (1.0 + fabs(*deviance)))
             *deviance = there;
         else
-            gsl_vector_set(x, i, kept);
+            gsl_vector_set(s->x, i, kept);
     }
 }
 
@@ -136,29 +150,25 @@ static void guess_theta(const sm_crossed *d, double guess[SM_THETAS])
 }
 
 /* The best of two starts: the rough ratios, and all effects as large as the repeats. */
-static bool minimise(search *s, const double guess[SM_THETAS], double theta[SM_THETAS])
+static sm_status minimise(search *s, const double guess[SM_THETAS], double theta[SM_THETAS], bool *converged)
 {
-    gsl_multimin_fminimizer *simplex = gsl_multimin_fminimizer_alloc(gsl_multimin_fminimizer_nmsimplex2, s->n);
-    gsl_vector *x = gsl_vector_alloc(s->n);
     double best = INFINITY;
-    bool converged = false;
-    for (int start = 0; simplex && x && start < 2; start++) {
+    bool room = search_allocate(s);
+    *converged = false;
+    for (int start = 0; room && start < 2; start++) {
         for (size_t i = 0; i < s->n; i++)
-            gsl_vector_set(x, i, start == 0 ? guess[s->which[i]] : 1.0);
+            gsl_vector_set(s->x, i, start == 0 ? guess[s->which[i]] : 1.0);
         double deviance = INFINITY;
-        bool done = descend_fully(s, simplex, x, &deviance);
-        settle_at_zero(s, x, &deviance);
+        bool done = descend_fully(s, &deviance);
+        settle_at_zero(s, &deviance);
         if (deviance < best) {
             best = deviance;
-            converged = done;
-            search_theta(s, x, theta);
+            *converged = done && best < 1e300;
+            search_theta(s, s->x, theta);
         }
     }
-    if (simplex)
-        gsl_multimin_fminimizer_free(simplex);
-    if (x)
-        gsl_vector_free(x);
-    return converged && best < 1e300;
+    search_free(s);
+    return room ? SM_OK : SM_NO_MEMORY;
 }
 
 /* 4. Information */
@@ -317,10 +327,12 @@ static sm_status fit_covariance(const sm_mixed_model *m, sm_reml *out)
                      .by_case = calloc(nc, sizeof(double)),
                      .by_reader = calloc(nr, sizeof(double))};
     bool room = f.inverse && f.case_case && f.case_reader && f.reader_reader && f.row && f.by_case && f.by_reader;
-    if (room && (fill_information(&f) != GSL_SUCCESS || invert_information(&f, out) != GSL_SUCCESS))
-        out->converged = false;
+    int error = room ? fill_information(&f) : GSL_ENOMEM;
+    if (error == GSL_SUCCESS)
+        error = invert_information(&f, out);
+    out->converged = out->converged && error == GSL_SUCCESS;
     information_destroy(&f);
-    return room ? SM_OK : SM_NO_MEMORY;
+    return error == GSL_ENOMEM ? SM_NO_MEMORY : SM_OK;
 }
 
 /* 5. Fit */
@@ -374,7 +386,9 @@ static sm_status fit_model(sm_mixed_model *m, sm_reml *out)
             s.which[s.n++] = t;
     double theta[SM_THETAS] = {0}, guess[SM_THETAS];
     guess_theta(m->d, guess);
-    out->converged = s.n == 0 || minimise(&s, guess, theta);
+    out->converged = true;
+    if (s.n > 0 && minimise(&s, guess, theta, &out->converged) != SM_OK)
+        return SM_NO_MEMORY;
     fill_estimates(m, theta, out);
     if (!isfinite(out->deviance) || !(m->repeat_variance > 0.0))
         return SM_REFUSED;

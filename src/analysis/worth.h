@@ -25,7 +25,7 @@ typedef struct {
 } sm_worths;
 
 /* q: the action line, 0 < q < 1. Trials are rounded up to whole tasks. nested_trials: outer draws of the irreducible part, rounded up to
- * whole blocks in each batch. */
+ * whole blocks. */
 sm_status sm_worth_run(const sm_plan *p, double q, int64_t trials, int64_t nested_trials, const sm_executor *executor, sm_worths *out);
 void sm_worths_destroy(sm_worths *w);
 

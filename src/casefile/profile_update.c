@@ -66,19 +66,19 @@ static const char *find_fault(const cJSON *root)
     return find_loss(root, 0);
 }
 
-/* The tree of the old profile, NULL with a fault in d. */
-static cJSON *read_profile(sm_file_text old, sm_diag *d)
+/* The tree of the old profile. SM_REFUSED with a fault in d. */
+static sm_status read_profile(sm_file_text old, sm_diag *d, cJSON **out)
 {
     sm_json_spots spots = {0};
     sm_status status = sm_json_scan(old, &spots, d);
     sm_json_spots_destroy(&spots);
-    cJSON *root = status == SM_OK ? cJSON_ParseWithLength(old.text, old.length) : NULL;
-    const char *wrong = root ? find_fault(root) : NULL;
-    if (!wrong)
-        return root;
-    sm_diag_add(d, SM_FAULT, (sm_place){.file = old.name}, "the profile %s; it was left as it is", wrong);
-    cJSON_Delete(root);
-    return NULL;
+    if (status != SM_OK)
+        return status;
+    *out = cJSON_ParseWithLength(old.text, old.length); /* the scan let it pass: only memory can be missing */
+    const char *wrong = *out ? find_fault(*out) : NULL;
+    if (wrong)
+        sm_diag_add(d, SM_FAULT, (sm_place){.file = old.name}, "the profile %s; it was left as it is", wrong);
+    return !*out || d->failed ? SM_NO_MEMORY : wrong ? SM_REFUSED : SM_OK;
 }
 
 /* 2. Entries */
@@ -115,15 +115,16 @@ static const char *source_of_other_keys(const cJSON *entry, const char **joint)
     return behind ? behind + strlen(OTHER_KEYS) : old;
 }
 
-/* Puts value at key of entry; takes it over in every case. */
+/* Puts value at key of entry; takes it over in every case. Replacing, cJSON 1.7.15 says yes even where memory for the
+ * key was missing, so the key is looked up again. */
 static bool put(cJSON *entry, const char *key, cJSON *value)
 {
-    bool done = value && (cJSON_GetObjectItemCaseSensitive(entry, key)
+    bool held = value && (cJSON_GetObjectItemCaseSensitive(entry, key)
                               ? cJSON_ReplaceItemInObjectCaseSensitive(entry, key, value)
                               : cJSON_AddItemToObject(entry, key, value));
-    if (!done)
+    if (!held)
         cJSON_Delete(value);
-    return done;
+    return held && cJSON_GetObjectItemCaseSensitive(entry, key) == value;
 }
 
 static bool put_source(cJSON *entry, const char *source)
@@ -155,13 +156,24 @@ static bool put_entry(cJSON *readers, const sm_profile_reader *r)
            put(e, "sd_includes_plane", cJSON_CreateBool(r->sd_includes_plane)) && put_source(e, r->source);
 }
 
-static cJSON *new_profile(const char *site)
+static bool put_entries(cJSON *root, const sm_profile_reader *reader, size_t n)
 {
-    cJSON *root = cJSON_CreateObject();
-    if (root && cJSON_AddStringToObject(root, "format", PROFILE_FORMAT) && cJSON_AddStringToObject(root, "site", site))
-        return root;
-    cJSON_Delete(root);
-    return NULL;
+    cJSON *readers = cJSON_GetObjectItemCaseSensitive(root, "readers");
+    if (!readers)
+        readers = cJSON_AddObjectToObject(root, "readers");
+    bool done = readers != NULL;
+    for (size_t i = 0; done && i < n; i++)
+        done = put_entry(readers, &reader[i]);
+    return done;
+}
+
+static sm_status new_profile(const char *site, cJSON **out)
+{
+    *out = cJSON_CreateObject();
+    return *out && cJSON_AddStringToObject(*out, "format", PROFILE_FORMAT) &&
+                   cJSON_AddStringToObject(*out, "site", site)
+               ? SM_OK
+               : SM_NO_MEMORY;
 }
 
 /* 3. Writing */
@@ -192,19 +204,15 @@ static void write_node(sm_json *j, const cJSON *node, const char *name)
 sm_status sm_profile_update(sm_file_text old, const char *site, const sm_profile_reader *reader, size_t n, sm_diag *d,
                             sm_text *out)
 {
-    cJSON *root = old.text ? read_profile(old, d) : new_profile(site);
-    if (!root)
-        return old.text && !d->failed ? SM_REFUSED : SM_NO_MEMORY;
-    cJSON *readers = cJSON_GetObjectItemCaseSensitive(root, "readers");
-    if (!readers)
-        readers = cJSON_AddObjectToObject(root, "readers");
-    bool done = readers != NULL;
-    for (size_t i = 0; done && i < n; i++)
-        done = put_entry(readers, &reader[i]);
-    if (done) {
+    cJSON *root = NULL;
+    sm_status status = old.text ? read_profile(old, d, &root) : new_profile(site, &root);
+    if (status == SM_OK && !put_entries(root, reader, n))
+        status = SM_NO_MEMORY;
+    if (status == SM_OK) {
         sm_json j = {.out = out};
         write_node(&j, root, NULL);
+        status = out->failed ? SM_NO_MEMORY : SM_OK;
     }
     cJSON_Delete(root);
-    return done && !out->failed ? SM_OK : SM_NO_MEMORY;
+    return status;
 }

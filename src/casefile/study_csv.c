@@ -471,8 +471,10 @@ sm_status sm_study_csv_read(sm_file_text text, sm_diag *d, sm_reader_study *out)
     names_destroy(&r.readers);
     names_destroy(&r.quantities);
     free(r.entry);
+    sm_status status = r.no_memory || r.row.text.failed || d->failed ? SM_NO_MEMORY
+                       : d->faults > faults                          ? SM_REFUSED
+                                                                     : SM_OK;
     sm_csv_row_destroy(&r.row);
-    sm_status status = r.no_memory || d->failed ? SM_NO_MEMORY : d->faults > faults ? SM_REFUSED : SM_OK;
     if (status != SM_OK)
         sm_reader_study_destroy(out);
     return status;

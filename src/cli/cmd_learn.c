@@ -42,7 +42,7 @@ static sm_status check_options(const sm_options *o)
 
 typedef struct {
     const sm_options *o;
-    const char *study_path;
+    const char *study_name;
     sm_diag d;
     sm_text csv, old_profile, words, json, profile;
     sm_reader_study study;
@@ -57,9 +57,9 @@ static const char *file_name(const char *path)
 
 static sm_status learn(job *j)
 {
-    sm_status status = sm_file_read(j->study_path, &j->csv, &j->d);
+    sm_status status = sm_file_read(j->o->argument[0], &j->csv, &j->d);
     if (status == SM_OK)
-        status = sm_study_csv_read((sm_file_text){j->study_path, j->csv.s, j->csv.len}, &j->d, &j->study);
+        status = sm_study_csv_read((sm_file_text){j->study_name, j->csv.s, j->csv.len}, &j->d, &j->study);
     if (status != SM_OK)
         return status;
     j->learned = calloc(j->study.n_quantities, sizeof *j->learned);
@@ -84,7 +84,7 @@ static size_t gather_entries(job *j, sm_profile_reader *entry, sm_text *source)
                         sm_profile_takes(name) ? "the study cannot tell it" : "a profile has no such quantity");
             continue;
         }
-        sm_learn_source_write(l, file_name(j->study_path), &source[n]);
+        sm_learn_source_write(l, file_name(j->study_name), &source[n]);
         entry[n] = (sm_profile_reader){.quantity = name,
                                        .between_reader_sd_mm = l->between_sd.value,
                                        .repeat_sd_mm = l->repeat_sd.value >= 0.0 ? l->repeat_sd.value : 0.0,
@@ -144,7 +144,7 @@ static sm_status write_outputs(job *j)
     const sm_options *o = j->o;
     const sm_style style = sm_terminal_style(o->plain);
     if (o->json)
-        sm_study_json_write(&j->study, j->learned, file_name(j->study_path), &j->json);
+        sm_study_json_write(&j->study, j->learned, file_name(j->study_name), &j->json);
     sm_learn_text_write(&j->study, j->learned, &style, o->quiet, &j->words);
     sm_status status = o->profile ? make_profile(j) : SM_OK;
     if (status == SM_OK && o->profile)
@@ -178,7 +178,7 @@ static void tell(const job *j, sm_status status)
     sm_text messages = {0};
     sm_diag_write(&j->d, &messages);
     if (status == SM_REFUSED)
-        sm_text_addf(&messages, "%s: %zu %s found; nothing was written\n", j->study_path, j->d.faults,
+        sm_text_addf(&messages, "%s: %zu %s found; nothing was written\n", j->study_name, j->d.faults,
                      j->d.faults == 1 ? "fault" : "faults");
     sm_terminal_complain(messages.s ? messages.s : "");
     sm_text_destroy(&messages);
@@ -186,7 +186,8 @@ static void tell(const job *j, sm_status status)
 
 sm_status sm_cmd_learn(const sm_options *o)
 {
-    job j = {.o = o, .study_path = o->argument[0]};
+    const bool piped = strcmp(o->argument[0], "-") == 0;
+    job j = {.o = o, .study_name = piped ? "standard input" : o->argument[0]};
     sm_status status = check_options(o);
     if (status == SM_OK)
         status = sm_session_check_outputs(o);

@@ -7,7 +7,6 @@
 
 #include <errno.h>
 #include <fcntl.h>
-#include <limits.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -16,7 +15,8 @@
 
 static sm_status complain(sm_diag *d, const char *path, const char *words, int error, sm_status status)
 {
-    sm_diag_add(d, SM_FAULT, (sm_place){.file = path}, "%s%s%s", words, error ? ": " : "", error ? strerror(error) : "");
+    sm_diag_add(d, SM_FAULT, (sm_place){.file = path}, "%s%s%s", words, error ? ": " : "",
+                error ? strerror(error) : "");
     return status;
 }
 

@@ -4,9 +4,10 @@
  *
  *   bench CASE [PROFILE]
  *
- * Contents: 1. the case  2. bare draws  3. the assessment  4. the comparison
+ * Contents: 1. the case  2. bare draws  3. the assessment  4. what to measure again  5. the comparison
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <inttypes.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <sys/resource.h>
@@ -15,8 +16,8 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_randist.h>
 
-#include "analysis/assess.h"
-#include "casefile/casefile.h"
+#include "analysis/recheck.h"
+#include "casefile/swing.h"
 
 enum { REPEATS = 9, TRIALS = 1 << 18, LARGEST_FILE = 1 << 20 };
 
@@ -48,6 +49,18 @@ static double seconds(void)
     struct timespec t;
     clock_gettime(CLOCK_MONOTONIC, &t);
     return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+static int by_size(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+static double median(double *x, size_t n)
+{
+    qsort(x, n, sizeof *x, by_size);
+    return x[n / 2];
 }
 
 /* 2. Bare draws */
@@ -100,22 +113,37 @@ static double time_assess(const sm_case *c, int64_t n, double *sum)
     return seconds() - start;
 }
 
-/* 4. The comparison */
+/* 4. What to measure again */
 
-static int by_size(const void *a, const void *b)
+enum { RECHECK_REPEATS = 3 };
+
+/* recheck at its default, with the swings that the command adds, over an assess of 1,000,000 trials: medians of ratios
+ * in one run. */
+static double recheck_ratio(const sm_casefile *file, double *sum)
 {
-    const double x = *(const double *)a, y = *(const double *)b;
-    return (x > y) - (x < y);
+    const sm_executor serial = sm_executor_serial();
+    const sm_watch watch = {0};
+    double ratio[REPEATS];
+    for (int i = 0; i < RECHECK_REPEATS; i++) {
+        sm_recheck k;
+        sm_swings s;
+        const double base = time_assess(sm_casefile_case(file), 1000000, sum), start = seconds();
+        if (sm_recheck_run(sm_casefile_case(file), &sm_recheck_defaults, &serial, &watch, &k) != SM_OK)
+            return NAN;
+        if (sm_swings_run(file, 1, 65536, &serial, &s) == SM_OK)
+            sm_swings_destroy(&s);
+        *sum += k.worths.bound.value;
+        sm_recheck_destroy(&k);
+        ratio[i] = (seconds() - start) / base;
+    }
+    return median(ratio, RECHECK_REPEATS);
 }
 
-static double median(double *x)
-{
-    qsort(x, REPEATS, sizeof *x, by_size);
-    return x[REPEATS / 2];
-}
+/* 5. The comparison */
 
-static int compare(const sm_case *c)
+static int compare(const sm_casefile *file)
 {
+    const sm_case *c = sm_casefile_case(file);
     double draws[REPEATS], trials[REPEATS], whole[REPEATS], ratio[REPEATS], sum = 0;
     const columns n = columns_of(c);
     double *column = malloc((size_t)(n.normals + n.uniforms + 1) * SM_BLOCK * sizeof *column);
@@ -130,10 +158,12 @@ static int compare(const sm_case *c)
         ratio[i] = trials[i] / draws[i];
     }
     printf("columns: %d normals, %d uniforms\n", n.normals, n.uniforms);
-    printf("bare draws (taus2, ziggurat):   %7.1f ns a trial\n", median(draws));
-    printf("assess, one thread:             %7.1f ns a trial (start-up taken off)\n", median(trials));
-    printf("assess, start-up spread over %d: %.1f ns a trial\n", 2 * TRIALS, median(whole));
-    printf("ratio of assess to bare draws:  %7.2f (aim: at most 2.6)\n", median(ratio));
+    printf("bare draws (taus2, ziggurat):   %7.1f ns a trial\n", median(draws, REPEATS));
+    printf("assess, one thread:             %7.1f ns a trial (start-up taken off)\n", median(trials, REPEATS));
+    printf("assess, start-up spread over %d: %.1f ns a trial\n", 2 * TRIALS, median(whole, REPEATS));
+    printf("ratio of assess to bare draws:  %7.2f (aim: at most 2.6)\n", median(ratio, REPEATS));
+    printf("recheck, one thread:            %7.2f times an assess of 1,000,000 trials (aim: at most 6)\n",
+           recheck_ratio(file, &sum));
     struct rusage use;
     getrusage(RUSAGE_SELF, &use);
     printf("peak memory:                    %7.1f MB (aim: below 64)\n", (double)use.ru_maxrss / 1024);
@@ -150,7 +180,7 @@ int main(int argc, char **argv)
         fprintf(stderr, "usage: bench CASE [PROFILE]\n");
         return EXIT_FAILURE;
     }
-    int code = compare(sm_casefile_case(file));
+    int code = compare(file);
     sm_casefile_destroy(file);
     return code;
 }

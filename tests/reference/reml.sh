@@ -7,7 +7,7 @@ folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 Rscript --vanilla tests/reference/reml.R "$folder"
 for csv in "$folder"/*.csv; do
-    "${BUILD:-build}/slimmargin" learn "$csv" --quiet --json "${csv%.csv}.json" 2>/dev/null
+    "${BUILD:-build}/slimmargin" learn "$csv" --quiet --json "${csv%.csv}.json" >/dev/null
 done
 python3 - "$folder" <<'PY'
 import glob, json, math, sys

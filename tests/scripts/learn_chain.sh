@@ -15,7 +15,7 @@ bin="${BUILD:-build}/slimmargin"
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
 
-"$bin" learn scenarios/readers/study.csv --profile "$folder/site.json" --plane fixed --quiet
+"$bin" learn scenarios/readers/study.csv --profile "$folder/site.json" --plane fixed --quiet >/dev/null
 python3 - "$folder" <<'PY'
 import json, re, sys
 folder = sys.argv[1]
@@ -27,7 +27,7 @@ case["profile"] = "site.json"
 json.dump(case, open(folder + "/with.json", "w"))
 PY
 for name in without with; do
-    "$bin" assess "$folder/$name.json" --trials 200000 --quiet --json "$folder/$name-result.json"
+    "$bin" assess "$folder/$name.json" --trials 200000 --quiet --json "$folder/$name-result.json" >/dev/null
 done
 python3 - "$folder" "${1:-}" "$WITHOUT_PROFILE" "$WITH_PROFILE" "$WITHIN" <<'PY'
 import json, sys

@@ -1,0 +1,70 @@
+#!/bin/bash
+# results.sh - real results keep to their schema, and the text says the same numbers. SPDX-License-Identifier:
+# GPL-3.0-or-later
+. "$(dirname "$0")/common.sh"
+python=/usr/bin/python3
+
+# check NAME WANTED-STATUS OPTIONS...: runs the case $work/NAME.json
+check() {
+    name=$1; wanted=$2; shift 2
+    status "$wanted" "$program" assess "$work/$name.json" --json "$work/result" "$@"
+    $python tests/scripts/result_check.py "$work/result" "$work/out" || fail "$name"
+    longest=$($python -c 'import sys; print(max(len(l.rstrip("\n")) for l in open(sys.argv[1], encoding="utf-8")))' "$work/out")
+    [ "$longest" -le 80 ] || fail "$name: a line of $longest columns"
+}
+vary() { name=$1; shift; $python tests/scripts/vary.py "$@" >"$work/$name.json"; }
+
+vary plain; check plain 0 --trials 50000
+said "$work/out" "Above your line: "
+said "$work/out" "Monte Carlo error"
+said "$work/out" "were the gaps not corrected for blooming"
+said "$work/out" "does not mean that the artery will be"
+
+vary no_line /action_line -; check no_line 0 --trials 50000
+said "$work/out" "About 25 of 100 roots"
+said "$work/out" "nothing is called"
+
+vary low_line /action_line 0.9; check low_line 0 --trials 2000
+said "$work/out" "Below your line: "
+
+vary near_line /action_line 0.251; check near_line 0 --trials 20000
+said "$work/out" "Unresolved: "
+said "$work/out" "--until-resolved"
+check near_line 4 --trials 20000 --until-resolved --cap 100000
+said "$work/out" "Unresolved: "
+
+vary until /action_line 0.22; check until 0 --trials 2000 --until-resolved
+said "$work/out" "Above your line: "
+said "$work/out" "confidence sequence"
+
+vary none /coronaries/left/ostium_gap 15 /coronaries/right/ostium_gap 15 /coronaries/left/stj_gap 15 /coronaries/right/stj_gap 15
+check none 0 --trials 3000
+said "$work/out" "Below your line: fewer than 3 of 3,000"
+said "$work/out" "<3 of 3,000"
+said "$work/out" "No trial crossed a limit"
+
+look='{"modality": "fluoroscopy", "readings_mm": {"A": [9.6]}, "reader_sd_mm": 0.6}'
+vary conflict /coronaries/left/ostium_gap "{\"readings_mm\": {\"A\": [5.2]}, \"cross_check\": $look}"
+check conflict 0 --trials 50000
+said "$work/out" "Unresolved, the looks conflict"
+said "$work/out" "Two looks at one gap"
+said "$work/out" "DISAGREE"
+
+vary names /coronaries "{\"a_rather_long_name_of_a_coronary\": $($python -c 'import json; print(json.dumps(json.load(open("scenarios/demo.json"))["coronaries"]["left"]))')}" \
+    /alternatives - /note '"Grüße: 大動脈弁."'
+check names 0 --trials 20000
+said "$work/out" "Grüße: 大動脈弁."
+LC_ALL=C "$program" assess "$work/names.json" --trials 1000 >"$work/ascii" || fail "in a plain locale"
+LC_ALL=C grep -qP '[^\x00-\x7f]' "$work/ascii" && fail "not plain ASCII in a plain locale"
+
+# Sentences carry the same numbers: every number of 100 in them stands in the table as well.
+"$program" assess scenarios/demo.json --trials 50000 >"$work/table"
+"$program" assess scenarios/demo.json --trials 50000 --plain >"$work/sentences"
+grep -qE '[─│●▒]' "$work/sentences" && fail "--plain draws"
+tr '\n' ' ' <"$work/sentences" | grep -oE 'interval [0-9.]+ to [0-9.]+' | sed 's/interval //; s/\.$//' | while read -r range; do
+    grep -qF -- "$range" "$work/table" || echo "only in the sentences: $range"
+done >"$work/only"
+silent "$work/only"
+status 0 "$program" assess scenarios/demo.json --trials 50000 --quiet
+[ "$(wc -l <"$work/out")" = 2 ] || fail "--quiet prints more than the headline and the caution"
+finish

@@ -1,0 +1,90 @@
+#!/bin/bash
+# statuses.sh - the exit status and the message of every way to go wrong; nothing half-written.
+# SPDX-License-Identifier: GPL-3.0-or-later
+. "$(dirname "$0")/common.sh"
+few="--trials 1000"
+
+# 0 and 1: usage
+status 0 "$program" --help; silent "$work/err"
+status 0 "$program" --version; said "$work/out" "slimmargin "
+status 0 "$program" check $demo; said "$work/out" "harbour-07: no fault found"
+status 0 "$program" defaults; said "$work/out" "centreline_sd_mm"
+status 1 "$program"; said "$work/err" "Usage"
+status 1 "$program" asess $demo; said "$work/err" "did you mean assess?"
+status 1 "$program" assess; said "$work/err" "takes 1 file: CASE, found 0"
+status 1 "$program" assess $demo $demo; said "$work/err" "found 2"
+status 1 "$program" assess $demo --trails 5; said "$work/err" "did you mean --trials?"
+status 1 "$program" assess $demo --trials 0; said "$work/err" "whole number"
+status 1 "$program" assess $demo --trials 1.5; said "$work/err" "--trials 1.5"
+status 1 "$program" assess $demo --trials; said "$work/err" "is missing"
+status 1 "$program" assess $demo --seed 18446744073709551616; said "$work/err" "18446744073709551615"
+status 1 "$program" assess $demo --threads 0; said "$work/err" "from 1 to 256"
+status 1 "$program" assess $demo --csv x; said "$work/err" "makes no use"
+status 1 "$program" check $demo --trials 5; said "$work/err" "makes no use"
+status 1 "$program" assess $demo --cap 5; said "$work/err" "only with --until-resolved"
+status 1 "$program" assess $demo --quiet=yes; said "$work/err" "takes no value"
+sed '/"action_line"/d' $demo >scenarios/.no-line.json; mv scenarios/.no-line.json "$work/"; cp scenarios/site.json "$work/"
+status 1 "$program" assess "$work/.no-line.json" --until-resolved; said "$work/err" "no action_line"
+silent "$work/out"
+
+# 2: input
+refused() { # refused FILE WORDS
+    status 2 "$program" assess "$1" $few --json "$work/result"
+    said "$work/err" "$2"; silent "$work/out"; [ ! -e "$work/result" ] || fail "$1: a result was written"
+    status 2 "$program" check "$1"; said "$work/err" "$2"; silent "$work/out"
+}
+refused "$work/none.json" "there is no such file"
+refused "$work" "is a folder"
+: >"$work/empty.json"; refused "$work/empty.json" "empty"
+head -c 900 $demo >"$work/cut.json"; refused "$work/cut.json" "cut.json:"
+printf '\377\376{}' >"$work/bytes.json"; refused "$work/bytes.json" "UTF-8"
+/usr/bin/python3 -c 'print("[" * 20000 + "]" * 20000)' >"$work/deep.json"; refused "$work/deep.json" "deep.json:"
+truncate -s 100M "$work/large.json"; refused "$work/large.json" "larger than 16 MB"
+sed 's/"kernel"/"kernal"/; s/"circle_mm"/"circle"/' $demo >"$work/keys.json"; refused "$work/keys.json" "kernel"
+said "$work/err" "faults found; nothing was computed"
+sed 's/site.json/nowhere.json/' $demo >"$work/profile.json"; refused "$work/profile.json" "nowhere.json"
+status 2 "$program" assess - $few <"$work/cut.json"; said "$work/err" "standard input"
+if [ "$(id -u)" != 0 ]; then
+    cp $demo "$work/closed.json"; chmod 0 "$work/closed.json"; refused "$work/closed.json" "cannot be opened"
+fi
+/usr/bin/python3 tests/scripts/vary.py >"$work/standard.json"
+status 0 "$program" assess - $few --quiet <"$work/standard.json"; said "$work/out" "of 100 roots"
+
+# 3: output
+status 3 "$program" assess $demo $few --json "$work/no/such/folder.json"; said "$work/err" "cannot be written"
+silent "$work/out"
+status 3 "$program" assess $demo $few --json "$work"; said "$work/err" "is a folder"
+status 3 "$program" assess $demo $few --json /dev/full; said "$work/err" "could not be written"
+for command in "assess $demo $few" "assess $demo $few --json -" "check $demo" defaults --help "assess --help"; do
+    # shellcheck disable=SC2086
+    "$program" $command >/dev/full 2>"$work/err"
+    [ $? = 3 ] || fail "$command > /dev/full should give 3"
+    said "$work/err" "standard output"
+done
+echo old >"$work/kept.json"
+status 2 "$program" assess "$work/cut.json" --json "$work/kept.json"
+[ "$(cat "$work/kept.json")" = old ] || fail "an old result was lost to a refused run"
+ln -s kept.json "$work/link.json"
+status 0 "$program" assess $demo $few --json "$work/link.json"
+[ -L "$work/link.json" ] || fail "a link was replaced"
+said "$work/kept.json" '"slimmargin-result-1"'
+ls "$work" | grep -q 'json\.......$' && fail "a temporary file was left"
+
+# 130: interrupted. A shell in the background ignores SIGINT, so Python sends it.
+/usr/bin/python3 - "$program" $demo "$work" <<'PYTHON' || fail "the interrupt"
+import json, signal, subprocess, sys, time
+program, case, work = sys.argv[1:]
+command = [program, "assess", case, "--trials", "1e12", "--json", work + "/stopped.json"]
+run = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+                       preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler and signal.SIG_DFL))
+time.sleep(1.0)
+run.send_signal(signal.SIGINT)
+out, err = run.communicate(timeout=20)
+result = json.load(open(work + "/stopped.json"))
+assert run.returncode == 130, (run.returncode, err)
+assert result["complete"] is False and result["trials"] > 0, result["trials"]
+assert "Stopped before the end" in out, out
+assert err == "", err
+PYTHON
+/usr/bin/python3 tests/scripts/result_check.py "$work/stopped.json" || fail "the interrupted result"
+finish
