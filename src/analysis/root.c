@@ -127,7 +127,7 @@ static void make_plane(builder *b, sm_root *r)
     for (int i = 0; i < 3; i++)
         r->plane_normal[i] = named_column(b, "base_plane", point[i], SM_BASE_NORMAL);
     for (int i = 0; i < sm_plane_phases(&r->plane); i++) {
-        char part[16];
+        char part[24];
         snprintf(part, sizeof part, "phase%d", i);
         r->plane_phase[i] = named_column(b, "base_plane", part, SM_BASE_UNIFORM);
     }

@@ -248,10 +248,10 @@ static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, s
         sm_root_evaluate_side(r, k, w->column, &w->first, &w->first_side[k]);
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_add(&g->spread[k][o], out->y[o], n);
-        count_side(out, 1, f);
-        tally_side(out, n, &g->tally[0].side[k]);
         add_flagged(&g->crossing[k][SM_LOOK_OSTIUM], out->y[SM_OSTIUM_CLEARANCE], out->crowded, n);
         add_flagged(&g->crossing[k][SM_LOOK_STJ], out->y[SM_STJ_CLEARANCE], out->sealed, n);
+        count_side(out, 1, f);
+        tally_side(out, n, &g->tally[0].side[k]);
     }
     memcpy(f->unrescued, f->event, sizeof f->unrescued);
     tally_patient(f, f, n, &g->tally[0]);
