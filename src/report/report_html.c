@@ -168,15 +168,21 @@ static void begin(sm_text *out, const sm_findings *f)
 
 void sm_report_html(sm_text *out, const sm_findings *f)
 {
+    sm_report_sources s;
+    if (!sm_report_sources_create(f, &s)) {
+        out->failed = true;
+        return;
+    }
     begin(out, f);
     call(out, f);
     rooms(out, f);
     root(out, f);
     recheck(out, f);
     sm_report_numbers(out, f);
-    sm_report_readings(out, f);
-    sm_report_rests(out, f);
+    sm_report_readings(out, &s);
+    sm_report_rests(out, &s);
     warnings(out, f);
     cautions(out, f);
     sm_html_end(out);
+    sm_report_sources_destroy(&s);
 }

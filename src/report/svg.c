@@ -88,7 +88,7 @@ void sm_svg_destroy(sm_svg *s)
 
 /* f-: fills, l-: lines, t-: text. One accent; all else from one blue grey, told apart by lightness. */
 const char sm_svg_css[] =
-    ".picture{font-family:system-ui,-apple-system,\"Segoe UI\",\"Helvetica Neue\",Arial,\"Liberation Sans\",sans-serif;"
+    ".picture{font-family:\"Segoe UI\",\"Helvetica Neue\",Arial,\"Liberation Sans\",system-ui,sans-serif;"
     "font-variant-numeric:tabular-nums}"
     ".picture path,.picture line,.picture ellipse,.picture rect{stroke-linejoin:round}"
     ".f-page{fill:#fff}.f-soft{fill:#dfe7ec}.f-pale{fill:#eff3f6}.f-room{fill:#8fb3cc}.f-deep{fill:#2f6690}"
