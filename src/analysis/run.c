@@ -27,6 +27,7 @@ static void gathered_free(sm_gathered *g)
     free(g->tally);
     free(g->spread);
     free(g->crossing);
+    sm_pairs_destroy(&g->pairs);
     *g = (sm_gathered){0};
 }
 
@@ -71,6 +72,7 @@ static void tally_merge(sm_tally *t, const sm_tally *other, int n_sides)
 void sm_gathered_merge(sm_gathered *g, const sm_gathered *other)
 {
     g->n += other->n;
+    sm_pairs_merge(&g->pairs, &other->pairs);
     for (int r = 0; r < g->n_roots; r++)
         tally_merge(&g->tally[r], &other->tally[r], g->n_sides);
     for (int k = 0; k < g->n_sides; k++) {
@@ -95,6 +97,7 @@ static void spread_empty(sm_spread *s)
 void sm_gathered_clear(sm_gathered *g)
 {
     g->n = 0;
+    sm_pairs_clear(&g->pairs);
     for (int r = 0; r < g->n_roots; r++) {
         sm_counts *side = g->tally[r].side;
         memset(side, 0, (size_t)g->n_sides * sizeof *side);
@@ -113,12 +116,10 @@ void sm_gathered_clear(sm_gathered *g)
 static void range_group(const sm_plan *p, sm_worker *w, sm_moments (*moments)[SM_OUTPUTS])
 {
     const sm_root *r = &p->root[0];
-    sm_root_evaluate_shared(r, w->column, &w->first);
-    for (int k = 0; k < r->n_sides; k++) {
-        sm_root_evaluate_side(r, k, w->column, &w->first, &w->out);
+    sm_worker_first(p, w);
+    for (int k = 0; k < r->n_sides; k++)
         for (int o = 0; o < SM_OUTPUTS; o++)
-            sm_moments_add(&moments[k][o], w->out.y[o], SM_LANES);
-    }
+            sm_moments_add(&moments[k][o], w->first_side[k].y[o], SM_LANES);
 }
 
 /* Sets the ranges of the histograms from 4,096 trials on streams of their own. */
@@ -168,12 +169,20 @@ static inline double either(double a, double b)
     return a > b ? a : b;
 }
 
-/* In how many of the first n trials a flag or a number of sides is above 0. */
+/* In how many of the first n trials a flag or a number of sides is above 0. Eight sums side by side, which the compiler can then keep in vectors; sums
+ * of 0 and 1 are exact in any order. */
 static int64_t total(const double *sides, int n)
 {
-    double sum = 0;
-    for (int i = 0; i < n; i++)
+    enum { WIDE = 8 };
+    double part[WIDE] = {0}, sum = 0;
+    int i = 0;
+    for (; i + WIDE <= n; i += WIDE)
+        for (int j = 0; j < WIDE; j++)
+            part[j] += sides[i + j] > 0 ? 1 : 0;
+    for (; i < n; i++)
         sum += sides[i] > 0 ? 1 : 0;
+    for (int j = 0; j < WIDE; j++)
+        sum += part[j];
     return (int64_t)sum;
 }
 
@@ -207,13 +216,13 @@ static void count_unrescued(const sm_root *r, int k, const sm_worker *w, const s
 
 static void add_pairs(const double *here, const double *first, int n, int64_t *gained, int64_t *lost)
 {
-    double more = 0, less = 0;
-    for (int i = 0; i < n; i++) {
-        more += (here[i] > 0) & (first[i] <= 0) ? 1 : 0;
-        less += (here[i] <= 0) & (first[i] > 0) ? 1 : 0;
+    double more[SM_LANES], less[SM_LANES];
+    for (int i = 0; i < SM_LANES; i++) {
+        more[i] = ((here[i] > 0) & (first[i] <= 0)) ? 1 : 0;
+        less[i] = ((here[i] <= 0) & (first[i] > 0)) ? 1 : 0;
     }
-    *gained += (int64_t)more;
-    *lost += (int64_t)less;
+    *gained += total(more, n);
+    *lost += total(less, n);
 }
 
 static void tally_patient(const side_counts *f, const side_counts *first, int n, sm_tally *t)
@@ -240,12 +249,10 @@ static void add_flagged(sm_spread *s, const double *y, const double *flag, int n
 /* root[0] is evaluated once, before all others. */
 static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, sm_gathered *g)
 {
-    const sm_root *r = &p->root[0];
     memset(f, 0, sizeof *f);
-    sm_root_evaluate_shared(r, w->column, &w->first);
-    for (int k = 0; k < r->n_sides; k++) {
+    sm_worker_first(p, w);
+    for (int k = 0; k < p->root[0].n_sides; k++) {
         const sm_side_out *out = &w->first_side[k];
-        sm_root_evaluate_side(r, k, w->column, &w->first, &w->first_side[k]);
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_add(&g->spread[k][o], out->y[o], n);
         add_flagged(&g->crossing[k][SM_LOOK_OSTIUM], out->y[SM_OSTIUM_CLEARANCE], out->crowded, n);
@@ -259,41 +266,38 @@ static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, s
 
 /* The sides that differ from root[0] take the place of root[0]'s. The tallies of the others are root[0]'s too: share_tallies copies them at the
  * end. */
-static void sides_that_differ(const sm_root *r, sm_worker *w, int n, side_counts *f, sm_tally *t)
+static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const side_counts *first, side_counts *f, sm_tally *t)
 {
+    const sm_root *r = &p->root[index];
+    *f = *first;
+    memset(f->unrescued, 0, sizeof f->unrescued);
     for (int k = 0; k < r->n_sides; k++) {
-        if (r->same_side[k])
-            continue;
-        sm_root_evaluate_side(r, k, w->column, r->same_shared ? &w->first : &w->other, &w->out);
-        count_side(&w->first_side[k], -1, f);
-        count_side(&w->out, 1, f);
-        tally_side(&w->out, n, &t->side[k]);
+        const sm_side_out *out = sm_worker_side(p, w, index, k);
+        if (out != &w->first_side[k]) {
+            count_side(&w->first_side[k], -1, f);
+            count_side(out, 1, f);
+            tally_side(out, n, &t->side[k]);
+        }
         if (r->rescues)
-            count_unrescued(r, k, w, &w->out, f);
+            count_unrescued(r, k, w, out, f);
     }
-}
-
-static void group_root(const sm_root *r, sm_worker *w, int n, const side_counts *first, sm_tally *t)
-{
-    side_counts f = *first;
-    if (!r->same_shared)
-        sm_root_evaluate_shared(r, w->column, &w->other);
-    memset(f.unrescued, 0, sizeof f.unrescued);
-    sides_that_differ(r, w, n, &f, t);
     if (!r->rescues)
-        memcpy(f.unrescued, f.event, sizeof f.unrescued);
-    for (int k = 0; r->rescues && k < r->n_sides; k++)
-        if (r->same_side[k])
-            count_unrescued(r, k, w, &w->first_side[k], &f);
-    tally_patient(&f, first, n, t);
+        memcpy(f->unrescued, f->event, sizeof f->unrescued);
+    tally_patient(f, first, n, t);
 }
 
 static void run_group(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
 {
-    side_counts first;
+    side_counts first, f;
+    sm_mask unrescued[SM_MAX_PAIRED];
     group_first(p, w, n, &first, g);
-    for (int index = 1; index < p->n_roots; index++)
-        group_root(&p->root[index], w, n, &first, &g->tally[index]);
+    unrescued[0] = sm_mask_of(first.unrescued, n);
+    for (int index = 1; index < p->n_roots; index++) {
+        group_root(p, index, w, n, &first, &f, &g->tally[index]);
+        if (index < g->pairs.n)
+            unrescued[index] = sm_mask_of(f.unrescued, n);
+    }
+    sm_pairs_add(&g->pairs, unrescued);
     g->n += n;
 }
 
@@ -301,7 +305,7 @@ static void share_tallies(const sm_plan *p, sm_gathered *g)
 {
     for (int index = 1; index < p->n_roots; index++)
         for (int k = 0; k < g->n_sides; k++)
-            if (p->root[index].same_side[k])
+            if (p->parts[index].side[k].slot == SM_SLOT_FIRST)
                 g->tally[index].side[k] = g->tally[0].side[k];
 }
 
@@ -348,6 +352,8 @@ static sm_status task_create(void *self, void *slot_)
     const run_job *job = self;
     slot *s = slot_;
     sm_status status = gathered_allocate(job->out->n_roots, job->out->n_sides, &s->gathered);
+    if (status == SM_OK)
+        status = sm_pairs_create(job->out->pairs.n, &s->gathered.pairs);
     if (status != SM_OK)
         return status;
     memcpy(s->gathered.spread, job->out->spread, (size_t)job->out->n_sides * sizeof *job->out->spread);

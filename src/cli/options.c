@@ -143,6 +143,9 @@ static void take(sm_options *o, int i, const char *value, sm_text *complaints)
     case SM_OPTION_INDEX_UNTIL_RESOLVED:
         o->until_resolved = true;
         break;
+    case SM_OPTION_INDEX_NO_CONTEXT:
+        o->no_context = true;
+        break;
     case SM_OPTION_INDEX_HELP:
     case SM_OPTION_INDEX_VERSION:
         break;

@@ -21,6 +21,7 @@
     X(HTML, "-o", "FILE.html", "write the report as a page")                                                           \
     X(PROFILE, "--profile", "FILE", "make or update this site profile; needs --plane")                                 \
     X(PLANE, "--plane", "WHICH", "fixed: all readers measured from one base plane; replaced: each set it anew")        \
+    X(NO_CONTEXT, "--no-context", NULL, "leave out what published series say of a reading like this")                  \
     X(PLAIN, "--plain", NULL, "sentences without drawings or colour, for screen readers")                              \
     X(QUIET, "--quiet", NULL, "the call in one sentence and the caution, no more")                                     \
     X(HELP, "--help", NULL, "this text")                                                                               \
@@ -46,7 +47,7 @@ typedef struct {
     uint64_t seed;
     int threads; /* 0: all */
     const char *json, *csv, *figures, *html, *profile, *plane;
-    bool plain, quiet, until_resolved;
+    bool plain, quiet, until_resolved, no_context;
     int n_arguments;
     const char *argument[SM_MAX_ARGUMENTS];
 } sm_options;

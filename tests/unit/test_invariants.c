@@ -203,13 +203,11 @@ static void expect_agreement(const demo_case *d, bool agree)
     assert_int_equal(sm_worker_create(&p, &w), SM_OK);
     sm_worker_draw(&p, &w, SM_FOR_RUN, 4);
     sm_worker_point(&w, 1);
-    sm_root_evaluate_shared(&p.root[0], w.column, &w.first);
-    for (int k = 0; k < DEMO_SIDES; k++) {
-        sm_root_evaluate_side(&p.root[0], k, w.column, &w.first, &w.out);
+    sm_worker_first(&p, &w);
+    for (int k = 0; k < DEMO_SIDES; k++)
         for (int j = 0; j < 2; j++)
             for (int i = 0; i < SM_LANES; i++)
-                apart = fmax(apart, fabs(w.out.y[pair[j][0]][i] - w.out.y[pair[j][1]][i]));
-    }
+                apart = fmax(apart, fabs(w.first_side[k].y[pair[j][0]][i] - w.first_side[k].y[pair[j][1]][i]));
     assert_int_equal(apart < 1e-12, agree);
     sm_worker_destroy(&w);
     sm_plan_destroy(&p);
