@@ -354,8 +354,7 @@ void sm_report_rests(sm_text *out, sm_report_sources *t)
     sm_html_section(out, NULL, 2, "What it rests on");
     judgement(out, t->f);
     sm_html_element(out, "p", "note",
-                    "[n] is the source below. Swing: where a constant default takes the answer (of 100) over its range. Share: the part of the answer's "
-                    "uncertainty that something drawn carries (%).");
+                    "[n]: the source, below. Swing: where a default takes the answer (of 100) over its range. Share: its part in the answer's uncertainty.");
     write_table(out, t);
     sm_text_puts(out, "<div class=\"columns\">\n");
     for (int i = 0; i < GROUPS; i++)

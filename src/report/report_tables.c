@@ -172,7 +172,7 @@ static void guards_none(sm_text *out, const sm_findings *f)
         sm_text_addf(&words, ": %s.", last);
     if (words.len > 0) {
         sm_text all = {0};
-        sm_text_addf(&all, "No reading alone would do: %s", words.s);
+        sm_text_addf(&all, "No reading alone does it: %s", words.s);
         sm_html_words(out, "p", "note", &all);
     }
     sm_text_destroy(&words);
@@ -326,31 +326,20 @@ static void side_row_of(sm_text *out, sm_report_sources *s, const sm_coronary *o
 /* What a case must state and no default can stand for. */
 static void stated(sm_text *out, const sm_case *c)
 {
-    const sm_surgical_valve *v = &c->valve;
+    static const char *const mount[] = {[SM_MOUNT_INTERNAL] = "leaflets inside the posts",
+                                        [SM_MOUNT_EXTERNAL] = "leaflets outside the posts",
+                                        [SM_STENTLESS] = "stentless"};
     sm_text words = {0};
-    sm_text_addf(&words, "Surgical valve: %s. ",
-                 v->leaflet_mount == SM_STENTLESS        ? "stentless"
-                 : v->leaflet_mount == SM_MOUNT_EXTERNAL ? "leaflets outside the posts"
-                                                         : "leaflets inside the posts");
-    sm_text_addf(&words, "New valve: %s, nominal diameter %.4g mm, frame %.4g mm high, skirt %.4g mm, depth %.3g mm (SD %.2g).",
-                 c->implant.expansion == SM_BALLOON ? "balloon-expanded" : "self-expanding", c->implant.nominal_diameter_mm,
-                 c->implant.frame_height_mm, c->implant.skirt_height_mm, sm_dist_mean(&c->implant.implant_depth_mm),
-                 sm_dist_sd(&c->implant.implant_depth_mm));
-    sm_html_words(out, "p", "note", &words);
-}
-
-/* Where the circles were drawn. */
-static void circles(sm_text *out, const sm_case *c)
-{
-    sm_text words = {0};
-    sm_text_puts(&words, "Bright edges: how many bloomed edges move the reading. Share: the part of the answer's uncertainty that the reader's error carries. "
-                         "Azimuth and drawn circle: ");
+    sm_text_puts(&words, "Bright edges: how many bloomed edges move the reading. Azimuth, drawn circle: ");
     for (size_t k = 0; k < c->n_coronaries; k++) {
         sm_text_puts(&words, k ? "; " : "");
         sm_words_side(&words, c->coronary[k].name);
         sm_text_addf(&words, " %.4g degrees, %.4g mm", c->coronary[k].azimuth_deg, c->coronary[k].circle_mm);
     }
-    sm_text_puts(&words, ".");
+    sm_text_addf(&words, ". Surgical valve: %s. New valve: %s, nominal diameter %.4g mm, frame %.4g mm high, skirt %.4g mm, depth %.3g mm (SD %.2g).",
+                 mount[c->valve.leaflet_mount], c->implant.expansion == SM_BALLOON ? "balloon-expanded" : "self-expanding",
+                 c->implant.nominal_diameter_mm, c->implant.frame_height_mm, c->implant.skirt_height_mm,
+                 sm_dist_mean(&c->implant.implant_depth_mm), sm_dist_sd(&c->implant.implant_depth_mm));
     sm_html_words(out, "p", "note", &words);
 }
 
@@ -367,7 +356,6 @@ void sm_report_readings(sm_text *out, sm_report_sources *s)
     if (c->valve.leaflet_thickness.is_read)
         reading_row(out, s, "thickness of the leaflets", &c->valve.leaflet_thickness, "/surgical_valve/leaflet_thickness_mm", "leaflet_thickness");
     sm_html_table_end(out);
-    circles(out, c);
     stated(out, c);
     sm_html_section_end(out);
 }

@@ -246,6 +246,25 @@ void sm_svg_text(sm_svg *s, const sm_lettering *l, double x, double y, const cha
     sm_svg_take(s, box_of(l, x, y, sm_svg_text_width(words, l->size, l->bold)));
 }
 
+void sm_svg_fit(sm_text *out, const char *words, const sm_lettering *l, double width)
+{
+    size_t n = strlen(words);
+    const bool all = sm_svg_text_width(words, l->size, l->bold) <= width;
+    while (!all && n > 0) {
+        sm_text part = {0};
+        n--;
+        while (n > 0 && ((unsigned char)words[n] & 0xc0) == 0x80)
+            n--;
+        sm_text_putn(&part, words, n);
+        const bool fits = !part.failed && sm_svg_text_width(part.s, l->size, l->bold) <= width - l->size;
+        sm_text_destroy(&part);
+        if (fits)
+            break;
+    }
+    sm_text_putn(out, words, n);
+    sm_text_puts(out, all ? "" : "\xe2\x80\xa6");
+}
+
 /* Bytes of the words that fit into width, broken at a space; at least one word. */
 static size_t fitting(const char *words, const sm_lettering *l, double width)
 {
