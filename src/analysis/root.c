@@ -127,7 +127,7 @@ static void make_plane(builder *b, sm_root *r)
     for (int i = 0; i < 3; i++)
         r->plane_normal[i] = named_column(b, "base_plane", point[i], SM_BASE_NORMAL);
     for (int i = 0; i < sm_plane_phases(&r->plane); i++) {
-        char part[16];
+        char part[24];
         snprintf(part, sizeof part, "phase%d", i);
         r->plane_phase[i] = named_column(b, "base_plane", part, SM_BASE_UNIFORM);
     }
@@ -263,8 +263,10 @@ sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *
     make_implant(&b, r);
     if (sm_sources_find(sources, "cross_check_calibration") >= 0)
         r->scale = named_column(&b, "cross_check_calibration", "scale", SM_BASE_NORMAL);
-    for (int k = 0; k < r->n_sides; k++)
+    for (int k = 0; k < r->n_sides; k++) {
         make_side(&b, k, plane_variance ? plane_variance[k] : NULL, &r->side[k]);
+        r->rescues = r->rescues || r->side[k].rescue_u >= 0;
+    }
     return b.status;
 }
 

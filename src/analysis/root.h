@@ -64,6 +64,7 @@ typedef struct {
     int scale; /* column of the cross-checks' common calibration, -1 */
     int n_sides;
     sm_root_side *side;
+    bool rescues; /* some side's event may be undone by a rescue */
 } sm_root;
 
 /* What is asked of a root beyond the case itself. Zero: the case as planned. */

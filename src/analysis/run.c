@@ -27,6 +27,7 @@ static void gathered_free(sm_gathered *g)
     free(g->tally);
     free(g->spread);
     free(g->crossing);
+    sm_pairs_destroy(&g->pairs);
     *g = (sm_gathered){0};
 }
 
@@ -71,6 +72,7 @@ static void tally_merge(sm_tally *t, const sm_tally *other, int n_sides)
 void sm_gathered_merge(sm_gathered *g, const sm_gathered *other)
 {
     g->n += other->n;
+    sm_pairs_merge(&g->pairs, &other->pairs);
     for (int r = 0; r < g->n_roots; r++)
         tally_merge(&g->tally[r], &other->tally[r], g->n_sides);
     for (int k = 0; k < g->n_sides; k++) {
@@ -95,6 +97,7 @@ static void spread_empty(sm_spread *s)
 void sm_gathered_clear(sm_gathered *g)
 {
     g->n = 0;
+    sm_pairs_clear(&g->pairs);
     for (int r = 0; r < g->n_roots; r++) {
         sm_counts *side = g->tally[r].side;
         memset(side, 0, (size_t)g->n_sides * sizeof *side);
@@ -156,62 +159,73 @@ sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g)
 
 /* 3. One group of trials */
 
-/* What the sides of one root make together; 1 or 0 for each trial. */
+/* On how many sides of one root something happens, for each trial. */
 typedef struct {
     double event[SM_LANES], crowded[SM_LANES], sealed[SM_LANES], unrescued[SM_LANES];
-} patient_flags;
+} side_counts;
 
 static inline double either(double a, double b)
 {
     return a > b ? a : b;
 }
 
-/* Eight sums side by side, which the compiler can then keep in vectors; sums of 0 and 1 are exact in any order. */
-static int64_t total(const double *flag, int n)
+/* In how many of the first n trials a flag or a number of sides is above 0. Eight sums side by side, which the compiler can then keep in vectors; sums
+ * of 0 and 1 are exact in any order. */
+static int64_t total(const double *sides, int n)
 {
     enum { WIDE = 8 };
     double part[WIDE] = {0}, sum = 0;
     int i = 0;
     for (; i + WIDE <= n; i += WIDE)
         for (int j = 0; j < WIDE; j++)
-            part[j] += flag[i + j];
+            part[j] += sides[i + j] > 0 ? 1 : 0;
     for (; i < n; i++)
-        sum += flag[i];
+        sum += sides[i] > 0 ? 1 : 0;
     for (int j = 0; j < WIDE; j++)
         sum += part[j];
     return (int64_t)sum;
 }
 
-static void add_side(const sm_root *r, int k, const sm_worker *w, const sm_side_out *out, int n, patient_flags *f,
-                     sm_counts *counts)
+/* Adds a side's crossings to the numbers of sides (times 1) or takes them off (times -1). */
+static void count_side(const sm_side_out *out, double times, side_counts *f)
 {
-    double event[SM_LANES], saved[SM_LANES];
     for (int i = 0; i < SM_LANES; i++) {
-        event[i] = either(out->crowded[i], out->sealed[i]);
-        f->crowded[i] = either(f->crowded[i], out->crowded[i]);
-        f->sealed[i] = either(f->sealed[i], out->sealed[i]);
-        f->event[i] = either(f->event[i], event[i]);
+        f->crowded[i] += times * out->crowded[i];
+        f->sealed[i] += times * out->sealed[i];
+        f->event[i] += times * either(out->crowded[i], out->sealed[i]);
     }
+}
+
+static void tally_side(const sm_side_out *out, int n, sm_counts *counts)
+{
+    double event[SM_LANES];
+    for (int i = 0; i < SM_LANES; i++)
+        event[i] = either(out->crowded[i], out->sealed[i]);
     counts->event += total(event, n);
     counts->crowded += total(out->crowded, n);
     counts->sealed += total(out->sealed, n);
+}
+
+static void count_unrescued(const sm_root *r, int k, const sm_worker *w, const sm_side_out *out, side_counts *f)
+{
+    double saved[SM_LANES];
     sm_root_rescue(r, k, w->column, saved);
     for (int i = 0; i < SM_LANES; i++)
-        f->unrescued[i] = either(f->unrescued[i], event[i] * (1 - saved[i]));
+        f->unrescued[i] += either(out->crowded[i], out->sealed[i]) * (1 - saved[i]);
 }
 
 static void add_pairs(const double *here, const double *first, int n, int64_t *gained, int64_t *lost)
 {
     double more[SM_LANES], less[SM_LANES];
     for (int i = 0; i < SM_LANES; i++) {
-        more[i] = here[i] > first[i] ? 1 : 0;
-        less[i] = here[i] < first[i] ? 1 : 0;
+        more[i] = ((here[i] > 0) & (first[i] <= 0)) ? 1 : 0;
+        less[i] = ((here[i] <= 0) & (first[i] > 0)) ? 1 : 0;
     }
     *gained += total(more, n);
     *lost += total(less, n);
 }
 
-static void add_patient(const patient_flags *f, const patient_flags *first, int n, sm_tally *t)
+static void tally_patient(const side_counts *f, const side_counts *first, int n, sm_tally *t)
 {
     t->patient.event += total(f->event, n);
     t->patient.crowded += total(f->crowded, n);
@@ -219,15 +233,6 @@ static void add_patient(const patient_flags *f, const patient_flags *first, int 
     t->unrescued += total(f->unrescued, n);
     add_pairs(f->event, first->event, n, &t->gained, &t->lost);
     add_pairs(f->unrescued, first->unrescued, n, &t->unrescued_gained, &t->unrescued_lost);
-}
-
-static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const patient_flags *first, patient_flags *f,
-                       sm_gathered *g)
-{
-    const sm_root *r = &p->root[index];
-    for (int k = 0; k < r->n_sides; k++)
-        add_side(r, k, w, sm_worker_side(p, w, index, k), n, f, &g->tally[index].side[k]);
-    add_patient(f, first, n, &g->tally[index]);
 }
 
 /* Adds the values of those trials whose flag is set. */
@@ -242,29 +247,66 @@ static void add_flagged(sm_spread *s, const double *y, const double *flag, int n
 }
 
 /* root[0] is evaluated once, before all others. */
-static void group_first(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
+static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, sm_gathered *g)
 {
+    memset(f, 0, sizeof *f);
     sm_worker_first(p, w);
     for (int k = 0; k < p->root[0].n_sides; k++) {
+        const sm_side_out *out = &w->first_side[k];
         for (int o = 0; o < SM_OUTPUTS; o++)
-            sm_spread_add(&g->spread[k][o], w->first_side[k].y[o], n);
-        const sm_side_out *side = &w->first_side[k];
-        add_flagged(&g->crossing[k][SM_LOOK_OSTIUM], side->y[SM_OSTIUM_CLEARANCE], side->crowded, n);
-        add_flagged(&g->crossing[k][SM_LOOK_STJ], side->y[SM_STJ_CLEARANCE], side->sealed, n);
+            sm_spread_add(&g->spread[k][o], out->y[o], n);
+        add_flagged(&g->crossing[k][SM_LOOK_OSTIUM], out->y[SM_OSTIUM_CLEARANCE], out->crowded, n);
+        add_flagged(&g->crossing[k][SM_LOOK_STJ], out->y[SM_STJ_CLEARANCE], out->sealed, n);
+        count_side(out, 1, f);
+        tally_side(out, n, &g->tally[0].side[k]);
     }
+    memcpy(f->unrescued, f->event, sizeof f->unrescued);
+    tally_patient(f, f, n, &g->tally[0]);
+}
+
+/* The sides that differ from root[0] take the place of root[0]'s. The tallies of the others are root[0]'s too: share_tallies copies them at the
+ * end. */
+static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const side_counts *first, side_counts *f, sm_tally *t)
+{
+    const sm_root *r = &p->root[index];
+    *f = *first;
+    memset(f->unrescued, 0, sizeof f->unrescued);
+    for (int k = 0; k < r->n_sides; k++) {
+        const sm_side_out *out = sm_worker_side(p, w, index, k);
+        if (out != &w->first_side[k]) {
+            count_side(&w->first_side[k], -1, f);
+            count_side(out, 1, f);
+            tally_side(out, n, &t->side[k]);
+        }
+        if (r->rescues)
+            count_unrescued(r, k, w, out, f);
+    }
+    if (!r->rescues)
+        memcpy(f->unrescued, f->event, sizeof f->unrescued);
+    tally_patient(f, first, n, t);
 }
 
 static void run_group(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
 {
-    patient_flags first, f;
-    memset(&first, 0, sizeof first);
-    group_first(p, w, n, g);
-    group_root(p, 0, w, n, &first, &first, g);
+    side_counts first, f;
+    sm_mask unrescued[SM_MAX_PAIRED];
+    group_first(p, w, n, &first, g);
+    unrescued[0] = sm_mask_of(first.unrescued, n);
     for (int index = 1; index < p->n_roots; index++) {
-        memset(&f, 0, sizeof f);
-        group_root(p, index, w, n, &first, &f, g);
+        group_root(p, index, w, n, &first, &f, &g->tally[index]);
+        if (index < g->pairs.n)
+            unrescued[index] = sm_mask_of(f.unrescued, n);
     }
+    sm_pairs_add(&g->pairs, unrescued);
     g->n += n;
+}
+
+static void share_tallies(const sm_plan *p, sm_gathered *g)
+{
+    for (int index = 1; index < p->n_roots; index++)
+        for (int k = 0; k < g->n_sides; k++)
+            if (p->parts[index].side[k].slot == SM_SLOT_FIRST)
+                g->tally[index].side[k] = g->tally[0].side[k];
 }
 
 /* 4. Tasks */
@@ -310,6 +352,8 @@ static sm_status task_create(void *self, void *slot_)
     const run_job *job = self;
     slot *s = slot_;
     sm_status status = gathered_allocate(job->out->n_roots, job->out->n_sides, &s->gathered);
+    if (status == SM_OK)
+        status = sm_pairs_create(job->out->pairs.n, &s->gathered.pairs);
     if (status != SM_OK)
         return status;
     memcpy(s->gathered.spread, job->out->spread, (size_t)job->out->n_sides * sizeof *job->out->spread);
@@ -359,5 +403,7 @@ sm_status sm_run(const sm_plan *p, int64_t trials, const sm_executor *executor, 
                   .between = wave_done,
                   .interrupted = wave_interrupted};
     sm_gathered_clear(out);
-    return sm_job_run(&job, executor);
+    sm_status s = sm_job_run(&job, executor);
+    share_tallies(p, out);
+    return s;
 }

@@ -16,7 +16,8 @@
 
 static sm_status complain(sm_diag *d, const char *path, const char *words, int error, sm_status status)
 {
-    sm_diag_add(d, SM_FAULT, (sm_place){.file = path}, "%s%s%s", words, error ? ": " : "", error ? strerror(error) : "");
+    sm_diag_add(d, SM_FAULT, (sm_place){.file = path}, "%s%s%s", words, error ? ": " : "",
+                error ? strerror(error) : "");
     return status;
 }
 

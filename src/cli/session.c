@@ -58,8 +58,8 @@ sm_status sm_session_read(const char *path, sm_session_case *out)
     if (s == SM_OK || (s == SM_REFUSED && profile_path)) {
         /* Where the profile cannot be read, the faults of the case are told all the same. */
         const sm_file_text none = {0}, profile = file_text(profile_path, &profile_text);
-        sm_status read = sm_casefile_read(file_text(name, &case_text), s == SM_OK && profile_path ? profile : none, NULL,
-                                          0, &out->diag, &out->file);
+        sm_status read = sm_casefile_read(file_text(name, &case_text), s == SM_OK && profile_path ? profile : none,
+                                          NULL, 0, &out->diag, &out->file);
         s = s == SM_OK ? read : s;
     }
     if (s != SM_OK) {

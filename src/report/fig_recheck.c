@@ -31,6 +31,8 @@ static int rows(const sm_recheck *k)
 
 /* 2. Columns */
 
+#define NAME_SIZE 12
+
 typedef struct {
     bool wide;
     double bars, end; /* where bars begin; where the longest ends */
@@ -38,6 +40,18 @@ typedef struct {
     double change;    /* right edge of the last column */
     double pitch;     /* from row to row */
 } columns;
+
+static double widest_name(const sm_recheck *k, int n)
+{
+    double widest = 0;
+    for (int i = 0; i < n; i++) {
+        sm_text words = {0};
+        sm_recheck_imperative(&words, k->source[k->order[i]].name);
+        widest = fmax(widest, sm_svg_text_width(words.s ? words.s : "", NAME_SIZE, false));
+        sm_text_destroy(&words);
+    }
+    return widest;
+}
 
 static columns columns_of(const sm_recheck *k, double width)
 {
@@ -48,10 +62,10 @@ static columns columns_of(const sm_recheck *k, double width)
         const sm_estimate e = length_of(k, k->order[i]);
         most = fmax(most, e.value + 1.96 * e.standard_error);
     }
-    c.bars = c.wide ? 276 : 22;
+    c.bars = c.wide ? 28 + widest_name(k, n) + 8 : 28;
     c.end = c.wide ? width - 170 : width - 130;
     c.scale = (c.end - c.bars) / most;
-    c.pitch = c.wide ? 23 : 37;
+    c.pitch = c.wide ? 19 : 37;
     return c;
 }
 
@@ -97,7 +111,7 @@ static void draw_row(sm_svg *s, const columns *c, const sm_recheck *k, int place
     sm_text words = {0};
     sm_recheck_imperative(&words, r->name);
     draw_rank(s, r, place, y);
-    sm_svg_text(s, &(sm_lettering){"t-ink", 12, false, SM_START}, 28, y, words.s ? words.s : "");
+    sm_svg_text(s, &(sm_lettering){"t-ink", NAME_SIZE, false, SM_START}, 28, y, words.s ? words.s : "");
     if (!c->wide)
         y += 16;
     draw_bar(s, c, length_of(k, k->order[place]), y);
@@ -118,7 +132,7 @@ static double draw_heads(sm_svg *s, const columns *c, const sm_recheck *k)
     sm_svg_text(s, &sm_letters_mute, c->wide ? c->bars : 0, 12, what);
     if (k->has_line)
         sm_svg_text(s, &right, c->change, c->wide ? 12 : 27, "would change the call");
-    return c->wide ? 34 : 46;
+    return c->wide ? 32 : 46;
 }
 
 static void say(const sm_findings *f, sm_svg *s);
@@ -135,7 +149,7 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
         draw_row(s, &c, k, place, y);
     if (c.wide)
         sm_svg_line(s, "l-ink", c.bars, first - 16, c.bars, y - 15);
-    s->height = y - (c.wide ? 12 : 12);
+    s->height = y - (c.wide ? 13 : 16);
     say(f, s);
 }
 

@@ -268,13 +268,13 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     const strip t = strip_at(f, i, NULL);
     const contents c = contents_of(f, t);
     const bool wide = s->width > 500;
-    const double left = wide ? 132 : 8, top = wide ? 6 : 58, rise = 66;
-    ground g = {.mm = common_scale(f, left, s->width - 8), .base = top + 14 + rise};
+    const double left = wide ? 132 : 8, top = wide ? 6 : 58, rise = wide ? 52 : 62;
+    ground g = {.mm = common_scale(f, left, s->width - 8), .base = top + 12 + rise};
     g.unit = rise / tallest(f);
-    s->height = g.base + 42;
-    draw_head(f, s, t, &c, 0, wide ? top + 34 : 14, wide ? left - 8 : s->width);
+    s->height = g.base + 38;
+    draw_head(f, s, t, &c, 0, wide ? top + 26 : 14, wide ? left - 8 : s->width);
     draw_shapes(s, &g, &c);
-    sm_svg_ruler_across(s, &g.mm, g.base, 0.5, sm_scale_step(&g.mm, 20));
+    sm_svg_ruler_across(s, &g.mm, g.base, 0.5, sm_scale_step(&g.mm, 34));
     draw_limit(s, &g, &c, top);
     draw_circle_name(s, &g, &c, top);
     draw_marks(s, &g, &c);

@@ -38,8 +38,8 @@ static double place(const ruler *r, double share)
 
 /* 2. Drawing */
 
-#define TALL 40.0
-#define SHORT 32.0
+#define TALL 38.0
+#define SHORT 30.0
 
 static void draw_marks(sm_svg *s, const ruler *r, double share)
 {
@@ -71,7 +71,7 @@ static void draw_line(sm_svg *s, const ruler *r, double line)
     double x = place(r, line);
     sm_text_puts(&words, "your line: ");
     sm_words_line(&words, line, 0);
-    sm_svg_line(s, "l-firm", x, r->top - 12, x, r->top + TALL + 4);
+    sm_svg_line(s, "l-firm", x, r->top - 10, x, r->top + TALL + 4);
     sm_svg_path(s, "f-ink", (sm_point[]){{x - 5, r->top - 13}, {x + 5, r->top - 13}, {x, r->top - 6}}, 3, true);
     sm_svg_label(s, &(sm_lettering){"t-ink", 12, true, x > 0.7 * s->width ? SM_END : SM_START},
                  x + (x > 0.7 * s->width ? -9 : 9), r->top - 6, -16, words.s ? words.s : "");
@@ -107,9 +107,9 @@ static void say(const sm_findings *f, sm_svg *s);
 static void draw(const sm_findings *f, int i, sm_svg *s)
 {
     const sm_assessment *a = f->result.assessment;
-    const ruler r = ruler_of(s->width, 38);
+    const ruler r = ruler_of(s->width, s->width > 500 ? 22 : 38);
     (void)i;
-    s->height = r.top + TALL + 20;
+    s->height = r.top + TALL + 19;
     draw_marks(s, &r, a->patient.event.probability);
     draw_tens(s, &r);
     if (a->decision.call != SM_CALL_NONE)

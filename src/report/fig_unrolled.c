@@ -35,8 +35,8 @@ static ground ground_of(const sm_findings *f, const sm_svg *s)
     double top = 0;
     for (int k = 0; k < f->portrait->n_sides; k++)
         top = fmax(top, fmax(f->portrait->side[k].stj_height.high, f->portrait->side[k].tube_top.high));
-    ground g = {.across = {0, 360, LEFT_MARGIN, s->width - 10}, .up = {0, ceil(top + 1), 0, 26}};
-    g.up.at_from = 26 + 226;
+    ground g = {.across = {0, 360, LEFT_MARGIN, s->width - 10}, .up = {0, ceil(top + 1), 0, 20}};
+    g.up.at_from = 20 + 162;
     return g;
 }
 
@@ -200,6 +200,7 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     const ground g = ground_of(f, s);
     (void)i;
     sm_svg_text(s, &sm_letters_mute, 0, 11, "mm above the base plane; in each ostium, crossings of 100");
+    sm_svg_take(s, (sm_box){0, 0, LEFT_MARGIN + 4, s->width}); /* the ruler's margin */
     draw_tube(s, &g, f);
     draw_band(s, &g, f, JUNCTION);
     draw_band(s, &g, f, RIM);
