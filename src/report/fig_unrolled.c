@@ -153,14 +153,21 @@ static void draw_plate(sm_svg *s, const ground *g, const sm_findings *f, int k)
     const sm_side_result *r = &f->result.assessment->side[k];
     const double x = sm_scale_at(&g->across, side_azimuth(f, k)), y = sm_scale_at(&g->up, p->ostium_height.median);
     sm_text words = {0};
-    char *side = sm_figure_side(f, k);
     draw_halo(s, g, p, x, r->output[SM_OSTIUM_CLEARANCE].median);
     sm_svg_ellipse(s, "o-ink", x, y, PLATE_WIDTH, PLATE_HEIGHT);
     sm_text_addf(&words, "%.0f", 100 * r->crossing.event.probability);
     sm_svg_text(s, &(sm_lettering){"t-cross", 14, true, SM_MIDDLE}, x, y + 5, words.s ? words.s : "");
     sm_text_destroy(&words);
     sm_svg_take(s, (sm_box){x - PLATE_WIDTH - 9, y - PLATE_HEIGHT - 7, 2 * PLATE_WIDTH + 18, 2 * PLATE_HEIGHT + 14});
-    sm_text_addf(&words, "%s, room %.1f", side ? side : "", r->output[SM_OSTIUM_CLEARANCE].median);
+}
+
+static void draw_plate_name(sm_svg *s, const ground *g, const sm_findings *f, int k)
+{
+    const double x = sm_scale_at(&g->across, side_azimuth(f, k));
+    const double y = sm_scale_at(&g->up, f->portrait->side[k].ostium_height.median);
+    sm_text words = {0};
+    char *side = sm_figure_side(f, k);
+    sm_text_addf(&words, "%s, room %.1f", side ? side : "", f->result.assessment->side[k].output[SM_OSTIUM_CLEARANCE].median);
     sm_svg_label(s, &(sm_lettering){"t-ink halo", 12, true, SM_MIDDLE}, x, y + PLATE_HEIGHT + 20, 13, words.s ? words.s : "");
     sm_text_destroy(&words);
     s->failed |= !side;
@@ -207,9 +214,12 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     draw_posts(s, &g, f);
     for (int k = 0; k < f->portrait->n_sides; k++)
         draw_plate(s, &g, f, k);
-    draw_names(s, &g, f);
     sm_svg_ruler_up(s, &g.up, LEFT_MARGIN, 1, 5);
     sm_svg_ruler_across(s, &g.across, g.up.at_from, 15, 60);
+    sm_svg_take(s, (sm_box){0, g.up.at_from, s->width, 60}); /* what stands below the ruler is placed by hand */
+    for (int k = 0; k < f->portrait->n_sides; k++)
+        draw_plate_name(s, &g, f, k);
+    draw_names(s, &g, f);
     sm_svg_text(s, &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END}, s->width, g.up.at_from + 34, "degrees round the root, seen from the aorta");
     draw_key(s, g.up.at_from + 46);
     s->height = g.up.at_from + 62;
