@@ -5,6 +5,8 @@
 
 #include "cli/options.h"
 
+#define SM_ANY_NUMBER (-1) /* of words after the command, none too */
+
 /* name, what stands after it, how many of that, the options that it uses, its purpose in one line */
 #define SM_COMMAND_LIST(X)                                                                                             \
     X(assess, "CASE", 1,                                                                                               \
@@ -15,7 +17,8 @@
     X(check, "CASE", 1, SM_OPTION_NONE, "read a case and say every fault in it; compute nothing")                      \
     X(defaults, "", 0, SM_OPTION_NONE, "every built-in default with unit, grade, range and source")                    \
     X(learn, "STUDY.csv", 1, SM_OPTION_PROFILE | SM_OPTION_PLANE | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET, \
-      "learn your readers' own errors from a reader study")
+      "learn your readers' own errors from a reader study")                                                           \
+    X(explain, "[TERM]", SM_ANY_NUMBER, SM_OPTION_NONE, "a key, a source, an option or a word of the reports")
 
 #define SM_COMMAND_FUNCTION(name, after, n, uses, purpose)                                                             \
     sm_status sm_cmd_##name(const sm_options *o);                                                                      \
