@@ -18,6 +18,8 @@
     X(defaults, "", 0, SM_OPTION_NONE, "every built-in default with unit, grade, range and source")                    \
     X(learn, "STUDY.csv", 1, SM_OPTION_PROFILE | SM_OPTION_PLANE | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET, \
       "learn your readers' own errors from a reader study")                                                           \
+    X(new, "CASE", 1, SM_OPTION_TEMPLATE | SM_OPTION_FROM_CSV,                                                        \
+      "make a case: by questions, as a form, or from a table")                                                         \
     X(explain, "[TERM]", SM_ANY_NUMBER, SM_OPTION_NONE, "a key, a source, an option or a word of the reports")
 
 #define SM_COMMAND_FUNCTION(name, after, n, uses, purpose)                                                             \

@@ -189,7 +189,7 @@ static void introduction(sm_text *out, const sm_style *style)
         "(docs/case-format.md). A reading in full, with readers by name: {\"readings_mm\": {\"A\": [8.0, 8.3], \"B\": "
         "[8.5]}}.",
     };
-    sm_layout_title(out, style, sm_key_guide_title);
+    sm_text_addf(out, "%s\n", sm_key_guide_title);
     for (size_t i = 0; i < sizeof paragraphs / sizeof *paragraphs; i++)
         sm_layout_wrap(out, style, 0, 0, paragraphs[i]);
 }
@@ -198,7 +198,6 @@ void sm_key_guide(sm_text *out, const sm_style *style)
 {
     introduction(out, style);
     for (size_t i = 0; i < PLACES; i++) {
-        sm_text_puts(out, "\n");
         sm_layout_title(out, style, places[i].title);
         for (size_t k = 0; k < places[i].keys->n; k++)
             key_write(out, style, &places[i], &places[i].keys->key[k]);
