@@ -284,7 +284,7 @@ static void bad_tables(void **state)
         {HEAD ",left.ostium_gap.cross_check\n", "expected a"},
         {HEAD "\none," ROW "\nONE," ROW "\n", "t.csv:3:1: /case: the name \"ONE\" stands in line 2 as well"},
         {HEAD "\n.x," ROW "\n", "does not begin with a dot"},
-        {HEAD "\nx," ROW ",7\n", "t.csv:2:65: there are more cells than the header has columns"},
+        {HEAD "\nx," ROW ",7\n", "t.csv:2:66: there are more cells than the header has columns"},
         {HEAD "\nx,external,22,balloon,24,19,9,4,35,22.4,9.5,,18,2.7,14.8\n",
          "t.csv:2:44: /coronaries/left/ostium_gap: the cell is empty, expected a reading"},
         {HEAD "\nx,external,22,balloon,24,19,9,4,35,22.4,9.5,5.7mm,18,2.7,14.8\n",
