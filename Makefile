@@ -10,6 +10,7 @@ VERSION := 0.1.0
 # The packages of Debian and Ubuntu that each goal needs; .ci/packages finds and installs what is missing.
 PACKAGES_BUILD := gcc make pkg-config libgsl-dev libcjson-dev librandom123-dev nettle-dev
 PACKAGES_TEST  := $(PACKAGES_BUILD) libcmocka-dev binutils python3 python3-jsonschema
+PACKAGES_REFERENCE := python3-numpy python3-scipy r-base-core r-cran-lme4
 
 # -O3 with the two -fno flags lets gcc vectorise loops with sqrt, min, max and comparisons; contraction stays off so
 # that every compiler gives the same answers. Never -ffast-math (docs/numerics.md).
@@ -30,6 +31,13 @@ LIB     := $(BUILD)/libslimmargin.a
 CLI_LIB := $(BUILD)/libcli.a
 TESTS   := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
 
+# One short line a file; V=1 shows the commands.
+ifeq ($(V),1)
+Q :=
+else
+Q := @
+endif
+
 .PHONY: all demo nested test asan bench clean install packages-build packages-test unit floors
 
 all: packages-build
@@ -41,39 +49,45 @@ packages-test:
 	@.ci/packages $(PACKAGES_TEST)
 
 $(BUILD)/slimmargin: $(MAIN) $(CLI_LIB) $(LIB)
-	$(CC) $(CFLAGS_ALL) -o $@ $^ $(LDLIBS_ALL)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $^ $(LDLIBS_ALL)
 
 $(LIB): $(OBJ)
 	@rm -f $@
-	ar rcs $@ $^
+	$(Q)ar rcs $@ $^
 
 $(CLI_LIB): $(CLI_OBJ)
 	@rm -f $@
-	ar rcs $@ $^
+	$(Q)ar rcs $@ $^
 
 $(BUILD)/%.o: src/%.c
 	@mkdir -p $(@D)
-	$(CC) $(CFLAGS_ALL) -MMD -MP -c -o $@ $<
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -MMD -MP -c -o $@ $<
 
 $(BUILD)/tests/%: tests/unit/%.c $(CLI_LIB) $(LIB)
 	@mkdir -p $(@D)
-	$(CC) $(CFLAGS_ALL) -MMD -MP -Itests/unit -o $@ $< $(CLI_LIB) $(LIB) -lcmocka $(LDLIBS_ALL)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -MMD -MP -Itests/unit -o $@ $< $(CLI_LIB) $(LIB) -lcmocka $(LDLIBS_ALL)
 
 # What a user of the library would write and build: sees nothing of src/.
 $(BUILD)/tests/example: tests/example/example.c $(LIB)
 	@mkdir -p $(@D)
-	$(CC) -std=c11 $(OPT) $(WARN) -Iinclude $(DEP_CFLAGS) $(CFLAGS) -o $@ $< $(LIB) $(LDLIBS_ALL)
+	@echo '  CC $@'
+	$(Q)$(CC) -std=c11 $(OPT) $(WARN) -Iinclude $(DEP_CFLAGS) $(CFLAGS) -o $@ $< $(LIB) $(LDLIBS_ALL)
 
 $(BUILD)/nested: tests/nested/nested.c $(CLI_LIB) $(LIB)
 	@mkdir -p $(@D)
-	$(CC) $(CFLAGS_ALL) -o $@ $< $(CLI_LIB) $(LIB) $(LDLIBS_ALL)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(CLI_LIB) $(LIB) $(LDLIBS_ALL)
 
 $(BUILD)/bench: tests/bench/bench.c $(LIB)
 	@mkdir -p $(@D)
-	$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
 
 test: packages-test
-	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example
+	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example $(BUILD)/coverage
 	@BUILD=$(BUILD) tests/run $(TESTS)
 
 # The main job on an invented case, and where to look.
@@ -93,6 +107,24 @@ NESTED_CASES ?= scenarios/demo.json
 nested: all
 	@$(MAKE) --no-print-directory $(BUILD)/nested
 	$(BUILD)/nested $(NESTED_CASES)
+
+# Held against programs that share nothing with this one: numpy for the probabilities, lme4 for the reader studies.
+reference: all
+	@.ci/packages $(PACKAGES_REFERENCE)
+	OMP_NUM_THREADS=1 /usr/bin/python3 tests/reference/compare.py --program $(BUILD)/slimmargin --trials 2000000 --reference-trials 2000000
+	BUILD=$(BUILD) tests/reference/reml.sh
+
+# Are the probabilities calibrated? The tables of docs/coverage.md: about two minutes.
+$(BUILD)/coverage: tests/coverage/coverage.c $(LIB)
+	@mkdir -p $(@D)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
+
+coverage: all
+	@$(MAKE) --no-print-directory $(BUILD)/coverage
+	$(BUILD)/coverage tests/coverage/root.json --population flat
+	$(BUILD)/coverage tests/coverage/root.json --population published --show
+	$(BUILD)/coverage tests/coverage/root.json --population narrow --show
 
 # The same tests under the address and undefined-behaviour sanitizers, in a build folder of their own.
 asan: packages-test

@@ -1,7 +1,7 @@
 /* slimmargin.h - how probable it is that each limit of room beside the coronary ostia is truly crossed.
  *
- * A case in (text), a result out (text or JSON). Nothing here opens a file, prints, reads a clock or the environment, or
- * starts a thread. A program that uses it calls gsl_set_error_handler_off() once (GSL's own handler would end the
+ * A case in (text), a result out (text or JSON). Nothing here opens a file, prints, reads a clock or the environment,
+ * or starts a thread. A program that uses it calls gsl_set_error_handler_off() once (GSL's own handler would end the
  * program). Texts handed back belong to their handle, except where "the caller frees" is said.
  *
  * What comes out is the probability that the true measure lies below a limit. It is not the probability that an artery
@@ -56,8 +56,8 @@ typedef struct {
 
 /* What is known so far of the patient event: an event on any side. */
 typedef struct {
-    int64_t done, planned;           /* trials */
-    double probability, low, high;   /* and its 95 % interval, Monte Carlo error only */
+    int64_t done, planned;         /* trials */
+    double probability, low, high; /* and its 95 % interval, Monte Carlo error only */
 } slimmargin_progress;
 
 /* Called between batches of trials. Return false to stop with what is known. */
@@ -78,7 +78,8 @@ slimmargin_options slimmargin_options_default(void);
 
 typedef struct slimmargin_result slimmargin_result;
 
-/* Runs the case. options, executor and watch may be NULL. c must outlive *out. *out is NULL where there is no result. */
+/* Runs the case. options, executor and watch may be NULL. c must outlive *out. *out is NULL where there is no result.
+ */
 slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_options *options,
                                     const slimmargin_executor *executor, const slimmargin_watch *watch,
                                     slimmargin_result **out);

@@ -97,6 +97,10 @@ static void fill_side(const sm_root *r, int k, const beside *b, const sm_gathere
     out->crossing = crossing_of(&g->tally[0].side[k], g->n);
     for (int o = 0; o < SM_OUTPUTS; o++)
         out->output[o] = sm_spread_summary(&g->spread[k][o]);
+    for (int o = 0; o < SM_OUTPUTS; o++)
+        out->outline[o] = sm_spread_outline(&g->spread[k][o], g->n);
+    for (int l = 0; l < SM_LOOKS; l++)
+        out->crossed[l] = sm_spread_outline(&g->crossing[k][l], g->n);
     for (int l = 0; l < SM_LOOKS; l++)
         out->look[l] = look_of(&r->side[k].look[l], b->look[k][l], g);
     out->waist = mean_waist(r);

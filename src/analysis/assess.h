@@ -29,6 +29,8 @@ typedef struct {
 typedef struct {
     sm_crossing crossing;
     sm_continuous output[SM_OUTPUTS]; /* mm */
+    sm_outline outline[SM_OUTPUTS];   /* the same as shapes, for drawing */
+    sm_outline crossed[SM_LOOKS];     /* the part of the ostium (STJ) clearance's outline that is crowded (sealed) */
     sm_look_result look[SM_LOOKS];
     double waist; /* W at the ring with every draw at its mean, mm */
 } sm_side_result;

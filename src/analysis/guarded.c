@@ -13,15 +13,16 @@
 
 #define LOWEST (-5.0) /* the domain of a gap, mm (docs/case-format.md) */
 #define HIGHEST 30.0
-enum { COARSE = 12, FINE = 7, MAX_POINTS = 12 };
+enum { COARSE = 12, FINE = 7, MAX_POINTS = 12, SIDES_A_RUN = 8 };
 #define COARSE_TRIALS 65536
 #define FINE_TRIALS 131072
 
+/* What is found for one side. */
 typedef struct {
     int n;
-    double at[SM_LOOKS][MAX_POINTS];            /* readings of each gap of the side */
-    sm_tally tally[SM_LOOKS][MAX_POINTS];       /* side is not kept */
-    sm_counts side[SM_LOOKS][MAX_POINTS];       /* of the side itself */
+    double at[SM_LOOKS][MAX_POINTS];             /* readings of each gap */
+    int64_t events[SM_LOOKS][MAX_POINTS];        /* patient events */
+    sm_counts own[SM_LOOKS];                     /* of the side itself at the last point */
     int64_t others[SM_LOOKS][SM_MAX_CORONARIES]; /* events of each side at the last point */
     int64_t trials;
 } scan;
@@ -31,35 +32,46 @@ static double reading_of(const sm_case *c, int k, int gap)
     return sm_quantity_estimate(&c->coronary[k].quantity[sm_look_quantity[gap]]);
 }
 
-static void keep_tallies(const sm_gathered *g, int k, scan *s)
+/* root: the first of this side's roots. */
+static void keep_tallies(const sm_gathered *g, int root, int k, scan *s)
 {
-    int root = 1;
     s->trials = g->n;
     for (int gap = 0; gap < SM_LOOKS; gap++)
         for (int i = 0; i < s->n; i++, root++) {
-            s->tally[gap][i] = g->tally[root];
-            s->side[gap][i] = g->tally[root].side[k];
-            for (int j = 0; i == s->n - 1 && j < g->n_sides; j++)
+            s->events[gap][i] = g->tally[root].patient.event;
+            s->own[gap] = g->tally[root].side[k];
+            for (int j = 0; j < g->n_sides; j++)
                 s->others[gap][j] = g->tally[root].side[j].event;
         }
 }
 
-/* Roots 1 .. 2n of a plan: the side's two gaps at each of n readings. */
-static sm_status run_scan(const sm_case *c, uint64_t seed, int k, int64_t trials, const sm_executor *executor, scan *s)
+static sm_status add_roots(const sm_case *c, int k, const scan *s, sm_plan *p)
+{
+    sm_status status = SM_OK;
+    for (int gap = 0; gap < SM_LOOKS; gap++)
+        for (int i = 0; status == SM_OK && i < s->n; i++) {
+            sm_root_request shifted = {.shift_side = k, .shift_gap = (sm_look_id)gap, .shift_mm = s->at[gap][i] - reading_of(c, k, gap)};
+            status = sm_plan_add(p, &shifted, NULL);
+        }
+    return status;
+}
+
+/* One run for `sides` sides from `first` on: each has its two gaps at each of its readings. */
+static sm_status run_scan(const sm_case *c, uint64_t seed, int first, int sides, int64_t trials, const sm_executor *executor, scan *s)
 {
     sm_plan p;
     sm_gathered g;
     sm_status status = sm_plan_create(c, seed, &p);
     if (status != SM_OK)
         return status;
-    for (int gap = 0; gap < SM_LOOKS; gap++)
-        for (int i = 0; status == SM_OK && i < s->n; i++)
-            status = sm_plan_add(&p, &(sm_root_request){.shift_side = k, .shift_gap = (sm_look_id)gap, .shift_mm = s->at[gap][i] - reading_of(c, k, gap)}, NULL);
+    for (int k = 0; status == SM_OK && k < sides; k++)
+        status = add_roots(c, first + k, &s[k], &p);
     if (status == SM_OK)
         status = sm_gathered_create(&p, &g);
     if (status == SM_OK) {
         status = sm_run(&p, trials, executor, &(sm_watch){0}, &g);
-        keep_tallies(&g, k, s);
+        for (int k = 0; k < sides; k++)
+            keep_tallies(&g, 1 + k * SM_LOOKS * s[k].n, first + k, &s[k]);
         sm_gathered_destroy(&g);
     }
     sm_plan_destroy(&p);
@@ -68,7 +80,7 @@ static sm_status run_scan(const sm_case *c, uint64_t seed, int k, int64_t trials
 
 static double probability_at(const scan *s, int gap, int i)
 {
-    return (double)s->tally[gap][i].patient.event / (double)s->trials;
+    return (double)s->events[gap][i] / (double)s->trials;
 }
 
 /* 2. A coarse scan, then a fine one */
@@ -111,9 +123,8 @@ static sm_estimate crossing(const scan *s, int gap, int i, double q)
 
 static void explain(const scan *s, int k, int gap, int n_sides, double q, sm_guard *g)
 {
-    const int top = s->n - 1;
     const double n = (double)s->trials;
-    const sm_counts *own = &s->side[gap][top];
+    const sm_counts *own = &s->own[gap];
     g->kind = SM_GUARD_TOGETHER;
     if ((double)(gap == SM_LOOK_OSTIUM ? own->sealed : own->crowded) / n >= q)
         g->kind = SM_GUARD_OTHER_RULE;
@@ -151,42 +162,56 @@ void sm_guard_words(const sm_guard *g, sm_look_id gap, const char *other, char *
 
 /* 4. All sides */
 
-static sm_status guard_side(const sm_case *c, uint64_t seed, int k, double q, const sm_executor *executor, sm_guard out[SM_LOOKS])
+/* The bracket of a gap's crossing among the coarse points, or some interval where there is none. */
+static void refine(const scan *coarse, double q, scan *fine)
 {
-    scan coarse = {.n = COARSE}, fine = {.n = FINE};
-    int last[SM_LOOKS];
-    for (int gap = 0; gap < SM_LOOKS; gap++)
-        coarse_points(reading_of(c, k, gap), coarse.at[gap]);
-    sm_status s = run_scan(c, seed, k, COARSE_TRIALS, executor, &coarse);
-    if (s != SM_OK)
-        return s;
+    *fine = (scan){.n = FINE};
     for (int gap = 0; gap < SM_LOOKS; gap++) {
-        last[gap] = last_above(&coarse, gap, q);
-        bool inside = last[gap] >= 0 && last[gap] < COARSE - 1;
-        int from = inside ? last[gap] : 0;
-        fine_points(coarse.at[gap][from], coarse.at[gap][from + 1], fine.at[gap]);
+        int last = last_above(coarse, gap, q), from = last >= 0 && last < COARSE - 1 ? last : 0;
+        fine_points(coarse->at[gap][from], coarse->at[gap][from + 1], fine->at[gap]);
     }
-    s = run_scan(c, seed, k, FINE_TRIALS, executor, &fine);
-    for (int gap = 0; s == SM_OK && gap < SM_LOOKS; gap++) {
+}
+
+static void conclude(const sm_case *c, int k, double q, const scan *coarse, const scan *fine, sm_guard out[SM_LOOKS])
+{
+    for (int gap = 0; gap < SM_LOOKS; gap++) {
         sm_guard *g = &out[gap];
+        int last = last_above(coarse, gap, q), i = last_above(fine, gap, q);
         *g = (sm_guard){.reading = reading_of(c, k, gap)};
-        int i = last_above(&fine, gap, q);
         if (!c->coronary[k].quantity[sm_look_quantity[gap]].is_read)
             g->kind = SM_GUARD_NOT_READ;
-        else if (last[gap] < 0)
+        else if (last < 0)
             g->kind = SM_GUARD_ALWAYS_BELOW;
-        else if (last[gap] == COARSE - 1)
-            explain(&coarse, k, gap, (int)c->n_coronaries, q, g);
+        else if (last == COARSE - 1)
+            explain(coarse, k, gap, (int)c->n_coronaries, q, g);
         else
-            g->at = crossing(&fine, gap, i < 0 ? 0 : i > FINE - 2 ? FINE - 2 : i, q);
+            g->at = crossing(fine, gap, i < 0 ? 0 : i > FINE - 2 ? FINE - 2 : i, q);
     }
+}
+
+static sm_status guard_sides(const sm_case *c, uint64_t seed, int first, int sides, double q, const sm_executor *executor, sm_guard (*out)[SM_LOOKS])
+{
+    scan coarse[SIDES_A_RUN], fine[SIDES_A_RUN];
+    for (int k = 0; k < sides; k++) {
+        coarse[k] = (scan){.n = COARSE};
+        for (int gap = 0; gap < SM_LOOKS; gap++)
+            coarse_points(reading_of(c, first + k, gap), coarse[k].at[gap]);
+    }
+    sm_status s = run_scan(c, seed, first, sides, COARSE_TRIALS, executor, coarse);
+    for (int k = 0; k < sides; k++)
+        refine(&coarse[k], q, &fine[k]);
+    if (s == SM_OK)
+        s = run_scan(c, seed, first, sides, FINE_TRIALS, executor, fine);
+    for (int k = 0; s == SM_OK && k < sides; k++)
+        conclude(c, first + k, q, &coarse[k], &fine[k], out[first + k]);
     return s;
 }
 
 sm_status sm_guarded_run(const sm_case *c, uint64_t seed, double q, const sm_executor *executor, sm_guard (*out)[SM_LOOKS])
 {
+    const int n = (int)c->n_coronaries;
     sm_status s = SM_OK;
-    for (int k = 0; s == SM_OK && k < (int)c->n_coronaries; k++)
-        s = guard_side(c, seed, k, q, executor, out[k]);
+    for (int first = 0; s == SM_OK && first < n; first += SIDES_A_RUN)
+        s = guard_sides(c, seed, first, n - first < SIDES_A_RUN ? n - first : SIDES_A_RUN, q, executor, out);
     return s;
 }

@@ -1,18 +1,37 @@
 /* plan.c - the roots that one run evaluates on the same draws, and what must be known before it.
  *
- * Contents: 1. workers  2. pilot: what the plane adds to a reading  3. pilot: do the looks agree?  4. plans
+ * Contents: 1. workers  2. one root on the group at hand  3. pilot: what the plane adds to a reading
+ *           4. pilot: do the looks agree?  5. plans
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/plan.h"
 
 #include <stdlib.h>
 #include <string.h>
 
+#include "analysis/root_same.h"
 #include "analysis/spread.h"
 #include "sampling/rng.h"
 
 enum { PILOT_BLOCKS = (1 << 18) / SM_BLOCK, GROUPS = SM_BLOCK / SM_LANES };
 
 /* 1. Workers */
+
+/* Places for the parts of roots other than the first. */
+static bool make_places(const sm_plan *p, sm_worker *w)
+{
+    const size_t sides = p->c->n_coronaries;
+    w->first_side = malloc(sides * sizeof *w->first_side);
+    w->first_readings = malloc(sides * sizeof *w->first_readings);
+    w->first_landmarks = malloc(sides * sizeof *w->first_landmarks);
+    w->scan = malloc((size_t)(1 + p->kept.scan) * sizeof *w->scan);
+    w->frame = malloc((size_t)(1 + p->kept.frame) * sizeof *w->frame);
+    w->tube = malloc((size_t)(1 + p->kept.tube) * sizeof *w->tube);
+    w->readings = malloc((size_t)(1 + p->kept.readings) * sizeof *w->readings);
+    w->landmarks = malloc((size_t)(1 + p->kept.landmarks) * sizeof *w->landmarks);
+    w->side = malloc((size_t)(1 + p->kept.side) * sizeof *w->side);
+    return w->first_side && w->first_readings && w->first_landmarks && w->scan && w->frame && w->tube && w->readings &&
+           w->landmarks && w->side;
+}
 
 sm_status sm_worker_create(const sm_plan *p, sm_worker *w)
 {
@@ -21,8 +40,7 @@ sm_status sm_worker_create(const sm_plan *p, sm_worker *w)
     w->rng = gsl_rng_alloc(sm_rng_philox);
     w->base = malloc((n ? n : 1) * SM_BLOCK * sizeof *w->base);
     w->column = malloc((n ? n : 1) * sizeof *w->column);
-    w->first_side = malloc(p->c->n_coronaries * sizeof *w->first_side);
-    if (w->rng && w->base && w->column && w->first_side)
+    if (w->rng && w->base && w->column && make_places(p, w))
         return SM_OK;
     sm_worker_destroy(w);
     return SM_NO_MEMORY;
@@ -35,6 +53,14 @@ void sm_worker_destroy(sm_worker *w)
     free(w->base);
     free(w->column);
     free(w->first_side);
+    free(w->first_readings);
+    free(w->first_landmarks);
+    free(w->scan);
+    free(w->frame);
+    free(w->tube);
+    free(w->readings);
+    free(w->landmarks);
+    free(w->side);
     *w = (sm_worker){0};
 }
 
@@ -53,6 +79,104 @@ void sm_worker_point(sm_worker *w, int g)
 {
     for (int j = 0; j < w->n_columns; j++)
         w->column[j] = w->base + (size_t)j * SM_BLOCK + (size_t)g * SM_LANES;
+    w->first_is_whole = false;
+}
+
+/* 2. One root on the group at hand */
+
+static void first_landmarks(const sm_plan *p, sm_worker *w)
+{
+    const sm_root *r = &p->root[0];
+    for (int k = 0; k < r->n_sides; k++) {
+        sm_root_draw_readings(r, k, w->column, w->first.B, &w->first_readings[k]);
+        sm_root_place_landmarks(r, k, w->column, &w->first.frame, w->first.scale, &w->first_readings[k],
+                                &w->first_landmarks[k]);
+    }
+    w->first_is_whole = true;
+}
+
+void sm_worker_first(const sm_plan *p, sm_worker *w)
+{
+    const sm_root *r = &p->root[0];
+    sm_root_evaluate_shared(r, w->column, &w->first);
+    first_landmarks(p, w);
+    for (int k = 0; k < r->n_sides; k++)
+        sm_root_side_from(r, k, w->column, &w->first.tube, &w->first_landmarks[k], &w->first_side[k]);
+}
+
+/* Places by slot. */
+static const double *B_at(const sm_worker *w, const sm_parts *parts)
+{
+    return parts->scan.slot == SM_SLOT_FIRST ? w->first.B : w->scan[parts->scan.slot - SM_SLOT_SCRATCH].B;
+}
+
+static const double *scale_at(const sm_worker *w, const sm_parts *parts)
+{
+    return parts->scan.slot == SM_SLOT_FIRST ? w->first.scale : w->scan[parts->scan.slot - SM_SLOT_SCRATCH].scale;
+}
+
+static const sm_frame *frame_at(const sm_worker *w, const sm_parts *parts)
+{
+    return parts->frame.slot == SM_SLOT_FIRST ? &w->first.frame : &w->frame[parts->frame.slot - SM_SLOT_SCRATCH];
+}
+
+static const sm_tube *tube_at(const sm_worker *w, const sm_parts *parts)
+{
+    return parts->tube.slot == SM_SLOT_FIRST ? &w->first.tube : &w->tube[parts->tube.slot - SM_SLOT_SCRATCH];
+}
+
+/* The shared parts that no earlier root has. */
+static void draw_shared(const sm_plan *p, sm_worker *w, int index)
+{
+    const sm_root *r = &p->root[index];
+    const sm_parts *parts = &p->parts[index];
+    if (parts->scan.own) {
+        sm_bloom *s = &w->scan[parts->scan.slot - SM_SLOT_SCRATCH];
+        sm_root_draw_scan(r, w->column, s->B, s->scale);
+    }
+    if (parts->frame.own)
+        sm_root_draw_frame(r, w->column, &w->frame[parts->frame.slot - SM_SLOT_SCRATCH]);
+    if (parts->tube.own)
+        sm_root_draw_tube(r, w->column, B_at(w, parts), &w->tube[parts->tube.slot - SM_SLOT_SCRATCH]);
+}
+
+static const sm_true_readings *readings_of(const sm_plan *p, sm_worker *w, int index, int k)
+{
+    const sm_part *part = &p->parts[index].readings[k];
+    if (part->slot == SM_SLOT_FIRST)
+        return &w->first_readings[k];
+    sm_true_readings *place = &w->readings[part->slot - SM_SLOT_SCRATCH];
+    if (part->own)
+        sm_root_draw_readings(&p->root[index], k, w->column, B_at(w, &p->parts[index]), place);
+    return place;
+}
+
+static const sm_landmarks *landmarks_of(const sm_plan *p, sm_worker *w, int index, int k)
+{
+    const sm_parts *parts = &p->parts[index];
+    const sm_part *part = &parts->landmarks[k];
+    if (part->slot == SM_SLOT_FIRST)
+        return &w->first_landmarks[k];
+    sm_landmarks *place = &w->landmarks[part->slot - SM_SLOT_SCRATCH];
+    if (part->own)
+        sm_root_place_landmarks(&p->root[index], k, w->column, frame_at(w, parts), scale_at(w, parts),
+                                readings_of(p, w, index, k), place);
+    return place;
+}
+
+const sm_side_out *sm_worker_side(const sm_plan *p, sm_worker *w, int index, int k)
+{
+    const sm_part *part = &p->parts[index].side[k];
+    if (index > 0 && k == 0)
+        draw_shared(p, w, index);
+    if (part->slot == SM_SLOT_FIRST)
+        return &w->first_side[k];
+    if (!w->first_is_whole)
+        first_landmarks(p, w);
+    sm_side_out *place = &w->side[part->slot - SM_SLOT_SCRATCH];
+    if (part->own)
+        sm_root_side_from(&p->root[index], k, w->column, tube_at(w, &p->parts[index]), landmarks_of(p, w, index, k), place);
+    return place;
 }
 
 void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *shared, sm_side_out *sides, double *restrict event)
@@ -67,7 +191,21 @@ void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *share
     }
 }
 
-/* 2. Pilot: what the plane adds to a reading (sd_includes_plane, section 3) */
+void sm_worker_unrescued(const sm_plan *p, sm_worker *w, int index, double *restrict unrescued)
+{
+    const sm_root *r = &p->root[index];
+    double saved[SM_LANES];
+    for (int i = 0; i < SM_LANES; i++)
+        unrescued[i] = 0;
+    for (int k = 0; k < r->n_sides; k++) {
+        const sm_side_out *out = sm_worker_side(p, w, index, k);
+        sm_root_rescue(r, k, w->column, saved);
+        for (int i = 0; i < SM_LANES; i++)
+            unrescued[i] = ((out->crowded[i] + out->sealed[i]) * (1 - saved[i]) + unrescued[i] > 0) ? 1 : 0;
+    }
+}
+
+/* 3. Pilot: what the plane adds to a reading (sd_includes_plane, section 3) */
 
 static bool asks_for_plane(const sm_case *c)
 {
@@ -154,7 +292,7 @@ static sm_status pilot_plane(const sm_case *c, uint64_t seed, double (*variance)
     return s;
 }
 
-/* 3. Pilot: do the looks agree? (section 3.1) */
+/* 4. Pilot: do the looks agree? (section 3.1) */
 
 typedef struct {
     sm_moments ct, other;
@@ -209,7 +347,7 @@ static sm_status pilot_looks(const sm_plan *p, sm_root *r)
     return s;
 }
 
-/* 4. Plans */
+/* 5. Plans */
 
 static bool has_look(const sm_root *r)
 {
@@ -220,29 +358,54 @@ static bool has_look(const sm_root *r)
     return false;
 }
 
-/* Nothing that a look depends on differs from root[0] unless the case differs or blooming's correction was left out: root[0]'s pilot then serves. A
- * shifted reading moves the mean of the CT look by as much. */
-static void copy_joinings(const sm_root *from, const sm_root_request *request, sm_root *to)
+/* Whether both roots give every look the same draws. */
+static bool same_looks(const sm_root *a, const sm_root *b)
 {
-    for (int k = 0; k < to->n_sides; k++)
-        for (int g = 0; g < SM_LOOKS; g++) {
-            const sm_joining *j = &from->side[k].look[g].joining;
-            bool shifted = request->shift_mm != 0 && request->shift_side == k && (int)request->shift_gap == g;
-            to->side[k].look[g].joining = shifted ? sm_look_join(j->mean_ct + request->shift_mm, j->v_ct, j->mean_f, j->v_f) : *j;
-        }
+    for (int k = 0; k < a->n_sides; k++)
+        if (!sm_root_same_looks(a, b, k))
+            return false;
+    return true;
 }
 
-static sm_root *plan_grow(sm_plan *p)
+static void copy_joinings(const sm_root *from, sm_root *to)
 {
-    if (p->n_roots == p->cap_roots) {
-        int cap = p->cap_roots ? 2 * p->cap_roots : 8;
-        sm_root *more = realloc(p->root, (size_t)cap * sizeof *more);
-        if (!more)
-            return NULL;
-        p->root = more;
-        p->cap_roots = cap;
-    }
-    return &p->root[p->n_roots];
+    for (int k = 0; k < to->n_sides; k++)
+        for (int g = 0; g < SM_LOOKS; g++)
+            to->side[k].look[g].joining = from->side[k].look[g].joining;
+}
+
+/* A shifted reading, all else being root[0]'s, moves the mean of the CT look by as much. */
+static void shift_joining(const sm_root_request *request, sm_root *r)
+{
+    sm_joining *j = &r->side[request->shift_side].look[request->shift_gap].joining;
+    *j = sm_look_join(j->mean_ct + request->shift_mm, j->v_ct, j->mean_f, j->v_f);
+}
+
+/* The pilot of an earlier root serves where the looks rest on the same; else one is run. */
+static sm_status find_joinings(sm_plan *p, const sm_root_request *request, sm_root *r)
+{
+    const bool shifted = request->shift_mm != 0;
+    for (int i = 0; i < p->n_roots; i++)
+        if (shifted || same_looks(&p->root[i], r)) {
+            copy_joinings(&p->root[i], r);
+            if (shifted && r->side[request->shift_side].look[request->shift_gap].look.present)
+                shift_joining(request, r);
+            return SM_OK;
+        }
+    return pilot_looks(p, r);
+}
+
+static sm_status plan_grow(sm_plan *p)
+{
+    const int cap = p->cap_roots ? 2 * p->cap_roots : 8;
+    if (p->n_roots < p->cap_roots)
+        return SM_OK;
+    sm_root *root = realloc(p->root, (size_t)cap * sizeof *root);
+    p->root = root ? root : p->root;
+    sm_parts *parts = realloc(p->parts, (size_t)cap * sizeof *parts);
+    p->parts = parts ? parts : p->parts;
+    p->cap_roots = root && parts ? cap : p->cap_roots;
+    return root && parts ? SM_OK : SM_NO_MEMORY;
 }
 
 /* Sets r up, the joinings of its looks included. */
@@ -258,21 +421,19 @@ static sm_status make_root(sm_plan *p, const sm_root_request *request, sm_root *
     if (s == SM_OK)
         s = sm_root_create(&p->sources, p->tables, c, request, (const double(*)[SM_QUANTITIES])variance, r);
     free(variance);
-    if (s != SM_OK || !has_look(r))
-        return s;
-    if (p->n_roots == 0 || request->c || request->without_bloom_correction)
-        return pilot_looks(p, r);
-    copy_joinings(&p->root[0], request, r);
-    return SM_OK;
+    return s == SM_OK && has_look(r) ? find_joinings(p, request, r) : s;
 }
 
 sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *index)
 {
-    sm_root *r = plan_grow(p);
-    if (!r)
-        return SM_NO_MEMORY;
+    sm_status s = plan_grow(p);
+    if (s != SM_OK)
+        return s;
+    sm_root *r = &p->root[p->n_roots];
     *r = (sm_root){0};
-    sm_status s = make_root(p, request, r);
+    s = make_root(p, request, r);
+    if (s == SM_OK)
+        s = sm_parts_find(p->root, p->parts, p->n_roots, &p->kept);
     if (s != SM_OK) {
         sm_root_destroy(r);
         return s;
@@ -294,9 +455,12 @@ sm_status sm_plan_create(const sm_case *c, uint64_t seed, sm_plan *p)
 
 void sm_plan_destroy(sm_plan *p)
 {
-    for (int i = 0; i < p->n_roots; i++)
+    for (int i = 0; i < p->n_roots; i++) {
         sm_root_destroy(&p->root[i]);
+        sm_parts_destroy(&p->parts[i]);
+    }
     free(p->root);
+    free(p->parts);
     sm_sources_destroy(&p->sources);
     sm_tables_destroy(p->tables);
     *p = (sm_plan){0};

@@ -1,6 +1,7 @@
 /* policy.c - a rule learned on one half of the trials, paid on the other.
  *
- * Contents: 1. grids  2. features of a cell  3. the logistic surface  4. paying  5. a part of a coordinate
+ * Contents: 1. grids  2. features of a cell  3. the logistic surface  4. paying  5. several actions  6. waiting or acting
+ * 7. a part of a coordinate
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/policy.h"
 
@@ -154,21 +155,52 @@ static void normal_equations(surface *s)
     }
 }
 
-/* Solves for the step and takes it, shortened where it would throw a cell far off. Returns the step's size, NaN where the system is singular. */
-static double newton_step(surface *s)
+/* The logarithm of the likelihood, less the ridge: what each step must raise. */
+static double likelihood(const surface *s)
+{
+    double sum = 0;
+    for (int j = 0; j < s->n_features; j++)
+        sum -= RIDGE / 2 * s->beta[j] * s->beta[j];
+    for (int c = 0; c < s->cells; c++) {
+        double n, events;
+        half_counts(&s->cell[c], s->half, &n, &events);
+        double eta = n > 0 ? linear(s, c) : 0;
+        if (n > 0)
+            sum += events * eta - n * (eta > 0 ? eta + log1p(exp(-eta)) : log1p(exp(eta)));
+    }
+    return sum;
+}
+
+/* Takes as much of the step as raises the likelihood; the full step of Newton's method can overshoot for ever where the risk runs from near 0 to near 1.
+ * Returns by how much it was raised; 0 where no part of the step raises it: that is the top, but for rounding. */
+static double take_step(surface *s, const double *step, double share, double level)
+{
+    enum { HALVINGS = 30 };
+    double start[MAX_FEATURES];
+    memcpy(start, s->beta, sizeof start);
+    for (int i = 0; i < HALVINGS; i++, share /= 2) {
+        for (int j = 0; j < s->n_features; j++)
+            s->beta[j] = start[j] + share * step[j];
+        double gain = likelihood(s) - level;
+        if (gain > 0)
+            return gain;
+    }
+    memcpy(s->beta, start, sizeof start);
+    return 0;
+}
+
+/* One step of Newton's method, at most 4 in any coefficient. Returns the gain; 0 where the system is singular. */
+static double newton_step(surface *s, double level)
 {
     const size_t m = (size_t)s->n_features;
     double step[MAX_FEATURES], size = 0;
     gsl_matrix_view A = gsl_matrix_view_array(s->A, m, m);
     gsl_vector_view b = gsl_vector_view_array(s->b, m), x = gsl_vector_view_array(step, m);
     if (gsl_linalg_cholesky_decomp1(&A.matrix) || gsl_linalg_cholesky_solve(&A.matrix, &b.vector, &x.vector))
-        return NAN;
+        return 0;
     for (size_t j = 0; j < m; j++)
         size = fmax(size, fabs(step[j]));
-    double shorten = size > 4 ? 4 / size : 1;
-    for (size_t j = 0; j < m; j++)
-        s->beta[j] += shorten * step[j];
-    return size;
+    return take_step(s, step, size > 4 ? 4 / size : 1, level);
 }
 
 /* The overall proportion of the half, held away from 0 and 1. */
@@ -184,21 +216,20 @@ static double proportion(const sm_cell *cell, int cells, int half)
     return (all_events + 0.5) / (all + 1);
 }
 
-static bool fit(surface *s)
+/* From the overall proportion upward: wherever it ends, the surface is at least as likely as that. Data that a step divides without error have no top;
+ * there the steps stop. */
+static void fit(surface *s)
 {
     enum { STEPS = 60 };
-    double p = proportion(s->cell, s->cells, s->half);
+    static const double least_gain = 1e-8;
+    double p = proportion(s->cell, s->cells, s->half), gain = HUGE_VAL;
     memset(s->beta, 0, sizeof s->beta);
     s->beta[0] = log(p / (1 - p));
-    for (int i = 0; i < STEPS; i++) {
+    double level = likelihood(s);
+    for (int i = 0; i < STEPS && gain > least_gain; i++, level += gain) {
         normal_equations(s);
-        double size = newton_step(s);
-        if (!(size < HUGE_VAL))
-            return false;
-        if (size < 1e-6)
-            return true;
+        gain = newton_step(s, level);
     }
-    return false;
 }
 
 sm_status sm_policy_surface(const sm_grid *g, const sm_cell *cell, int half, double *P)
@@ -213,10 +244,9 @@ sm_status sm_policy_surface(const sm_grid *g, const sm_cell *cell, int half, dou
         features(g, c, s.f + (size_t)c * (size_t)s.n_features);
     for (int start = 0; start < sm_grid_cells(g); start += s.cells) {
         s.cell = cell + start;
-        bool fits = fit(&s);
-        double p = proportion(s.cell, s.cells, half);
+        fit(&s);
         for (int c = 0; c < s.cells; c++)
-            P[start + c] = fits ? 1 / (1 + exp(-linear(&s, c))) : p;
+            P[start + c] = 1 / (1 + exp(-linear(&s, c)));
     }
     free(s.f);
     return SM_OK;
@@ -224,20 +254,26 @@ sm_status sm_policy_surface(const sm_grid *g, const sm_cell *cell, int half, dou
 
 /* 4. Paying */
 
-/* Sums over the trials that pay: what the changed act saves (q - y where one now refrains from acting means y - q, and the reverse), and how often. */
+/* Sums over the trials that pay: what the changed act saves, and how often it changes. */
 typedef struct {
     double n, saved, saved_sq, changed, changed_sq;
 } payment;
 
-/* In a cell the act changes with probability `share`. A trial with an event saves +-(1 - q), one without saves +-(-q). */
-static void pay(const sm_cell *c, int half, double share, bool acts_now, double q, payment *p)
+/* One half of a cell: all its trials, and those in which the other action has an event that the action now has not, and the reverse. */
+typedef struct {
+    double n, gained, lost;
+} swap_counts;
+
+/* With probability `share` another action takes the place of the one now; it saves `spared` in burden, one event more where the event is lost and one
+ * less where it is gained. */
+static void pay(const swap_counts *t, double share, double spared, payment *p)
 {
-    const double n = (double)c->n[half], events = (double)c->events[half], sign = acts_now ? -1 : 1;
-    p->n += n;
-    p->saved += share * sign * (events * (1 - q) - (n - events) * q);
-    p->saved_sq += share * share * (events * (1 - q) * (1 - q) + (n - events) * q * q);
-    p->changed += share * n;
-    p->changed_sq += share * share * n;
+    const double same = t->n - t->gained - t->lost;
+    p->n += t->n;
+    p->saved += share * (t->gained * (spared - 1) + t->lost * (spared + 1) + same * spared);
+    p->saved_sq += share * share * (t->gained * gsl_pow_2(spared - 1) + t->lost * gsl_pow_2(spared + 1) + same * gsl_pow_2(spared));
+    p->changed += share * t->n;
+    p->changed_sq += share * share * t->n;
 }
 
 static sm_worth worth_of(const payment *p)
@@ -251,23 +287,141 @@ static sm_worth worth_of(const payment *p)
     return w;
 }
 
-sm_worth sm_policy_worth(const sm_grid *g, const sm_cell *cell, double q, sm_status *status)
+/* 5. Several actions */
+
+/* What choosing needs by cell: an action's cells and surface; the best action so far and its cost. */
+typedef struct {
+    sm_cell *cell;
+    double *P, *cost;
+    int *best;
+} chooser;
+
+static sm_status chooser_create(int cells, chooser *w)
+{
+    const size_t n = (size_t)cells;
+    *w = (chooser){malloc(n * sizeof *w->cell), malloc(n * sizeof *w->P), malloc(n * sizeof *w->cost), malloc(n * sizeof *w->best)};
+    return w->cell && w->P && w->cost && w->best ? SM_OK : SM_NO_MEMORY;
+}
+
+static void chooser_destroy(chooser *w)
+{
+    free(w->cell);
+    free(w->P);
+    free(w->cost);
+    free(w->best);
+}
+
+/* The trials and events of action a; returns its events in a half. */
+static int64_t action_cells(const sm_actions *actions, int a, const sm_cell *cell, int cells, int half, sm_cell *out)
+{
+    int64_t sum = 0;
+    for (int c = 0; c < cells; c++) {
+        out[c] = cell[c];
+        const sm_swap *swap = &actions->swap[(size_t)a * actions->stride + (size_t)c];
+        for (int h = 0; h < 2 && a != actions->now; h++)
+            out[c].events[h] += swap->gained[h] - swap->lost[h];
+        sum += out[c].events[half];
+    }
+    return sum;
+}
+
+/* E[cost | cell] of action a, learned on a half; an action that has no event there is held to have none. */
+static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a, const sm_cell *cell, int half, chooser *w)
+{
+    const int cells = sm_grid_cells(g);
+    sm_status s = SM_OK;
+    if (action_cells(actions, a, cell, cells, half, w->cell) > 0)
+        s = sm_policy_surface(g, w->cell, half, w->P);
+    else
+        memset(w->P, 0, (size_t)cells * sizeof *w->P);
+    return s;
+}
+
+/* The best action of each cell; the one now where no other is better. */
+static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_cell *cell, int half, chooser *w)
+{
+    const int cells = sm_grid_cells(g);
+    for (int i = 0; i < actions->n; i++) {
+        const int a = i == 0 ? actions->now : i <= actions->now ? i - 1 : i; /* now first */
+        sm_status s = action_cost(g, actions, a, cell, half, w);
+        if (s != SM_OK)
+            return s;
+        for (int c = 0; c < cells; c++) {
+            double cost = actions->burden[a] + w->P[c];
+            if (i == 0 || cost < w->cost[c]) {
+                w->cost[c] = cost;
+                w->best[c] = a;
+            }
+        }
+    }
+    return SM_OK;
+}
+
+static void pay_choice(const sm_actions *actions, const sm_cell *cell, int cells, const int *best, int half, payment *paid)
+{
+    for (int c = 0; c < cells; c++) {
+        const int a = best[c];
+        const sm_swap *swap = &actions->swap[(size_t)a * actions->stride + (size_t)c];
+        if (a == actions->now)
+            pay(&(swap_counts){.n = (double)cell[c].n[half]}, 0, 0, paid);
+        else
+            pay(&(swap_counts){(double)cell[c].n[half], (double)swap->gained[half], (double)swap->lost[half]}, 1,
+                actions->burden[actions->now] - actions->burden[a], paid);
+    }
+}
+
+sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_actions *actions, sm_status *status)
 {
     const int cells = sm_grid_cells(g);
     payment paid = {0};
-    double *P = malloc((size_t)cells * sizeof *P);
-    *status = P ? SM_OK : SM_NO_MEMORY;
-    const bool acts_now = proportion(cell, cells, 2) >= q;
+    chooser w;
+    *status = chooser_create(cells, &w);
     for (int half = 0; *status == SM_OK && half < 2; half++) {
-        *status = sm_policy_surface(g, cell, half, P);
-        for (int c = 0; c < cells && *status == SM_OK; c++)
-            pay(&cell[c], 1 - half, (P[c] >= q) != acts_now ? 1 : 0, acts_now, q, &paid);
+        *status = choose(g, actions, cell, half, &w);
+        if (*status == SM_OK)
+            pay_choice(actions, cell, cells, w.best, 1 - half, &paid);
     }
-    free(P);
+    chooser_destroy(&w);
     return worth_of(&paid);
 }
 
-/* 5. A part of a coordinate */
+/* 6. Waiting or acting */
+
+enum { WAIT, ACT, TWO };
+
+/* cell: trials, and events of the action now. Waiting has every event, acting none. */
+static void two_swaps(const sm_cell *waiting, int cells, int now, sm_cell *cell, sm_swap *swap)
+{
+    for (int c = 0; c < cells; c++) {
+        cell[c] = waiting[c];
+        for (int h = 0; h < 2; h++) {
+            if (now == ACT)
+                cell[c].events[h] = 0;
+            swap[WAIT * cells + c].gained[h] = swap[ACT * cells + c].lost[h] = waiting[c].events[h];
+        }
+    }
+}
+
+sm_worth sm_policy_worth(const sm_grid *g, const sm_cell *cell, double q, sm_status *status)
+{
+    const int cells = sm_grid_cells(g);
+    const double burden[TWO] = {[WAIT] = 0, [ACT] = q};
+    sm_worth w = {{0, 0}, {0, 0}};
+    sm_cell *of_now = malloc((size_t)cells * sizeof *of_now);
+    sm_swap *swap = calloc(TWO * (size_t)cells, sizeof *swap);
+    sm_actions two = {.n = TWO, .burden = burden, .swap = swap, .stride = (size_t)cells};
+    two.now = proportion(cell, cells, 2) >= q ? ACT : WAIT;
+    *status = of_now && swap ? SM_OK : SM_NO_MEMORY;
+    if (*status == SM_OK) {
+        two_swaps(cell, cells, two.now, of_now, swap);
+        w = sm_policy_choice(g, of_now, &two, status);
+    }
+    free(of_now);
+    free(swap);
+    return w;
+}
+
+/* 7. A part of a coordinate */
 
 enum { PART_CELLS = 512 };
 
@@ -328,7 +482,9 @@ sm_worth sm_policy_partial_worth(const sm_cell *cell, double rho, double q, sm_s
         for (int c = 0; c < cells; c++) {
             double z[SM_MAX_DIMS];
             cell_middle(&g, c, z);
-            pay(&cell[c], 1 - half, share_at(changes, rho, z[0]), acts_now, q, &paid);
+            swap_counts t = {.n = (double)cell[c].n[1 - half]};
+            *(acts_now ? &t.gained : &t.lost) = (double)cell[c].events[1 - half];
+            pay(&t, share_at(changes, rho, z[0]), acts_now ? q : -q, &paid);
         }
     }
     return worth_of(&paid);

@@ -1,14 +1,16 @@
-/* policy.h - when should one act, knowing what a re-check would show? A rule learned on one half of the trials, paid on the other.
+/* policy.h - what should one do, knowing what a re-check would show? A rule learned on one half of the trials, paid on the other.
  *
- * The value of knowing g is min(P, q) - E_g[min(P(event | g), q)]. Estimating P(event | g) in cells and taking the minimum is biased upward: noise looks
- * like knowledge. Here a smooth surface (logistic regression on polynomials of g's coordinates) only DECIDES in which cells to act; what that rule costs
- * is counted on trials that it has not seen, and the two halves change places. A source without influence never changes the act and so gets 0; an
- * imperfect surface can only lose a little, in the second order of its error.
+ * Each action a costs burden_a for certain and 1 where an event follows. The value of knowing g is min_a E[cost_a] - E_g[min_a E[cost_a | g]]; with the
+ * two actions "wait" (burden 0) and "act" (burden q, no event) it is min(P, q) - E_g[min(P(event | g), q)]. Estimating E[cost_a | g] in cells and
+ * taking the minimum is biased upward: noise looks like knowledge. Here smooth surfaces (logistic regression on polynomials of g's coordinates) only
+ * DECIDE what to do in which cells; what that rule costs is counted on trials that it has not seen, and the two halves change places. A source without
+ * influence never changes the act and so gets 0; an imperfect surface can only lose a little, in the second order of its error.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ANALYSIS_POLICY_H
 #define SM_ANALYSIS_POLICY_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 #include "analysis/sobol.h"
@@ -34,16 +36,32 @@ typedef struct {
     int64_t n[2], events[2];
 } sm_cell;
 
-/* The event's probability over the cells as a smooth surface, fitted to one half (0 or 1) or to both (2). P has a place for every cell. Falls back to the
- * half's overall proportion where the fit does not exist. SM_NO_MEMORY. */
+/* The event's probability over the cells as a smooth surface, fitted to one half (0 or 1) or to both (2). P has a place for every cell.
+ * SM_NO_MEMORY. */
 sm_status sm_policy_surface(const sm_grid *g, const sm_cell *cell, int half, double *P);
 
-/* What acting where P >= q is worth against always doing what the overall probability asks for. */
+/* What following the rule is worth against always doing what is best without it. */
 typedef struct {
     sm_estimate value;  /* never below 0 */
     sm_estimate change; /* probability that the act changes */
 } sm_worth;
 
+/* Trials of one cell in which an action has an event that the action `now` has not (gained), and the reverse (lost); by half. */
+typedef struct {
+    int64_t gained[2], lost[2];
+} sm_swap;
+
+/* What may be done. A cell's events are those of the action `now`. */
+typedef struct {
+    int n, now;           /* how many; the one that is done without a re-check */
+    const double *burden; /* by action, in untreated events */
+    const sm_swap *swap;  /* action a in cell c: swap[a * stride + c]; those of `now` are not read */
+    size_t stride;
+} sm_actions;
+
+sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_actions *actions, sm_status *status);
+
+/* The two actions "wait" and "act", of which the overall probability asks for one; a cell's events are those of waiting. */
 sm_worth sm_policy_worth(const sm_grid *g, const sm_cell *cell, double q, sm_status *status);
 
 /* The same where only a part of a standard normal coordinate (dims 1) becomes known: a part with correlation rho to it. */

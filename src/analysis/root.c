@@ -127,7 +127,7 @@ static void make_plane(builder *b, sm_root *r)
     for (int i = 0; i < 3; i++)
         r->plane_normal[i] = named_column(b, "base_plane", point[i], SM_BASE_NORMAL);
     for (int i = 0; i < sm_plane_phases(&r->plane); i++) {
-        char part[16];
+        char part[24];
         snprintf(part, sizeof part, "phase%d", i);
         r->plane_phase[i] = named_column(b, "base_plane", part, SM_BASE_UNIFORM);
     }
@@ -247,18 +247,6 @@ static void make_side(builder *b, int k, const double *plane_variance, sm_root_s
     s->rescue_u = success_column(b, k, "rescue", b->request->rescue, &s->rescue);
 }
 
-/* Whether side k is, draw for draw, what it is in the root of the case as planned. */
-static bool side_is_same(const builder *b, int k, const sm_root_side *s)
-{
-    if (s->lacerate_u >= 0 || is_shifted(b, k))
-        return false;
-    if (b->request->belief != SM_BELIEVE_JOINED && b->request->belief_side == k)
-        return false;
-    const sm_quantity *q = b->c->coronary[k].quantity;
-    return !b->request->without_bloom_correction ||
-           (q[SM_OSTIUM_GAP].bloom_edges == 0 && q[SM_STJ_GAP].bloom_edges == 0);
-}
-
 sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *c, const sm_root_request *request,
                          const double (*plane_variance)[SM_QUANTITIES], sm_root *r)
 {
@@ -267,8 +255,7 @@ sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *
     b.implant = request->implant ? request->implant : &c->implant;
     *r = (sm_root){.n_sides = (int)c->n_coronaries, .scale = -1};
     r->side = calloc(c->n_coronaries, sizeof *r->side);
-    r->same_side = calloc(c->n_coronaries, sizeof *r->same_side);
-    if (!r->side || !r->same_side)
+    if (!r->side)
         return SM_NO_MEMORY;
     make_plane(&b, r);
     r->blooming = variable(&b, "blooming", &c->scan.blooming_mm);
@@ -276,10 +263,9 @@ sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *
     make_implant(&b, r);
     if (sm_sources_find(sources, "cross_check_calibration") >= 0)
         r->scale = named_column(&b, "cross_check_calibration", "scale", SM_BASE_NORMAL);
-    r->same_shared = !request->c && b.valve == &c->valve && b.implant == &c->implant;
     for (int k = 0; k < r->n_sides; k++) {
         make_side(&b, k, plane_variance ? plane_variance[k] : NULL, &r->side[k]);
-        r->same_side[k] = r->same_shared && side_is_same(&b, k, &r->side[k]);
+        r->rescues = r->rescues || r->side[k].rescue_u >= 0;
     }
     return b.status;
 }
@@ -287,7 +273,6 @@ sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *
 void sm_root_destroy(sm_root *r)
 {
     free(r->side);
-    free(r->same_side);
     *r = (sm_root){0};
 }
 
@@ -313,7 +298,7 @@ static void draw_reading(const sm_root_reading *r, const double *const *column, 
     }
 }
 
-static void shared_frame(const sm_root *r, const double *const *column, sm_frame *frame)
+void sm_root_draw_frame(const sm_root *r, const double *const *column, sm_frame *frame)
 {
     double a[SM_LANES], b[SM_LANES], c[SM_LANES], cx[SM_LANES], cy[SM_LANES];
     const double *normal[3], *phase[SM_MAX_PLACEMENTS];
@@ -365,7 +350,7 @@ static void shared_axis(const sm_root *r, const double *const *column, sm_tube *
     }
 }
 
-static void shared_tube(const sm_root *r, const double *const *column, const double *B, sm_tube *t)
+void sm_root_draw_tube(const sm_root *r, const double *const *column, const double *restrict B, sm_tube *t)
 {
     double give[SM_LANES], thickness[SM_LANES];
     draw(&r->overexpansion, column, t->D0);
@@ -388,43 +373,48 @@ static void shared_tube(const sm_root *r, const double *const *column, const dou
     shared_axis(r, column, t);
 }
 
+void sm_root_draw_scan(const sm_root *r, const double *const *column, double *restrict B, double *restrict scale)
+{
+    draw(&r->blooming, column, B);
+    for (int i = 0; i < SM_LANES; i++)
+        scale[i] = r->scale < 0 ? 0 : column[r->scale][i];
+}
+
 void sm_root_evaluate_shared(const sm_root *r, const double *const *column, sm_shared *out)
 {
-    draw(&r->blooming, column, out->B);
-    shared_frame(r, column, &out->frame);
-    shared_tube(r, column, out->B, &out->tube);
-    for (int i = 0; i < SM_LANES; i++)
-        out->scale[i] = r->scale < 0 ? 0 : column[r->scale][i];
+    sm_root_draw_scan(r, column, out->B, out->scale);
+    sm_root_draw_frame(r, column, &out->frame);
+    sm_root_draw_tube(r, column, out->B, &out->tube);
 }
 
 /* 5. Evaluating a side */
 
-void sm_root_side_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s, sm_landmarks *out)
+void sm_root_draw_readings(const sm_root *r, int k, const double *const *column, const double *restrict B,
+                           sm_true_readings *out)
 {
-    double reading[SM_QUANTITIES][SM_LANES];
     for (int q = 0; q < SM_QUANTITIES; q++)
-        draw_reading(&r->side[k].reading[q], column, s->B, reading[q]);
-    sm_side_landmarks(&r->side[k].geometry, &s->frame, (const double(*)[SM_LANES])reading, out);
+        draw_reading(&r->side[k].reading[q], column, B, out->mm[q]);
 }
 
-void sm_root_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const sm_shared *s,
-                   const sm_landmarks *p, double *restrict T_ct, double *restrict T_f)
+/* T_ct and T_f. */
+static void looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const double *scale,
+                  const sm_landmarks *p, double *restrict T_ct, double *restrict T_f)
 {
     const sm_root_look *l = &r->side[k].look[g];
     const bool ostium = g == SM_LOOK_OSTIUM;
     sm_side_gap(&r->side[k].geometry, ostium ? p->x : p->xs, ostium ? p->y : p->ys, T_ct);
-    sm_look_draw(&l->look, column[l->error], column[l->view], s->scale, T_f);
+    sm_look_draw(&l->look, column[l->error], column[l->view], scale, T_f);
 }
 
 /* (3.7), or one look alone: by a fair coin where they conflict, or as asked. */
-static void join_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const sm_shared *s,
+static void join_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const double *scale,
                        sm_landmarks *p)
 {
     const sm_root_look *l = &r->side[k].look[g];
     double T_ct[SM_LANES], T_f[SM_LANES];
     if (!l->look.present || l->belief == SM_BELIEVE_CT)
         return;
-    sm_root_looks(r, k, g, column, s, p, T_ct, T_f);
+    looks(r, k, g, column, scale, p, T_ct, T_f);
     const double *coin = column[l->coin];
     for (int i = 0; i < SM_LANES; i++) {
         double w = l->joining.conflict ? (coin[i] < 0.5 ? 1 : 0) : l->joining.w;
@@ -437,18 +427,51 @@ static void join_looks(const sm_root *r, int k, sm_look_id g, const double *cons
         sm_side_move(&r->side[k].geometry, T_ct, p->xs, p->ys);
 }
 
-void sm_root_evaluate_side(const sm_root *r, int k, const double *const *column, const sm_shared *s, sm_side_out *out)
+void sm_root_place_landmarks(const sm_root *r, int k, const double *const *column, const sm_frame *frame,
+                             const double *scale, const sm_true_readings *readings, sm_landmarks *out)
+{
+    sm_side_landmarks(&r->side[k].geometry, frame, (const double(*)[SM_LANES])readings->mm, out);
+    join_looks(r, k, SM_LOOK_OSTIUM, column, scale, out);
+    join_looks(r, k, SM_LOOK_STJ, column, scale, out);
+}
+
+void sm_root_side_from(const sm_root *r, int k, const double *const *column, const sm_tube *t, const sm_landmarks *p,
+                       sm_side_out *out)
 {
     const sm_root_side *side = &r->side[k];
-    sm_landmarks p;
     double split[SM_LANES];
-    sm_root_side_landmarks(r, k, column, s, &p);
-    join_looks(r, k, SM_LOOK_OSTIUM, column, s, &p);
-    join_looks(r, k, SM_LOOK_STJ, column, s, &p);
     if (side->lacerate_u >= 0)
         for (int i = 0; i < SM_LANES; i++)
             split[i] = column[side->lacerate_u][i] < side->lacerate ? 1 : 0;
-    sm_side_evaluate(&side->geometry, &r->tube, &s->tube, &p, side->lacerate_u >= 0 ? split : NULL, out);
+    sm_side_evaluate(&side->geometry, &r->tube, t, p, side->lacerate_u >= 0 ? split : NULL, out);
+}
+
+void sm_root_side_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s, sm_landmarks *out)
+{
+    sm_true_readings readings;
+    sm_root_draw_readings(r, k, column, s->B, &readings);
+    sm_side_landmarks(&r->side[k].geometry, &s->frame, (const double(*)[SM_LANES])readings.mm, out);
+}
+
+void sm_root_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const sm_shared *s,
+                   const sm_landmarks *p, double *restrict T_ct, double *restrict T_f)
+{
+    looks(r, k, g, column, s->scale, p, T_ct, T_f);
+}
+
+void sm_root_joined_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
+                              sm_landmarks *out)
+{
+    sm_true_readings readings;
+    sm_root_draw_readings(r, k, column, s->B, &readings);
+    sm_root_place_landmarks(r, k, column, &s->frame, s->scale, &readings, out);
+}
+
+void sm_root_evaluate_side(const sm_root *r, int k, const double *const *column, const sm_shared *s, sm_side_out *out)
+{
+    sm_landmarks p;
+    sm_root_joined_landmarks(r, k, column, s, &p);
+    sm_root_side_from(r, k, column, &s->tube, &p, out);
 }
 
 void sm_root_rescue(const sm_root *r, int k, const double *const *column, double *restrict saved)

@@ -64,9 +64,7 @@ typedef struct {
     int scale; /* column of the cross-checks' common calibration, -1 */
     int n_sides;
     sm_root_side *side;
-    /* What this root shares with the first of its plan: then nothing is computed again. */
-    bool same_shared;
-    bool *same_side;
+    bool rescues; /* some side's event may be undone by a rescue */
 } sm_root;
 
 /* What is asked of a root beyond the case itself. Zero: the case as planned. */
@@ -103,10 +101,29 @@ void sm_root_destroy(sm_root *r);
 /* Adds every source of the case in the order of the result, whether it is drawn or not. SM_NO_MEMORY. */
 sm_status sm_root_add_sources(sm_sources *sources, const sm_case *c);
 
+/* The same in pieces, for who has some of them from another root already. The true readings of a side, mm: */
+typedef struct {
+    double mm[SM_QUANTITIES][SM_LANES];
+} sm_true_readings;
+
+void sm_root_draw_scan(const sm_root *r, const double *const *column, double *restrict B, double *restrict scale);
+void sm_root_draw_frame(const sm_root *r, const double *const *column, sm_frame *out);
+void sm_root_draw_tube(const sm_root *r, const double *const *column, const double *restrict B, sm_tube *out);
+void sm_root_draw_readings(const sm_root *r, int k, const double *const *column, const double *restrict B,
+                           sm_true_readings *out);
+/* Side k's landmarks, the other looks taken in; then what the tube leaves beside them. */
+void sm_root_place_landmarks(const sm_root *r, int k, const double *const *column, const sm_frame *frame,
+                             const double *scale, const sm_true_readings *readings, sm_landmarks *out);
+void sm_root_side_from(const sm_root *r, int k, const double *const *column, const sm_tube *t, const sm_landmarks *p,
+                       sm_side_out *out);
+
 /* Evaluates SM_LANES trials. column[j] points at the base draws of column j for these trials. */
 void sm_root_evaluate_shared(const sm_root *r, const double *const *column, sm_shared *out);
 void sm_root_side_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
                             sm_landmarks *out);
+/* The same with the other looks taken in: where the model has the landmarks in each trial. */
+void sm_root_joined_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
+                              sm_landmarks *out);
 /* T_ct and T_f of a gap that has another look, from landmarks before any joining. */
 void sm_root_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const sm_shared *s,
                    const sm_landmarks *p, double *restrict T_ct, double *restrict T_f);

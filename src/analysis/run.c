@@ -26,6 +26,8 @@ static void gathered_free(sm_gathered *g)
         free(g->tally[r].side);
     free(g->tally);
     free(g->spread);
+    free(g->crossing);
+    sm_pairs_destroy(&g->pairs);
     *g = (sm_gathered){0};
 }
 
@@ -34,7 +36,8 @@ static sm_status gathered_allocate(int n_roots, int n_sides, sm_gathered *g)
     *g = (sm_gathered){.n_roots = n_roots, .n_sides = n_sides};
     g->tally = calloc((size_t)n_roots, sizeof *g->tally);
     g->spread = calloc((size_t)n_sides, sizeof *g->spread);
-    sm_status s = g->tally && g->spread ? SM_OK : SM_NO_MEMORY;
+    g->crossing = calloc((size_t)n_sides, sizeof *g->crossing);
+    sm_status s = g->tally && g->spread && g->crossing ? SM_OK : SM_NO_MEMORY;
     for (int r = 0; s == SM_OK && r < n_roots; r++)
         s = tally_create(n_sides, &g->tally[r]);
     if (s != SM_OK)
@@ -69,11 +72,15 @@ static void tally_merge(sm_tally *t, const sm_tally *other, int n_sides)
 void sm_gathered_merge(sm_gathered *g, const sm_gathered *other)
 {
     g->n += other->n;
+    sm_pairs_merge(&g->pairs, &other->pairs);
     for (int r = 0; r < g->n_roots; r++)
         tally_merge(&g->tally[r], &other->tally[r], g->n_sides);
-    for (int k = 0; k < g->n_sides; k++)
+    for (int k = 0; k < g->n_sides; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_merge(&g->spread[k][o], &other->spread[k][o]);
+        for (int l = 0; l < SM_LOOKS; l++)
+            sm_spread_merge(&g->crossing[k][l], &other->crossing[k][l]);
+    }
 }
 
 /* The middle and half width of a spread made by sm_spread_init, to make it again empty. */
@@ -90,14 +97,18 @@ static void spread_empty(sm_spread *s)
 void sm_gathered_clear(sm_gathered *g)
 {
     g->n = 0;
+    sm_pairs_clear(&g->pairs);
     for (int r = 0; r < g->n_roots; r++) {
         sm_counts *side = g->tally[r].side;
         memset(side, 0, (size_t)g->n_sides * sizeof *side);
         g->tally[r] = (sm_tally){.side = side};
     }
-    for (int k = 0; k < g->n_sides; k++)
+    for (int k = 0; k < g->n_sides; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
             spread_empty(&g->spread[k][o]);
+        for (int l = 0; l < SM_LOOKS; l++)
+            spread_empty(&g->crossing[k][l]);
+    }
 }
 
 /* 2. Where the outputs lie */
@@ -105,12 +116,10 @@ void sm_gathered_clear(sm_gathered *g)
 static void range_group(const sm_plan *p, sm_worker *w, sm_moments (*moments)[SM_OUTPUTS])
 {
     const sm_root *r = &p->root[0];
-    sm_root_evaluate_shared(r, w->column, &w->first);
-    for (int k = 0; k < r->n_sides; k++) {
-        sm_root_evaluate_side(r, k, w->column, &w->first, &w->out);
+    sm_worker_first(p, w);
+    for (int k = 0; k < r->n_sides; k++)
         for (int o = 0; o < SM_OUTPUTS; o++)
-            sm_moments_add(&moments[k][o], w->out.y[o], SM_LANES);
-    }
+            sm_moments_add(&moments[k][o], w->first_side[k].y[o], SM_LANES);
 }
 
 /* Sets the ranges of the histograms from 4,096 trials on streams of their own. */
@@ -129,6 +138,10 @@ static sm_status find_ranges(const sm_plan *p, sm_gathered *g)
     for (int k = 0; s == SM_OK && k < g->n_sides; k++)
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_init(&g->spread[k][o], moments[k][o].mean, sm_moments_sd(&moments[k][o]));
+    for (int k = 0; s == SM_OK && k < g->n_sides; k++) {
+        g->crossing[k][SM_LOOK_OSTIUM] = g->spread[k][SM_OSTIUM_CLEARANCE];
+        g->crossing[k][SM_LOOK_STJ] = g->spread[k][SM_STJ_CLEARANCE];
+    }
     sm_worker_destroy(&w);
     free(moments);
     return s;
@@ -146,54 +159,73 @@ sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g)
 
 /* 3. One group of trials */
 
-/* What the sides of one root make together; 1 or 0 for each trial. */
+/* On how many sides of one root something happens, for each trial. */
 typedef struct {
     double event[SM_LANES], crowded[SM_LANES], sealed[SM_LANES], unrescued[SM_LANES];
-} patient_flags;
+} side_counts;
 
 static inline double either(double a, double b)
 {
     return a > b ? a : b;
 }
 
-static int64_t total(const double *flag, int n)
+/* In how many of the first n trials a flag or a number of sides is above 0. Eight sums side by side, which the compiler can then keep in vectors; sums
+ * of 0 and 1 are exact in any order. */
+static int64_t total(const double *sides, int n)
 {
-    double sum = 0;
-    for (int i = 0; i < n; i++)
-        sum += flag[i];
+    enum { WIDE = 8 };
+    double part[WIDE] = {0}, sum = 0;
+    int i = 0;
+    for (; i + WIDE <= n; i += WIDE)
+        for (int j = 0; j < WIDE; j++)
+            part[j] += sides[i + j] > 0 ? 1 : 0;
+    for (; i < n; i++)
+        sum += sides[i] > 0 ? 1 : 0;
+    for (int j = 0; j < WIDE; j++)
+        sum += part[j];
     return (int64_t)sum;
 }
 
-static void add_side(const sm_root *r, int k, const sm_worker *w, const sm_side_out *out, int n, patient_flags *f,
-                     sm_counts *counts)
+/* Adds a side's crossings to the numbers of sides (times 1) or takes them off (times -1). */
+static void count_side(const sm_side_out *out, double times, side_counts *f)
 {
-    double event[SM_LANES], saved[SM_LANES];
     for (int i = 0; i < SM_LANES; i++) {
-        event[i] = either(out->crowded[i], out->sealed[i]);
-        f->crowded[i] = either(f->crowded[i], out->crowded[i]);
-        f->sealed[i] = either(f->sealed[i], out->sealed[i]);
-        f->event[i] = either(f->event[i], event[i]);
+        f->crowded[i] += times * out->crowded[i];
+        f->sealed[i] += times * out->sealed[i];
+        f->event[i] += times * either(out->crowded[i], out->sealed[i]);
     }
+}
+
+static void tally_side(const sm_side_out *out, int n, sm_counts *counts)
+{
+    double event[SM_LANES];
+    for (int i = 0; i < SM_LANES; i++)
+        event[i] = either(out->crowded[i], out->sealed[i]);
     counts->event += total(event, n);
     counts->crowded += total(out->crowded, n);
     counts->sealed += total(out->sealed, n);
+}
+
+static void count_unrescued(const sm_root *r, int k, const sm_worker *w, const sm_side_out *out, side_counts *f)
+{
+    double saved[SM_LANES];
     sm_root_rescue(r, k, w->column, saved);
     for (int i = 0; i < SM_LANES; i++)
-        f->unrescued[i] = either(f->unrescued[i], event[i] * (1 - saved[i]));
+        f->unrescued[i] += either(out->crowded[i], out->sealed[i]) * (1 - saved[i]);
 }
 
 static void add_pairs(const double *here, const double *first, int n, int64_t *gained, int64_t *lost)
 {
-    double more = 0, less = 0;
-    for (int i = 0; i < n; i++) {
-        more += here[i] > first[i] ? 1 : 0;
-        less += here[i] < first[i] ? 1 : 0;
+    double more[SM_LANES], less[SM_LANES];
+    for (int i = 0; i < SM_LANES; i++) {
+        more[i] = ((here[i] > 0) & (first[i] <= 0)) ? 1 : 0;
+        less[i] = ((here[i] <= 0) & (first[i] > 0)) ? 1 : 0;
     }
-    *gained += (int64_t)more;
-    *lost += (int64_t)less;
+    *gained += total(more, n);
+    *lost += total(less, n);
 }
 
-static void add_patient(const patient_flags *f, const patient_flags *first, int n, sm_tally *t)
+static void tally_patient(const side_counts *f, const side_counts *first, int n, sm_tally *t)
 {
     t->patient.event += total(f->event, n);
     t->patient.crowded += total(f->crowded, n);
@@ -203,49 +235,78 @@ static void add_patient(const patient_flags *f, const patient_flags *first, int 
     add_pairs(f->unrescued, first->unrescued, n, &t->unrescued_gained, &t->unrescued_lost);
 }
 
-/* A side's outputs in root r; root[0] has been evaluated before, and what is the same is taken from it. */
-static const sm_side_out *side_of(const sm_root *r, int k, sm_worker *w)
+/* Adds the values of those trials whose flag is set. */
+static void add_flagged(sm_spread *s, const double *y, const double *flag, int n)
 {
-    if (r->same_side[k])
-        return &w->first_side[k];
-    sm_root_evaluate_side(r, k, w->column, r->same_shared ? &w->first : &w->other, &w->out);
-    return &w->out;
-}
-
-static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const patient_flags *first, patient_flags *f,
-                       sm_gathered *g)
-{
-    const sm_root *r = &p->root[index];
-    if (!r->same_shared)
-        sm_root_evaluate_shared(r, w->column, &w->other);
-    for (int k = 0; k < r->n_sides; k++)
-        add_side(r, k, w, side_of(r, k, w), n, f, &g->tally[index].side[k]);
-    add_patient(f, first, n, &g->tally[index]);
+    double set[SM_LANES];
+    int m = 0;
+    for (int i = 0; i < n; i++)
+        if (flag[i] > 0)
+            set[m++] = y[i];
+    sm_spread_add(s, set, m);
 }
 
 /* root[0] is evaluated once, before all others. */
-static void group_first(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
+static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, sm_gathered *g)
 {
-    const sm_root *r = &p->root[0];
-    sm_root_evaluate_shared(r, w->column, &w->first);
-    for (int k = 0; k < r->n_sides; k++) {
-        sm_root_evaluate_side(r, k, w->column, &w->first, &w->first_side[k]);
+    memset(f, 0, sizeof *f);
+    sm_worker_first(p, w);
+    for (int k = 0; k < p->root[0].n_sides; k++) {
+        const sm_side_out *out = &w->first_side[k];
         for (int o = 0; o < SM_OUTPUTS; o++)
-            sm_spread_add(&g->spread[k][o], w->first_side[k].y[o], n);
+            sm_spread_add(&g->spread[k][o], out->y[o], n);
+        add_flagged(&g->crossing[k][SM_LOOK_OSTIUM], out->y[SM_OSTIUM_CLEARANCE], out->crowded, n);
+        add_flagged(&g->crossing[k][SM_LOOK_STJ], out->y[SM_STJ_CLEARANCE], out->sealed, n);
+        count_side(out, 1, f);
+        tally_side(out, n, &g->tally[0].side[k]);
     }
+    memcpy(f->unrescued, f->event, sizeof f->unrescued);
+    tally_patient(f, f, n, &g->tally[0]);
+}
+
+/* The sides that differ from root[0] take the place of root[0]'s. The tallies of the others are root[0]'s too: share_tallies copies them at the
+ * end. */
+static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const side_counts *first, side_counts *f, sm_tally *t)
+{
+    const sm_root *r = &p->root[index];
+    *f = *first;
+    memset(f->unrescued, 0, sizeof f->unrescued);
+    for (int k = 0; k < r->n_sides; k++) {
+        const sm_side_out *out = sm_worker_side(p, w, index, k);
+        if (out != &w->first_side[k]) {
+            count_side(&w->first_side[k], -1, f);
+            count_side(out, 1, f);
+            tally_side(out, n, &t->side[k]);
+        }
+        if (r->rescues)
+            count_unrescued(r, k, w, out, f);
+    }
+    if (!r->rescues)
+        memcpy(f->unrescued, f->event, sizeof f->unrescued);
+    tally_patient(f, first, n, t);
 }
 
 static void run_group(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
 {
-    patient_flags first, f;
-    memset(&first, 0, sizeof first);
-    group_first(p, w, n, g);
-    group_root(p, 0, w, n, &first, &first, g);
+    side_counts first, f;
+    sm_mask unrescued[SM_MAX_PAIRED];
+    group_first(p, w, n, &first, g);
+    unrescued[0] = sm_mask_of(first.unrescued, n);
     for (int index = 1; index < p->n_roots; index++) {
-        memset(&f, 0, sizeof f);
-        group_root(p, index, w, n, &first, &f, g);
+        group_root(p, index, w, n, &first, &f, &g->tally[index]);
+        if (index < g->pairs.n)
+            unrescued[index] = sm_mask_of(f.unrescued, n);
     }
+    sm_pairs_add(&g->pairs, unrescued);
     g->n += n;
+}
+
+static void share_tallies(const sm_plan *p, sm_gathered *g)
+{
+    for (int index = 1; index < p->n_roots; index++)
+        for (int k = 0; k < g->n_sides; k++)
+            if (p->parts[index].side[k].slot == SM_SLOT_FIRST)
+                g->tally[index].side[k] = g->tally[0].side[k];
 }
 
 /* 4. Tasks */
@@ -291,9 +352,12 @@ static sm_status task_create(void *self, void *slot_)
     const run_job *job = self;
     slot *s = slot_;
     sm_status status = gathered_allocate(job->out->n_roots, job->out->n_sides, &s->gathered);
+    if (status == SM_OK)
+        status = sm_pairs_create(job->out->pairs.n, &s->gathered.pairs);
     if (status != SM_OK)
         return status;
     memcpy(s->gathered.spread, job->out->spread, (size_t)job->out->n_sides * sizeof *job->out->spread);
+    memcpy(s->gathered.crossing, job->out->crossing, (size_t)job->out->n_sides * sizeof *job->out->crossing);
     return sm_worker_create(job->plan, &s->worker);
 }
 
@@ -339,5 +403,7 @@ sm_status sm_run(const sm_plan *p, int64_t trials, const sm_executor *executor, 
                   .between = wave_done,
                   .interrupted = wave_interrupted};
     sm_gathered_clear(out);
-    return sm_job_run(&job, executor);
+    sm_status s = sm_job_run(&job, executor);
+    share_tallies(p, out);
+    return s;
 }

@@ -8,6 +8,7 @@
 
 #include "analysis/executor.h"
 #include "analysis/interval.h"
+#include "analysis/pairs.h"
 #include "analysis/plan.h"
 #include "analysis/spread.h"
 
@@ -31,7 +32,9 @@ typedef struct {
     int n_roots, n_sides;
     int64_t n;
     sm_tally *tally;                 /* by root */
+    sm_pairs pairs;                  /* of the unrescued patient event, among the first pairs.n roots; none unless asked for with sm_pairs_create */
     sm_spread (*spread)[SM_OUTPUTS]; /* by side, root[0] */
+    sm_spread (*crossing)[SM_LOOKS]; /* by side, root[0]: the clearances of the trials that are crowded, or sealed */
 } sm_gathered;
 
 sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g);

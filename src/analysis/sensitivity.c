@@ -81,6 +81,7 @@ typedef struct {
     sm_shared shared;          /* of a redrawn group */
     sm_side_out *side;         /* of a redrawn group */
     double event_A[SM_LANES], event_B[SM_LANES], event_AB[SM_LANES];
+    double sides_A[SM_LANES];  /* on how many sides A has an event */
     const double **column;     /* A with a group from B */
     batch_sums sums;
 } slot;
@@ -96,15 +97,23 @@ static void add_reference(const sensitivity_job *job, slot *s)
         }
 }
 
-/* The patient event when only side k's outcome is replaced. */
-static void event_with_side(const sensitivity_job *job, slot *s, int k)
+/* On how many sides of sample A there is an event. */
+static void count_sides(const sensitivity_job *job, slot *s)
 {
-    for (int i = 0; i < SM_LANES; i++)
-        s->event_AB[i] = (s->side[k].crowded[i] + s->side[k].sealed[i] > 0) ? 1 : 0;
-    for (int j = 0; j < job->n_sides; j++)
-        if (j != k)
-            for (int i = 0; i < SM_LANES; i++)
-                s->event_AB[i] = (s->event_AB[i] + s->A.first_side[j].crowded[i] + s->A.first_side[j].sealed[i] > 0) ? 1 : 0;
+    memset(s->sides_A, 0, sizeof s->sides_A);
+    for (int k = 0; k < job->n_sides; k++)
+        for (int i = 0; i < SM_LANES; i++)
+            s->sides_A[i] += s->A.first_side[k].crowded[i] + s->A.first_side[k].sealed[i] > 0 ? 1 : 0;
+}
+
+/* The patient event when only side k's outcome is replaced. */
+static void event_with_side(slot *s, int k)
+{
+    const sm_side_out *old = &s->A.first_side[k], *new = &s->side[k];
+    for (int i = 0; i < SM_LANES; i++) {
+        double others = s->sides_A[i] - (old->crowded[i] + old->sealed[i] > 0 ? 1 : 0);
+        s->event_AB[i] = others + new->crowded[i] + new->sealed[i] > 0 ? 1 : 0;
+    }
 }
 
 static bool point_redrawn(const sm_sources *sources, int group, slot *s)
@@ -129,7 +138,7 @@ static void add_group(const sensitivity_job *job, int group, slot *s)
         sm_evaluate(r, s->column, &s->shared, s->side, s->event_AB);
     } else {
         sm_root_evaluate_side(r, side, s->column, &s->A.first, &s->side[side]);
-        event_with_side(job, s, side);
+        event_with_side(s, side);
     }
     sm_sobol_add(&s->sums.event[group], s->event_A, s->event_B, s->event_AB, SM_LANES);
     sm_sobol_sums *out = &s->sums.output[job->first_output[group]];
@@ -146,6 +155,7 @@ static void run_group(const sensitivity_job *job, int g, slot *s)
     sm_evaluate(r, s->A.column, &s->A.first, s->A.first_side, s->event_A);
     sm_evaluate(r, s->B.column, &s->B.first, s->B.first_side, s->event_B);
     add_reference(job, s);
+    count_sides(job, s);
     for (int group = 0; group < job->groups; group++)
         add_group(job, group, s);
 }

@@ -26,7 +26,7 @@ typedef struct {
 /* One scalar draw a trial. Its stream is named by its source and its part alone. */
 typedef struct {
     int source;
-    char part[16];
+    char part[24];
     sm_base base;
     uint64_t stream[4]; /* by purpose */
 } sm_column;

@@ -1,6 +1,6 @@
 /* spread.c - what is gathered of a continuous output.
  *
- * Contents: 1. moments  2. gathering  3. quantiles and intervals
+ * Contents: 1. moments  2. gathering  3. quantiles and intervals  4. outlines
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/spread.h"
 
@@ -207,4 +207,20 @@ sm_continuous sm_spread_summary(const sm_spread *s)
         shortest_from_above(s, 0.95, c.shortest95);
     }
     return c;
+}
+
+/* 4. Outlines */
+
+sm_outline sm_spread_outline(const sm_spread *s, int64_t of)
+{
+    enum { FIRST = SM_BINS / 4, EACH = SM_BINS / 2 / SM_OUTLINE_BINS };
+    const double bin = (s->high - s->low) / SM_BINS;
+    sm_outline o = {.low = s->low + FIRST * bin, .width = EACH * bin};
+    for (int i = 0; i < SM_OUTLINE_BINS; i++) {
+        int64_t n = 0;
+        for (int j = 0; j < EACH; j++)
+            n += s->bin[1 + FIRST + i * EACH + j];
+        o.share[i] = of > 0 ? (double)n / (double)of : 0;
+    }
+    return o;
 }

@@ -44,4 +44,15 @@ void sm_spread_merge(sm_spread *s, const sm_spread *other);
 double sm_spread_quantile(const sm_spread *s, double p);
 sm_continuous sm_spread_summary(const sm_spread *s);
 
+/* A spread reduced for drawing: the share of `of` trials in equal bins from low on. They cover the middle half of the
+ * spread's range, four standard deviations to either side; what lies further out is not drawn. */
+enum { SM_OUTLINE_BINS = 128 };
+
+typedef struct {
+    double low, width; /* width: of one bin */
+    double share[SM_OUTLINE_BINS];
+} sm_outline;
+
+sm_outline sm_spread_outline(const sm_spread *s, int64_t of);
+
 #endif

@@ -155,6 +155,7 @@ static void read_alternative(sm_reader *r, const sm_planned *planned, const cJSO
     bool rescues = read_sides(r, node, "rescue", c, a->rescue);
     read_patches(r, planned, node, a);
     const cJSON *burden = sm_reader_member(node, "burden");
+    a->burden_stated = burden != NULL;
     if (burden)
         sm_value_read(r, burden, sm_keys_find(&sm_keys_alternative, "burden"), a);
     if (r->faults == before || !states_one(node))

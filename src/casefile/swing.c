@@ -5,6 +5,7 @@
 #include "casefile/swing.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -38,31 +39,50 @@ static bool swings(const sm_assumption *a)
     return a->origin == SM_FROM_DEFAULT && a->low && a->high && a->value[0] != '{';
 }
 
-static bool ends_with(const char *s, const char *end)
+/* What moves as one: the same default on every side, and the two SDs of a reading, which come from one total. key names it: the path without the
+ * side, with the first SD for both. */
+#define FIRST_SD "between_reader_sd_mm"
+#define SECOND_SD "repeat_sd_mm"
+enum { KEY_SIZE = 160 };
+
+static void key_of(const sm_assumption *a, char key[KEY_SIZE])
 {
-    size_t n = strlen(s), m = strlen(end);
-    return n >= m && strcmp(s + n - m, end) == 0;
+    static const char coronaries[] = "/coronaries/";
+    const char *rest = a->path, *last = strrchr(a->path, '/');
+    if (strncmp(rest, coronaries, strlen(coronaries)) == 0)
+        rest = strchr(rest + strlen(coronaries), '/');
+    if (!rest || !last || last < rest)
+        rest = last = a->path;
+    const char *name = strcmp(last, "/" SECOND_SD) == 0 ? "/" FIRST_SD : last;
+    snprintf(key, KEY_SIZE, "%.*s%s", (int)(last - rest), rest, name);
 }
 
-/* The two SDs of a reading come from one total: they move together, under the name of the first. */
-#define FIRST_SD "/between_reader_sd_mm"
-#define SECOND_SD "/repeat_sd_mm"
-
-static bool moves_with_another(const sm_assumption *a)
+static bool move_as_one(const sm_assumption *a, const sm_assumption *b)
 {
-    return ends_with(a->path, SECOND_SD);
+    char key_a[KEY_SIZE], key_b[KEY_SIZE];
+    key_of(a, key_a);
+    key_of(b, key_b);
+    return strcmp(key_a, key_b) == 0;
 }
 
-/* The overrides that put assumption i at its high (or low) end. At most 2; returns how many. */
+/* The first of those that move as one with i: it stands for all of them. */
+static int leader_of(const ground *g, int i)
+{
+    for (int j = 0; j < i; j++)
+        if (swings(&g->assumption[j]) && move_as_one(&g->assumption[i], &g->assumption[j]))
+            return j;
+    return i;
+}
+
+/* The overrides that put leader i, and all that move with it, at their high (or low) ends. override has a place for every assumption. Returns how
+ * many. */
 static size_t at_end(const ground *g, int i, bool high, sm_override *override)
 {
-    const sm_assumption *a = &g->assumption[i];
-    size_t n = 0, stem = strlen(a->path) - (ends_with(a->path, FIRST_SD) ? strlen(FIRST_SD) : 0);
-    override[n++] = (sm_override){a->path, high ? a->high : a->low};
-    for (int j = 0; a->path[stem] && j < g->n_assumptions; j++) {
-        const sm_assumption *b = &g->assumption[j];
-        if (swings(b) && strlen(b->path) == stem + strlen(SECOND_SD) && strncmp(a->path, b->path, stem) == 0 && moves_with_another(b))
-            override[n++] = (sm_override){b->path, high ? b->high : b->low};
+    size_t n = 0;
+    for (int j = i; j < g->n_assumptions; j++) {
+        const sm_assumption *a = &g->assumption[j];
+        if (swings(a) && move_as_one(&g->assumption[i], a))
+            override[n++] = (sm_override){a->path, high ? a->high : a->low};
     }
     return n;
 }
@@ -76,12 +96,14 @@ static void destroy_files(sm_casefile **file, int n)
     free(file);
 }
 
-/* file[2 i], file[2 i + 1]: assumption i at its low and high end, or both NULL. */
+/* file[2 i], file[2 i + 1]: leader i at its low and high end, or both NULL. */
 static void read_ends(const ground *g, sm_casefile **file, sm_status *status)
 {
+    sm_override *override = malloc(((size_t)g->n_assumptions + 1) * sizeof *override);
+    if (!override)
+        *status = SM_NO_MEMORY;
     for (int i = 0; i < g->n_assumptions && *status == SM_OK; i++) {
-        sm_override override[2];
-        if (!swings(&g->assumption[i]) || moves_with_another(&g->assumption[i]))
+        if (!swings(&g->assumption[i]) || leader_of(g, i) != i)
             continue;
         sm_casefile *low = read_with(g, override, at_end(g, i, false, override), status);
         sm_casefile *high = read_with(g, override, at_end(g, i, true, override), status);
@@ -93,6 +115,7 @@ static void read_ends(const ground *g, sm_casefile **file, sm_status *status)
             sm_casefile_destroy(high);
         }
     }
+    free(override);
 }
 
 /* Runs all files that are there; variant[i] belongs to file[i]. */
@@ -168,7 +191,7 @@ static void find_largest(const ground *g, sm_swings *s)
 
 static sm_status swing_together(const ground *g, sm_swings *out)
 {
-    sm_override *override = malloc(2 * ((size_t)g->n_assumptions + 1) * sizeof *override);
+    sm_override *override = malloc(((size_t)g->n_assumptions + 1) * sizeof *override);
     sm_casefile *file[2] = {NULL, NULL};
     sm_variant variant[2];
     sm_probability base;

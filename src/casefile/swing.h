@@ -8,8 +8,8 @@
 
 /* The patient event with one default number at either end of its range. */
 typedef struct {
-    bool applies; /* a default number with a range in docs/facts.md, and both ends make a valid case. The two SDs of a reading move together, under
-                   * the name of the first */
+    bool applies; /* a default number with a range in docs/facts.md, and both ends make a valid case. The same default on several sides, and the two
+                   * SDs of a reading, move as one; the first of them stands for all */
     sm_variant low, high;
 } sm_swing;
 

@@ -11,11 +11,10 @@
 
 /* 1. Help */
 
-const char sm_cmd_assess_help[] =
-    "Reads one case (- for standard input), draws many roots that would read like\n"
-    "this one, and counts how many of them truly cross a limit. Prints the call\n"
-    "against your line in one sentence, then the numbers of each side, then all that\n"
-    "they rest on. Ctrl-C ends with what is known by then.\n";
+const char sm_cmd_assess_help[] = "Reads one case (- for standard input), draws many roots that would read like\n"
+                                  "this one, and counts how many of them truly cross a limit. Prints the call\n"
+                                  "against your line in one sentence, then the numbers of each side, then all that\n"
+                                  "they rest on. Ctrl-C ends with what is known by then.\n";
 
 /* 2. Writing */
 

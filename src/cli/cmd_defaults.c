@@ -3,9 +3,8 @@
 #include "cli/command.h"
 #include "cli/session.h"
 
-const char sm_cmd_defaults_help[] =
-    "What stands in for every key that neither the case nor its profile states, with\n"
-    "the range within which it may lie, how far it can be trusted, and why.\n";
+const char sm_cmd_defaults_help[] = "What stands in for every key that neither the case nor its profile states, with\n"
+                                    "the range within which it may lie, how far it can be trusted, and why.\n";
 
 sm_status sm_cmd_defaults(const sm_options *o)
 {

@@ -14,11 +14,18 @@
       "how probable it is that each limit is truly crossed")                                                           \
     X(recheck, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                         \
       "which measurement to check again, and what that is worth")                                                      \
+    X(weigh, "CASE", 1,                                                                                                \
+      SM_OPTIONS_RUN | SM_OPTION_NO_CONTEXT | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                      \
+      "the alternatives side by side, with the harm of doing them")                                                    \
+    X(report, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_FIGURES | SM_OPTION_HTML,                         \
+      "all of it as one page to read, print and send: -o FILE.html")                                                   \
     X(check, "CASE", 1, SM_OPTION_NONE, "read a case and say every fault in it; compute nothing")                      \
     X(defaults, "", 0, SM_OPTION_NONE, "every built-in default with unit, grade, range and source")                    \
     X(learn, "STUDY.csv", 1, SM_OPTION_PROFILE | SM_OPTION_PLANE | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET, \
-      "learn your readers' own errors from a reader study")                                                           \
-    X(new, "CASE", 1, SM_OPTION_TEMPLATE | SM_OPTION_FROM_CSV,                                                        \
+      "learn your readers' own errors from a reader study")                                                            \
+    X(selfcheck, "", 0, SM_OPTION_THREADS | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                        \
+      "ask this program for published answers")                                                                        \
+    X(new, "CASE", 1, SM_OPTION_TEMPLATE | SM_OPTION_FROM_CSV,                                                         \
       "make a case: by questions, as a form, or from a table")                                                         \
     X(explain, "[TERM]", SM_ANY_NUMBER, SM_OPTION_NONE, "a key, a source, an option or a word of the reports")
 

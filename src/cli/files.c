@@ -1,6 +1,6 @@
 /* files.c - reading whole files, and writing them so that no half of one ever stands there.
  *
- * Contents: 1. reading  2. writing to an open file  3. a new file in place of an old one  4. names
+ * Contents: 1. reading  2. writing to an open file  3. a new file in place of an old one  4. folders  5. names
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #define _XOPEN_SOURCE 700 /* realpath */
 #include "cli/files.h"
@@ -16,7 +16,8 @@
 
 static sm_status complain(sm_diag *d, const char *path, const char *words, int error, sm_status status)
 {
-    sm_diag_add(d, SM_FAULT, (sm_place){.file = path}, "%s%s%s", words, error ? ": " : "", error ? strerror(error) : "");
+    sm_diag_add(d, SM_FAULT, (sm_place){.file = path}, "%s%s%s", words, error ? ": " : "",
+                error ? strerror(error) : "");
     return status;
 }
 
@@ -174,7 +175,37 @@ sm_status sm_file_check_writable(const char *path, sm_diag *d)
     return error ? complain(d, path, "cannot be written there", error, SM_NOT_WRITTEN) : SM_OK;
 }
 
-/* 4. Names */
+/* 4. Folders */
+
+/* 0 where the folder is there now, else the error. */
+static int make_one(const char *path)
+{
+    struct stat info;
+    if (mkdir(path, 0777) == 0)
+        return 0;
+    int error = errno;
+    if (error != EEXIST)
+        return error;
+    return stat(path, &info) == 0 && S_ISDIR(info.st_mode) ? 0 : ENOTDIR;
+}
+
+sm_status sm_file_make_folder(const char *path, sm_diag *d)
+{
+    char *name = sm_string_copy(path);
+    int error = name ? 0 : ENOMEM;
+    for (char *at = name; error == 0 && at && *at;) {
+        at += strspn(at, "/");
+        at += strcspn(at, "/");
+        const char kept = *at;
+        *at = '\0';
+        error = name[0] ? make_one(name) : 0;
+        *at = kept;
+    }
+    free(name);
+    return error ? complain(d, path, "the folder could not be made", error, SM_NOT_WRITTEN) : SM_OK;
+}
+
+/* 5. Names */
 
 char *sm_file_beside(const char *beside, const char *path)
 {

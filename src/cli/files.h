@@ -21,6 +21,9 @@ sm_status sm_file_write_atomic(const char *path, const char *text, size_t n, sm_
 /* Whether sm_file_write_atomic can be expected to succeed, asked before a long run. */
 sm_status sm_file_check_writable(const char *path, sm_diag *d);
 
+/* Makes a folder, and those above it, where they are missing. SM_NOT_WRITTEN with one fault in d. */
+sm_status sm_file_make_folder(const char *path, sm_diag *d);
+
 /* path, where it is not absolute, as seen from the folder of the file `beside`. On the heap; NULL without memory. */
 char *sm_file_beside(const char *beside, const char *path);
 

@@ -44,13 +44,13 @@ static void program_help(sm_text *out)
     for (int i = 0; i < COMMANDS; i++) {
         sm_text name = {0};
         sm_text_addf(&name, "  %s %s", commands[i].name, commands[i].after);
-        sm_layout_left(out, name.s ? name.s : "", 18);
+        sm_layout_left(out, name.s ? name.s : "", 20);
         sm_text_addf(out, "%s\n", commands[i].purpose);
         sm_text_destroy(&name);
     }
     sm_text_puts(out, "\nOptions of a command: slimmargin COMMAND --help\n"
                       "Exit status: 0 done, 1 usage, 2 input refused, 3 output not written,\n"
-                      "  4 --until-resolved met its cap unresolved, 130 interrupted\n\n");
+                      "  4 --until-resolved met its cap unresolved, 5 a self-check failed,\n  130 interrupted\n\n");
     sm_layout_wrap(out, &style, 0, 0, sm_caution_short());
 }
 

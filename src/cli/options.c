@@ -10,9 +10,9 @@
 #include "casefile/keys.h"
 #include "report/layout.h"
 
-#define OPTION_NAME(id, name, argument, words) name,
+#define OPTION_NAME(id, name, argument, words)     name,
 #define OPTION_ARGUMENT(id, name, argument, words) argument,
-#define OPTION_WORDS(id, name, argument, words) words,
+#define OPTION_WORDS(id, name, argument, words)    words,
 static const char *const names[] = {SM_OPTION_LIST(OPTION_NAME)};
 static const char *const arguments[] = {SM_OPTION_LIST(OPTION_ARGUMENT)};
 static const char *const meanings[] = {SM_OPTION_LIST(OPTION_WORDS)};
@@ -148,6 +148,9 @@ static void take(sm_options *o, int i, const char *value, sm_text *complaints)
         break;
     case SM_OPTION_INDEX_UNTIL_RESOLVED:
         o->until_resolved = true;
+        break;
+    case SM_OPTION_INDEX_NO_CONTEXT:
+        o->no_context = true;
         break;
     case SM_OPTION_INDEX_HELP:
     case SM_OPTION_INDEX_VERSION:

@@ -12,20 +12,21 @@
 #define SM_OPTION_LIST(X)                                                                                              \
     X(TRIALS, "--trials", "N", "how many roots to draw; default 1,000,000 (also 1e6)")                                 \
     X(SEED, "--seed", "S", "where the random numbers start, 0 to 2^64-1; default 1")                                   \
-    X(UNTIL_RESOLVED, "--until-resolved", NULL, "go on until the answer is clear of your line")                       \
-    X(CAP, "--cap", "N", "with --until-resolved: stop after N; default 100,000,000")                                  \
-    X(THREADS, "--threads", "T", "how many processors to use; default all; no effect on results")                     \
-    X(JSON, "--json", "FILE", "write the result as JSON; - writes it, and it alone, to standard output")              \
-    X(CSV, "--csv", "FILE", "write the numbers as a table, one a line")                                               \
-    X(FIGURES, "--figures", "DIR", "write the figures into this folder")                                              \
-    X(HTML, "-o", "FILE.html", "write the report as a page")                                                          \
-    X(PROFILE, "--profile", "FILE", "make or update this site profile; needs --plane")                                \
-    X(PLANE, "--plane", "WHICH", "fixed: all readers measured from one base plane; replaced: each set it anew")       \
-    X(TEMPLATE, "--template", NULL, "write a form to fill in, and a text beside it that explains every key")          \
-    X(FROM_CSV, "--from-csv", "FILE", "make one case a row of this table, into the folder CASE")                      \
-    X(PLAIN, "--plain", NULL, "sentences without drawings or colour, for screen readers")                             \
-    X(QUIET, "--quiet", NULL, "the call in one sentence and the caution, no more")                                    \
-    X(HELP, "--help", NULL, "this text")                                                                              \
+    X(UNTIL_RESOLVED, "--until-resolved", NULL, "go on until the answer is clear of your line")                        \
+    X(CAP, "--cap", "N", "with --until-resolved: stop after N; default 100,000,000")                                   \
+    X(THREADS, "--threads", "T", "how many processors to use; default all; no effect on results")                      \
+    X(JSON, "--json", "FILE", "write the result as JSON; - writes it, and it alone, to standard output")               \
+    X(CSV, "--csv", "FILE", "write the numbers as a table, one a line")                                                \
+    X(FIGURES, "--figures", "DIR", "write the figures into this folder")                                               \
+    X(HTML, "-o", "FILE.html", "write the report as a page")                                                           \
+    X(PROFILE, "--profile", "FILE", "make or update this site profile; needs --plane")                                 \
+    X(PLANE, "--plane", "WHICH", "fixed: all readers measured from one base plane; replaced: each set it anew")        \
+    X(NO_CONTEXT, "--no-context", NULL, "leave out what published series say of a reading like this")                  \
+    X(TEMPLATE, "--template", NULL, "write a form to fill in, and a text beside it that explains every key")           \
+    X(FROM_CSV, "--from-csv", "FILE", "make one case a row of this table, into the folder CASE")                       \
+    X(PLAIN, "--plain", NULL, "sentences without drawings or colour, for screen readers")                              \
+    X(QUIET, "--quiet", NULL, "the call in one sentence and the caution, no more")                                     \
+    X(HELP, "--help", NULL, "this text")                                                                               \
     X(VERSION, "--version", NULL, "the version")
 
 #define SM_OPTION_INDEX(id, name, argument, words) SM_OPTION_INDEX_##id,
@@ -36,7 +37,7 @@ enum { SM_OPTION_LIST(SM_OPTION_INDEX) SM_OPTION_COUNT };
 enum { SM_OPTION_LIST(SM_OPTION_BIT) SM_OPTION_NONE = 0 };
 #undef SM_OPTION_BIT
 
-#define SM_OPTIONS_RUN (SM_OPTION_TRIALS | SM_OPTION_SEED | SM_OPTION_THREADS)
+#define SM_OPTIONS_RUN    (SM_OPTION_TRIALS | SM_OPTION_SEED | SM_OPTION_THREADS)
 #define SM_OPTIONS_ALWAYS (SM_OPTION_HELP | SM_OPTION_VERSION)
 
 enum { SM_MAX_ARGUMENTS = 8, SM_MAX_THREADS = 256 };
@@ -48,7 +49,7 @@ typedef struct {
     uint64_t seed;
     int threads; /* 0: all */
     const char *json, *csv, *figures, *html, *profile, *plane, *from_csv;
-    bool plain, quiet, until_resolved, template;
+    bool plain, quiet, until_resolved, template, no_context;
     int n_arguments;
     const char *argument[SM_MAX_ARGUMENTS];
 } sm_options;

@@ -58,8 +58,8 @@ sm_status sm_session_read(const char *path, sm_session_case *out)
     if (s == SM_OK || (s == SM_REFUSED && profile_path)) {
         /* Where the profile cannot be read, the faults of the case are told all the same. */
         const sm_file_text none = {0}, profile = file_text(profile_path, &profile_text);
-        sm_status read = sm_casefile_read(file_text(name, &case_text), s == SM_OK && profile_path ? profile : none, NULL,
-                                          0, &out->diag, &out->file);
+        sm_status read = sm_casefile_read(file_text(name, &case_text), s == SM_OK && profile_path ? profile : none,
+                                          NULL, 0, &out->diag, &out->file);
         s = s == SM_OK ? read : s;
     }
     if (s != SM_OK) {
@@ -134,6 +134,15 @@ sm_status sm_session_write(const char *path, const sm_text *text)
     if (text->failed)
         return SM_NO_MEMORY;
     sm_status s = sm_file_write_atomic(path, text->s ? text->s : "", text->len, &d);
+    tell(&d);
+    sm_diag_destroy(&d);
+    return s;
+}
+
+sm_status sm_session_make_folder(const char *path)
+{
+    sm_diag d = {0};
+    sm_status s = sm_file_make_folder(path, &d);
     tell(&d);
     sm_diag_destroy(&d);
     return s;

@@ -34,6 +34,8 @@ void sm_session_run_end(sm_session_run *r);
 
 /* SM_OK, or SM_NOT_WRITTEN told on standard error: asked before a run, not after it. NULL paths are passed over. */
 sm_status sm_session_check_outputs(const sm_options *o);
+/* Makes a folder where it is missing. What went wrong has been told. */
+sm_status sm_session_make_folder(const char *path);
 /* Writes a text to a path ("-": standard output). What went wrong has been told. */
 sm_status sm_session_write(const char *path, const sm_text *text);
 

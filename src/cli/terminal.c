@@ -46,7 +46,9 @@ static bool wants_colour(int fd)
 static sm_style style_of(int fd)
 {
     const size_t columns = columns_of(fd);
-    return (sm_style){.width = columns < NARROWEST ? NARROWEST : columns < WIDTH ? columns : WIDTH,
+    return (sm_style){.width = columns < NARROWEST ? NARROWEST
+                               : columns < WIDTH   ? columns
+                                                   : WIDTH,
                       .utf8 = utf8_locale(),
                       .colour = wants_colour(fd),
                       .plain = columns < WIDTH};
@@ -88,9 +90,9 @@ static void draw_strip(sm_text *out, const sm_style *style, const sm_probability
     const double low = p->low < line ? p->low : line, high = p->high > line ? p->high : line;
     const double margin = 0.1 * (high - low) + 1e-9;
     const sm_axis axis = {low - margin, high + margin, 24};
-    sm_layout_strip(out, style, &axis,
-                    &(sm_strip){.low = p->low, .middle = p->probability, .high = p->high, .limit = line,
-                                .crosses_above = true});
+    sm_layout_strip(
+        out, style, &axis,
+        &(sm_strip){.low = p->low, .middle = p->probability, .high = p->high, .limit = line, .crosses_above = true});
 }
 
 static void progress_line(sm_text *out, const sm_progress *p, const sm_probability *event, int64_t trials)

@@ -124,6 +124,7 @@ typedef struct {
     double lacerate[SM_MAX_CORONARIES]; /* success probability by side, or SM_NOT_DONE */
     double rescue[SM_MAX_CORONARIES];
     double burden;
+    bool burden_stated; /* else 0, and every output says so */
 } sm_alternative;
 
 typedef struct {

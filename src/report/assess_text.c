@@ -299,9 +299,8 @@ static void legend(sm_text *out, const sm_style *style)
     if (style->plain)
         return;
     sm_text_puts(out, "\n");
-    sm_text_puts(out, style->utf8
-                          ? "● median  ━ 95 of 100 lie here  ▒ beyond the limit  │ limit  ○ by drawn circle\n"
-                          : "O median  = 95 of 100 lie here  / beyond the limit  | limit  o by drawn circle\n");
+    sm_text_puts(out, style->utf8 ? "● median  ━ 95 of 100 lie here  ▒ beyond the limit  │ limit  ○ by drawn circle\n"
+                                  : "O median  = 95 of 100 lie here  / beyond the limit  | limit  o by drawn circle\n");
 }
 
 static void rooms(sm_text *out, const sm_style *style, const sm_result *r)
@@ -360,7 +359,7 @@ static void frequency_drawn(sm_text *out, const char *label, const sm_probabilit
     sm_layout_right(out, cell.s ? cell.s : "", INTERVAL);
     sm_text_destroy(&cell);
     sm_text_puts(out, "  ");
-    sm_words_frequency(out, p);
+    sm_words_frequency_short(out, p);
     sm_text_puts(out, "\n");
 }
 
@@ -393,7 +392,8 @@ static void rules(sm_text *out, const sm_style *style, const sm_limits *l)
     sm_text words = {0};
     sm_text_puts(&words, "Crowded ostium: the tube reaches the ostium and leaves less than ");
     sm_words_number(&words, l->ostium_clearance_mm);
-    sm_text_puts(&words, " mm beside it. Sealed sinus: the tube reaches the sinotubular junction and leaves less than ");
+    sm_text_puts(&words,
+                 " mm beside it. Sealed sinus: the tube reaches the sinotubular junction and leaves less than ");
     sm_words_number(&words, l->stj_clearance_mm);
     sm_text_puts(&words, " mm there. Either one is a limit crossed.");
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
@@ -420,8 +420,9 @@ static void frequencies(sm_text *out, const sm_style *style, const sm_result *r)
     if (a->bloom_corrected)
         without_bloom_row(out, style, &a->event_without_bloom_correction);
     sm_text words = {0};
-    sm_text_puts(&words, "The intervals are the Monte Carlo error of this run only: they say how well the run knows its "
-                         "own answer, not how good the readings and assumptions are.");
+    sm_text_puts(&words,
+                 "The intervals are the Monte Carlo error of this run only: they say how well the run knows its "
+                 "own answer, not how good the readings and assumptions are.");
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
 
@@ -442,14 +443,16 @@ static void call_text(sm_text *out, const sm_style *style, const sm_decision *d)
     sm_text words = {0};
     sm_layout_title(out, style, "The call");
     if (d->call == SM_CALL_NONE)
-        sm_text_puts(&words, "No action line is stated, so nothing is called. The line is yours to draw (action_line).");
+        sm_text_puts(&words,
+                     "No action line is stated, so nothing is called. The line is yours to draw (action_line).");
     else {
         sm_text_puts(&words, "Your line: act where at least ");
         sm_words_line(&words, d->action_line, 0);
         sm_text_puts(&words, " such roots truly cross a limit. ");
         if (d->reason == SM_REASON_LOOKS_CONFLICT)
             sm_text_puts(&words, "The looks conflict, and believing the one or the other leads to different sides of "
-                                 "your line: no number of trials resolves that. Read the gap again. ");
+                                 "your line: no number of trials resolves that. Read the gap again. What follows "
+                                 "believes both looks equally. ");
         interval_words(&words, d);
         sm_call by_interval = sm_call_of(d->low, d->high, d->action_line);
         sm_text_puts(&words, by_interval == SM_CALL_ABOVE   ? " lies wholly above it."
@@ -473,9 +476,9 @@ static void look_text(sm_text *out, const sm_style *style, const sm_coronary *o,
                  l->conflict ? "DISAGREE" : "agree", l->chi2,
                  l->conflict ? "They are not averaged: each trial believes one of them, by a fair coin. "
                              : "They are pooled. ");
-    sm_text_puts(&words, "Of the whole root, believing CT alone ");
+    sm_text_puts(&words, "Over all sides, believing CT alone, ");
     sm_words_frequency(&words, &l->event_ct_only);
-    sm_text_addf(&words, " cross a limit, believing %s alone ", other);
+    sm_text_addf(&words, " cross a limit; believing %s alone, ", other);
     sm_words_frequency(&words, &l->event_other_only);
     sm_text_puts(&words, ".");
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);

@@ -34,18 +34,17 @@ static bool belongs(const assumption_group *g, const sm_assumption *a)
     return a->grade == g->grade && (g->origin < 0 || (int)a->origin == g->origin);
 }
 
-/* What an assumption of a coronary's quantity says, after "left ostium height: "; the length of that in *about. */
-static const char *what_of(const sm_assumption *a, size_t *about)
+const char *sm_assumption_what(const sm_assumption *a, size_t *about)
 {
     const char *colon = strncmp(a->path, "/coronaries/", 12) == 0 ? strstr(a->words, ": ") : NULL;
     *about = colon ? (size_t)(colon - a->words) : 0;
     return colon ? colon + 2 : a->words;
 }
 
-static bool says_the_same(const sm_assumption *a, const sm_assumption *b)
+bool sm_assumption_same(const sm_assumption *a, const sm_assumption *b)
 {
     size_t about_a, about_b;
-    const char *what_a = what_of(a, &about_a), *what_b = what_of(b, &about_b);
+    const char *what_a = sm_assumption_what(a, &about_a), *what_b = sm_assumption_what(b, &about_b);
     return about_a > 0 && about_b > 0 && a->grade == b->grade && a->origin == b->origin && strcmp(what_a, what_b) == 0 &&
            strcmp(a->value, b->value) == 0 && strcmp(a->unit, b->unit) == 0 && strcmp(a->source, b->source) == 0;
 }
@@ -53,7 +52,7 @@ static bool says_the_same(const sm_assumption *a, const sm_assumption *b)
 static bool told_before(const sm_result *r, size_t i)
 {
     for (size_t j = 0; j < i; j++)
-        if (says_the_same(&r->assumption[j], &r->assumption[i]))
+        if (sm_assumption_same(&r->assumption[j], &r->assumption[i]))
             return true;
     return false;
 }
@@ -64,8 +63,8 @@ static void quantities(sm_text *out, const sm_result *r, size_t first)
     const char *before = ", of ";
     for (size_t j = first; j < r->n_assumptions; j++) {
         size_t about;
-        what_of(&r->assumption[j], &about);
-        if (about == 0 || (j != first && !says_the_same(&r->assumption[first], &r->assumption[j])))
+        sm_assumption_what(&r->assumption[j], &about);
+        if (about == 0 || (j != first && !sm_assumption_same(&r->assumption[first], &r->assumption[j])))
             continue;
         sm_text_puts(out, before);
         sm_text_putn(out, r->assumption[j].words, about);
@@ -80,7 +79,7 @@ static void assumption_line(sm_text *out, const sm_style *style, const sm_result
     const bool in_heading = a->grade == SM_STATED && a->origin == SM_FROM_CASE;
     size_t about;
     sm_text raw = {0}, safe = {0};
-    sm_text_puts(&raw, what_of(a, &about));
+    sm_text_puts(&raw, sm_assumption_what(a, &about));
     quantities(&raw, r, i);
     sm_text_puts(&raw, ": ");
     sm_words_value(&raw, a->value, a->unit);

@@ -1,8 +1,7 @@
 /* layout.c - plain text laid out in columns.
  *
- * Contents: 1. characters and their widths  2. paint  3. cells  4. wrapping and titles  5. axes and strips  6. the ruler
- * of one hundred
- * SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. characters and their widths  2. paint  3. cells  4. wrapping and titles  5. axes and strips  6. the
+ * ruler of one hundred SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/layout.h"
 
 #include <math.h>
@@ -40,7 +39,7 @@ static size_t character_columns(uint32_t c)
 {
     static const uint32_t none[][2] = {{0x0300, 0x036f}, {0x1ab0, 0x1aff}, {0x1dc0, 0x1dff}, {0x200b, 0x200f},
                                        {0x20d0, 0x20ff}, {0xfe00, 0xfe0f}, {0xfe20, 0xfe2f}, {0xfeff, 0xfeff}};
-    static const uint32_t wide[][2] = {{0x1100, 0x115f}, {0x2e80, 0xa4cf}, {0xac00, 0xd7a3},  {0xf900, 0xfaff},
+    static const uint32_t wide[][2] = {{0x1100, 0x115f}, {0x2e80, 0xa4cf}, {0xac00, 0xd7a3},   {0xf900, 0xfaff},
                                        {0xfe30, 0xfe6f}, {0xff00, 0xff60}, {0x1f300, 0x1f9ff}, {0x20000, 0x3fffd}};
     if (within(c, none, sizeof none / sizeof *none))
         return 0;
@@ -174,7 +173,7 @@ void sm_layout_title(sm_text *out, const sm_style *style, const char *title)
 {
     sm_text_puts(out, "\n");
     if (style->plain) {
-        sm_text_addf(out, "%s.\n", title);
+        sm_layout_wrap(out, style, 0, 0, title);
         return;
     }
     sm_layout_paint(out, style, SM_PAINT_STRONG, title);
@@ -233,7 +232,8 @@ void sm_layout_scale(sm_text *out, const sm_axis *a, double step)
         if (number.failed)
             return;
         /* A minus sign does not count: the digits stand over their column. */
-        size_t at = sm_axis_column(a, i * step), before = (number.len - (number.s[0] == '-')) / 2 + (number.s[0] == '-');
+        size_t at = sm_axis_column(a, i * step),
+               before = (number.len - (number.s[0] == '-')) / 2 + (number.s[0] == '-');
         size_t start = at > before ? at - before : 0;
         if (column == 0 || start > column) {
             sm_text_fill(out, ' ', start - column);

@@ -47,16 +47,16 @@ typedef struct {
     size_t columns;
 } sm_axis;
 
-/* The axis over the whole numbers (halves where the span is short) just outside [low, high]; *step receives the distance
- * of its numbers, so that there are at most `numbers` of them. */
+/* The axis over the whole numbers (halves where the span is short) just outside [low, high]; *step receives the
+ * distance of its numbers, so that there are at most `numbers` of them. */
 sm_axis sm_axis_create(double low, double high, size_t columns, int numbers, double *step);
 size_t sm_axis_column(const sm_axis *a, double x);
 
 /* The numbers of an axis, at the multiples of step, each centred over its column; no line end. */
 void sm_layout_scale(sm_text *out, const sm_axis *a, double step);
 
-/* A spread as one line on an axis: from low to high, a mark at the middle, a bar at the limit. What crosses the limit is
- * drawn apart: what lies below it, or above it where crosses_above. hollow: the mark and line of a second, lesser
+/* A spread as one line on an axis: from low to high, a mark at the middle, a bar at the limit. What crosses the limit
+ * is drawn apart: what lies below it, or above it where crosses_above. hollow: the mark and line of a second, lesser
  * spread, of which nothing is drawn apart. */
 typedef struct {
     double low, middle, high, limit;

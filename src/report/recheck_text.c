@@ -314,6 +314,18 @@ static void guards(sm_text *out, const sm_style *style, const sm_case *c, const 
 
 /* 8. Which judgement matters */
 
+/* An assumption's words; a default of a side moves on every side at once and so loses the side's name. */
+static void swung_words(sm_text *out, const sm_assumption *a)
+{
+    static const char coronaries[] = "/coronaries/";
+    const char *side = a->path + strlen(coronaries), *words = a->words;
+    const bool of_side = strncmp(a->path, coronaries, strlen(coronaries)) == 0;
+    size_t n = of_side ? strcspn(side, "/") : 0;
+    if (of_side && strncmp(words, side, n) == 0 && words[n] == ' ')
+        words += n + 1;
+    sm_text_addf(out, "%s%s", words, of_side ? ", every side" : "");
+}
+
 static void of_100(sm_text *out, const sm_probability *p)
 {
     double x = 100 * p->probability;
@@ -330,8 +342,10 @@ void sm_recheck_judgement(sm_text *out, const sm_result *r, const sm_swings *s)
     sm_text_puts(out, " and ");
     of_100(out, &s->highest.event);
     sm_text_puts(out, " if the judgement values lie at their ends");
-    if (s->largest >= 0)
-        sm_text_addf(out, ". The one that moves it most: %s", r->assumption[s->largest].words);
+    if (s->largest >= 0) {
+        sm_text_puts(out, ". The one that moves it most: ");
+        swung_words(out, &r->assumption[s->largest]);
+    }
     sm_text_puts(out, ".");
 }
 
@@ -357,7 +371,11 @@ static void influence_line(sm_text *out, const sm_style *style, const sm_recheck
 {
     const sm_estimate *share = share_of(k, a);
     sm_text raw = {0}, line = {0};
-    sm_text_addf(&raw, "%s (%s): ", a->words, sm_grade_name(a->grade));
+    if (share)
+        sm_text_puts(&raw, a->words);
+    else
+        swung_words(&raw, a);
+    sm_text_addf(&raw, " (%s): ", sm_grade_name(a->grade));
     if (share)
         sm_text_addf(&raw, "takes part in %.0f %% of the uncertainty.", 100 * share->value);
     else {

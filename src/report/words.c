@@ -58,24 +58,54 @@ static double denominator_of(double p)
     return D;
 }
 
-static bool frequency_of(sm_text *out, const sm_probability *p, double D)
+/* The power of ten of which the interval is a few. */
+static double range_denominator_of(const sm_probability *p)
 {
-    if ((p->high - p->low) * D > WIDEST) {
-        sm_text_puts(out, "between ");
-        sm_words_count(out, (int64_t)floor(p->low * D));
-        sm_text_puts(out, " and ");
-        sm_words_count(out, (int64_t)ceil(p->high * D));
-    } else {
-        sm_text_puts(out, "about ");
-        sm_words_count(out, llround(p->probability * D));
-    }
+    double D = 100;
+    while ((p->high - p->low) * D < 2 && D < LARGEST)
+        D *= 10;
+    return D;
+}
+
+/* Whether the interval at D is so wide that it must be told. */
+static bool is_range(const sm_probability *p, double D)
+{
+    return (p->high - p->low) * D > WIDEST;
+}
+
+/* "17<to>35 of 100" */
+static void range_write(sm_text *out, const sm_probability *p, const char *to)
+{
+    const double D = range_denominator_of(p);
+    sm_words_count(out, (int64_t)floor(p->low * D));
+    sm_text_puts(out, to);
+    sm_words_count(out, (int64_t)ceil(p->high * D));
     sm_text_puts(out, " of ");
     sm_words_count(out, (int64_t)D);
-    return (p->high - p->low) * D <= WIDEST && llround(p->probability * D) == 1;
+}
+
+/* "25 of 100" */
+static void single_write(sm_text *out, const sm_probability *p, double D)
+{
+    sm_words_count(out, llround(p->probability * D));
+    sm_text_puts(out, " of ");
+    sm_words_count(out, (int64_t)D);
+}
+
+static bool frequency_of(sm_text *out, const sm_probability *p, double D)
+{
+    if (is_range(p, D)) {
+        sm_text_puts(out, "between ");
+        range_write(out, p, " and ");
+        return false;
+    }
+    sm_text_puts(out, "about ");
+    single_write(out, p, D);
+    return llround(p->probability * D) == 1;
 }
 
 /* 0 of n, or n of n: the rule of three. False where p is neither. */
-static bool none_or_all(sm_text *out, const sm_probability *p)
+static bool none_or_all(sm_text *out, const sm_probability *p, const char *fewer_than)
 {
     if (p->n > 0 && p->k > 0 && p->k < p->n)
         return false;
@@ -83,20 +113,31 @@ static bool none_or_all(sm_text *out, const sm_probability *p)
         sm_text_puts(out, "an unknown number");
         return true;
     }
-    sm_text_puts(out, p->k == 0 ? "fewer than 3 of " : "all but fewer than 3 of ");
+    sm_text_addf(out, p->k == 0 ? "%s3 of " : "all but %s3 of ", fewer_than);
     sm_words_count(out, p->n);
     return true;
 }
 
 bool sm_words_frequency(sm_text *out, const sm_probability *p)
 {
-    return none_or_all(out, p) ? false : frequency_of(out, p, denominator_of(p->probability));
+    return none_or_all(out, p, "fewer than ") ? false : frequency_of(out, p, denominator_of(p->probability));
+}
+
+void sm_words_frequency_short(sm_text *out, const sm_probability *p)
+{
+    if (none_or_all(out, p, "<"))
+        return;
+    const double D = denominator_of(p->probability);
+    if (is_range(p, D))
+        range_write(out, p, " to ");
+    else
+        single_write(out, p, D);
 }
 
 bool sm_words_frequency_beside(sm_text *out, const sm_probability *p, double line, double *denominator)
 {
     *denominator = 0;
-    if (none_or_all(out, p))
+    if (none_or_all(out, p, "fewer than "))
         return false;
     double D = denominator_of(p->probability);
     while (D < LARGEST && llround(p->probability * D) == llround(line * D) && (p->high - p->low) * D <= 1)

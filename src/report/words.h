@@ -16,12 +16,15 @@ void sm_words_count(sm_text *out, int64_t n);
  * "fewer than 3 of n" (the rule of three). Returns true where one root is meant: "about 1 of 100 ... crosses". */
 bool sm_words_frequency(sm_text *out, const sm_probability *p);
 
+/* The same for a table, at most 24 columns up to 1e12 trials: "25 of 100", "17 to 35 of 100", "<3 of 1,000,000". */
+void sm_words_frequency_short(sm_text *out, const sm_probability *p);
+
 /* The same with as many digits as it takes to tell p from the line, as far as the run can know them; *denominator
  * receives what it is "of" (0: none, in the rule of three), for sm_words_line. */
 bool sm_words_frequency_beside(sm_text *out, const sm_probability *p, double line, double *denominator);
 
-/* "20 of 100": a stated probability, exactly; in the given denominator or, where that does not suffice, a larger one. 0:
- * 100. */
+/* "20 of 100": a stated probability, exactly; in the given denominator or, where that does not suffice, a larger one.
+ * 0: 100. */
 void sm_words_line(sm_text *out, double line, double denominator);
 
 /* A probability as a number of 100, with its interval: "25.2", "25.1 to 25.3". Written with sm_words_decimals. */

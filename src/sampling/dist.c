@@ -274,6 +274,23 @@ static double beta_upper_quantile(double a, double b, double q)
     return 1 - beta_quantile(b, a, q);
 }
 
+/* The standard normal cut to [s1, s2], at lower and upper probability p and q: by the tail in which the cut lies, or
+ * else by the nearer one, so that a cut far out keeps its digits. */
+static double truncated_quantile(double s1, double s2, double p, double q)
+{
+    const double below = gsl_cdf_ugaussian_P(s1), above = gsl_cdf_ugaussian_Q(s2);
+    double x;
+    if (s1 > 0) {
+        x = gsl_cdf_ugaussian_Qinv(above + q * (gsl_cdf_ugaussian_Q(s1) - above));
+    } else if (s2 < 0) {
+        x = gsl_cdf_ugaussian_Pinv(below + p * (gsl_cdf_ugaussian_P(s2) - below));
+    } else {
+        double mass = 1 - below - above, lower = below + p * mass, upper = above + q * mass;
+        x = lower < 0.5 ? gsl_cdf_ugaussian_Pinv(lower) : gsl_cdf_ugaussian_Qinv(upper);
+    }
+    return fmin(s2, fmax(s1, x));
+}
+
 double sm_dist_standard_quantile(sm_family f, double s1, double s2, double z)
 {
     const double p = gsl_cdf_ugaussian_P(z), q = gsl_cdf_ugaussian_Q(z);
@@ -282,11 +299,8 @@ double sm_dist_standard_quantile(sm_family f, double s1, double s2, double z)
         return gsl_cdf_ugaussian_Qinv(q / 2);
     case SM_STUDENT_T:
         return z < 0 ? gsl_cdf_tdist_Pinv(p, s1) : gsl_cdf_tdist_Qinv(q, s1);
-    case SM_TRUNCATED_NORMAL: {
-        double below = gsl_cdf_ugaussian_P(s1), above = gsl_cdf_ugaussian_Q(s2);
-        double lower = below + p * (1 - below - above), upper = above + q * (1 - below - above);
-        return fmin(s2, fmax(s1, lower < 0.5 ? gsl_cdf_ugaussian_Pinv(lower) : gsl_cdf_ugaussian_Qinv(upper)));
-    }
+    case SM_TRUNCATED_NORMAL:
+        return truncated_quantile(s1, s2, p, q);
     case SM_BETA:
         return z < 0 ? beta_quantile(s1, s2, p) : beta_upper_quantile(s1, s2, q);
     default:

@@ -21,14 +21,20 @@ typedef struct {
 } philox_state;
 
 /* The 128-bit counter is (position, block, stream low, stream high), the 64-bit key is the seed. */
+static inline void encipher(const uint32_t c[4], uint64_t seed, uint32_t out[4])
+{
+    const philox4x32_key_t key = {{(uint32_t)seed, (uint32_t)(seed >> 32)}};
+    philox4x32_ctr_t counter = {{c[0], c[1], c[2], c[3]}};
+    counter = philox4x32(counter, key);
+    for (unsigned j = 0; j < 4; j++)
+        out[j] = counter.v[j];
+}
+
 static void philox_refill(philox_state *s)
 {
-    const philox4x32_key_t key = {{(uint32_t)s->seed, (uint32_t)(s->seed >> 32)}};
     for (unsigned i = 0; i < COUNTERS; i++) {
-        philox4x32_ctr_t counter = {{s->next + i, s->block, (uint32_t)s->stream, (uint32_t)(s->stream >> 32)}};
-        counter = philox4x32(counter, key);
-        for (unsigned j = 0; j < 4; j++)
-            s->buffer[4 * i + j] = counter.v[j];
+        const uint32_t counter[4] = {s->next + i, s->block, (uint32_t)s->stream, (uint32_t)(s->stream >> 32)};
+        encipher(counter, s->seed, &s->buffer[4 * i]);
     }
     s->next += COUNTERS;
     s->taken = 0;
@@ -77,6 +83,11 @@ uint64_t sm_rng_stream(const char *name, uint32_t purpose)
     h = (h ^ (h >> 30)) * 0xbf58476d1ce4e5b9u; /* the finaliser of splitmix64 spreads the last letters over all bits */
     h = (h ^ (h >> 27)) * 0x94d049bb133111ebu;
     return h ^ (h >> 31);
+}
+
+void sm_rng_encipher(const uint32_t counter[4], uint64_t seed, uint32_t out[4])
+{
+    encipher(counter, seed, out);
 }
 
 void sm_rng_seek(gsl_rng *r, uint64_t seed, uint64_t stream, uint32_t block)

@@ -15,7 +15,8 @@
 /* A normal draw beyond 8.5 has probability 2e-17: it is taken as 8.5. */
 #define Z_END 8.5
 enum { CELLS = 1024 };
-#define Z_STEP (2 * Z_END / CELLS)
+#define Z_STEP   (2 * Z_END / CELLS)
+#define ROUNDING 1e-14 /* relative */
 
 struct sm_table {
     sm_table *next;
@@ -63,8 +64,11 @@ static sm_table *table_create(sm_family f, double s1, double s2)
     if (!t)
         return NULL;
     *t = (sm_table){.family = f, .s1 = s1, .s2 = s2};
-    for (int i = 0; i <= CELLS; i++)
-        t->value[i] = sm_dist_standard_quantile(f, s1, s2, -Z_END + i * Z_STEP);
+    for (int i = 0; i <= CELLS; i++) {
+        double v = sm_dist_standard_quantile(f, s1, s2, -Z_END + i * Z_STEP), last = i > 0 ? t->value[i - 1] : v;
+        bool rounding = v < last && last - v <= ROUNDING * fabs(last); /* a flat stretch may fall by its last digits */
+        t->value[i] = rounding ? last : v;
+    }
     table_slopes(t);
     return t;
 }

@@ -117,7 +117,8 @@ static double time_assess(const sm_case *c, int64_t n, double *sum)
 
 enum { RECHECK_REPEATS = 3 };
 
-/* recheck at its default, with the swings that the command adds, over an assess of 1,000,000 trials: medians of ratios in one run. */
+/* recheck at its default, with the swings that the command adds, over an assess of 1,000,000 trials: medians of ratios
+ * in one run. */
 static double recheck_ratio(const sm_casefile *file, double *sum)
 {
     const sm_executor serial = sm_executor_serial();
@@ -161,7 +162,8 @@ static int compare(const sm_casefile *file)
     printf("assess, one thread:             %7.1f ns a trial (start-up taken off)\n", median(trials, REPEATS));
     printf("assess, start-up spread over %d: %.1f ns a trial\n", 2 * TRIALS, median(whole, REPEATS));
     printf("ratio of assess to bare draws:  %7.2f (aim: at most 2.6)\n", median(ratio, REPEATS));
-    printf("recheck, one thread:            %7.2f times an assess of 1,000,000 trials (aim: at most 6)\n", recheck_ratio(file, &sum));
+    printf("recheck, one thread:            %7.2f times an assess of 1,000,000 trials (aim: at most 6)\n",
+           recheck_ratio(file, &sum));
     struct rusage use;
     getrusage(RUSAGE_SELF, &use);
     printf("peak memory:                    %7.1f MB (aim: below 64)\n", (double)use.ru_maxrss / 1024);

@@ -51,11 +51,11 @@ def check_spreads(result, text, title, output, beside=None):
 
 
 def check_words(words, p, where):
-    """"about 25 of 100" and its other forms."""
+    """"about 25 of 100", "25 of 100" and their other forms."""
     n = [float(x.replace(",", "")) for x in re.findall(NUMBER, words)]
-    if "fewer than 3" in words:
-        ok = (p["probability"] == 0) != ("all but" in words)
-    elif "between" in words:
+    if "fewer than 3" in words or "<3" in words:
+        ok = p["probability"] == (1 if "all but" in words else 0)
+    elif len(n) == 3:
         ok = n[0] / n[2] <= p["ci95"][0] and p["ci95"][1] <= n[1] / n[2]
     else:
         ok = abs(n[0] - p["probability"] * n[1]) <= 0.5 + 1e-9

@@ -39,7 +39,8 @@ said "$work/out" "confidence sequence"
 
 vary none /coronaries/left/ostium_gap 15 /coronaries/right/ostium_gap 15 /coronaries/left/stj_gap 15 /coronaries/right/stj_gap 15
 check none 0 --trials 3000
-said "$work/out" "fewer than 3 of 3,000"
+said "$work/out" "Below your line: fewer than 3 of 3,000"
+said "$work/out" "<3 of 3,000"
 said "$work/out" "No trial crossed a limit"
 
 look='{"modality": "fluoroscopy", "readings_mm": {"A": [9.6]}, "reader_sd_mm": 0.6}'

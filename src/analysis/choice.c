@@ -1,0 +1,70 @@
+/* choice.c - which re-check could change the choice among several things that may be done.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "analysis/choice.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "analysis/cells.h"
+
+/* Puts the worth of a source into its place by value. */
+static void insert(sm_choice *c, const char *source, const sm_worth *w)
+{
+    int place = c->n++;
+    for (; place > 0 && c->item[place - 1].worth.value.value < w->value.value; place--)
+        c->item[place] = c->item[place - 1];
+    c->item[place].worth = *w;
+    snprintf(c->item[place].source, sizeof c->item[place].source, "%s", source);
+}
+
+/* What the choice now costs less what the best in every single trial costs, on average. */
+static double bound_of(const sm_cells *cells, const sm_choice_request *request)
+{
+    double n = (double)cells->n;
+    return fmax(0, request->burden[request->now] + (double)cells->events / n - cells->least / n);
+}
+
+static sm_status fill(const sm_plan *p, const sm_choice_request *request, const sm_cells *cells, sm_choice *out)
+{
+    sm_status s = SM_OK;
+    const size_t stride = (size_t)cells->first[cells->n_sources];
+    out->item = calloc((size_t)cells->n_sources, sizeof *out->item);
+    if (!out->item)
+        return SM_NO_MEMORY;
+    out->bound = bound_of(cells, request);
+    for (int i = 0; s == SM_OK && i < cells->n_sources; i++) {
+        if (cells->shows[i].shows == SM_SHOWS_NOTHING)
+            continue;
+        sm_actions actions = {request->n_roots, request->now, request->burden, cells->swap + cells->first[i], stride};
+        sm_worth w = sm_policy_choice(&cells->shows[i].grid, cells->cell + cells->first[i], &actions, &s);
+        w.value.value = fmin(w.value.value, out->bound);
+        insert(out, p->sources.source[i].name, &w);
+    }
+    return s;
+}
+
+sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, const sm_executor *executor, const sm_watch *watch, sm_choice *out)
+{
+    sm_cells cells;
+    sm_cells_request sort = {.n_roots = request->n_roots,
+                             .now = request->now,
+                             .burden = request->burden,
+                             .trials = request->trials,
+                             .interrupted = watch->interrupted,
+                             .self = watch->self};
+    *out = (sm_choice){0};
+    sm_status s = sm_cells_run(p, &sort, executor, &cells);
+    if (s == SM_OK)
+        s = fill(p, request, &cells, out);
+    sm_cells_destroy(&cells);
+    if (s != SM_OK)
+        sm_choice_destroy(out);
+    return s;
+}
+
+void sm_choice_destroy(sm_choice *c)
+{
+    free(c->item);
+    *c = (sm_choice){0};
+}

@@ -1,0 +1,37 @@
+/* choice.h - which re-check could change the choice among several things that may be done.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_ANALYSIS_CHOICE_H
+#define SM_ANALYSIS_CHOICE_H
+
+#include "analysis/executor.h"
+#include "analysis/plan.h"
+#include "analysis/policy.h"
+#include "analysis/run.h"
+
+/* A perfect re-check of one reducible source: what it would spare, in untreated events, and how often another action would be chosen. */
+typedef struct {
+    char source[SM_SOURCE_NAME_SIZE];
+    sm_worth worth;
+} sm_choice_item;
+
+/* The first n_roots roots of the plan are what may be done; each costs its burden and 1 where an unrescued event follows. */
+typedef struct {
+    int n_roots, now;     /* now: the root that is chosen without a re-check */
+    const double *burden; /* by root */
+    int64_t trials;
+} sm_choice_request;
+
+typedef struct {
+    int n;                /* reducible sources that vary in the case as planned, by falling value */
+    sm_choice_item *item;
+    double bound;         /* what knowing everything would spare, the deployment and every success too */
+} sm_choice;
+
+/* Values below this, in untreated events, are not told from 0. */
+#define SM_CHOICE_FLOOR 0.001
+
+/* watch: only `interrupted` is used. On any status but SM_OK out is empty. */
+sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, const sm_executor *executor, const sm_watch *watch, sm_choice *out);
+void sm_choice_destroy(sm_choice *c);
+
+#endif

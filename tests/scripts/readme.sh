@@ -1,0 +1,21 @@
+#!/bin/bash
+# readme.sh - what README.md shows as output is what the named command prints. SPDX-License-Identifier: GPL-3.0-or-later
+. "$(dirname "$0")/common.sh"
+/usr/bin/python3 - "$BUILD" <<'PYTHON' || fail "README.md"
+import re, subprocess, sys
+blocks = re.findall(r"<!-- the output of: (.*?) -->\n```\n(.*?)```", open("README.md", encoding="utf-8").read(), re.S)
+assert blocks, "README.md shows no output"
+bad = 0
+for command, shown in blocks:
+    command = command.replace("build/", sys.argv[1] + "/", 1)
+    real = subprocess.run(command.split(), capture_output=True, encoding="utf-8").stdout
+    if shown not in real:
+        bad = 1
+        print("README.md shows what", command, "does not print:")
+        print("\n".join(line for line in shown.splitlines() if line not in real.splitlines()))
+sys.exit(bad)
+PYTHON
+for link in $(sed -n 's/.*](\([^)#]*\)).*/\1/p' README.md DEVELOPERS.md); do
+    [ -e "$link" ] || fail "a link leads nowhere: $link"
+done
+finish

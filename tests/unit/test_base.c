@@ -1,0 +1,200 @@
+/* test_base.c - growing text, numbers that read back, messages, statuses.
+ *
+ * Contents: 1. text  2. numbers  3. messages  4. statuses
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+
+#include "base/diag.h"
+#include "base/status.h"
+#include "base/text.h"
+
+/* Under the address sanitizer too, memory that cannot be had is refused and not a reason to stop. */
+const char *__asan_default_options(void);
+const char *__asan_default_options(void)
+{
+    return "allocator_may_return_null=1";
+}
+
+/* 1. Text */
+
+static void text_starts_empty_and_is_handed_over(void **state)
+{
+    (void)state;
+    sm_text t = {0};
+    char *s = sm_text_take(&t);
+    assert_string_equal(s, "");
+    free(s);
+    sm_text_puts(&t, "left ");
+    sm_text_putn(&t, "ostium and more", 6);
+    sm_text_addf(&t, " %d of %s", 25, "100");
+    sm_text_fill(&t, '-', 3);
+    assert_int_equal(t.len, strlen(t.s));
+    s = sm_text_take(&t);
+    assert_string_equal(s, "left ostium 25 of 100---");
+    assert_null(t.s);
+    free(s);
+}
+
+/* Every length from 0 to 700 by each way of adding: the room grows at every possible place. */
+static void text_grows_at_any_length(void **state)
+{
+    (void)state;
+    for (size_t n = 0; n < 700; n++) {
+        sm_text t = {0};
+        sm_text_fill(&t, 'x', n);
+        sm_text_addf(&t, "%s", "yz");
+        sm_text_puts(&t, "");
+        assert_false(t.failed);
+        assert_int_equal(t.len, n + 2);
+        assert_int_equal(strlen(t.s), n + 2);
+        assert_string_equal(t.s + n, "yz");
+        sm_text_destroy(&t);
+    }
+}
+
+static void text_that_failed_stays_failed(void **state)
+{
+    (void)state;
+    sm_text t = {0};
+    sm_text_puts(&t, "kept");
+    sm_text_fill(&t, 'x', SIZE_MAX / 2); /* no machine has this room */
+    assert_true(t.failed);
+    assert_string_equal(t.s, "kept");
+    sm_text_puts(&t, "more");
+    assert_string_equal(t.s, "kept");
+    assert_null(sm_text_take(&t));
+    assert_false(t.failed);
+}
+
+/* 2. Numbers */
+
+static void expect_number(double x, const char *want)
+{
+    char room[SM_NUMBER_SIZE];
+    assert_string_equal(sm_number_write(x, room), want);
+}
+
+static void numbers_are_as_short_as_they_can_be(void **state)
+{
+    (void)state;
+    expect_number(0.1, "0.1");
+    expect_number(22.3, "22.3");
+    expect_number(-5, "-5");
+    expect_number(1e22, "1e+22");
+    expect_number(0.1 + 0.2, "0.30000000000000004");
+    expect_number(NAN, "null");
+    expect_number(HUGE_VAL, "null");
+    expect_number(-HUGE_VAL, "null");
+}
+
+static double from_bits(uint64_t bits)
+{
+    double x;
+    memcpy(&x, &bits, sizeof x);
+    return x;
+}
+
+/* 200,000 bit patterns spread over all doubles, with the smallest and the largest: each reads back bit for bit. */
+static void numbers_read_back_the_same(void **state)
+{
+    (void)state;
+    const double ends[] = {4.9406564584124654e-324, 2.2250738585072011e-308, 1.7976931348623157e308, -0.0};
+    char room[SM_NUMBER_SIZE];
+    for (size_t i = 0; i < 200000; i++) {
+        double x = i < 4 ? ends[i] : from_bits(0x9e3779b97f4a7c15u * i);
+        if (!isfinite(x))
+            continue;
+        double back = strtod(sm_number_write(x, room), NULL);
+        assert_memory_equal(&back, &x, sizeof x);
+    }
+}
+
+static void copies_are_apart_from_what_they_copy(void **state)
+{
+    (void)state;
+    char from[] = "stj_gap";
+    char *all = sm_string_copy(from), *part = sm_string_copyn(from, 3);
+    from[0] = 'X';
+    assert_string_equal(all, "stj_gap");
+    assert_string_equal(part, "stj");
+    free(all);
+    free(part);
+}
+
+/* 3. Messages */
+
+static void messages_say_where_and_keep_their_order(void **state)
+{
+    (void)state;
+    sm_diag d = {0};
+    sm_text out = {0};
+    for (int i = 0; i < 40; i++)
+        sm_diag_add(&d, SM_FAULT, (sm_place){"case.json", (size_t)i + 3, 7, "/limits"}, "fault %d", i);
+    sm_diag_add(&d, SM_WARNING, (sm_place){0}, "no place");
+    sm_diag_add(&d, SM_FAULT, (sm_place){.file = "empty.json", .pointer = ""}, "the file is empty");
+    assert_int_equal(d.n, 42);
+    assert_int_equal(d.faults, 41);
+    assert_false(d.failed);
+    sm_diag_write(&d, &out);
+    assert_memory_equal(out.s, "case.json:3:7: /limits: fault 0\ncase.json:4:7: ", 46);
+    assert_contains(out.s, "fault 39\nwarning: no place\nempty.json: the file is empty\n");
+    sm_text_destroy(&out);
+    sm_diag_destroy(&d);
+    assert_int_equal(d.n, 0);
+    sm_diag_destroy(&d);
+}
+
+/* The place belongs to the message: what it was copied from may change. */
+static void messages_own_their_words(void **state)
+{
+    (void)state;
+    sm_diag d = {0};
+    char file[] = "a.json", pointer[] = "/x";
+    sm_diag_add(&d, SM_FAULT, (sm_place){file, 1, 2, pointer}, "%s", file);
+    file[0] = pointer[1] = 'z';
+    assert_string_equal(d.item[0].file, "a.json");
+    assert_string_equal(d.item[0].pointer, "/x");
+    assert_string_equal(d.item[0].words, "a.json");
+    sm_diag_destroy(&d);
+}
+
+/* 4. Statuses */
+
+static void statuses_have_the_documented_exit(void **state)
+{
+    (void)state;
+    const sm_status of[] = {SM_OK,         SM_USAGE,        SM_REFUSED,    SM_NOT_WRITTEN,
+                            SM_UNRESOLVED, SM_CHECK_FAILED, SM_INTERRUPTED};
+    const int want[] = {0, 1, 2, 3, 4, 5, 130};
+    for (size_t i = 0; i < sizeof want / sizeof *want; i++)
+        assert_int_equal(sm_status_exit(of[i]), want[i]);
+    for (int s = 0; s < SM_STATUS_COUNT; s++)
+        assert_true(strlen(sm_status_words((sm_status)s)) > 3);
+    for (int s = 1; s < SM_STATUS_COUNT; s++)
+        assert_true(sm_status_exit((sm_status)s) != 0);
+}
+
+static void a_status_outside_the_list_is_not_success(void **state)
+{
+    (void)state;
+    assert_int_equal(sm_status_exit((sm_status)SM_STATUS_COUNT), 70);
+    assert_int_equal(sm_status_exit((sm_status)-1), 70);
+    assert_string_equal(sm_status_words((sm_status)-1), "unknown status");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(text_starts_empty_and_is_handed_over),
+        cmocka_unit_test(text_grows_at_any_length),
+        cmocka_unit_test(text_that_failed_stays_failed),
+        cmocka_unit_test(numbers_are_as_short_as_they_can_be),
+        cmocka_unit_test(numbers_read_back_the_same),
+        cmocka_unit_test(copies_are_apart_from_what_they_copy),
+        cmocka_unit_test(messages_say_where_and_keep_their_order),
+        cmocka_unit_test(messages_own_their_words),
+        cmocka_unit_test(statuses_have_the_documented_exit),
+        cmocka_unit_test(a_status_outside_the_list_is_not_success),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

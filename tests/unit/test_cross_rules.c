@@ -1,0 +1,219 @@
+/* test_cross_rules.c - the rules of docs/cross-field-rules.md one by one: refused just beyond, taken just within.
+ *
+ * Contents: 1. every rule of the page has a test  2. pairs on either side of a rule  3. rules of two places
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "casefile_help.h"
+
+/* 1. Every rule of the page has a test */
+
+typedef struct {
+    const char *rule, *file, *test; /* how the rule begins; where it is tested */
+} tested;
+
+static const tested rules[] = {
+    {"The text is strict JSON", "json_scan", "refuses_each_fault_with_its_place"},
+    {"No key stands twice", "case_refusals", "refuses_each_fault_of_a_case"},
+    {"A number is finite", "case_refusals", "refuses_each_fault_of_a_case"},
+    {"No key identifies a patient", "case_refusals", "refuses_keys_that_identify_a_patient"},
+    {"A text is one line", "case_refusals", "refuses_each_fault_of_a_case"},
+    {"The parameters make a distribution", "cross_rules", "binds_values_to_each_other"},
+    {"The domain of a key binds a constant and", "cross_rules", "binds_values_to_each_other"},
+    {"blooming_mm, ring_give_mm", "cross_rules", "binds_values_to_each_other"},
+    {"base_plane: tilt_sd_deg and level_sd_mm exclude", "cross_rules", "keeps_the_forms_of_the_plane_apart"},
+    {"base_plane.azimuths_deg", "cross_rules", "binds_values_to_each_other"},
+    {"sd_from_readings needs at least 4", "cross_rules", "binds_values_to_each_other"},
+    {"dof needs between_reader_sd_mm", "case_refusals", "refuses_each_fault_of_a_case"},
+    {"sd_includes_plane needs", "cross_rules", "takes_an_sd_with_the_plane_from_the_profile"},
+    {"Both SDs and dof come together", "casefile", "takes_both_sds_and_dof_from_one_place"},
+    {"cross_check stands on ostium_gap", "cross_rules", "binds_values_to_each_other"},
+    {"stj_height is not more than 3", "cross_rules", "binds_values_to_each_other"},
+    {"post_azimuth_deg and post_block_deg are refused", "cross_rules", "binds_designs_to_their_keys"},
+    {"mount_offset_mm is 0 unless", "cross_rules", "binds_designs_to_their_keys"},
+    {"ring_height_mm is below", "cross_rules", "binds_values_to_each_other"},
+    {"skirt_height_mm is not above", "cross_rules", "binds_values_to_each_other"},
+    {"shape: the fractions rise", "cross_rules", "binds_values_to_each_other"},
+    {"Names are unique", "cross_rules", "binds_values_to_each_other"},
+    {"lacerate and rescue name", "case_refusals", "refuses_each_fault_of_a_case"},
+    {"The patched valve and implant keep", "cross_rules", "binds_values_to_each_other"},
+    {"An alternative that changes nothing", "casefile", "warns_of_an_alternative_without_effect"},
+    {"A key that a case must state", "case_refusals", "refuses_each_fault_of_a_profile"},
+    {"Every value has a source", "case_refusals", "refuses_each_fault_of_a_profile"},
+    {"A value that does not apply", "casefile", "passes_over_what_a_profile_says_of_another_design"},
+    {"base_plane: the first of case and profile", "casefile", "takes_the_form_of_the_base_plane_from_its_first_place"},
+    {"readers.QUANTITY: sd_includes_plane", "casefile", "keeps_what_an_sd_contains_with_the_sd"},
+    {"inner_diameter and inner_diameter_mm", "case_refusals", "refuses_each_fault_of_a_profile"},
+};
+enum { RULES = sizeof rules / sizeof *rules };
+
+static void has_a_test_for_every_rule(void **state)
+{
+    (void)state;
+    char *page = load("docs/cross-field-rules.md");
+    size_t n = 0;
+    for (const char *at = strstr(page, "\n- "); at; at = strstr(at + 1, "\n- "), n++)
+        if (n >= RULES || strncmp(at + 3, rules[n].rule, strlen(rules[n].rule)) != 0)
+            fail_msg("no test is named for the rule: %.70s", at + 3);
+    assert_int_equal(n, RULES);
+    for (size_t i = 0; i < RULES; i++) {
+        sm_text path = {0}, call = {0};
+        sm_text_addf(&path, "tests/unit/test_%s.c", rules[i].file);
+        sm_text_addf(&call, "cmocka_unit_test(%s)", rules[i].test);
+        char *source = load(path.s);
+        assert_contains(source, call.s);
+        free(source);
+        sm_text_destroy(&path);
+        sm_text_destroy(&call);
+    }
+    free(page);
+}
+
+/* 2. Pairs on either side of a rule: two values for one key of the smallest case */
+
+typedef struct {
+    const char *pointer, *refused, *taken, *words;
+} pair;
+
+#define THICKNESS "/surgical_valve/leaflet_thickness_mm"
+#define DEPTH "/implant/implant_depth_mm"
+#define GAP "/coronaries/left/ostium_gap"
+static const pair pairs[] = {
+    {DEPTH, "{\"normal\": {\"mean\": 4, \"sd\": -0.1}}", "{\"normal\": {\"mean\": 4, \"sd\": 0}}", "sd must not be below 0"},
+    {DEPTH, "{\"uniform\": {\"min\": 4.1, \"max\": 4}}", "{\"uniform\": {\"min\": 4, \"max\": 4}}", "min must not be above max"},
+    {DEPTH, "{\"arcsine\": {\"min\": 4.1, \"max\": 4}}", "{\"arcsine\": {\"min\": 3.9, \"max\": 4}}", "min must not be above max"},
+    {DEPTH, "{\"triangular\": {\"min\": 3, \"mode\": 2.9, \"max\": 4}}", "{\"triangular\": {\"min\": 3, \"mode\": 3, \"max\": 4}}", "must rise"},
+    {DEPTH, "{\"triangular\": {\"min\": 3, \"mode\": 4.1, \"max\": 4}}", "{\"triangular\": {\"min\": 3, \"mode\": 4, \"max\": 4}}", "must rise"},
+    {DEPTH, "{\"student_t\": {\"location\": 4, \"scale\": 0.5, \"dof\": 2.9}}", "{\"student_t\": {\"location\": 4, \"scale\": 0.5, \"dof\": 3}}", "dof must be at least 3"},
+    {DEPTH, "{\"student_t\": {\"location\": 4, \"scale\": -0.5, \"dof\": 3}}", "{\"student_t\": {\"location\": 4, \"scale\": 0, \"dof\": 3}}", "scale must not be below 0"},
+    {DEPTH, "{\"beta\": {\"a\": 0.04, \"b\": 2, \"min\": 3, \"max\": 5}}", "{\"beta\": {\"a\": 0.05, \"b\": 2, \"min\": 3, \"max\": 5}}", "a and b must lie between"},
+    {DEPTH, "{\"beta\": {\"a\": 2, \"b\": 10001, \"min\": 3, \"max\": 5}}", "{\"beta\": {\"a\": 2, \"b\": 10000, \"min\": 3, \"max\": 5}}", "a and b must lie between"},
+    {DEPTH, "{\"beta\": {\"a\": 2, \"b\": 2, \"min\": 5.1, \"max\": 5}}", "{\"beta\": {\"a\": 2, \"b\": 2, \"min\": 4.9, \"max\": 5}}", "min must not be above max"},
+    {DEPTH, "{\"truncated_normal\": {\"mean\": 4, \"sd\": 0.1, \"min\": 15, \"max\": 16}}", "{\"truncated_normal\": {\"mean\": 4, \"sd\": 0.1, \"min\": 4.2, \"max\": 6}}", "almost nothing of this normal"},
+    {DEPTH, "{\"truncated_normal\": {\"mean\": 4, \"sd\": 1, \"min\": 6, \"max\": 5}}", "{\"truncated_normal\": {\"mean\": 4, \"sd\": 1, \"min\": 4, \"max\": 5}}", "impossible parameters of truncated_normal"},
+    {THICKNESS, "{\"lognormal\": {\"median\": 0, \"gsd\": 1.3}}", "{\"lognormal\": {\"median\": 0.01, \"gsd\": 1.3}}", "median must be above 0"},
+    {THICKNESS, "{\"lognormal\": {\"median\": 0.7, \"gsd\": 0.99}}", "{\"lognormal\": {\"median\": 0.7, \"gsd\": 1}}", "gsd (geometric standard deviation) at least 1"},
+    {THICKNESS, "{\"half_normal\": {\"sd\": -0.1}}", "{\"half_normal\": {\"sd\": 0.1}}", "sd must not be below 0"},
+    {THICKNESS, "{\"normal\": {\"mean\": 0.7, \"sd\": 0.01}}", "{\"truncated_normal\": {\"mean\": 0.7, \"sd\": 0.01, \"min\": 0, \"max\": 3}}", "can go below 0"},
+    {THICKNESS, "{\"uniform\": {\"min\": 0, \"max\": 5.06}}", "{\"uniform\": {\"min\": 0, \"max\": 5.05}}", "whose 99 % quantile is 5.009"},
+    {"/scan/blooming_mm", "{\"beta\": {\"a\": 2, \"b\": 2, \"min\": -0.1, \"max\": 1}}", "{\"beta\": {\"a\": 2, \"b\": 2, \"min\": 0, \"max\": 1}}", "can go below 0"},
+    {"/surgical_valve/ring_give_mm", "{\"triangular\": {\"min\": -0.1, \"mode\": 0, \"max\": 1}}", "{\"triangular\": {\"min\": 0, \"mode\": 0, \"max\": 1}}", "can go below 0"},
+    {"/surgical_valve/eccentricity", "{\"arcsine\": {\"min\": -0.1, \"max\": 0.1}}", "{\"arcsine\": {\"min\": 0, \"max\": 0.1}}", "can go below 0"},
+    {"/surgical_valve/mount_offset_mm", "{\"student_t\": {\"location\": 3, \"scale\": 0.01, \"dof\": 3}}", "{\"half_normal\": {\"sd\": 0.5}}", "can go below 0"},
+    {"/surgical_valve/leaflet_overhang_mm", "{\"normal\": {\"mean\": 3, \"sd\": 0.1}}", "{\"lognormal\": {\"median\": 3, \"gsd\": 1.1}}", "can go below 0"},
+    {"/scan/base_plane/azimuths_deg", "[0, 59.9, 200]", "[0, 60, 200]", "base points 59.9 degrees apart"},
+    {"/scan/base_plane/azimuths_deg", "[350, 120, 49]", "[350, 120, 50]", "base points 59 degrees apart"},
+    {GAP, "{\"readings_mm\": {\"A\": [5, 6], \"B\": [5]}, \"sd_from_readings\": true}", "{\"readings_mm\": {\"A\": [5, 6], \"B\": [5, 6]}, \"sd_from_readings\": true}", "with 3 readings, expected at least 4"},
+    {GAP, "{\"readings_mm\": {\"A\": [5, 6, 5, 6]}, \"sd_from_readings\": true, \"sd_includes_plane\": true, \"repeat_sd_mm\": 1}", "{\"readings_mm\": {\"A\": [5, 6, 5, 6]}, \"sd_from_readings\": true, \"sd_includes_plane\": false}", "sd_includes_plane together with sd_from_readings"},
+    {"/coronaries/left/stj_height/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [6]}}", NULL, "expected only on ostium_gap and stj_gap"},
+    {"/coronaries/left/stj_gap/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [30.1]}}", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [30]}}", "expected a number from -5 to 30"},
+    /* 3 sqrt(0.8^2 + 1.0^2) = 3.842 below 9.5 for readings, 3 sqrt(0.8^2 + 0.5^2) = 2.830 for a distribution of SD 0.5 */
+    {"/coronaries/left/stj_height", "5.65", "5.66", "no more than 3 of their combined SD (3.842 mm)"},
+    {"/coronaries/left/stj_height", "{\"normal\": {\"mean\": 6.66, \"sd\": 0.5}}", "{\"normal\": {\"mean\": 6.68, \"sd\": 0.5}}", "no more than 3 of their combined SD (2.83 mm)"},
+    {"/surgical_valve/ring_height_mm", "15", "14.999", "found the ring at 15 mm and the frame's top at 15 mm"},
+    {DEPTH, "{\"normal\": {\"mean\": 12, \"sd\": 2.3}}", "{\"normal\": {\"mean\": 12, \"sd\": 2.1}}", "frame's top"},
+    {"/implant/skirt_height_mm", "19.1", "19", "above frame_height_mm 19"},
+    {"/implant/shape", "[[0, 1], [0.5, 0.8], [0.5, 0.9], [1, 1]]", "[[0, 1], [0.5, 0.8], [0.51, 0.9], [1, 1]]", "do not rise from 0 to 1"},
+    {"/implant/shape", "[[0, 1], [0.99, 1]]", "[[0, 1], [1, 1]]", "do not rise from 0 to 1"},
+    {"/alternatives", "[{\"name\": \"a\", \"rescue\": {\"left\": 1}}, {\"name\": \"a\", \"rescue\": {\"left\": 0.5}}]", "[{\"name\": \"a\", \"rescue\": {\"left\": 1}}, {\"name\": \"b\", \"rescue\": {\"left\": 0.5}}]", "found the name of an earlier alternative"},
+    {"/alternatives", "[{\"name\": \"a\", \"implant\": {\"skirt_height_mm\": 19.1}}]", "[{\"name\": \"a\", \"implant\": {\"skirt_height_mm\": 19.1, \"frame_height_mm\": 19.1}}]", "above frame_height_mm 19"},
+    {"/alternatives", "[{\"name\": \"a\", \"surgical_valve\": {\"leaflet_mount\": \"internal\", \"mount_offset_mm\": 0.5}}]", "[{\"name\": \"a\", \"surgical_valve\": {\"leaflet_mount\": \"internal\", \"mount_offset_mm\": 0}}]", "mount_offset_mm other than 0"},
+};
+
+static void check_pair(const char *json, const pair *p, const char *words)
+{
+    outcome o = read_put(p->pointer, json);
+    if ((o.status == SM_OK) != (words == NULL))
+        fail_msg("%s = %s: %s", p->pointer, json, o.messages.s);
+    if (words)
+        assert_contains(o.messages.s, words);
+    outcome_destroy(&o);
+}
+
+static void binds_values_to_each_other(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof pairs / sizeof *pairs; i++) {
+        check_pair(pairs[i].refused, &pairs[i], pairs[i].words);
+        if (pairs[i].taken)
+            check_pair(pairs[i].taken, &pairs[i], NULL);
+    }
+}
+
+/* 3. Rules of two places */
+
+/* The status and words of the smallest case with two values put in. */
+static void check_two(sm_override a, sm_override b, const char *profile, const char *words)
+{
+    const sm_override both[] = {a, b};
+    outcome o = read_with(smallest, profile, both, 2);
+    if ((o.status == SM_OK) != (words == NULL))
+        fail_msg("%s = %s, %s = %s: %s", a.pointer, a.json, b.pointer, b.json, o.messages.s);
+    if (words)
+        assert_contains(o.messages.s, words);
+    outcome_destroy(&o);
+}
+
+/* Each key of one form beside the other form, in every pair. */
+static void keeps_the_forms_of_the_plane_apart(void **state)
+{
+    (void)state;
+    static const char *const points[][2] = {{"radius_mm", "11"}, {"azimuths_deg", "[0, 120, 240]"}, {"point_sd_mm", "0.7"},
+                                            {"cuff_wave_mm", "0"}, {"placements", "1"}};
+    const sm_override tilt = {"/scan/base_plane", "{\"tilt_sd_deg\": 3, \"level_sd_mm\": 0.5}"};
+    for (size_t i = 0; i < sizeof points / sizeof *points; i++) {
+        sm_text pointer = {0};
+        sm_text_addf(&pointer, "/scan/base_plane/%s", points[i][0]);
+        check_two(tilt, (sm_override){pointer.s, points[i][1]}, NULL, "expected either");
+        check_two((sm_override){"/case", "\"x\""}, (sm_override){pointer.s, points[i][1]}, NULL, NULL);
+        sm_text_destroy(&pointer);
+    }
+    check_two((sm_override){"/scan/base_plane/tilt_sd_deg", "3"}, (sm_override){"/case", "\"x\""}, NULL, "\"level_sd_mm\" is missing");
+    check_two((sm_override){"/scan/base_plane/level_sd_mm", "1"}, (sm_override){"/case", "\"x\""}, NULL, "\"tilt_sd_deg\" is missing");
+    check_two((sm_override){"/scan/base_plane/level_sd_mm", "1"}, (sm_override){"/scan/base_plane/tilt_sd_deg", "3"}, NULL, NULL);
+}
+
+static void binds_designs_to_their_keys(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *mount, *key, *value, *words;
+    } designs[] = {{"\"stentless\"", "post_azimuth_deg", "10", "post_azimuth_deg on a stentless valve"},
+                   {"\"stentless\"", "post_azimuth_deg", "\"unknown\"", "post_azimuth_deg on a stentless valve"},
+                   {"\"stentless\"", "post_block_deg", "15", "post_block_deg on a stentless valve"},
+                   {"\"internal\"", "post_azimuth_deg", "10", NULL},
+                   {"\"internal\"", "post_block_deg", "15", NULL},
+                   {"\"stentless\"", "mount_offset_mm", "0.1", "mount_offset_mm other than 0"},
+                   {"\"internal\"", "mount_offset_mm", "{\"uniform\": {\"min\": 0, \"max\": 0.1}}", "mount_offset_mm other than 0"},
+                   {"\"internal\"", "mount_offset_mm", "0", NULL},
+                   {"\"external\"", "mount_offset_mm", "0.1", NULL}};
+    for (size_t i = 0; i < sizeof designs / sizeof *designs; i++) {
+        sm_text pointer = {0};
+        sm_text_addf(&pointer, "/surgical_valve/%s", designs[i].key);
+        check_two((sm_override){"/surgical_valve/leaflet_mount", designs[i].mount},
+                  (sm_override){pointer.s, designs[i].value}, NULL, designs[i].words);
+        sm_text_destroy(&pointer);
+    }
+}
+
+static void takes_an_sd_with_the_plane_from_the_profile(void **state)
+{
+    (void)state;
+    const sm_override includes = {GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"sd_includes_plane\": true}"};
+    const sm_override other = {"/coronaries/left/stj_gap", "{\"readings_mm\": {\"A\": [2.7]}, \"sd_includes_plane\": true}"};
+    const sm_override nothing = {"/case", "\"x\""};
+    check_two(includes, nothing, small_profile, NULL); /* the profile states SDs of this gap */
+    check_two(includes, nothing, NULL, "sd_includes_plane without an SD beside it");
+    check_two(other, nothing, small_profile, "sd_includes_plane without an SD beside it");
+}
+
+int main(void)
+{
+    gsl_set_error_handler_off();
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(has_a_test_for_every_rule),
+        cmocka_unit_test(binds_values_to_each_other),
+        cmocka_unit_test(keeps_the_forms_of_the_plane_apart),
+        cmocka_unit_test(binds_designs_to_their_keys),
+        cmocka_unit_test(takes_an_sd_with_the_plane_from_the_profile),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

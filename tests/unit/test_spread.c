@@ -1,0 +1,381 @@
+/* test_spread.c - moments and histogram accumulators: reference data, quantiles, intervals, hard cases.
+ *
+ * Contents: 1. moments  2. quantiles and intervals  3. hard cases  4. merging
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "check.h"
+#include "strd.h"
+
+#include <gsl/gsl_cdf.h>
+
+#include "analysis/spread.h"
+#include "sampling/rng.h"
+
+/* 1. Moments. NIST StRD, certified values recomputed in exact rational arithmetic (check-values section 6). */
+
+/* Added in pieces of odd sizes, each into its own accumulator, then merged. */
+static sm_moments in_pieces(const double *y, int n, int piece)
+{
+    sm_moments all = {.n = 0};
+    for (int start = 0; start < n; start += piece) {
+        sm_moments part = {.n = 0};
+        sm_moments_add(&part, y + start, start + piece < n ? piece : n - start);
+        sm_moments_merge(&all, &part);
+    }
+    return all;
+}
+
+/* Whole, and cut in two ways. */
+static void expect_moments(const double *y, int n, double mean, double sd, double sd_tolerance)
+{
+    const int piece[] = {n, 17, 1};
+    for (int i = 0; i < 3; i++) {
+        const sm_moments m = in_pieces(y, n, piece[i]);
+        assert_int_equal(m.n, n);
+        assert_near(m.mean, mean, i ? 4e-15 : 1e-15, 0);
+        assert_near(sm_moments_sd(&m), sd, i ? 100 * sd_tolerance : sd_tolerance, 0);
+    }
+}
+
+static void certified_data_sets(void **state)
+{
+    (void)state;
+    expect_moments(strd_lew, 200, -177.435, 277.3321680443161, 1e-15);
+    expect_moments(strd_lottery, 218, 518.9587155963303, 291.6997274709691, 1e-15);
+    expect_moments(strd_mavro, 50, 2.001856, 0.0004291234540030528, 1e-12);
+    expect_moments(strd_michelson, 100, 299.8524, 0.07901054781905177, 1e-12);
+}
+
+static void digits_of_pi(void **state)
+{
+    (void)state;
+    static double y[5000];
+    int n = 0;
+    for (size_t i = 0; i < sizeof strd_pidigits / sizeof *strd_pidigits; i++)
+        for (const char *c = strd_pidigits[i]; *c; c++)
+            y[n++] = *c - '0';
+    assert_int_equal(n, 5000);
+    expect_moments(y, 5000, 4.5348, 2.867339060288708, 1e-14);
+}
+
+/* In one pass of sums of squares the last of these gives 0. */
+static void numbers_with_a_large_mean(void **state)
+{
+    (void)state;
+    static double y[1001];
+    const double middle[] = {1.2, 1000000.2, 10000000.2}, tolerance[] = {1e-14, 1e-9, 1e-7};
+    const double first[] = {10000001, 10000003, 10000002};
+    expect_moments(first, 3, 10000002, 1, 1e-15);
+    for (int k = 0; k < 3; k++) {
+        y[0] = middle[k];
+        for (int i = 1; i < 1001; i++)
+            y[i] = k == 0 ? (i % 2 ? 1.1 : 1.3) : floor(middle[k]) + (i % 2 ? 0.1 : 0.3);
+        const sm_moments m = in_pieces(y, 1001, 256);
+        assert_near(m.mean, middle[k], 1e-15, 0);
+        assert_near(sm_moments_sd(&m), 0.1, tolerance[k], 0);
+    }
+}
+
+static void few_or_no_numbers(void **state)
+{
+    (void)state;
+    sm_moments m = {.n = 0}, none = {.n = 0};
+    const double y[] = {2.385};
+    assert_true(sm_moments_sd(&m) == 0);
+    sm_moments_add(&m, y, 0);
+    sm_moments_merge(&m, &none);
+    assert_int_equal(m.n, 0);
+    sm_moments_add(&m, y, 1);
+    assert_true(m.mean == 2.385 && sm_moments_sd(&m) == 0);
+    sm_moments_merge(&none, &m);
+    assert_true(none.n == 1 && none.mean == 2.385);
+}
+
+/* 2. Quantiles and intervals. Evenly spread probabilities p go through a quantile function, so that the sample has no
+ * noise of its own and only the histogram errs. */
+
+enum { POINTS = 1 << 18 };
+
+static double y_at[POINTS];
+
+static void fill(sm_spread *s, double (*quantile)(double p), double mean, double sd)
+{
+    for (int i = 0; i < POINTS; i++)
+        y_at[i] = quantile((i + 0.5) / POINTS);
+    sm_spread_init(s, mean, sd);
+    for (int i = 0; i < POINTS; i += 256)
+        sm_spread_add(s, y_at + i, 256);
+}
+
+/* A histogram that holds what 1e15 normal trials would put into each bin: only the interpolation errs. */
+static void exact_normal(sm_spread *s, double mean, double sd)
+{
+    sm_spread_init(s, mean, sd);
+    const double width = (s->high - s->low) / SM_BINS;
+    int64_t below = 0;
+    for (int i = 0; i < SM_BINS + 2; i++) {
+        double upper = i < SM_BINS + 1 ? gsl_cdf_ugaussian_P(s->low + i * width) : 1;
+        s->bin[i] = (int64_t)(upper * 1e15) - below;
+        below += s->bin[i];
+    }
+    s->moments.n = below;
+    s->min = -8;
+    s->max = 8;
+}
+
+/* spread.h: interpolated quantiles err by less than a tenth of their sampling error up to 1e9 trials. */
+static void interpolation_errs_less_than_sampling(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    exact_normal(&s, 0.02, 1.01); /* the pilot's mean and sd are never exact */
+    for (double z = -4.2; z < 4.2; z += 0.0317) {
+        const double p = gsl_cdf_ugaussian_P(z), density = exp(-z * z / 2) / sqrt(2 * acos(-1));
+        const double sampling = sqrt(p * (1 - p) / 1e9) / density;
+        assert_near(sm_spread_quantile(&s, p), z, 0, 0.1 * sampling);
+    }
+}
+
+static void a_normal_has_equal_intervals(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    fill(&s, gsl_cdf_ugaussian_Pinv, 0, 1);
+    const sm_continuous c = sm_spread_summary(&s);
+    assert_int_equal(c.n, POINTS);
+    assert_near(c.mean, 0, 0, 1e-12);
+    assert_near(c.sd, 1, 1e-4, 0);
+    assert_near(c.median, 0, 0, 1e-4);
+    assert_near(c.low95, -1.95996398454005, 1e-4, 0);
+    assert_near(c.high95, 1.95996398454005, 1e-4, 0);
+    assert_near(c.shortest95[1] - c.shortest95[0], 3.9199279690801, 1e-4, 0);
+    assert_true(c.outside == 0 && c.not_numbers == 0);
+}
+
+static double log_of_a_rectangle(double p)
+{
+    return log(0.1 + p);
+}
+
+/* ln U, U on [0.1, 1.1] (NPL DEM-ES-011, table 9.2, seen in excerpt; closed form): the shortest interval is [ln 0.15,
+ * ln 1.1], the symmetric one [ln 0.125, ln 1.075]. */
+static void the_shortest_interval_is_not_the_symmetric_one(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    fill(&s, log_of_a_rectangle, -0.665, 0.606);
+    const sm_continuous c = sm_spread_summary(&s);
+    assert_near(c.low95, log(0.125), 0, 1e-4);
+    assert_near(c.high95, log(1.075), 0, 1e-4);
+    assert_near(c.shortest95[0], log(0.15), 0, 1e-3);
+    assert_near(c.shortest95[1], log(1.1), 0, 1e-3);
+    assert_true(c.shortest95[1] - c.shortest95[0] < c.high95 - c.low95);
+}
+
+static double mirrored(double p)
+{
+    return -log_of_a_rectangle(1 - p);
+}
+
+static void a_hard_edge_may_lie_at_either_end(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    fill(&s, mirrored, 0.665, 0.606);
+    const sm_continuous c = sm_spread_summary(&s);
+    assert_near(c.shortest95[0], -log(1.1), 0, 1e-3);
+    assert_near(c.shortest95[1], -log(0.15), 0, 1e-3);
+}
+
+static double exponential(double p)
+{
+    return -log1p(-p);
+}
+
+/* chi-square of two degrees over two: shortest 95 % is [0, -ln 0.05]. */
+static void an_edge_at_zero(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    fill(&s, exponential, 1, 1);
+    const sm_continuous c = sm_spread_summary(&s);
+    assert_near(c.shortest95[0], 0, 0, 4e-3);
+    assert_near(c.shortest95[1], -log(0.05), 2e-3, 0);
+    assert_near(c.low95, -log1p(-0.025), 1e-3, 0);
+}
+
+/* 3. Hard cases */
+
+static double two_peaks(double p)
+{
+    return p < 0.5 ? -10 + 0.1 * gsl_cdf_ugaussian_Pinv(2 * p) : 10 + 0.1 * gsl_cdf_ugaussian_Pinv(2 * p - 1);
+}
+
+/* Half the trials at either of two peaks, each a few bins wide: both intervals span both, to a quarter of a bin. */
+static void two_narrow_peaks(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    fill(&s, two_peaks, 0, 10);
+    const sm_continuous c = sm_spread_summary(&s);
+    assert_near(c.sd, 10.0005, 1e-4, 0);
+    assert_near(c.low95, -10 + 0.1 * gsl_cdf_ugaussian_Pinv(0.05), 0, 0.01);
+    assert_near(c.high95, 10 + 0.1 * gsl_cdf_ugaussian_Pinv(0.95), 0, 0.01);
+    assert_true(c.shortest95[1] - c.shortest95[0] <= c.high95 - c.low95);
+}
+
+static double heavy(double p)
+{
+    return gsl_cdf_tdist_Pinv(p, 3);
+}
+
+static void heavy_tails_are_counted_outside(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    fill(&s, heavy, 0, sqrt(3));
+    const sm_continuous c = sm_spread_summary(&s);
+    assert_true(c.outside > 0 && c.outside < POINTS / 1000);
+    assert_near(c.low95, -3.18244630528, 2e-4, 0);
+    assert_near(c.high95, 3.18244630528, 2e-4, 0);
+    assert_true(c.min < -50 && c.max > 50);
+}
+
+static void a_constant_is_its_own_interval(void **state)
+{
+    (void)state;
+    const double value[] = {0, 3.7, -2.385e6, 1e-20};
+    for (int k = 0; k < 4; k++) {
+        static sm_spread s;
+        double y[300];
+        for (int i = 0; i < 300; i++)
+            y[i] = value[k];
+        sm_spread_init(&s, value[k], 0);
+        sm_spread_add(&s, y, 300);
+        const sm_continuous c = sm_spread_summary(&s);
+        assert_true(c.mean == value[k] && c.sd == 0 && c.median == value[k]);
+        assert_true(c.low95 == value[k] && c.high95 == value[k]);
+        assert_true(c.shortest95[0] == value[k] && c.shortest95[1] == value[k]);
+    }
+}
+
+/* A pilot that saw no spread, or one far off: quantiles stay within what was seen. */
+static void a_wrong_pilot_does_not_invent_values(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    double y[256];
+    for (int i = 0; i < 256; i++)
+        y[i] = 5 + i / 256.0;
+    sm_spread_init(&s, -100, 0.1);
+    sm_spread_add(&s, y, 256);
+    const sm_continuous c = sm_spread_summary(&s);
+    assert_int_equal(c.outside, 256);
+    assert_true(c.low95 >= 5 && c.high95 < 6 && c.shortest95[0] >= 5 && c.shortest95[1] < 6);
+    assert_near(c.mean, 5 + 255.0 / 512, 1e-14, 0);
+}
+
+static void not_numbers_are_counted_and_left_out(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    double y[] = {1, NAN, 2, HUGE_VAL, 3, -HUGE_VAL, NAN, 4};
+    sm_spread_init(&s, 2.5, 1);
+    sm_spread_add(&s, y, 8);
+    const sm_continuous c = sm_spread_summary(&s);
+    assert_int_equal(c.n, 4);
+    assert_int_equal(c.not_numbers, 4);
+    assert_near(c.mean, 2.5, 1e-15, 0);
+    assert_true(c.min == 1 && c.max == 4);
+    assert_true(isfinite(c.low95) && isfinite(c.high95) && isfinite(c.shortest95[0]));
+}
+
+static void a_pilot_that_is_not_a_number_does_no_harm(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    double y[] = {1, 2, 3, 4};
+    sm_spread_init(&s, 2.5, NAN);
+    sm_spread_add(&s, y, 4);
+    const sm_continuous c = sm_spread_summary(&s);
+    assert_int_equal(c.n, 4);
+    assert_true(c.low95 >= 1 && c.high95 <= 4);
+}
+
+static void an_empty_spread_has_no_quantile(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    sm_spread_init(&s, 0, 1);
+    assert_true(isnan(sm_spread_quantile(&s, 0.5)));
+    assert_int_equal(sm_spread_summary(&s).n, 0);
+}
+
+/* 4. Merging */
+
+static void merged_parts_are_the_whole(void **state)
+{
+    (void)state;
+    static sm_spread whole, merged, part;
+    fill(&whole, log_of_a_rectangle, -0.665, 0.606);
+    sm_spread_init(&merged, -0.665, 0.606);
+    for (int i = 0; i < POINTS; i += 4096) {
+        sm_spread_init(&part, -0.665, 0.606);
+        sm_spread_add(&part, y_at + i, 4096);
+        sm_spread_merge(&merged, &part);
+    }
+    assert_memory_equal(whole.bin, merged.bin, sizeof whole.bin);
+    assert_true(whole.min == merged.min && whole.max == merged.max && whole.moments.n == merged.moments.n);
+    assert_near(merged.moments.mean, whole.moments.mean, 1e-13, 0);
+    assert_near(merged.moments.sum_sq, whole.moments.sum_sq, 1e-12, 0);
+}
+
+/* On 200 rough samples of a few hundred draws, of every look: the shortest is never longer, and holds its share. */
+static void shortest_is_never_longer_and_holds_its_share(void **state)
+{
+    (void)state;
+    gsl_rng *r = gsl_rng_alloc(sm_rng_philox);
+    for (uint32_t k = 0; k < 200; k++) {
+        static sm_spread s;
+        double y[400], held = 0;
+        const int n = 40 + 9 * (int)(k % 40);
+        sm_rng_seek(r, 3, 5, k);
+        sm_rng_normals(r, y, n);
+        for (int i = 0; i < n; i++)
+            y[i] = k % 3 == 0 ? exp(y[i]) : k % 3 == 1 ? -exp(2 * y[i]) : y[i] * y[i] * y[i];
+        sm_spread_init(&s, 0, 1 + k % 5);
+        sm_spread_add(&s, y, n);
+        const sm_continuous c = sm_spread_summary(&s);
+        const double slack = 2 * (s.high - s.low) / SM_BINS;
+        assert_true(c.shortest95[1] - c.shortest95[0] <= c.high95 - c.low95);
+        for (int i = 0; i < n; i++)
+            held += y[i] >= c.shortest95[0] - slack && y[i] <= c.shortest95[1] + slack;
+        if (s.bin[0] + s.bin[SM_BINS + 1] == 0)
+            assert_true(held >= 0.95 * n - 1);
+    }
+    gsl_rng_free(r);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(certified_data_sets),
+        cmocka_unit_test(digits_of_pi),
+        cmocka_unit_test(numbers_with_a_large_mean),
+        cmocka_unit_test(few_or_no_numbers),
+        cmocka_unit_test(interpolation_errs_less_than_sampling),
+        cmocka_unit_test(a_normal_has_equal_intervals),
+        cmocka_unit_test(the_shortest_interval_is_not_the_symmetric_one),
+        cmocka_unit_test(a_hard_edge_may_lie_at_either_end),
+        cmocka_unit_test(an_edge_at_zero),
+        cmocka_unit_test(two_narrow_peaks),
+        cmocka_unit_test(heavy_tails_are_counted_outside),
+        cmocka_unit_test(a_constant_is_its_own_interval),
+        cmocka_unit_test(a_wrong_pilot_does_not_invent_values),
+        cmocka_unit_test(not_numbers_are_counted_and_left_out),
+        cmocka_unit_test(a_pilot_that_is_not_a_number_does_no_harm),
+        cmocka_unit_test(an_empty_spread_has_no_quantile),
+        cmocka_unit_test(merged_parts_are_the_whole),
+        cmocka_unit_test(shortest_is_never_longer_and_holds_its_share),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
