@@ -172,8 +172,7 @@ sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, co
 
 sm_status sm_casefile_vary(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d, sm_casefile **out)
 {
-    sm_file_text case_text = {"case", f->text[0], f->length[0]}, profile_text = {"profile", f->text[1], f->length[1]};
-    return sm_casefile_read(case_text, profile_text, override, n_overrides, d, out);
+    return sm_casefile_read(sm_casefile_case_text(f), sm_casefile_profile_text(f), override, n_overrides, d, out);
 }
 
 void sm_casefile_destroy(sm_casefile *f)
@@ -198,6 +197,21 @@ size_t sm_casefile_assumptions(const sm_casefile *f, const sm_assumption **out)
 {
     *out = f->r.assumption;
     return f->r.n_assumptions;
+}
+
+sm_file_text sm_casefile_case_text(const sm_casefile *f)
+{
+    return (sm_file_text){"case", f->text[0], f->length[0]};
+}
+
+sm_file_text sm_casefile_profile_text(const sm_casefile *f)
+{
+    return (sm_file_text){"profile", f->text[1], f->length[1]};
+}
+
+unsigned sm_casefile_facts(const sm_casefile *f)
+{
+    return f->r.facts;
 }
 
 const char *sm_casefile_case_sha256(const sm_casefile *f)

@@ -19,6 +19,12 @@
       "the alternatives side by side, with the harm of doing them")                                                    \
     X(report, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_FIGURES | SM_OPTION_HTML,                         \
       "all of it as one page to read, print and send: -o FILE.html")                                                   \
+    X(sweep, "CASE", 1,                                                                                                \
+      SM_OPTIONS_RUN | SM_OPTION_VARY | SM_OPTION_ALL | SM_OPTION_JSON | SM_OPTION_CSV | SM_OPTION_PLAIN |             \
+          SM_OPTION_QUIET,                                                                                             \
+      "how wrong an assumption would have to be to change the call")                                                   \
+    X(compare, "OLD NEW", 2, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                      \
+      "what moved the answer between two versions of a case")                                                          \
     X(check, "CASE", 1, SM_OPTION_NONE, "read a case and say every fault in it; compute nothing")                      \
     X(defaults, "", 0, SM_OPTION_NONE, "every built-in default with unit, grade, range and source")                    \
     X(learn, "STUDY.csv", 1, SM_OPTION_PROFILE | SM_OPTION_PLANE | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET, \
