@@ -424,7 +424,8 @@ static sm_status read_rows(sm_cases *cases, sm_csv *csv, sm_csv_row *row, size_t
             s = read_row(cases, csv, row, n_header, d);
     }
     if (s == SM_OK && cases->n == 0 && d->faults == 0)
-        sm_diag_add(d, SM_FAULT, (sm_place){.file = cases->file, .line = 1, .column = 1}, "there is no row below the header");
+        sm_diag_add(d, SM_FAULT, (sm_place){.file = cases->file, .line = 1, .column = 1},
+                    "there is no row below the header");
     return s;
 }
 
@@ -494,7 +495,10 @@ static void translate(const sm_cases *cases, const sm_table_row *row, const sm_d
     sm_place place = known ? row->place[column] : (sm_place){.line = row->line, .column = 1};
     place.file = cases->file;
     place.pointer = item->pointer;
-    sm_diag_add(d, item->kind, place, "%s%s", !is_blank ? "" : known ? "the cell is empty" : "no column gives this",
+    sm_diag_add(d, item->kind, place, "%s%s",
+                !is_blank ? ""
+                : known   ? "the cell is empty"
+                          : "no column gives this",
                 item->words + (is_blank ? sizeof blank - 1 : 0));
 }
 

@@ -16,8 +16,8 @@
 
 /* 1. Laying out */
 
-/* Objects whose members stand one a line: the case, its sections, the coronaries. Readings and distributions stay in one
- * line. Recursion ends at depth 3. */
+/* Objects whose members stand one a line: the case, its sections, the coronaries. Readings and distributions stay in
+ * one line. Recursion ends at depth 3. */
 static void node_write(sm_json *w, const char *key, const cJSON *node, int depth, bool in_coronaries)
 {
     sm_text one_line = {0};

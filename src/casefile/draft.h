@@ -13,8 +13,8 @@ typedef struct {
     sm_text text; /* JSON */
 } sm_draft;
 
-/* A form: every required key with null, for these sides (ended by NULL). for_dialogue: also a null for each optional key
- * that is asked, and none of the sides, which are asked first. */
+/* A form: every required key with null, for these sides (ended by NULL). for_dialogue: also a null for each optional
+ * key that is asked, and none of the sides, which are asked first. */
 sm_status sm_draft_create(const char *const *sides, bool for_dialogue, sm_draft *out);
 /* A text that is to go on as a draft. SM_REFUSED where it is no JSON object of the format of a case. */
 sm_status sm_draft_read(sm_file_text file, sm_diag *d, sm_draft *out);

@@ -105,7 +105,8 @@ void sm_question_words(const sm_question *q, sm_text *out)
     else if (q->ask == SM_ASK_EDGE)
         sm_text_addf(out, "does this %s start or end on a bright edge?", q->key->words);
     else
-        sm_text_puts(out, q->key->words[0] ? q->key->words : "a name for this case; nothing that identifies the patient");
+        sm_text_puts(out,
+                     q->key->words[0] ? q->key->words : "a name for this case; nothing that identifies the patient");
     capital(out, at);
 }
 
@@ -121,8 +122,7 @@ static void quantity_expects(const sm_key *key, const char *domain, sm_text *out
     if (quantity && quantity->bare_is_reading)
         sm_text_addf(out, "a reading %s; several are written 8.0; 8.3 or, by reader, A: 8.0; 8.3; B: 8.5", domain);
     else
-        sm_text_addf(out,
-                     "a number %s, taken as exact; or with its SD, 22.3 +- 0.3; or as read on CT, read 22.1; 22.4",
+        sm_text_addf(out, "a number %s, taken as exact; or with its SD, 22.3 +- 0.3; or as read on CT, read 22.1; 22.4",
                      domain);
 }
 
@@ -155,8 +155,8 @@ void sm_question_default(const sm_question *q, sm_text *out)
         return;
     }
     const bool edge = q->ask == SM_ASK_EDGE;
-    const sm_default *line = edge ? sm_defaults_find(q->key->name, "bloom_edges", 0)
-                                  : sm_defaults_find(q->keys->group, q->key->name, 0);
+    const sm_default *line =
+        edge ? sm_defaults_find(q->key->name, "bloom_edges", 0) : sm_defaults_find(q->keys->group, q->key->name, 0);
     if (!line)
         return;
     if (edge)

@@ -6,11 +6,10 @@
 
 #include <string.h>
 
-const char sm_cmd_explain_help[] =
-    "Explains one word in three sentences: a key of a case, a source or an output\n"
-    "of a result, an option or a word of the reports. A word may have several parts:\n"
-    "slimmargin explain crowded ostium. Without a word all of them are listed.\n"
-    "An option is asked for without its hyphens: slimmargin explain until-resolved.\n";
+const char sm_cmd_explain_help[] = "Explains one word in three sentences: a key of a case, a source or an output\n"
+                                   "of a result, an option or a word of the reports. A word may have several parts:\n"
+                                   "slimmargin explain crowded ostium. Without a word all of them are listed.\n"
+                                   "An option is asked for without its hyphens: slimmargin explain until-resolved.\n";
 
 /* The arguments as one word with spaces. */
 static void join(const sm_options *o, sm_text *out)

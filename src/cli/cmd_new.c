@@ -16,15 +16,14 @@
 
 /* 1. Options */
 
-const char sm_cmd_new_help[] =
-    "On a terminal: asks for each value, with unit, range and default, checks it at\n"
-    "once, and writes the case at the end. Type back to return, leave to stop; what\n"
-    "was answered is kept in CASE.unfinished and taken up the next time.\n"
-    "With --template: writes a form with null in every blank, and an explanation of\n"
-    "every key beside it. No command takes a form that still has a blank.\n"
-    "With --from-csv: one case a row, into the folder CASE (docs/new.md).\n"
-    "A file that is there already is never overwritten. Give nothing that identifies\n"
-    "a patient.\n";
+const char sm_cmd_new_help[] = "On a terminal: asks for each value, with unit, range and default, checks it at\n"
+                               "once, and writes the case at the end. Type back to return, leave to stop; what\n"
+                               "was answered is kept in CASE.unfinished and taken up the next time.\n"
+                               "With --template: writes a form with null in every blank, and an explanation of\n"
+                               "every key beside it. No command takes a form that still has a blank.\n"
+                               "With --from-csv: one case a row, into the folder CASE (docs/new.md).\n"
+                               "A file that is there already is never overwritten. Give nothing that identifies\n"
+                               "a patient.\n";
 
 static sm_status complain(const char *words)
 {

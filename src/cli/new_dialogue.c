@@ -169,7 +169,8 @@ static sm_status keep(const dialogue *x)
 static void introduce(const dialogue *x)
 {
     say(x, 0,
-        "A new case, by questions. Answer with numbers in mm and degrees; press Enter to take what is shown. Type ? for "
+        "A new case, by questions. Answer with numbers in mm and degrees; press Enter to take what is shown. Type ? "
+        "for "
         "an explanation, back for the question before, leave to go on another time: what you answered is kept.");
     say(x, 0,
         "Nothing here may identify the patient: no name, no birth date, no record number, neither as the name of the "
@@ -239,7 +240,8 @@ static void tell_new(const dialogue *x, const sm_diag *d, const char *own)
         const sm_diag_item *item = &d->item[i];
         sm_text words = {0};
         const bool elsewhere = item->pointer && strncmp(item->pointer, own, strlen(own)) != 0;
-        sm_text_addf(&words, "%s%s%s%s", item->kind == SM_FAULT ? "Not taken: " : "Careful: ", elsewhere ? item->pointer : "",
+        sm_text_addf(&words, "%s%s%s%s",
+                     item->kind == SM_FAULT ? "Not taken: " : "Careful: ", elsewhere ? item->pointer : "",
                      elsewhere ? ": " : "", item->words);
         say(x, 2, words.s ? words.s : "");
         sm_text_destroy(&words);
@@ -379,7 +381,9 @@ static sm_status finish(dialogue *x)
 
 static step step_of(const char *typed)
 {
-    return strcmp(typed, "back") == 0 || strcmp(typed, "<") == 0 ? GO_BACK : strcmp(typed, "leave") == 0 ? LEAVE : GO_ON;
+    return strcmp(typed, "back") == 0 || strcmp(typed, "<") == 0 ? GO_BACK
+           : strcmp(typed, "leave") == 0                         ? LEAVE
+                                                                 : GO_ON;
 }
 
 /* One question until it is answered or left. */

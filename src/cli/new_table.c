@@ -21,7 +21,8 @@ static void tell(const sm_diag *d, const char *table)
     sm_text text = {0};
     sm_diag_write(d, &text);
     if (d->faults)
-        sm_text_addf(&text, "%s: %zu fault%s found; nothing was written\n", table, d->faults, d->faults == 1 ? "" : "s");
+        sm_text_addf(&text, "%s: %zu fault%s found; nothing was written\n", table, d->faults,
+                     d->faults == 1 ? "" : "s");
     sm_terminal_complain(text.s ? text.s : "");
     sm_text_destroy(&text);
 }
@@ -47,7 +48,8 @@ static sm_status check_row(const sm_cases *cases, size_t i, const char *folder, 
         s = profile_path ? sm_file_read(profile_path, &profile, d) : SM_NO_MEMORY;
     if (s != SM_NO_MEMORY) {
         const bool have = s == SM_OK && named;
-        const sm_file_text given = {.name = have ? profile_path : "", .text = have ? (profile.s ? profile.s : "") : NULL,
+        const sm_file_text given = {.name = have ? profile_path : "",
+                                    .text = have ? (profile.s ? profile.s : "") : NULL,
                                     .length = profile.len};
         const sm_status checked = sm_cases_csv_check(cases, i, given, d);
         s = s == SM_OK ? checked : s;
@@ -72,7 +74,8 @@ static sm_status check_all(const sm_cases *cases, const char *folder, sm_diag *d
     sm_diag_sort(d, 0);
     if (i < cases->n)
         sm_diag_add(d, SM_WARNING, (sm_place){.file = cases->file},
-                    "the rows after line %zu were not looked at: there are too many messages already", cases->row[i - 1].line);
+                    "the rows after line %zu were not looked at: there are too many messages already",
+                    cases->row[i - 1].line);
     return s == SM_NO_MEMORY || d->failed ? SM_NO_MEMORY : d->faults ? SM_REFUSED : SM_OK;
 }
 

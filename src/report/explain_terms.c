@@ -124,6 +124,10 @@ static const sm_term terms[] = {
     {SM_TERMS_WORDS, "break-even",
      "The value of an assumption at which the probability meets your line. Beyond it the call would change, so it tells "
      "how wrong the assumption would have to be. It has a standard error because it is found with random draws."},
+    {SM_TERMS_WORDS, "knob",
+     "What a sweep can turn: an assumption, a reading, or a factor on all errors of one kind. A turned knob stands for "
+     "knowing that thing exactly, or for a reading that is moved while its error stays. Their names stand in slimmargin "
+     "sweep --help."},
     {SM_TERMS_WORDS, "STJ|sinotubular junction",
      "The rim where the sinuses end and the ascending aorta begins. If the tube reaches it with little room around, the "
      "sinus below is sealed. Its height and its gap are read on each side apart."},

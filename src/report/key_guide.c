@@ -135,9 +135,10 @@ static void defaults_of(sm_text *out, const sm_style *style, const place *p, con
         const sm_default *line = sm_defaults_line(i);
         const bool of_quantity = strcmp(line->group, name) == 0 && sm_keys_quantity(name);
         if (of_quantity || (strcmp(line->group, p->keys->group) == 0 && strcmp(line->key, name) == 0)) {
-            default_write(&words, line, !of_quantity                              ? ""
-                                        : strcmp(line->key, "reader_sd_mm") == 0 ? " of the reader SD"
-                                                                                  : " of bloom_edges");
+            default_write(&words, line,
+                          !of_quantity                             ? ""
+                          : strcmp(line->key, "reader_sd_mm") == 0 ? " of the reader SD"
+                                                                   : " of bloom_edges");
             sm_layout_paragraph(out, style, SM_PAINT_NONE, indent, &words);
         }
     }
@@ -179,13 +180,17 @@ static void key_write(sm_text *out, const sm_style *style, const place *p, const
 static void introduction(sm_text *out, const sm_style *style)
 {
     static const char *const paragraphs[] = {
-        "A form has the word null in every place that must be filled in, and is refused until none is left: put your own "
+        "A form has the word null in every place that must be filled in, and is refused until none is left: put your "
+        "own "
         "value in its place. What may be left out has a default, told below; to state it, write its key and value into "
         "the object named before the dot.",
-        "No key identifies a patient, and neither may the name of the case or a note: no name, no birth date, no record "
+        "No key identifies a patient, and neither may the name of the case or a note: no name, no birth date, no "
+        "record "
         "number.",
-        "Lengths in mm, angles in degrees. Wherever a distribution may stand: {\"normal\": {\"mean\": 22.3, \"sd\": 0.3}}, "
-        "{\"uniform\": {\"min\": 0, \"max\": 3}}, {\"triangular\": {\"min\": 0.3, \"mode\": 0.8, \"max\": 1.5}} and others "
+        "Lengths in mm, angles in degrees. Wherever a distribution may stand: {\"normal\": {\"mean\": 22.3, \"sd\": "
+        "0.3}}, "
+        "{\"uniform\": {\"min\": 0, \"max\": 3}}, {\"triangular\": {\"min\": 0.3, \"mode\": 0.8, \"max\": 1.5}} and "
+        "others "
         "(docs/case-format.md). A reading in full, with readers by name: {\"readings_mm\": {\"A\": [8.0, 8.3], \"B\": "
         "[8.5]}}.",
     };

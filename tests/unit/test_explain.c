@@ -23,11 +23,14 @@ static void must_know(const char *word)
 static void every_key(void **state)
 {
     (void)state;
-    static const sm_keys *const tables[] = {
-        &sm_keys_case,        &sm_keys_action,      &sm_keys_scan,           &sm_keys_base_plane,
-        &sm_keys_valve,       &sm_keys_implant,     &sm_keys_limits,         &sm_keys_coronary,
-        &sm_keys_reading,     &sm_keys_cross_check, &sm_keys_alternative,    &sm_keys_profile,
-        &sm_keys_profile_reader, &sm_keys_profile_cross_check, &sm_keys_profile_value};
+    static const sm_keys *const tables[] = {&sm_keys_case,           &sm_keys_action,
+                                            &sm_keys_scan,           &sm_keys_base_plane,
+                                            &sm_keys_valve,          &sm_keys_implant,
+                                            &sm_keys_limits,         &sm_keys_coronary,
+                                            &sm_keys_reading,        &sm_keys_cross_check,
+                                            &sm_keys_alternative,    &sm_keys_profile,
+                                            &sm_keys_profile_reader, &sm_keys_profile_cross_check,
+                                            &sm_keys_profile_value};
     for (size_t t = 0; t < sizeof tables / sizeof *tables; t++)
         for (size_t k = 0; k < tables[t]->n; k++)
             must_know(tables[t]->key[k].name);
@@ -40,8 +43,9 @@ static void every_key(void **state)
 static void every_source(void **state)
 {
     (void)state;
-    sm_override look[2] = {{"/coronaries/left/ostium_gap/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [5]}}"},
-                           {"/coronaries/left/stj_gap/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [3]}}"}};
+    sm_override look[2] = {
+        {"/coronaries/left/ostium_gap/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [5]}}"},
+        {"/coronaries/left/stj_gap/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [3]}}"}};
     outcome o = read_with(smallest, NULL, look, 2);
     sm_sources sources = {0};
     assert_non_null(o.c);
@@ -145,10 +149,13 @@ static void texts(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(every_key),        cmocka_unit_test(every_source),
+        cmocka_unit_test(every_key),
+        cmocka_unit_test(every_source),
         cmocka_unit_test(every_output_command_and_option),
-        cmocka_unit_test(three_sentences_each), cmocka_unit_test(names_are_unique),
-        cmocka_unit_test(words_are_found),  cmocka_unit_test(texts),
+        cmocka_unit_test(three_sentences_each),
+        cmocka_unit_test(names_are_unique),
+        cmocka_unit_test(words_are_found),
+        cmocka_unit_test(texts),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -51,13 +51,15 @@ static void answers_are_read(void **state)
     check_answer(&gap, "-0.5 .25", "{\"readings_mm\": {\"A\": [-0.5, 0.25]}}", SM_DECIMAL_POINT);
     check_answer(&gap, "B: 1 A:2;3; B: 4", "{\"readings_mm\": {\"B\": [1, 4], \"A\": [2, 3]}}", SM_DECIMAL_POINT);
     check_answer(&gap, "5,7 5,9", "{\"readings_mm\": {\"A\": [5.7, 5.9]}}", SM_DECIMAL_COMMA_TOO);
-    check_answer(&gap, "{\"normal\":{\"mean\":5,\"sd\":1}}", "{\"normal\": {\"mean\": 5, \"sd\": 1}}", SM_DECIMAL_POINT);
+    check_answer(&gap, "{\"normal\":{\"mean\":5,\"sd\":1}}", "{\"normal\": {\"mean\": 5, \"sd\": 1}}",
+                 SM_DECIMAL_POINT);
     check_answer(&inner, "22.3", "22.3", SM_DECIMAL_POINT);
     check_answer(&inner, "read 22.1; B: 22.4", "{\"readings_mm\": {\"A\": [22.1], \"B\": [22.4]}}", SM_DECIMAL_POINT);
     check_answer(&depth, "4 +- 1", "{\"normal\": {\"mean\": 4, \"sd\": 1}}", SM_DECIMAL_POINT);
     check_answer(&depth, "4 +-1", "{\"normal\": {\"mean\": 4, \"sd\": 1}}", SM_DECIMAL_POINT);
     check_answer(&depth, "3 to 5", "{\"uniform\": {\"min\": 3, \"max\": 5}}", SM_DECIMAL_POINT);
-    check_answer(&depth, "3 to 5, likely 4", "{\"triangular\": {\"min\": 3, \"max\": 5, \"mode\": 4}}", SM_DECIMAL_COMMA_TOO);
+    check_answer(&depth, "3 to 5, likely 4", "{\"triangular\": {\"min\": 3, \"max\": 5, \"mode\": 4}}",
+                 SM_DECIMAL_COMMA_TOO);
     check_answer(&mount, "EXT", "\"external\"", SM_DECIMAL_POINT);
     check_answer(&mount, "nowhere", "\"nowhere\"", SM_DECIMAL_POINT); /* for the check to refuse */
     check_answer(&post, "unknown", "\"unknown\"", SM_DECIMAL_POINT);
@@ -121,9 +123,18 @@ static void answered_questions_make_a_case(void **state)
     (void)state;
     static const struct {
         const char *key, *json;
-    } known[] = {{"case", "\"x\""}, {"leaflet_mount", "\"internal\""}, {"inner_diameter_mm", "22"}, {"expansion", "\"self\""},
-                 {"nominal_diameter_mm", "26"}, {"frame_height_mm", "45"}, {"skirt_height_mm", "13"}, {"implant_depth_mm", "4"},
-                 {"azimuth_deg", "30"}, {"circle_mm", "22"}, {"stj_height", "19"}, {"action_line", "0.2"}};
+    } known[] = {{"case", "\"x\""},
+                 {"leaflet_mount", "\"internal\""},
+                 {"inner_diameter_mm", "22"},
+                 {"expansion", "\"self\""},
+                 {"nominal_diameter_mm", "26"},
+                 {"frame_height_mm", "45"},
+                 {"skirt_height_mm", "13"},
+                 {"implant_depth_mm", "4"},
+                 {"azimuth_deg", "30"},
+                 {"circle_mm", "22"},
+                 {"stj_height", "19"},
+                 {"action_line", "0.2"}};
     sm_draft draft;
     sm_question *q;
     size_t n;
@@ -165,7 +176,8 @@ static void a_bad_answer_leaves_the_draft(void **state)
     sm_diag d = {0};
     assert_int_equal(sm_draft_read((sm_file_text){"x", smallest, sizeof smallest - 1}, &d, &draft), SM_OK);
     char *before = sm_string_copy(draft.text.s);
-    sm_question skirt = question_of(&sm_keys_implant, "skirt_height_mm"), frame = question_of(&sm_keys_implant, "frame_height_mm");
+    sm_question skirt = question_of(&sm_keys_implant, "skirt_height_mm"),
+                frame = question_of(&sm_keys_implant, "frame_height_mm");
     snprintf(skirt.pointer, sizeof skirt.pointer, "/implant/skirt_height_mm");
     snprintf(frame.pointer, sizeof frame.pointer, "/implant/frame_height_mm");
     assert_int_equal(sm_draft_answer(&draft, &skirt, "71", &d), SM_REFUSED);
@@ -289,7 +301,8 @@ static void bad_tables(void **state)
          "t.csv:2:45: /coronaries/left/ostium_gap: the cell is empty, expected a reading"},
         {HEAD "\nx,external,22,balloon,24,19,9,4,35,22.4,9.5,5.7mm,18,2.7,14.8\n",
          "t.csv:2:45: /coronaries/left/ostium_gap: \"5.7mm\" is not a number"},
-        {HEAD "\nx,external,22,balloon,24,19,25,4,35,22.4,9.5,5.7,18,2.7,14.8\n", "t.csv:2:29: /implant/skirt_height_mm: found"},
+        {HEAD "\nx,external,22,balloon,24,19,25,4,35,22.4,9.5,5.7,18,2.7,14.8\n",
+         "t.csv:2:29: /implant/skirt_height_mm: found"},
         {HEAD "\nx,\"external,22\n", "never closed"},
         {HEAD "\nx\xff," ROW "\n", "t.csv:2:2: this is not UTF-8"},
     };
@@ -300,8 +313,9 @@ static void bad_tables(void **state)
         table_destroy(&t);
     }
     /* A cell that was refused is told once, and the other faults of all rows with it. */
-    table t = read_table(HEAD "\nx,external,22,balloon,24,19,9,4,35,22.4,9.5,x,18,2.7,14.8\ny,inside,22,balloon,24,19,9,4,35,"
-                              "22.4,9.5,5,18,2.7,99\n");
+    table t =
+        read_table(HEAD "\nx,external,22,balloon,24,19,9,4,35,22.4,9.5,x,18,2.7,14.8\ny,inside,22,balloon,24,19,9,4,35,"
+                        "22.4,9.5,5,18,2.7,99\n");
     assert_int_equal(t.d.faults, 3);
     table_destroy(&t);
 }
