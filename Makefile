@@ -103,7 +103,7 @@ bench: all
 	$(BUILD)/bench scenarios/demo.json scenarios/site.json
 
 # The worth of every re-check against brute force; a few minutes.
-NESTED_CASES ?= scenarios/demo.json
+NESTED_CASES ?= scenarios/demo.json scenarios/two-witnesses.json scenarios/three-bridges.json scenarios/low-eaves.json
 nested: all
 	@$(MAKE) --no-print-directory $(BUILD)/nested
 	$(BUILD)/nested $(NESTED_CASES)

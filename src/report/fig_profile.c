@@ -25,20 +25,19 @@ static sm_point at(const ground *g, double radius, double height)
 }
 
 #define LEFT_MARGIN 30.0
-#define WALL_ABOVE 4.0 /* mm drawn above the junction */
+#define LOWEST (-2.0)  /* mm; what lies lower decides nothing */
+#define WALL_ABOVE 1.0 /* mm drawn above the highest part */
 
 static ground ground_of(const sm_findings *f, double width)
 {
-    ground g = {.low = -2, .high = 0, .reach = 0};
+    ground g = {.low = LOWEST};
     for (int k = 0; k < f->portrait->n_sides; k++) {
         const sm_portrait_side *p = &f->portrait->side[k];
         g.reach = fmax(g.reach, fmax(p->ostium_radius.high, p->stj_radius.high) + 2.5);
-        g.high = fmax(g.high, fmax(p->stj_height.high, p->tube_top.high) + WALL_ABOVE / 2);
-        g.low = fmin(g.low, p->z[0] - 0.5);
+        g.high = fmax(g.high, fmax(p->stj_height.high, p->tube_top.high) + WALL_ABOVE);
     }
     g.reach = ceil(g.reach);
     g.high = ceil(g.high);
-    g.low = floor(g.low);
     g.unit = (width - LEFT_MARGIN - 4) / (2 * g.reach);
     g.axis = LEFT_MARGIN + g.reach * g.unit;
     g.zero = 24 + g.high * g.unit;
@@ -61,15 +60,18 @@ static void soft_point(sm_svg *s, const ground *g, const sm_range *radius, const
 
 static void draw_band(sm_svg *s, const ground *g, const sm_portrait_side *p)
 {
-    enum { N = SM_PORTRAIT_HEIGHTS };
-    sm_point band[2 * N], line[N];
-    for (int j = 0; j < N; j++) {
-        band[j] = at(g, p->wall[j].low, p->z[j]);
-        band[2 * N - 1 - j] = at(g, p->wall[j].high, p->z[j]);
-        line[j] = at(g, p->wall[j].median, p->z[j]);
+    sm_point band[2 * SM_PORTRAIT_HEIGHTS], line[SM_PORTRAIT_HEIGHTS];
+    size_t n = 0;
+    for (int j = 0; j < SM_PORTRAIT_HEIGHTS; j++)
+        if (p->z[j] >= g->low)
+            line[n++] = at(g, p->wall[j].median, p->z[j]);
+    for (size_t i = 0; i < n; i++) {
+        const size_t j = SM_PORTRAIT_HEIGHTS - n + i;
+        band[i] = at(g, p->wall[j].low, p->z[j]);
+        band[2 * n - 1 - i] = at(g, p->wall[j].high, p->z[j]);
     }
-    sm_svg_path(s, "f-wall", band, 2 * N, true);
-    sm_svg_path(s, "l-deep", line, N, false);
+    sm_svg_path(s, "f-wall", band, 2 * n, true);
+    sm_svg_path(s, "l-deep", line, n, false);
 }
 
 /* The rim: from the lowest to the highest it may stand, and a firm line in the middle. */
@@ -82,13 +84,13 @@ static void draw_rim(sm_svg *s, const ground *g, const sm_portrait_side *p)
     sm_svg_line(s, "l-deep", l.x, l.y, r.x, r.y);
 }
 
-/* Short strokes to the inside with a name: the frame's top, the ring. */
-static void draw_stroke(sm_svg *s, const ground *g, double radius, double height, const char *words)
+/* A short stroke to the inside with a name, which stands `lift` user units higher: the frame's top, the ring. */
+static void draw_stroke(sm_svg *s, const ground *g, double radius, double height, double lift, const char *words)
 {
     const sm_point a = at(g, radius, height), b = at(g, radius - 2, height);
     const sm_lettering l = sm_letters_at(sm_letters_mute, g->sign < 0 ? SM_START : SM_END);
     sm_svg_line(s, "l-mute", a.x, a.y, b.x, b.y);
-    sm_svg_label(s, &l, b.x - 3 * g->sign, b.y + 4, 12, words);
+    sm_svg_label(s, &l, b.x - 3 * g->sign, b.y + 4 - lift, 11, words);
 }
 
 /* 4. The wall */
@@ -178,11 +180,13 @@ static void draw_parts(sm_svg *s, const ground *g, const sm_findings *f, int k)
 {
     const sm_portrait_side *p = &f->portrait->side[k];
     const double inner = p->wall[SM_PORTRAIT_HEIGHTS - 1].low;
-    draw_stroke(s, g, inner - 0.4, p->tube_top.median, "rim of the tube");
-    draw_stroke(s, g, p->wall[0].low - 0.4, f->result.c->valve.ring_height_mm, "ring");
-    if (f->portrait->frame_top.median < g->high)
-        draw_stroke(s, g, inner - 0.4, f->portrait->frame_top.median, "top of the frame");
-    draw_stroke(s, g, p->stj_radius.low - 0.2, p->stj_height.median, "junction");
+    const double top = f->portrait->frame_top.median, rim = p->tube_top.median;
+    const double lift = fmax(0, 14 - fabs(top - rim) * g->unit) / 2 * (top > rim ? 1 : -1); /* of either, apart from the other */
+    draw_stroke(s, g, p->stj_radius.low - 0.2, p->stj_height.median, 0, "junction");
+    draw_stroke(s, g, p->wall[0].low - 0.4, f->result.c->valve.ring_height_mm, 0, "ring");
+    draw_stroke(s, g, inner - 0.4, rim, -lift, "rim of the tube");
+    if (top < g->high)
+        draw_stroke(s, g, inner - 0.4, top, lift, "top of the frame");
 }
 
 static void say(const sm_findings *f, sm_svg *s, int first, int last);
@@ -192,7 +196,7 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     ground g = ground_of(f, s->width);
     const int first = 2 * i, last = 2 * i + 1 < f->portrait->n_sides ? 2 * i + 1 : 2 * i;
     s->height = g.zero - g.low * g.unit + 26;
-    sm_svg_text(s, &sm_letters_mute, 0, 11, "mm above the base plane; the same scale across");
+    sm_svg_text(s, &sm_letters_mute, 0, 11, "mm above the base plane; soft shapes hold 95 of 100 roots");
     draw_ground(s, &g);
     for (int k = first; k <= last; k++) {
         g.sign = k == first ? -1 : 1;

@@ -65,7 +65,7 @@ static columns columns_of(const sm_recheck *k, double width)
     c.bars = c.wide ? 28 + widest_name(k, n) + 8 : 28;
     c.end = c.wide ? width - 170 : width - 130;
     c.scale = (c.end - c.bars) / most;
-    c.pitch = c.wide ? 20 : 37;
+    c.pitch = c.wide ? 19 : 37;
     return c;
 }
 

@@ -268,10 +268,10 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     const strip t = strip_at(f, i, NULL);
     const contents c = contents_of(f, t);
     const bool wide = s->width > 500;
-    const double left = wide ? 132 : 8, top = wide ? 6 : 58, rise = wide ? 54 : 62;
+    const double left = wide ? 132 : 8, top = wide ? 6 : 58, rise = wide ? 52 : 62;
     ground g = {.mm = common_scale(f, left, s->width - 8), .base = top + 12 + rise};
     g.unit = rise / tallest(f);
-    s->height = g.base + 39;
+    s->height = g.base + 38;
     draw_head(f, s, t, &c, 0, wide ? top + 26 : 14, wide ? left - 8 : s->width);
     draw_shapes(s, &g, &c);
     sm_svg_ruler_across(s, &g.mm, g.base, 0.5, sm_scale_step(&g.mm, 34));

@@ -35,8 +35,8 @@ static ground ground_of(const sm_findings *f, const sm_svg *s)
     double top = 0;
     for (int k = 0; k < f->portrait->n_sides; k++)
         top = fmax(top, fmax(f->portrait->side[k].stj_height.high, f->portrait->side[k].tube_top.high));
-    ground g = {.across = {0, 360, LEFT_MARGIN, s->width - 10}, .up = {0, ceil(top + 1), 0, 26}};
-    g.up.at_from = 26 + 196;
+    ground g = {.across = {0, 360, LEFT_MARGIN, s->width - 10}, .up = {0, ceil(top + 1), 0, 20}};
+    g.up.at_from = 20 + 162;
     return g;
 }
 

@@ -7,6 +7,7 @@
 
 #include "analysis/portrait.h"
 #include "analysis/recheck.h"
+#include "analysis/weigh.h"
 #include "casefile/result_json.h"
 #include "casefile/swing.h"
 #include "report/svg.h"
@@ -17,6 +18,7 @@ typedef struct {
     const sm_recheck *recheck;
     const sm_swings *swings;
     const sm_portrait *portrait;
+    const sm_weigh *weigh;
 } sm_findings;
 
 typedef struct {
@@ -32,7 +34,7 @@ typedef struct {
     void (*data)(const sm_findings *f, int i, sm_text *csv);
 } sm_figure;
 
-extern const sm_figure sm_fig_ruler, sm_fig_room, sm_fig_profile, sm_fig_unrolled, sm_fig_recheck;
+extern const sm_figure sm_fig_ruler, sm_fig_room, sm_fig_profile, sm_fig_unrolled, sm_fig_recheck, sm_fig_alternatives;
 
 /* Every figure, in the order of the page. */
 extern const sm_figure *const sm_figures[];

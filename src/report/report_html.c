@@ -1,6 +1,7 @@
 /* report_html.c - the report, part by part in the order of the page.
  *
- * Contents: 1. the call  2. the rooms  3. the root  4. what to measure again  5. warnings, cautions, origin  6. the whole
+ * Contents: 1. the call  2. the rooms  3. the root  4. what to measure again  5. alternatives
+ * 6. warnings, cautions, origin  7. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_html.h"
 
@@ -11,6 +12,7 @@
 #include "report/cautions.h"
 #include "report/html.h"
 #include "report/recheck_text.h"
+#include "report/weigh_text.h"
 #include "report/words.h"
 
 #ifndef SM_VERSION
@@ -59,7 +61,7 @@ static void root(sm_text *out, const sm_findings *f)
     sm_text_puts(out, "<div class=\"pair\">\n");
     sm_html_section(out, NULL, 2, "The root in profile, to scale");
     for (int i = 0; i < sm_fig_profile.count(f); i++)
-        sm_html_figure(out, &sm_fig_profile, f, i, "Soft shapes hold 95 of 100 roots; the wall between the measured points is a sketch.");
+        sm_html_figure(out, &sm_fig_profile, f, i, NULL);
     sm_html_section_end(out);
     sm_html_section(out, NULL, 2, "The root unrolled");
     sm_html_figure(out, &sm_fig_unrolled, f, 0, NULL);
@@ -76,13 +78,12 @@ static void irreducible(sm_text *out, const sm_recheck *k)
     const double variance = event * (1 - event);
     sm_text words = {0};
     if (k->has_line)
-        sm_text_addf(&words, "With every measurement perfect, 1,000 cases that read like this would still cost %.0f untreated events, against %.0f now. ",
+        sm_text_addf(&words, "Were every measurement perfect, 1,000 such cases would still cost %.0f untreated events, against %.0f now. ",
                      1000 * k->worths.expected_cost.value, 1000 * fmin(event, k->assessment.decision.action_line));
     if (variance > 0)
-        sm_text_addf(&words, "%.0f %% of the uncertainty whether a limit is crossed would remain: how the new valve expands, flares, sits and leans is "
-                             "not to be known before it is in. ", 100 * k->sensitivity.irreducible_variance.value / variance);
+        sm_text_addf(&words, "%.0f %% of the uncertainty whether a limit is crossed would remain: how the new valve expands, flares and leans. ", 100 * k->sensitivity.irreducible_variance.value / variance);
     if (k->has_line)
-        sm_text_addf(&words, "Knowing everything at once could spare %.0f; the bars do not add up.", 1000 * k->worths.bound.value);
+        sm_text_addf(&words, "Knowing everything could spare %.0f; the bars do not add up.", 1000 * k->worths.bound.value);
     sm_html_element(out, "h3", NULL, "What no re-check can settle");
     sm_html_words(out, "p", "note", &words);
 }
@@ -103,7 +104,21 @@ static void recheck(sm_text *out, const sm_findings *f)
     sm_html_section_end(out);
 }
 
-/* 5. Warnings, cautions, origin */
+/* 5. Alternatives */
+
+static void alternatives(sm_text *out, const sm_findings *f)
+{
+    sm_text words = {0};
+    if (sm_fig_alternatives.count(f) == 0)
+        return;
+    sm_html_section(out, NULL, 2, "What might be done instead");
+    sm_weigh_headline(&words, f->weigh);
+    sm_html_words(out, "p", "strong", &words);
+    sm_html_figure(out, &sm_fig_alternatives, f, 0, NULL);
+    sm_html_section_end(out);
+}
+
+/* 6. Warnings, cautions, origin */
 
 typedef struct {
     sm_text *out;
@@ -153,7 +168,7 @@ static void cautions(sm_text *out, const sm_findings *f)
     sm_html_section_end(out);
 }
 
-/* 6. The whole */
+/* 7. The whole */
 
 static void begin(sm_text *out, const sm_findings *f)
 {
@@ -168,15 +183,22 @@ static void begin(sm_text *out, const sm_findings *f)
 
 void sm_report_html(sm_text *out, const sm_findings *f)
 {
+    sm_report_sources s;
+    if (!sm_report_sources_create(f, &s)) {
+        out->failed = true;
+        return;
+    }
     begin(out, f);
     call(out, f);
     rooms(out, f);
     root(out, f);
     recheck(out, f);
+    alternatives(out, f);
     sm_report_numbers(out, f);
-    sm_report_readings(out, f);
-    sm_report_rests(out, f);
+    sm_report_readings(out, &s);
+    sm_report_rests(out, &s);
     warnings(out, f);
     cautions(out, f);
     sm_html_end(out);
+    sm_report_sources_destroy(&s);
 }

@@ -8,9 +8,21 @@
 /* The whole page. */
 void sm_report_html(sm_text *out, const sm_findings *f);
 
+/* The sources of what is assumed, numbered as they are first met: told once, below all. */
+typedef struct {
+    const sm_findings *f;
+    const char **source;
+    size_t n_sources;
+} sm_report_sources;
+
+bool sm_report_sources_create(const sm_findings *f, sm_report_sources *out);
+void sm_report_sources_destroy(sm_report_sources *s);
+/* The number of an assumption's source, from 1; 0 where the case itself is the source. */
+size_t sm_report_source_number(sm_report_sources *s, const sm_assumption *a);
+
 /* Its parts that stand in files of their own. */
-void sm_report_numbers(sm_text *out, const sm_findings *f);  /* report_tables.c */
-void sm_report_readings(sm_text *out, const sm_findings *f); /* report_tables.c */
-void sm_report_rests(sm_text *out, const sm_findings *f);    /* report_rests.c */
+void sm_report_numbers(sm_text *out, const sm_findings *f);   /* report_tables.c */
+void sm_report_readings(sm_text *out, sm_report_sources *s);  /* report_tables.c */
+void sm_report_rests(sm_text *out, sm_report_sources *s);     /* report_rests.c */
 
 #endif

@@ -71,16 +71,18 @@ static void whole_row(sm_text *out, const sm_assessment *a)
     sm_text_puts(out, "</tr>\n");
 }
 
-static void without_correction(sm_text *out, const sm_assessment *a)
+static void notes(sm_text *out, const sm_assessment *a)
 {
     sm_text words = {0};
-    if (!a->bloom_corrected)
-        return;
-    sm_text_puts(&words, "Were the gaps not corrected for blooming: ");
-    sm_words_of_100(&words, &a->event_without_bloom_correction);
-    sm_text_puts(&words, " of 100 (");
-    sm_words_interval(&words, &a->event_without_bloom_correction);
-    sm_text_puts(&words, ").");
+    sm_text_puts(&words, "Below each number of 100 stands the 95 % interval of this run, which says nothing of how good readings and assumptions are; below each "
+                         "middle, in mm, between what 95 of 100 lie. The tube counts above 0.");
+    if (a->bloom_corrected) {
+        sm_text_puts(&words, " Were the gaps not corrected for blooming: ");
+        sm_words_of_100(&words, &a->event_without_bloom_correction);
+        sm_text_puts(&words, " of 100 (");
+        sm_words_interval(&words, &a->event_without_bloom_correction);
+        sm_text_puts(&words, ").");
+    }
     sm_html_words(out, "p", "note", &words);
 }
 
@@ -130,7 +132,7 @@ static void gap_words(sm_text *out, const sm_findings *f, int k, sm_look_id gap)
 /* The gaps that have a limit, in one sentence. */
 static void guards_found(sm_text *out, const sm_findings *f)
 {
-    const char *before = "To fall below your line, all else as read: ";
+    const char *before = "To fall below your line, all else as read, the ";
     sm_text words = {0};
     for (int k = 0; k < f->result.assessment->n_sides; k++)
         for (int gap = 0; gap < SM_LOOKS; gap++) {
@@ -142,10 +144,10 @@ static void guards_found(sm_text *out, const sm_findings *f)
             sm_text_addf(&words, " must read at least %.1f mm (reads ", g->at.value);
             sm_words_mm(&words, g->reading);
             sm_text_puts(&words, ")");
-            before = "; ";
+            before = "; the ";
         }
     if (words.len > 0)
-        sm_html_words(out, "p", NULL, &words);
+        sm_html_words(out, "p", "strong", &words);
 }
 
 /* Those that have none, each reason told once. */
@@ -170,7 +172,7 @@ static void guards_none(sm_text *out, const sm_findings *f)
         sm_text_addf(&words, ": %s.", last);
     if (words.len > 0) {
         sm_text all = {0};
-        sm_text_addf(&all, "No reading would do. %s", words.s);
+        sm_text_addf(&all, "No reading alone does it: %s", words.s);
         sm_html_words(out, "p", "note", &all);
     }
     sm_text_destroy(&words);
@@ -196,10 +198,7 @@ void sm_report_numbers(sm_text *out, const sm_findings *f)
     for (int k = 0; k < a->n_sides; k++)
         side_row(out, f, k);
     sm_html_table_end(out);
-    sm_html_element(out, "p", "note",
-                    "Of 100: below each number the Monte Carlo error of this run (95 %), which says nothing of how good readings and assumptions are. "
-                    "Millimetres: the middle, and below it between what 95 of 100 lie. A tube counts above 0 only.");
-    without_correction(out, a);
+    notes(out, a);
     looks(out, f);
     guards(out, f);
     sm_html_section_end(out);
@@ -227,103 +226,136 @@ static void two_decimals(sm_text *out, double x)
     sm_words_number(out, nearbyint(x * 100) / 100 + 0.0);
 }
 
-static void error_cells(sm_text *out, const sm_quantity *q)
+/* The assumption of a quantity under that key; NULL where the case has none. */
+static const sm_assumption *assumption_of(const sm_result *r, const char *path, const char *key)
+{
+    sm_text whole = {0};
+    const sm_assumption *found = NULL;
+    sm_text_addf(&whole, "%s/%s", path, key);
+    for (size_t i = 0; !whole.failed && !found && i < r->n_assumptions; i++)
+        if (strcmp(r->assumption[i].path, whole.s) == 0)
+            found = &r->assumption[i];
+    sm_text_destroy(&whole);
+    return found;
+}
+
+/* A number of the reader's error with the number of its source: "0.57 [3]". */
+static void error_cell(sm_text *out, sm_report_sources *s, const char *path, const char *key, double x, double dof)
+{
+    const sm_assumption *a = assumption_of(&s->f->result, path, key);
+    const size_t number = a ? sm_report_source_number(s, a) : 0;
+    sm_text words = {0};
+    two_decimals(&words, x);
+    if (dof > 0)
+        sm_text_addf(&words, ", %.3g dof", dof);
+    if (number > 0)
+        sm_text_addf(&words, " [%zu]", number);
+    cell(out, false, &words, NULL);
+}
+
+static void error_cells(sm_text *out, sm_report_sources *s, const char *path, const sm_quantity *q)
 {
     sm_text words = {0};
     two_decimals(&words, sm_quantity_estimate(q));
     cell(out, false, &words, NULL);
-    if (q->sd_from_readings)
-        sm_text_puts(&words, "from the readings");
-    else {
-        two_decimals(&words, q->between_reader_sd_mm);
-        sm_text_puts(&words, "; ");
-        two_decimals(&words, q->repeat_sd_mm);
+    if (q->sd_from_readings) {
+        sm_html_cell(out, false, "from the readings", NULL);
+        no_cells(out, 1);
+    } else {
+        error_cell(out, s, path, "between_reader_sd_mm", q->between_reader_sd_mm, 0);
+        error_cell(out, s, path, "repeat_sd_mm", q->repeat_sd_mm, q->dof);
     }
-    cell(out, false, &words, NULL);
-    two_decimals(&words, q->bloom_edges);
+    error_cell(out, s, path, "bloom_edges", q->bloom_edges, 0);
+}
+
+/* What the reader's error of a quantity carries of the uncertainty. */
+static void share_cell(sm_text *out, const sm_findings *f, const char *source)
+{
+    sm_text words = {0};
+    for (int i = 0; f->recheck && i < f->recheck->n_sources; i++)
+        if (strcmp(f->recheck->source[i].name, source) == 0)
+            sm_text_addf(&words, "%.0f %%", 100 * fmax(0, f->recheck->source[i].share.event.total.value));
     cell(out, false, &words, NULL);
 }
 
-static void reading_row(sm_text *out, const char *what, const sm_quantity *q)
+static void given_words(sm_text *out, const sm_quantity *q)
+{
+    if (q->is_read)
+        reading_words(out, &q->readings);
+    else
+        sm_text_addf(out, "not read: mean %.4g, SD %.3g", sm_dist_mean(&q->value), sm_dist_sd(&q->value));
+    if (q->cross_check.present) {
+        sm_text_addf(out, "; by %s: ", sm_words_modality(q->cross_check.modality));
+        reading_words(out, &q->cross_check.readings);
+    }
+}
+
+/* path: of the quantity in the case; source: its name in the result. */
+static void reading_row(sm_text *out, sm_report_sources *s, const char *what, const sm_quantity *q, const char *path, const char *source)
 {
     sm_text words = {0};
     sm_text_puts(out, "<tr>");
     sm_html_cell(out, true, what, NULL);
-    if (q->is_read)
-        reading_words(&words, &q->readings);
-    else
-        sm_text_addf(&words, "not read: mean %.4g, SD %.3g", sm_dist_mean(&q->value), sm_dist_sd(&q->value));
-    if (q->cross_check.present) {
-        sm_text_addf(&words, "; by %s: ", sm_words_modality(q->cross_check.modality));
-        reading_words(&words, &q->cross_check.readings);
-    }
+    given_words(&words, q);
     cell(out, false, &words, NULL);
     if (q->is_read)
-        error_cells(out, q);
+        error_cells(out, s, path, q);
     else
-        no_cells(out, 3);
+        no_cells(out, 4);
+    share_cell(out, s->f, source);
     sm_text_puts(out, "</tr>\n");
 }
 
-static const char *const reading_head[] = {"quantity", "readings, mm", "estimate", "SD between; repeat", "bright edges"};
-
-static void side_readings(sm_text *out, const sm_coronary *o)
+static void side_row_of(sm_text *out, sm_report_sources *s, const sm_coronary *o, sm_quantity_id q)
 {
     static const char *const quantity[SM_QUANTITIES] = {"ostium height", "gap beside ostium", "junction height", "gap at junction", "leaflet top"};
-    sm_text caption = {0};
-    sm_words_side(&caption, o->name);
-    sm_text_puts(&caption, " at ");
-    sm_words_number(&caption, o->azimuth_deg);
-    sm_text_puts(&caption, " degrees, drawn circle ");
-    sm_words_number(&caption, o->circle_mm);
-    sm_text_puts(&caption, " mm");
-    sm_html_table(out, "readings", caption.s ? caption.s : "", reading_head, 5);
-    for (int q = 0; q < SM_QUANTITIES; q++)
-        reading_row(out, quantity[q], &o->quantity[q]);
-    sm_html_table_end(out);
-    sm_text_destroy(&caption);
-}
-
-/* What is read of the valve; where nothing is, it stands among the assumptions. */
-static void valve_readings(sm_text *out, const sm_surgical_valve *v)
-{
-    if (!v->inner_diameter.is_read && !v->leaflet_thickness.is_read)
-        return;
-    sm_html_table(out, "readings", "the surgical valve", reading_head, 5);
-    if (v->inner_diameter.is_read)
-        reading_row(out, "inner diameter", &v->inner_diameter);
-    if (v->leaflet_thickness.is_read)
-        reading_row(out, "leaflet thickness", &v->leaflet_thickness);
-    sm_html_table_end(out);
+    sm_text what = {0}, path = {0}, source = {0};
+    sm_words_side(&what, o->name);
+    sm_text_addf(&what, " %s", quantity[q]);
+    sm_text_addf(&path, "/coronaries/%s/%s", o->name, sm_quantity_name(q));
+    sm_text_addf(&source, "%s.%s", o->name, sm_quantity_name(q));
+    if (what.failed || path.failed || source.failed)
+        out->failed = true;
+    else
+        reading_row(out, s, what.s, &o->quantity[q], path.s, source.s);
+    sm_text_destroy(&what);
+    sm_text_destroy(&path);
+    sm_text_destroy(&source);
 }
 
 /* What a case must state and no default can stand for. */
 static void stated(sm_text *out, const sm_case *c)
 {
-    const sm_surgical_valve *v = &c->valve;
+    static const char *const mount[] = {[SM_MOUNT_INTERNAL] = "leaflets inside the posts",
+                                        [SM_MOUNT_EXTERNAL] = "leaflets outside the posts",
+                                        [SM_STENTLESS] = "stentless"};
     sm_text words = {0};
-    sm_text_addf(&words, "Surgical valve: %s. ",
-                 v->leaflet_mount == SM_STENTLESS        ? "stentless"
-                 : v->leaflet_mount == SM_MOUNT_EXTERNAL ? "leaflets outside the posts"
-                                                         : "leaflets inside the posts");
-    if (!v->inner_diameter.is_read)
-        sm_text_addf(&words, "Inner diameter %.4g mm, SD %.2g. ", sm_dist_mean(&v->inner_diameter.value), sm_dist_sd(&v->inner_diameter.value));
-    sm_text_addf(&words, "New valve: %s, nominal diameter %.4g mm, frame %.4g mm high, skirt %.4g mm, depth %.3g mm (SD %.2g).",
-                 c->implant.expansion == SM_BALLOON ? "balloon-expanded" : "self-expanding", c->implant.nominal_diameter_mm,
-                 c->implant.frame_height_mm, c->implant.skirt_height_mm, sm_dist_mean(&c->implant.implant_depth_mm),
-                 sm_dist_sd(&c->implant.implant_depth_mm));
+    sm_text_puts(&words, "Bright edges: how many bloomed edges move the reading. Azimuth, drawn circle: ");
+    for (size_t k = 0; k < c->n_coronaries; k++) {
+        sm_text_puts(&words, k ? "; " : "");
+        sm_words_side(&words, c->coronary[k].name);
+        sm_text_addf(&words, " %.4g degrees, %.4g mm", c->coronary[k].azimuth_deg, c->coronary[k].circle_mm);
+    }
+    sm_text_addf(&words, ". Surgical valve: %s. New valve: %s, nominal diameter %.4g mm, frame %.4g mm high, skirt %.4g mm, depth %.3g mm (SD %.2g).",
+                 mount[c->valve.leaflet_mount], c->implant.expansion == SM_BALLOON ? "balloon-expanded" : "self-expanding",
+                 c->implant.nominal_diameter_mm, c->implant.frame_height_mm, c->implant.skirt_height_mm,
+                 sm_dist_mean(&c->implant.implant_depth_mm), sm_dist_sd(&c->implant.implant_depth_mm));
     sm_html_words(out, "p", "note", &words);
 }
 
-void sm_report_readings(sm_text *out, const sm_findings *f)
+void sm_report_readings(sm_text *out, sm_report_sources *s)
 {
-    const sm_case *c = f->result.c;
+    static const char *const head[] = {"quantity", "readings by reader, mm", "estimate", "SD between readers", "SD of a repeat", "bright edges", "share"};
+    const sm_case *c = s->f->result.c;
     sm_html_section(out, NULL, 2, "The readings as entered");
-    sm_text_puts(out, "<div class=\"columns\">\n");
+    sm_html_table(out, "readings", NULL, head, sizeof head / sizeof *head);
     for (size_t k = 0; k < c->n_coronaries; k++)
-        side_readings(out, &c->coronary[k]);
-    valve_readings(out, &c->valve);
-    sm_text_puts(out, "</div>\n");
+        for (int q = 0; q < SM_QUANTITIES; q++)
+            side_row_of(out, s, &c->coronary[k], (sm_quantity_id)q);
+    reading_row(out, s, "inner diameter of the ring", &c->valve.inner_diameter, "/surgical_valve/inner_diameter_mm", "inner_diameter");
+    if (c->valve.leaflet_thickness.is_read)
+        reading_row(out, s, "thickness of the leaflets", &c->valve.leaflet_thickness, "/surgical_valve/leaflet_thickness_mm", "leaflet_thickness");
+    sm_html_table_end(out);
     stated(out, c);
     sm_html_section_end(out);
 }

@@ -88,7 +88,7 @@ void sm_svg_destroy(sm_svg *s)
 
 /* f-: fills, l-: lines, t-: text. One accent; all else from one blue grey, told apart by lightness. */
 const char sm_svg_css[] =
-    ".picture{font-family:system-ui,-apple-system,\"Segoe UI\",\"Helvetica Neue\",Arial,\"Liberation Sans\",sans-serif;"
+    ".picture{font-family:\"Segoe UI\",\"Helvetica Neue\",Arial,\"Liberation Sans\",system-ui,sans-serif;"
     "font-variant-numeric:tabular-nums}"
     ".picture path,.picture line,.picture ellipse,.picture rect{stroke-linejoin:round}"
     ".f-page{fill:#fff}.f-soft{fill:#dfe7ec}.f-pale{fill:#eff3f6}.f-room{fill:#8fb3cc}.f-deep{fill:#2f6690}"
@@ -244,6 +244,25 @@ void sm_svg_text(sm_svg *s, const sm_lettering *l, double x, double y, const cha
     sm_markup_text(&s->body, words);
     sm_text_puts(&s->body, "</text>\n");
     sm_svg_take(s, box_of(l, x, y, sm_svg_text_width(words, l->size, l->bold)));
+}
+
+void sm_svg_fit(sm_text *out, const char *words, const sm_lettering *l, double width)
+{
+    size_t n = strlen(words);
+    const bool all = sm_svg_text_width(words, l->size, l->bold) <= width;
+    while (!all && n > 0) {
+        sm_text part = {0};
+        n--;
+        while (n > 0 && ((unsigned char)words[n] & 0xc0) == 0x80)
+            n--;
+        sm_text_putn(&part, words, n);
+        const bool fits = !part.failed && sm_svg_text_width(part.s, l->size, l->bold) <= width - l->size;
+        sm_text_destroy(&part);
+        if (fits)
+            break;
+    }
+    sm_text_putn(out, words, n);
+    sm_text_puts(out, all ? "" : "\xe2\x80\xa6");
 }
 
 /* Bytes of the words that fit into width, broken at a space; at least one word. */

@@ -56,6 +56,8 @@ typedef struct {
 
 /* The width that text takes at most in an ordinary sans serif font. */
 double sm_svg_text_width(const char *words, double size, bool bold);
+/* As much of the words as stands in `width`, with an ellipsis where not all do. */
+void sm_svg_fit(sm_text *out, const char *words, const sm_lettering *l, double width);
 /* Text with its baseline at (x, y), wherever other text stands. */
 void sm_svg_text(sm_svg *s, const sm_lettering *l, double x, double y, const char *words);
 /* Text as near to (x, y) as it can stand free of all text before it and inside the picture: slid sideways, then row by row

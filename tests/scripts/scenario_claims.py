@@ -15,16 +15,26 @@ FOLDER = "scenarios"
 faults = []
 
 
-def assess(case):
+def run(command, case):
     """The result of a case that stands in a dictionary."""
     case = copy.deepcopy(case)
     if "profile" in case:
         case["profile"] = os.path.abspath(os.path.join(FOLDER, case["profile"]))
-    done = subprocess.run([PROGRAM, "assess", "-", "--trials", str(TRIALS), "--json", "-"], input=json.dumps(case),
+    done = subprocess.run([PROGRAM, command, "-", "--trials", str(TRIALS), "--json", "-"], input=json.dumps(case),
                           stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
     if done.returncode:
         sys.exit(f"{case['case']}: {done.stderr}")
     return json.loads(done.stdout)
+
+
+def assess(case):
+    return run("assess", case)
+
+
+def alternative(case, i):
+    """The event under alternative i of the case, and the case itself beside it on the same draws."""
+    planned, *others = run("weigh", case)["alternatives"]
+    return P(others[i]["event"]), P(planned["event"])
 
 
 def varied(case, pointer, value):
@@ -124,6 +134,8 @@ def hourglass(c, r):
 
 def soft_wall(c, r):
     more("soft-wall", event(r), event(assess(varied(c, "surgical_valve/ring_give_mm", {"uniform": {"min": 0, "max": 0.3}}))), plus=0.05)
+    split, right = alternative(c, 0)[0], P(r["coronaries"]["right"]["event"])
+    claim("soft-wall", f"with a split left leaflet {split.p:.4f}, as on the right alone", abs(split.p - right.p) < math.hypot(split.margin, right.margin))
 
 
 def seven_readings(c, r):
@@ -149,6 +161,8 @@ def ferry_breeze(c, r):
 
 def ferry_storm(c, r):
     above("ferry-storm", event(r), 0.40)
+    split, planned = alternative(c, 0)
+    claim("ferry-storm", "laceration takes off fewer than 0.03", 0 < planned.p - split.p and planned.p - split.p + split.margin < 0.03)
     left = c["coronaries"]["left"]
     for name in ("ferry-still", "ferry-breeze"):
         other = json.load(open(f"{FOLDER}/{name}.json"))["coronaries"]["left"]
