@@ -351,18 +351,22 @@ static sm_status find_pointer(const sm_casefile *f, const char *name, sm_diag *d
 /* The nearest name of a reading, on the heap; NULL where none is near. */
 static char *near_reading(const sm_case *c, const char *name)
 {
-    char *nearest = NULL;
-    for (size_t i = 0; !nearest && i < c->n_coronaries * SM_QUANTITIES; i++) {
+    const size_t n = c->n_coronaries * SM_QUANTITIES;
+    char **known = calloc(n, sizeof *known);
+    size_t made = 0;
+    for (; known && made < n; made++) {
         sm_text t = {0};
-        sm_text_addf(&t, "%s.%s", c->coronary[i / SM_QUANTITIES].name, sm_quantity_name((sm_quantity_id)(i % SM_QUANTITIES)));
-        char *one = sm_text_take(&t);
-        const char *known = one;
-        if (one && sm_keys_nearest(name, &known, 1))
-            nearest = one;
-        else
-            free(one);
+        sm_text_addf(&t, "%s.%s", c->coronary[made / SM_QUANTITIES].name, sm_quantity_name((sm_quantity_id)(made % SM_QUANTITIES)));
+        known[made] = sm_text_take(&t);
+        if (!known[made])
+            break;
     }
-    return nearest;
+    const char *near = made == n && known ? sm_keys_nearest(name, (const char *const *)known, n) : NULL;
+    char *copy = near ? sm_string_copy(near) : NULL;
+    for (size_t i = 0; i < made; i++)
+        free(known[i]);
+    free(known);
+    return copy;
 }
 
 static sm_status complain_unknown(const sm_case *c, const char *name, sm_diag *d)

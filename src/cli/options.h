@@ -19,7 +19,7 @@
     X(CSV, "--csv", "FILE", "write the numbers as a table, one a line")                                                \
     X(FIGURES, "--figures", "DIR", "write the figures into this folder")                                               \
     X(HTML, "-o", "FILE.html", "write the report as a page")                                                           \
-    X(VARY, "--vary", "WHAT=FROM:TO[:STEPS]", "what to vary, and over what; once or twice")                            \
+    X(VARY, "--vary", "WHAT=FROM:TO", "what to vary, and over what; :STEPS may follow; once or twice")                 \
     X(ALL, "--all", NULL, "every assumption alone, over its range")                                                    \
     X(PROFILE, "--profile", "FILE", "make or update this site profile; needs --plane")                                 \
     X(PLANE, "--plane", "WHICH", "fixed: all readers measured from one base plane; replaced: each set it anew")        \
