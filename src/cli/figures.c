@@ -34,7 +34,7 @@ static sm_status write_picture(const char *folder, const sm_figure *g, const sm_
 
 sm_status sm_cli_figures_write(const char *folder, const sm_findings *f)
 {
-    sm_status s = sm_session_make_folder(folder);
+    sm_status s = SM_OK;
     for (size_t g = 0; s == SM_OK && g < sm_figures_count; g++)
         for (int i = 0; s == SM_OK && i < sm_figures[g]->count(f); i++)
             s = write_picture(folder, sm_figures[g], f, i);

@@ -123,6 +123,8 @@ sm_status sm_session_check_outputs(const sm_options *o)
     for (size_t i = 0; i < sizeof paths / sizeof *paths; i++)
         if (paths[i] && sm_file_check_writable(paths[i], &d) != SM_OK)
             s = SM_NOT_WRITTEN;
+    if (o->figures && sm_file_make_folder(o->figures, &d) != SM_OK)
+        s = SM_NOT_WRITTEN;
     tell(&d);
     sm_diag_destroy(&d);
     return s;
@@ -134,15 +136,6 @@ sm_status sm_session_write(const char *path, const sm_text *text)
     if (text->failed)
         return SM_NO_MEMORY;
     sm_status s = sm_file_write_atomic(path, text->s ? text->s : "", text->len, &d);
-    tell(&d);
-    sm_diag_destroy(&d);
-    return s;
-}
-
-sm_status sm_session_make_folder(const char *path)
-{
-    sm_diag d = {0};
-    sm_status s = sm_file_make_folder(path, &d);
     tell(&d);
     sm_diag_destroy(&d);
     return s;

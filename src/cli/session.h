@@ -32,10 +32,9 @@ sm_status sm_session_run_begin(sm_session_run *r, const sm_options *o, double ac
 /* Ends the threads and wipes the progress line. */
 void sm_session_run_end(sm_session_run *r);
 
-/* SM_OK, or SM_NOT_WRITTEN told on standard error: asked before a run, not after it. NULL paths are passed over. */
+/* SM_OK, or SM_NOT_WRITTEN told on standard error: asked before a run, not after it. NULL paths are passed over; the folder
+ * of --figures is made where it is missing. */
 sm_status sm_session_check_outputs(const sm_options *o);
-/* Makes a folder where it is missing. What went wrong has been told. */
-sm_status sm_session_make_folder(const char *path);
 /* Writes a text to a path ("-": standard output). What went wrong has been told. */
 sm_status sm_session_write(const char *path, const sm_text *text);
 
