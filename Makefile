@@ -38,7 +38,7 @@ else
 Q := @
 endif
 
-.PHONY: all demo nested test asan bench clean install packages-build packages-test unit floors
+.PHONY: test-report test-report-golden plots all demo nested test asan bench clean install packages-build packages-test unit floors
 
 all: packages-build
 	@$(MAKE) --no-print-directory $(BUILD)/slimmargin
@@ -103,7 +103,7 @@ bench: all
 	$(BUILD)/bench scenarios/demo.json scenarios/site.json
 
 # The worth of every re-check against brute force; a few minutes.
-NESTED_CASES ?= scenarios/demo.json
+NESTED_CASES ?= scenarios/demo.json scenarios/two-witnesses.json scenarios/three-bridges.json scenarios/low-eaves.json
 nested: all
 	@$(MAKE) --no-print-directory $(BUILD)/nested
 	$(BUILD)/nested $(NESTED_CASES)
@@ -130,6 +130,23 @@ coverage: all
 asan: packages-test
 	@$(MAKE) --no-print-directory test BUILD=build-asan OPT="-O1 -g" \
 	    CFLAGS="-fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer"
+
+# The report as a browser shows it and as it prints: about a minute. NODE_FLAGS=--golden writes the golden text anew (test-report-golden).
+PACKAGES_REPORT := chromium poppler-utils fonts-liberation
+test-report: packages-build
+	@.ci/packages $(PACKAGES_REPORT)
+	@command -v npm >/dev/null || .ci/packages nodejs npm
+	@$(MAKE) --no-print-directory $(BUILD)/slimmargin
+	@cd tests/report && PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD=1 npm install --no-package-lock --no-audit --no-fund --silent
+	@node tests/report/run.mjs $(BUILD)/slimmargin $(BUILD)/report $(NODE_FLAGS)
+
+test-report-golden:
+	@$(MAKE) --no-print-directory test-report NODE_FLAGS=--golden
+
+# The demo's figures once more, by gnuplot, as PDF and PNG for slides and papers.
+plots: all
+	$(BUILD)/slimmargin report scenarios/demo.json --figures $(BUILD)/figures
+	@plots/draw $(BUILD)/figures
 
 clean:
 	rm -rf build build-asan build-*

@@ -60,11 +60,7 @@ static sm_status check_usage(const sm_options *o)
 static sm_status write_json(const char *path, const sm_result *r, const sm_sweep_part *p)
 {
     const sm_result_part part = sm_sweep_json_part(p);
-    sm_text text = {0};
-    sm_result_json_write(r, &part, 1, &text);
-    sm_status s = sm_session_write(path, &text);
-    sm_text_destroy(&text);
-    return s;
+    return sm_session_write_json(path, r, &part, 1);
 }
 
 static sm_status write_csv(const char *path, const sm_sweep_part *p)

@@ -5,10 +5,13 @@
 
 #include "cli/options.h"
 
+#define SM_ANY_NUMBER (-1) /* of words after the command, none too */
+
 /* name, what stands after it, how many of that, the options that it uses, its purpose in one line */
 #define SM_COMMAND_LIST(X)                                                                                             \
     X(assess, "CASE", 1,                                                                                               \
-      SM_OPTIONS_RUN | SM_OPTION_UNTIL_RESOLVED | SM_OPTION_CAP | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,  \
+      SM_OPTIONS_RUN | SM_OPTION_UNTIL_RESOLVED | SM_OPTION_CAP | SM_OPTION_JSON | SM_OPTION_FIGURES |                 \
+          SM_OPTION_PLAIN | SM_OPTION_QUIET,                                                                           \
       "how probable it is that each limit is truly crossed")                                                           \
     X(recheck, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                         \
       "which measurement to check again, and what that is worth")                                                      \
@@ -28,7 +31,10 @@
     X(learn, "STUDY.csv", 1, SM_OPTION_PROFILE | SM_OPTION_PLANE | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET, \
       "learn your readers' own errors from a reader study")                                                            \
     X(selfcheck, "", 0, SM_OPTION_THREADS | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                        \
-      "ask this program for published answers")
+      "ask this program for published answers")                                                                        \
+    X(new, "CASE", 1, SM_OPTION_TEMPLATE | SM_OPTION_FROM_CSV,                                                         \
+      "make a case: by questions, as a form, or from a table")                                                         \
+    X(explain, "[TERM]", SM_ANY_NUMBER, SM_OPTION_NONE, "a key, a source, an option or a word of the reports")
 
 #define SM_COMMAND_FUNCTION(name, after, n, uses, purpose)                                                             \
     sm_status sm_cmd_##name(const sm_options *o);                                                                      \

@@ -34,7 +34,7 @@ static sm_status write_picture(const char *folder, const sm_figure *g, const sm_
 
 static sm_status write_all(const char *folder, const sm_figure *const *figure, size_t n, const sm_findings *f)
 {
-    sm_status s = sm_session_make_folder(folder);
+    sm_status s = SM_OK;
     for (size_t g = 0; s == SM_OK && g < n; g++)
         for (int i = 0; s == SM_OK && i < figure[g]->count(f); i++)
             s = write_picture(folder, figure[g], f, i);

@@ -6,7 +6,7 @@
 #include "base/status.h"
 #include "report/figure.h"
 
-/* Writes NAME.svg and NAME.csv of every picture into the folder, which is made where it is missing. What went wrong has
+/* Writes NAME.svg and NAME.csv of every picture into the folder, which is there (sm_session_check_outputs). What went wrong has
  * been told. */
 sm_status sm_cli_figures_write(const char *folder, const sm_findings *f);
 

@@ -24,6 +24,8 @@
     X(PROFILE, "--profile", "FILE", "make or update this site profile; needs --plane")                                 \
     X(PLANE, "--plane", "WHICH", "fixed: all readers measured from one base plane; replaced: each set it anew")        \
     X(NO_CONTEXT, "--no-context", NULL, "leave out what published series say of a reading like this")                  \
+    X(TEMPLATE, "--template", NULL, "write a form to fill in, and a text beside it that explains every key")           \
+    X(FROM_CSV, "--from-csv", "FILE", "make one case a row of this table, into the folder CASE")                       \
     X(PLAIN, "--plain", NULL, "sentences without drawings or colour, for screen readers")                              \
     X(QUIET, "--quiet", NULL, "the call in one sentence and the caution, no more")                                     \
     X(HELP, "--help", NULL, "this text")                                                                               \
@@ -48,8 +50,8 @@ typedef struct {
     int64_t trials, cap;
     uint64_t seed;
     int threads; /* 0: all */
-    const char *json, *csv, *figures, *html, *profile, *plane;
-    bool plain, quiet, until_resolved, no_context, all;
+    const char *json, *csv, *figures, *html, *profile, *plane, *from_csv;
+    bool plain, quiet, until_resolved, template, no_context, all;
     int n_vary;
     const char *vary[SM_MAX_VARY];
     int n_arguments;

@@ -123,6 +123,8 @@ sm_status sm_session_check_outputs(const sm_options *o)
     for (size_t i = 0; i < sizeof paths / sizeof *paths; i++)
         if (paths[i] && sm_file_check_writable(paths[i], &d) != SM_OK)
             s = SM_NOT_WRITTEN;
+    if (o->figures && sm_file_make_folder(o->figures, &d) != SM_OK)
+        s = SM_NOT_WRITTEN;
     tell(&d);
     sm_diag_destroy(&d);
     return s;
@@ -139,11 +141,11 @@ sm_status sm_session_write(const char *path, const sm_text *text)
     return s;
 }
 
-sm_status sm_session_make_folder(const char *path)
+sm_status sm_session_write_json(const char *path, const sm_result *r, const sm_result_part *part, size_t n_parts)
 {
-    sm_diag d = {0};
-    sm_status s = sm_file_make_folder(path, &d);
-    tell(&d);
-    sm_diag_destroy(&d);
+    sm_text text = {0};
+    sm_result_json_write(r, part, n_parts, &text);
+    sm_status s = sm_session_write(path, &text);
+    sm_text_destroy(&text);
     return s;
 }

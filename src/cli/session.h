@@ -5,6 +5,7 @@
 
 #include "analysis/assess.h"
 #include "casefile/casefile.h"
+#include "casefile/result_json.h"
 #include "cli/options.h"
 #include "cli/terminal.h"
 #include "cli/threads.h"
@@ -32,11 +33,12 @@ sm_status sm_session_run_begin(sm_session_run *r, const sm_options *o, double ac
 /* Ends the threads and wipes the progress line. */
 void sm_session_run_end(sm_session_run *r);
 
-/* SM_OK, or SM_NOT_WRITTEN told on standard error: asked before a run, not after it. NULL paths are passed over. */
+/* SM_OK, or SM_NOT_WRITTEN told on standard error: asked before a run, not after it. NULL paths are passed over; the folder
+ * of --figures is made where it is missing. */
 sm_status sm_session_check_outputs(const sm_options *o);
-/* Makes a folder where it is missing. What went wrong has been told. */
-sm_status sm_session_make_folder(const char *path);
 /* Writes a text to a path ("-": standard output). What went wrong has been told. */
 sm_status sm_session_write(const char *path, const sm_text *text);
+/* Writes a result with a command's own parts as JSON. */
+sm_status sm_session_write_json(const char *path, const sm_result *r, const sm_result_part *part, size_t n_parts);
 
 #endif

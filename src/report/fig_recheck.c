@@ -6,6 +6,7 @@
 
 #include <math.h>
 
+#include "report/markup.h"
 #include "report/recheck_text.h"
 #include "report/words.h"
 
@@ -32,6 +33,7 @@ static int rows(const sm_recheck *k)
 /* 2. Columns */
 
 #define NAME_SIZE 12
+#define NAME_AT   36.0 /* after the rank */
 
 typedef struct {
     bool wide;
@@ -62,7 +64,7 @@ static columns columns_of(const sm_recheck *k, double width)
         const sm_estimate e = length_of(k, k->order[i]);
         most = fmax(most, e.value + 1.96 * e.standard_error);
     }
-    c.bars = c.wide ? 28 + widest_name(k, n) + 8 : 28;
+    c.bars = c.wide ? NAME_AT + widest_name(k, n) + 8 : NAME_AT;
     c.end = c.wide ? width - 170 : width - 130;
     c.scale = (c.end - c.bars) / most;
     c.pitch = c.wide ? 19 : 37;
@@ -111,7 +113,7 @@ static void draw_row(sm_svg *s, const columns *c, const sm_recheck *k, int place
     sm_text words = {0};
     sm_recheck_imperative(&words, r->name);
     draw_rank(s, r, place, y);
-    sm_svg_text(s, &(sm_lettering){"t-ink", NAME_SIZE, false, SM_START}, 28, y, words.s ? words.s : "");
+    sm_svg_text(s, &(sm_lettering){"t-ink", NAME_SIZE, false, SM_START}, NAME_AT, y, words.s ? words.s : "");
     if (!c->wide)
         y += 16;
     draw_bar(s, c, length_of(k, k->order[place]), y);
@@ -168,7 +170,7 @@ static void say(const sm_findings *f, sm_svg *s)
             sm_text_puts(out, ", would change the call in ");
             change_words(out, k->source[k->order[place]].worth.perfect.change.value);
         }
-        sm_text_puts(out, place == 0 ? "" : ". ");
+        sm_text_puts(out, place == 0 ? "" : place + 1 < n ? ". " : ".");
     }
     if (s->desc.len == 0)
         sm_text_puts(&s->desc, "No other re-check is worth as much as 1 in 1,000.");
@@ -198,8 +200,9 @@ static void data(const sm_findings *f, int i, sm_text *csv)
         const sm_worth *w = &r->worth.perfect;
         sm_text words = {0};
         sm_recheck_imperative(&words, r->name);
-        sm_text_addf(csv, "%d,%s,%s,%.9g,%.9g,%.9g,%.9g,%.9g,%.9g\n", place + 1, r->name, words.s ? words.s : "", w->value.value, w->value.standard_error,
-                     w->change.value, w->change.standard_error, r->share.event.total.value, r->share.event.total.standard_error);
+        sm_text_addf(csv, "%d,%s,", place + 1, r->name);
+        sm_markup_csv(csv, words.s ? words.s : "");
+        sm_text_addf(csv, ",%.9g,%.9g,%.9g,%.9g,%.9g,%.9g\n", w->value.value, w->value.standard_error, w->change.value, w->change.standard_error, r->share.event.total.value, r->share.event.total.standard_error);
         csv->failed |= words.failed;
         sm_text_destroy(&words);
     }

@@ -12,18 +12,37 @@
 /* 1. The ground */
 
 typedef struct {
-    sm_scale across, up; /* degrees, mm */
+    double start;        /* degrees: where the root is cut open, at the left edge */
+    sm_scale across, up; /* degrees from there; mm */
 } ground;
 
 static double turned(double degrees)
 {
-    double d = fmod(degrees, 360);
+    const double d = fmod(degrees, 360);
     return d < 0 ? d + 360 : d;
 }
 
 static double side_azimuth(const sm_findings *f, int k)
 {
     return turned(f->result.c->coronary[k].azimuth_deg);
+}
+
+/* The root is cut in the middle of the widest gap between two sides, at a whole 30 degrees: there no plate stands at the edge. */
+static double cut_at(const sm_findings *f)
+{
+    double widest = -1, middle = 0;
+    for (int k = 0; k < f->portrait->n_sides; k++) {
+        double gap = 360;
+        for (int j = 0; j < f->portrait->n_sides; j++) {
+            const double on = turned(side_azimuth(f, j) - side_azimuth(f, k));
+            gap = on > 0 && on < gap ? on : gap;
+        }
+        if (gap > widest) {
+            widest = gap;
+            middle = side_azimuth(f, k) + gap / 2;
+        }
+    }
+    return turned(30 * nearbyint(middle / 30));
 }
 
 #define LEFT_MARGIN 30.0
@@ -35,9 +54,14 @@ static ground ground_of(const sm_findings *f, const sm_svg *s)
     double top = 0;
     for (int k = 0; k < f->portrait->n_sides; k++)
         top = fmax(top, fmax(f->portrait->side[k].stj_height.high, f->portrait->side[k].tube_top.high));
-    ground g = {.across = {0, 360, LEFT_MARGIN, s->width - 10}, .up = {0, ceil(top + 1), 0, 20}};
+    ground g = {.start = cut_at(f), .across = {0, 360, LEFT_MARGIN, s->width - 10}, .up = {0, ceil(top + 1), 0, 20}};
     g.up.at_from = 20 + 162;
     return g;
+}
+
+static double across(const ground *g, double degrees)
+{
+    return sm_scale_at(&g->across, turned(degrees - g->start));
 }
 
 /* 2. Bands round the root */
@@ -84,8 +108,8 @@ static void draw_band(sm_svg *s, const ground *g, const sm_findings *f, band b)
 {
     sm_point area[2 * (STEPS + 1)], line[STEPS + 1];
     for (int i = 0; i <= STEPS; i++) {
-        const double degrees = 360.0 * i / STEPS, x = sm_scale_at(&g->across, degrees);
-        const sm_range h = height_at(f, degrees, b);
+        const double on = 360.0 * i / STEPS, x = sm_scale_at(&g->across, on);
+        const sm_range h = height_at(f, g->start + on, b);
         area[i] = (sm_point){x, sm_scale_at(&g->up, h.low)};
         area[2 * STEPS + 1 - i] = (sm_point){x, sm_scale_at(&g->up, h.high)};
         line[i] = (sm_point){x, sm_scale_at(&g->up, h.median)};
@@ -99,8 +123,8 @@ static void draw_tube(sm_svg *s, const ground *g, const sm_findings *f)
 {
     sm_point area[STEPS + 3];
     for (int i = 0; i <= STEPS; i++) {
-        const double degrees = 360.0 * i / STEPS;
-        area[i] = (sm_point){sm_scale_at(&g->across, degrees), sm_scale_at(&g->up, height_at(f, degrees, RIM).median)};
+        const double on = 360.0 * i / STEPS;
+        area[i] = (sm_point){sm_scale_at(&g->across, on), sm_scale_at(&g->up, height_at(f, g->start + on, RIM).median)};
     }
     area[STEPS + 1] = (sm_point){g->across.at_to, g->up.at_from};
     area[STEPS + 2] = (sm_point){g->across.at_from, g->up.at_from};
@@ -112,8 +136,8 @@ static void draw_tube(sm_svg *s, const ground *g, const sm_findings *f)
 static void draw_post(sm_svg *s, const ground *g, const sm_findings *f, double degrees)
 {
     const double half = (f->portrait->post.high - f->portrait->post.low) / 2, d = turned(degrees);
-    const double x = sm_scale_at(&g->across, d), top = sm_scale_at(&g->up, height_at(f, d, RIM).median);
-    const double wide = sm_scale_at(&g->across, d + half) - x;
+    const double x = across(g, d), top = sm_scale_at(&g->up, height_at(f, d, RIM).median);
+    const double wide = half / 360 * (g->across.at_to - g->across.at_from);
     sm_svg_rect(s, "f-shade", (sm_box){x - wide, top, 2 * wide, g->up.at_from - top});
     sm_svg_line(s, "l-mute", x, top, x, g->up.at_from);
     sm_svg_label(s, &(sm_lettering){"t-ink", SM_SMALLEST, false, SM_MIDDLE}, x, g->up.at_from - 5, -12, "post");
@@ -151,16 +175,23 @@ static void draw_plate(sm_svg *s, const ground *g, const sm_findings *f, int k)
 {
     const sm_portrait_side *p = &f->portrait->side[k];
     const sm_side_result *r = &f->result.assessment->side[k];
-    const double x = sm_scale_at(&g->across, side_azimuth(f, k)), y = sm_scale_at(&g->up, p->ostium_height.median);
+    const double x = across(g, side_azimuth(f, k)), y = sm_scale_at(&g->up, p->ostium_height.median);
     sm_text words = {0};
-    char *side = sm_figure_side(f, k);
     draw_halo(s, g, p, x, r->output[SM_OSTIUM_CLEARANCE].median);
     sm_svg_ellipse(s, "o-ink", x, y, PLATE_WIDTH, PLATE_HEIGHT);
     sm_text_addf(&words, "%.0f", 100 * r->crossing.event.probability);
     sm_svg_text(s, &(sm_lettering){"t-cross", 14, true, SM_MIDDLE}, x, y + 5, words.s ? words.s : "");
     sm_text_destroy(&words);
     sm_svg_take(s, (sm_box){x - PLATE_WIDTH - 9, y - PLATE_HEIGHT - 7, 2 * PLATE_WIDTH + 18, 2 * PLATE_HEIGHT + 14});
-    sm_text_addf(&words, "%s, room %.1f", side ? side : "", r->output[SM_OSTIUM_CLEARANCE].median);
+}
+
+static void draw_plate_name(sm_svg *s, const ground *g, const sm_findings *f, int k)
+{
+    const double x = across(g, side_azimuth(f, k));
+    const double y = sm_scale_at(&g->up, f->portrait->side[k].ostium_height.median);
+    sm_text words = {0};
+    char *side = sm_figure_side(f, k);
+    sm_text_addf(&words, "%s, room %.1f", side ? side : "", f->result.assessment->side[k].output[SM_OSTIUM_CLEARANCE].median);
     sm_svg_label(s, &(sm_lettering){"t-ink halo", 12, true, SM_MIDDLE}, x, y + PLATE_HEIGHT + 20, 13, words.s ? words.s : "");
     sm_text_destroy(&words);
     s->failed |= !side;
@@ -189,8 +220,26 @@ static void draw_names(sm_svg *s, const ground *g, const sm_findings *f)
 {
     const sm_lettering l = {"t-ink halo", SM_SMALLEST, false, SM_END};
     const double x = g->across.at_to - 4;
-    sm_svg_label(s, &l, x, sm_scale_at(&g->up, height_at(f, 330, JUNCTION).median) - 5, -12, "sinotubular junction");
-    sm_svg_label(s, &l, x, sm_scale_at(&g->up, height_at(f, 330, RIM).median) - 5, 12, "rim of the tube");
+    sm_svg_label(s, &l, x, sm_scale_at(&g->up, height_at(f, g->start + 330, JUNCTION).median) - 5, -12, "sinotubular junction");
+    sm_svg_label(s, &l, x, sm_scale_at(&g->up, height_at(f, g->start + 330, RIM).median) - 5, 12, "rim of the tube");
+}
+
+/* A ruler whose numbers go round. */
+static void draw_degrees(sm_svg *s, const ground *g)
+{
+    const sm_lettering l = sm_letters_at(sm_letters_mute, SM_MIDDLE);
+    const double y = g->up.at_from;
+    sm_svg_line(s, "l-ink", g->across.at_from, y, g->across.at_to, y);
+    for (int on = 0; on <= 360; on += 15) {
+        const double x = sm_scale_at(&g->across, on);
+        const bool tall = on % 60 == 0;
+        sm_text words = {0};
+        sm_svg_line(s, tall ? "l-ink" : "l-mute", x, y, x, y + (tall ? 7 : 4));
+        sm_text_addf(&words, "%.0f", turned(g->start + on));
+        if (tall)
+            sm_svg_text(s, &l, x, y + 19, words.s ? words.s : "");
+        sm_text_destroy(&words);
+    }
 }
 
 static void say(const sm_findings *f, sm_svg *s);
@@ -207,9 +256,12 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     draw_posts(s, &g, f);
     for (int k = 0; k < f->portrait->n_sides; k++)
         draw_plate(s, &g, f, k);
-    draw_names(s, &g, f);
     sm_svg_ruler_up(s, &g.up, LEFT_MARGIN, 1, 5);
-    sm_svg_ruler_across(s, &g.across, g.up.at_from, 15, 60);
+    draw_degrees(s, &g);
+    sm_svg_take(s, (sm_box){0, g.up.at_from, s->width, 60}); /* what stands below the ruler is placed by hand */
+    for (int k = 0; k < f->portrait->n_sides; k++)
+        draw_plate_name(s, &g, f, k);
+    draw_names(s, &g, f);
     sm_svg_text(s, &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END}, s->width, g.up.at_from + 34, "degrees round the root, seen from the aorta");
     draw_key(s, g.up.at_from + 46);
     s->height = g.up.at_from + 62;

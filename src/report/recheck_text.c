@@ -207,7 +207,7 @@ static void not_before(sm_text *out, const sm_style *style, const sm_recheck *k)
     sm_text_puts(&line, ". ");
     if (k->has_line) {
         double P = k->assessment.patient.event.probability, q = k->assessment.decision.action_line;
-        sm_text_addf(&line, "With every measurement perfect, a case that reads like this would still cost %.3f (+-%.3f) of an untreated event on average, against %.3f now. ",
+        sm_text_addf(&line, "With every measurement perfect, a case that reads like this would still cost %.3f (+-%.4f) of an untreated event on average, against %.3f now. ",
                      k->worths.expected_cost.value, k->worths.expected_cost.standard_error, fmin(P, q));
     }
     double v = k->assessment.patient.event.probability * (1 - k->assessment.patient.event.probability);

@@ -4,6 +4,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "report/html.h"
@@ -132,7 +133,7 @@ static void gap_words(sm_text *out, const sm_findings *f, int k, sm_look_id gap)
 /* The gaps that have a limit, in one sentence. */
 static void guards_found(sm_text *out, const sm_findings *f)
 {
-    const char *before = "To fall below your line, all else as read, the ";
+    const char *before = "To fall below your line, all else as read: ";
     sm_text words = {0};
     for (int k = 0; k < f->result.assessment->n_sides; k++)
         for (int gap = 0; gap < SM_LOOKS; gap++) {
@@ -141,13 +142,15 @@ static void guards_found(sm_text *out, const sm_findings *f)
                 continue;
             sm_text_puts(&words, before);
             gap_words(&words, f, k, (sm_look_id)gap);
-            sm_text_addf(&words, " must read at least %.1f mm (reads ", g->at.value);
+            sm_text_addf(&words, " from %.1f mm on (reads ", g->at.value);
             sm_words_mm(&words, g->reading);
             sm_text_puts(&words, ")");
-            before = "; the ";
+            before = "; ";
         }
-    if (words.len > 0)
+    if (words.len > 0) {
+        sm_text_puts(&words, ".");
         sm_html_words(out, "p", "strong", &words);
+    }
 }
 
 /* Those that have none, each reason told once. */
@@ -160,7 +163,9 @@ static void guards_none(sm_text *out, const sm_findings *f)
             const sm_guard *g = &f->recheck->guard[k][gap];
             if (g->kind == SM_GUARD_FOUND)
                 continue;
-            sm_guard_words(g, (sm_look_id)gap, f->result.c->coronary[g->other_side].name, why, sizeof why);
+            char *other = sm_figure_side(f, g->other_side);
+            sm_guard_words(g, (sm_look_id)gap, other ? other : "", why, sizeof why);
+            free(other);
             if (last[0])
                 sm_text_puts(&words, strcmp(why, last) == 0 ? ", " : "");
             if (last[0] && strcmp(why, last) != 0)
@@ -340,6 +345,8 @@ static void stated(sm_text *out, const sm_case *c)
                  mount[c->valve.leaflet_mount], c->implant.expansion == SM_BALLOON ? "balloon-expanded" : "self-expanding",
                  c->implant.nominal_diameter_mm, c->implant.frame_height_mm, c->implant.skirt_height_mm,
                  sm_dist_mean(&c->implant.implant_depth_mm), sm_dist_sd(&c->implant.implant_depth_mm));
+    if (c->note && c->note[0])
+        sm_text_addf(&words, " Note of the case: %s", c->note);
     sm_html_words(out, "p", "note", &words);
 }
 

@@ -331,19 +331,28 @@ static bool slide(const sm_svg *s, sm_box b, double most, double *by)
     return false;
 }
 
-sm_box sm_svg_label(sm_svg *s, const sm_lettering *l, double x, double y, double step, const char *words)
+/* The row at which words of that width are free near (x, y), and how far they slide there; false where there is none. */
+static bool find_row(const sm_svg *s, const sm_lettering *l, double x, double *y, double step, double width, double *by)
 {
-    enum { ROWS = 12 };
-    const double width = sm_svg_text_width(words, l->size, l->bold);
-    double by = 0;
-    for (int row = 0; row < ROWS; row++) {
-        sm_box b = box_of(l, x, y + row * step, width);
+    enum { ROWS = 5 };
+    for (int row = 0; row < 2 * ROWS; row++) {
+        const double at = *y + (row < ROWS ? row : ROWS - 1 - row) * step;
+        sm_box b = box_of(l, x, at, width);
         double outside = fmax(fmax(0, -b.x), b.x + b.w - s->width); /* sliding in from beyond the edge costs nothing */
-        if (slide(s, b, outside + fmax(0.75 * width, 40), &by)) {
-            y += row * step;
-            break;
+        if (b.y >= 0 && slide(s, b, outside + fmax(0.75 * width, 40), by)) {
+            *y = at;
+            return true;
         }
     }
+    return false;
+}
+
+sm_box sm_svg_label(sm_svg *s, const sm_lettering *l, double x, double y, double step, const char *words)
+{
+    const double width = sm_svg_text_width(words, l->size, l->bold);
+    double by = 0;
+    if (!find_row(s, l, x, &y, step, width, &by))
+        return (sm_box){x, y, 0, 0};
     sm_svg_text(s, l, x + by, y, words);
     return box_of(l, x + by, y, width);
 }
