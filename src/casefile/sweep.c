@@ -196,10 +196,10 @@ int sm_sweep_row(const sm_sweep *s, int j, sm_meeting *out, int most)
 
 /* 5. Break-even by root finding */
 
-/* Around each meeting that the steps show, three points on the same draws: the place that a straight normal score gives, and one to either side by an
- * eighth of the step. Where the curve meets the line within them the bracket shrinks to that eighth, which is far less than the Monte Carlo error of
- * the place; where it does not (a sharp bend), the next round starts from the narrower bracket. */
-enum { AROUND = 3, ROUNDS = 4 };
+/* About each meeting that the steps show, two points on the same draws: an eighth of the step to either side of the place that a straight normal score
+ * gives. Where the curve meets the line between them the bracket is a quarter of the step, over which a straight line errs by far less than the Monte
+ * Carlo error of the place; where it does not (a sharp bend), the next round starts from the narrower bracket. */
+enum { ABOUT = 2, ROUNDS = 4 };
 
 typedef struct {
     sm_curve_point end[2];
@@ -207,57 +207,60 @@ typedef struct {
     bool done;
 } bracket;
 
-static void around(const bracket *b, double x[AROUND])
+static void about(const bracket *b, double x[ABOUT])
 {
     const double step = (b->end[1].x - b->end[0].x) / 8, room = step / 100;
     const double middle = fmin(b->end[1].x - step - room, fmax(b->end[0].x + step + room, b->at.value));
-    for (int i = 0; i < AROUND; i++)
-        x[i] = middle + (i - 1) * step;
+    x[0] = middle - step;
+    x[1] = middle + step;
 }
 
 /* The bracket between the points where the side changes. */
-static void narrow(bracket *b, const sm_curve_point inner[AROUND], double line)
+static void narrow(bracket *b, const sm_curve_point inner[ABOUT], double line)
 {
-    sm_curve_point all[AROUND + 2] = {b->end[0], inner[0], inner[1], inner[2], b->end[1]};
+    const sm_curve_point all[ABOUT + 2] = {b->end[0], inner[0], inner[1], b->end[1]};
     sm_meeting m;
-    if (sm_curve_meetings(all, AROUND + 2, line, &m, 1) == 0)
+    if (sm_curve_meetings(all, ABOUT + 2, line, &m, 1) == 0)
         return;
     b->end[0] = all[m.i];
     b->end[1] = all[m.i + 1];
     b->at = m.at;
-    b->done = b->end[1].x - b->end[0].x <= b->at.standard_error || (m.i > 0 && m.i < AROUND);
+    b->done = m.i == 1 || b->end[1].x - b->end[0].x <= b->at.standard_error;
 }
 
-/* One more run for all brackets that are not done. A value between the steps at which the case is refused (a whole number is asked for) ends the search
- * there: the straight line between the steps then stands. */
+/* The cases about n brackets. SM_REFUSED where one of them is (a whole number is asked for). */
+static sm_status cases_about(const sm_casefile *f, const sm_knob *const *knob, bracket *const *b, int n, cases *v)
+{
+    sm_status s = cases_create(n * ABOUT, v) ? SM_OK : SM_NO_MEMORY;
+    for (int i = 0; s == SM_OK && i < n * ABOUT; i++) {
+        double x[ABOUT];
+        sm_diag unused = {0};
+        about(b[i / ABOUT], x);
+        s = set_case(f, &knob[i / ABOUT], &x[i % ABOUT], 1, &unused, v, i);
+        sm_diag_destroy(&unused);
+    }
+    return s;
+}
+
+/* One more run for n brackets. The first of its cases stands for the case as it is: only the counts are asked for. */
 static sm_status refine(const sm_casefile *f, const sm_knob *const *knob, bracket *const *b, int n, const sm_sweep_run_options *o)
 {
-    cases v;
-    sm_assessment unused = {0};
-    sm_versions found = {0};
-    sm_status s = cases_create(n * AROUND, &v) ? SM_OK : SM_NO_MEMORY;
-    for (int i = 0; s == SM_OK && i < n; i++) {
-        double x[AROUND];
-        around(b[i], x);
-        for (int j = 0; s == SM_OK && j < AROUND; j++) {
-            sm_diag d = {0};
-            s = set_case(f, &knob[i], &x[j], 1, &d, &v, i * AROUND + j);
-            sm_diag_destroy(&d);
-        }
-    }
-    const sm_assess_options options = {.trials = o->trials, .seed = o->seed};
+    cases v = {0};
+    sm_probability first;
+    sm_variant *found = malloc((size_t)(n * ABOUT) * sizeof *found);
+    sm_status s = found ? cases_about(f, knob, b, n, &v) : SM_NO_MEMORY;
     if (s == SM_OK)
-        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, &options, o->executor, o->watch, &unused, &found);
+        s = sm_variants_run(v.c[0], v.c + 1, v.n - 1, o->seed, o->trials, o->executor, &first, found + 1);
     for (int i = 0; s == SM_OK && i < n; i++) {
-        double x[AROUND];
-        sm_curve_point inner[AROUND];
-        around(b[i], x);
-        for (int j = 0; j < AROUND; j++)
-            inner[j] = point_of(x[j], &found.at[i * AROUND + j]);
-        narrow(b[i], inner, unused.decision.action_line);
+        double x[ABOUT];
+        sm_curve_point inner[ABOUT];
+        about(b[i], x);
+        found[0].event = first;
+        for (int j = 0; j < ABOUT; j++)
+            inner[j] = (sm_curve_point){.x = x[j], .p = found[i * ABOUT + j].event};
+        narrow(b[i], inner, sm_casefile_case(f)->action_line);
     }
-    sm_versions_destroy(&found);
-    sm_assessment_destroy(&unused);
+    free(found);
     cases_destroy(&v);
     return s;
 }
@@ -277,7 +280,10 @@ static sm_status refine_all(const sm_casefile *f, const sm_knob *const *knob, br
             }
         if (m == 0)
             break;
-        s = refine(f, open_knob, open, m, o);
+        if (o->watch->interrupted && o->watch->interrupted(o->watch->self))
+            s = SM_INTERRUPTED;
+        else
+            s = refine(f, open_knob, open, m, o);
     }
     free(open_knob);
     free(open);
