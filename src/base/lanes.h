@@ -11,21 +11,13 @@ enum {
 };
 
 /* A function marked SM_WIDE is compiled a second time for AVX2, four numbers at once instead of two; the loader takes what
- * the processor has. The results are the same bits (tests/scripts/wide.sh): lanes do not mix, sums are written out in the
- * order in which they are added, and AVX2 brings no fused operations. It needs indirect functions (x86-64, glibc), which
- * the sanitizers cannot follow; -DSM_PLAIN leaves it out. */
-#if defined(__x86_64__) && defined(__GLIBC__) && defined(__has_attribute) && !defined(SM_PLAIN) && \
+ * the processor has. The results are the same bits (tests/scripts/wide.sh): lanes do not mix, sums have a fixed order
+ * (sum.h), and AVX2 alone brings no fused operations. It needs gcc (clang 14 does not export such functions) and indirect
+ * functions (x86-64, glibc), which the sanitizers cannot follow; -DSM_PLAIN leaves it out. */
+#if defined(__x86_64__) && defined(__GLIBC__) && defined(__GNUC__) && !defined(__clang__) && !defined(SM_PLAIN) && \
     !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
-#if defined(__has_feature)
-#if __has_feature(address_sanitizer) || __has_feature(thread_sanitizer) || __has_feature(undefined_behavior_sanitizer)
-#define SM_WIDE
-#endif
-#endif
-#if !defined(SM_WIDE) && __has_attribute(target_clones)
 #define SM_WIDE __attribute__((target_clones("avx2", "default")))
-#endif
-#endif
-#ifndef SM_WIDE
+#else
 #define SM_WIDE
 #endif
 

@@ -188,8 +188,7 @@ static void normals_are_those_of_gsl(void **state)
     gsl_rng *r = rng_at(0, 0, 0), *same = rng_at(0, 0, 0);
     for (uint32_t k = 0; k < 4096; k++) {
         const int n = k % 3 ? SM_BLOCK : 1 + (int)(k % 331);
-        if (k % 5 == 0)
-            {
+        if (k % 5 == 0) {
             sm_rng_seek(r, k, 11, k);
             sm_rng_seek(same, k, 11, k);
         }
