@@ -1,7 +1,8 @@
 /* assess.c - how probable it is that each limit is truly crossed.
  *
- * Contents: 1. the roots that an assessment needs  2. from counts to results  3. the call  4. warnings  5. the
- * assessment SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. the roots that an assessment needs  2. from counts to results  3. the call  4. warnings
+ *           5. when to stop  6. versions of the case beside it  7. the whole
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/assess.h"
 
 #include <math.h>
@@ -193,7 +194,7 @@ static void warn(const sm_case *c, const sm_root *r, sm_assessment *a)
                     (long long)a->not_numbers);
 }
 
-/* 5. The assessment */
+/* 5. When to stop */
 
 typedef struct {
     const sm_assess_options *options;
@@ -253,7 +254,52 @@ static sm_status fill(const sm_plan *p, const beside *b, const sm_gathered *g, c
     return a->warnings.failed ? SM_NO_MEMORY : SM_OK;
 }
 
-static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_assess_options *options,
+/* 6. Versions of the case beside it */
+
+typedef struct {
+    const sm_case *const *of;
+    int n, first; /* first: the place of the first one's root */
+    sm_versions *out;
+} versions;
+
+static sm_status add_versions(sm_plan *p, versions *v)
+{
+    const size_t n = (size_t)v->n, sides = p->c->n_coronaries;
+    sm_versions *out = v->out;
+    v->first = p->n_roots;
+    out->at = calloc(n + 1, sizeof *out->at);
+    out->side = calloc(n * sides + 1, sizeof *out->side);
+    sm_status s = out->at && out->side ? SM_OK : SM_NO_MEMORY;
+    for (int i = 0; s == SM_OK && i < v->n; i++) {
+        out->at[i].side = out->side + (size_t)i * sides;
+        s = sm_plan_add(p, &(sm_root_request){.c = v->of[i]}, NULL);
+    }
+    return s;
+}
+
+static void fill_versions(const versions *v, const sm_gathered *g)
+{
+    v->out->n = v->n;
+    for (int i = 0; i < v->n; i++) {
+        const sm_tally *t = &g->tally[v->first + i];
+        sm_version *to = &v->out->at[i];
+        to->patient = crossing_of(&t->patient, g->n);
+        to->difference = sm_paired_difference(t->gained, t->lost, g->n);
+        for (int k = 0; k < g->n_sides; k++)
+            to->side[k] = crossing_of(&t->side[k], g->n);
+    }
+}
+
+void sm_versions_destroy(sm_versions *v)
+{
+    free(v->at);
+    free(v->side);
+    *v = (sm_versions){0};
+}
+
+/* 7. The whole */
+
+static sm_status run_and_fill(const sm_plan *p, const beside *b, const versions *v, const sm_assess_options *options,
                               const sm_executor *executor, const sm_watch *watch, sm_assessment *a)
 {
     sm_gathered g;
@@ -265,6 +311,8 @@ static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_assess
         return made;
     sm_status ran = sm_run(p, go_on ? options->cap : options->trials, executor, &w, &g);
     sm_status filled = ran == SM_OK || ran == SM_INTERRUPTED ? fill(p, b, &g, options, a) : ran;
+    if (v && filled == SM_OK)
+        fill_versions(v, &g);
     sm_gathered_destroy(&g);
     if (filled != SM_OK)
         return filled;
@@ -272,8 +320,8 @@ static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_assess
     return ran == SM_OK && go_on && a->decision.call == SM_CALL_UNRESOLVED ? SM_UNRESOLVED : ran;
 }
 
-sm_status sm_assess(const sm_case *c, const sm_assess_options *options, const sm_executor *executor,
-                    const sm_watch *watch, sm_assessment *out)
+static sm_status assess(const sm_case *c, versions *v, const sm_assess_options *options, const sm_executor *executor,
+                        const sm_watch *watch, sm_assessment *out)
 {
     sm_plan p;
     beside b = {.look = NULL};
@@ -282,13 +330,30 @@ sm_status sm_assess(const sm_case *c, const sm_assess_options *options, const sm
     if (s != SM_OK)
         return s;
     s = add_beside(&p, &b);
+    if (s == SM_OK && v)
+        s = add_versions(&p, v);
     if (s == SM_OK)
-        s = run_and_fill(&p, &b, options, executor, watch, out);
+        s = run_and_fill(&p, &b, v, options, executor, watch, out);
     if (s != SM_OK && s != SM_UNRESOLVED && s != SM_INTERRUPTED)
         sm_assessment_destroy(out);
     free(b.look);
     sm_plan_destroy(&p);
     return s;
+}
+
+sm_status sm_assess(const sm_case *c, const sm_assess_options *options, const sm_executor *executor,
+                    const sm_watch *watch, sm_assessment *out)
+{
+    return assess(c, NULL, options, executor, watch, out);
+}
+
+sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, const sm_assess_options *options,
+                             const sm_executor *executor, const sm_watch *watch, sm_assessment *out,
+                             sm_versions *found)
+{
+    versions v = {.of = version, .n = n, .out = found};
+    *found = (sm_versions){0};
+    return assess(c, &v, options, executor, watch, out);
 }
 
 void sm_assessment_destroy(sm_assessment *a)

@@ -3,7 +3,7 @@
 #ifndef SM_ANALYSIS_ASSESS_H
 #define SM_ANALYSIS_ASSESS_H
 
-#include "analysis/run.h"
+#include "analysis/variants.h"
 #include "base/diag.h"
 
 typedef struct {
@@ -66,6 +66,26 @@ typedef struct {
 sm_status sm_assess(const sm_case *c, const sm_assess_options *options, const sm_executor *executor,
                     const sm_watch *watch, sm_assessment *out);
 void sm_assessment_destroy(sm_assessment *a);
+
+/* What another version of the case gives on the same draws. difference: of the patient event, paired, version less case. */
+typedef struct {
+    sm_crossing patient;
+    sm_crossing *side; /* by side */
+    sm_estimate difference;
+} sm_version;
+
+typedef struct {
+    int n;
+    sm_version *at;
+    sm_crossing *side; /* of all versions; `at` points into it */
+} sm_versions;
+
+/* The same assessment with n versions of the case (same coronaries) beside it in one run: the steps of a sweep. until_resolved
+ * has no meaning here. SM_INTERRUPTED: both hold what is known. Destroy both in every case. */
+sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, const sm_assess_options *options,
+                             const sm_executor *executor, const sm_watch *watch, sm_assessment *out,
+                             sm_versions *versions);
+void sm_versions_destroy(sm_versions *v);
 
 /* The call that an interval allows: above where low >= line, below where high < line. */
 sm_call sm_call_of(double low, double high, double action_line);

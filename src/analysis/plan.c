@@ -216,6 +216,29 @@ static bool asks_for_plane(const sm_case *c)
     return false;
 }
 
+/* Whether the plane adds the same to every reading of both cases: what the pilot rests on is equal. */
+static bool same_side_held_still(const sm_coronary *a, const sm_coronary *b)
+{
+    for (int q = 0; q < SM_QUANTITIES; q++)
+        if (sm_quantity_estimate(&a->quantity[q]) != sm_quantity_estimate(&b->quantity[q]))
+            return false;
+    return a->azimuth_deg == b->azimuth_deg && a->circle_mm == b->circle_mm;
+}
+
+static bool same_held_still(const sm_case *a, const sm_case *b)
+{
+    const sm_base_plane *x = &a->scan.base_plane, *y = &b->scan.base_plane;
+    for (size_t k = 0; k < a->n_coronaries; k++)
+        if (!same_side_held_still(&a->coronary[k], &b->coronary[k]))
+            return false;
+    for (int i = 0; i < 3; i++)
+        if (!x->tilt_form && x->azimuths_deg[i] != y->azimuths_deg[i])
+            return false;
+    return x->tilt_form == y->tilt_form && x->radius_mm == y->radius_mm && x->point_sd_mm == y->point_sd_mm &&
+           x->cuff_wave_mm == y->cuff_wave_mm && x->tilt_sd_deg == y->tilt_sd_deg && x->level_sd_mm == y->level_sd_mm &&
+           a->scan.centreline_sd_mm == b->scan.centreline_sd_mm;
+}
+
 /* The case with one placement, and its five readings at their estimates without any error. */
 static void still_side(const sm_coronary *from, sm_coronary *to)
 {
@@ -408,19 +431,35 @@ static sm_status plan_grow(sm_plan *p)
     return root && parts ? SM_OK : SM_NO_MEMORY;
 }
 
+/* What the plane adds to the readings of c, in *variance: kept for root[0]'s case, and used for any other that it fits. */
+static sm_status find_plane_variance(sm_plan *p, const sm_case *c, double (**variance)[SM_QUANTITIES])
+{
+    *variance = NULL;
+    if (!asks_for_plane(c))
+        return SM_OK;
+    if (p->plane_variance && same_held_still(p->c, c)) {
+        *variance = p->plane_variance;
+        return SM_OK;
+    }
+    *variance = malloc(c->n_coronaries * sizeof **variance);
+    sm_status s = *variance ? pilot_plane(c, p->seed, *variance) : SM_NO_MEMORY;
+    if (s == SM_OK && c == p->c)
+        p->plane_variance = *variance;
+    return s;
+}
+
 /* Sets r up, the joinings of its looks included. */
 static sm_status make_root(sm_plan *p, const sm_root_request *request, sm_root *r)
 {
     const sm_case *c = request->c ? request->c : p->c;
     double(*variance)[SM_QUANTITIES] = NULL;
     sm_status s = sm_root_add_sources(&p->sources, c);
-    if (s == SM_OK && asks_for_plane(c)) {
-        variance = malloc(c->n_coronaries * sizeof *variance);
-        s = variance ? pilot_plane(c, p->seed, variance) : SM_NO_MEMORY;
-    }
+    if (s == SM_OK)
+        s = find_plane_variance(p, c, &variance);
     if (s == SM_OK)
         s = sm_root_create(&p->sources, p->tables, c, request, (const double(*)[SM_QUANTITIES])variance, r);
-    free(variance);
+    if (variance != p->plane_variance)
+        free(variance);
     return s == SM_OK && has_look(r) ? find_joinings(p, request, r) : s;
 }
 
@@ -461,6 +500,7 @@ void sm_plan_destroy(sm_plan *p)
     }
     free(p->root);
     free(p->parts);
+    free(p->plane_variance);
     sm_sources_destroy(&p->sources);
     sm_tables_destroy(p->tables);
     *p = (sm_plan){0};

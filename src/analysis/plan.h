@@ -15,6 +15,7 @@ typedef struct {
     sm_root *root;
     sm_parts *parts; /* by root: what it shares with those before it */
     sm_part_counts kept;
+    double (*plane_variance)[SM_QUANTITIES]; /* what the plane adds to each reading of root[0]'s case; NULL: not asked for */
 } sm_plan;
 
 /* Makes a plan with root[0]. c must outlive it. On any status but SM_OK the plan is empty. */

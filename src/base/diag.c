@@ -3,6 +3,7 @@
 #include "base/diag.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 static sm_diag_item *diag_grow(sm_diag *d)
 {
@@ -38,6 +39,24 @@ void sm_diag_add(sm_diag *d, sm_diag_kind kind, sm_place place, const char *fmt,
                            .pointer = place.pointer ? sm_string_copy(place.pointer) : NULL,
                            .words = sm_text_take(&words)};
     d->n++;
+}
+
+static bool goes_before(const sm_diag_item *a, const sm_diag_item *b)
+{
+    const bool same_file = a->file && b->file && strcmp(a->file, b->file) == 0;
+    return !same_file || a->line < b->line || (a->line == b->line && a->column <= b->column);
+}
+
+/* Insertion keeps the order of messages at the same place; they are few, or nearly sorted. */
+void sm_diag_sort(sm_diag *d, size_t first)
+{
+    for (size_t i = first + 1; i < d->n; i++) {
+        sm_diag_item item = d->item[i];
+        size_t j = i;
+        for (; j > first && !goes_before(&d->item[j - 1], &item); j--)
+            d->item[j] = d->item[j - 1];
+        d->item[j] = item;
+    }
 }
 
 void sm_diag_write(const sm_diag *d, sm_text *out)

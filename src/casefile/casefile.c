@@ -1,7 +1,6 @@
 /* casefile.c - the case, the site profile and the built-in defaults: one call reads and checks them all.
  *
- * Contents: 1. names  2. digests  3. overrides  4. messages in the order of the files
- *           5. reading  6. what was read
+ * Contents: 1. names  2. digests  3. overrides  4. reading  5. what was read
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/casefile.h"
 
@@ -85,31 +84,7 @@ static void override_apply(sm_reader *r, const sm_override *o)
     sm_text_destroy(&name);
 }
 
-/* 4. Messages in the order of the files */
-
-static bool same_file(const sm_diag_item *a, const sm_diag_item *b)
-{
-    return a->file && b->file && strcmp(a->file, b->file) == 0;
-}
-
-/* Keys are read in the order of the tables; a user goes through the file from top to bottom. Insertion keeps the order
- * of messages at the same place; there are at most SM_READER_MESSAGES. */
-static void sort_messages(sm_diag *d, size_t first)
-{
-    for (size_t i = first + 1; i < d->n; i++) {
-        sm_diag_item item = d->item[i];
-        size_t j = i;
-        for (; j > first && same_file(&d->item[j - 1], &item); j--) {
-            const sm_diag_item *before = &d->item[j - 1];
-            if (before->line < item.line || (before->line == item.line && before->column <= item.column))
-                break;
-            d->item[j] = d->item[j - 1];
-        }
-        d->item[j] = item;
-    }
-}
-
-/* 5. Reading */
+/* 4. Reading */
 
 char *sm_casefile_profile_path(sm_file_text case_text)
 {
@@ -178,7 +153,7 @@ sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, co
         return SM_NO_MEMORY;
     f->r.diag = d;
     read_all(f, case_text, profile_text, override, n_overrides);
-    sort_messages(d, first);
+    sm_diag_sort(d, first); /* keys are read in the order of the tables, a user goes from top to bottom */
     sm_status status = f->r.no_memory ? SM_NO_MEMORY : f->r.faults ? SM_REFUSED : SM_OK;
     if (status != SM_OK) {
         sm_casefile_destroy(f);
@@ -197,8 +172,7 @@ sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, co
 
 sm_status sm_casefile_vary(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d, sm_casefile **out)
 {
-    sm_file_text case_text = {"case", f->text[0], f->length[0]}, profile_text = {"profile", f->text[1], f->length[1]};
-    return sm_casefile_read(case_text, profile_text, override, n_overrides, d, out);
+    return sm_casefile_read(sm_casefile_case_text(f), sm_casefile_profile_text(f), override, n_overrides, d, out);
 }
 
 void sm_casefile_destroy(sm_casefile *f)
@@ -212,7 +186,7 @@ void sm_casefile_destroy(sm_casefile *f)
     free(f);
 }
 
-/* 6. What was read */
+/* 5. What was read */
 
 const sm_case *sm_casefile_case(const sm_casefile *f)
 {
@@ -223,6 +197,21 @@ size_t sm_casefile_assumptions(const sm_casefile *f, const sm_assumption **out)
 {
     *out = f->r.assumption;
     return f->r.n_assumptions;
+}
+
+sm_file_text sm_casefile_case_text(const sm_casefile *f)
+{
+    return (sm_file_text){"case", f->text[0], f->length[0]};
+}
+
+sm_file_text sm_casefile_profile_text(const sm_casefile *f)
+{
+    return (sm_file_text){"profile", f->text[1], f->length[1]};
+}
+
+unsigned sm_casefile_facts(const sm_casefile *f)
+{
+    return f->r.facts;
 }
 
 const char *sm_casefile_case_sha256(const sm_casefile *f)

@@ -60,6 +60,11 @@ void sm_casefile_destroy(sm_casefile *f);
 
 const sm_case *sm_casefile_case(const sm_casefile *f);
 size_t sm_casefile_assumptions(const sm_casefile *f, const sm_assumption **out);
+/* The texts that were read; the profile's text is NULL where there is none. Valid as long as f. */
+sm_file_text sm_casefile_case_text(const sm_casefile *f);
+sm_file_text sm_casefile_profile_text(const sm_casefile *f);
+/* What the case says that defaults depend on: SM_FACT_... of casefile/defaults.h. */
+unsigned sm_casefile_facts(const sm_casefile *f);
 /* SHA-256 of the texts in hexadecimal; profile's is NULL where there is none. */
 const char *sm_casefile_case_sha256(const sm_casefile *f);
 const char *sm_casefile_profile_sha256(const sm_casefile *f);

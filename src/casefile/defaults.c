@@ -191,7 +191,7 @@ static const char *const fact_words[] = {"energy-integrating detector",
                                          "fluoroscopy",
                                          "echo"};
 
-static void when_write(unsigned when, sm_text *out)
+void sm_defaults_when_write(unsigned when, sm_text *out)
 {
     const char *before = " (";
     for (size_t i = 0; i < sizeof fact_words / sizeof *fact_words; i++)
@@ -220,7 +220,7 @@ static void value_write(const char *json, sm_text *out)
 static void line_value_write(const sm_default *line, sm_text *out)
 {
     sm_text_addf(out, "%s.%s", line->group, line->key);
-    when_write(line->when, out);
+    sm_defaults_when_write(line->when, out);
     sm_text_puts(out, ": ");
     if (line->value)
         value_write(line->value, out);

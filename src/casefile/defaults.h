@@ -35,5 +35,7 @@ typedef struct {
 const sm_default *sm_defaults_find(const char *group, const char *key, unsigned facts);
 size_t sm_defaults_count(void);
 const sm_default *sm_defaults_line(size_t i);
+/* " (balloon-expanded)": the facts under which a line holds, in words; nothing where it always does. */
+void sm_defaults_when_write(unsigned when, sm_text *out);
 
 #endif

@@ -172,6 +172,16 @@ static cJSON *child_of(const cJSON *parent, const char *token)
     return cJSON_IsArray(parent) ? list_item(parent, token) : cJSON_GetObjectItemCaseSensitive(parent, token);
 }
 
+const cJSON *sm_json_doc_at(const sm_json_doc *doc, const char *pointer)
+{
+    char *token = malloc(strlen(pointer) + 1);
+    const cJSON *node = token ? doc->root : NULL;
+    while (node && *pointer)
+        node = *pointer == '/' && token_read(&pointer, token) ? child_of(node, token) : NULL;
+    free(token);
+    return node;
+}
+
 /* Links value where old is. cJSON_ReplaceItemViaPointer would free old, and cJSON_InsertItemInArray of 1.7.15 as
  * patched by Debian (CVE-2023-50471) refuses every place but the first and the last. */
 static void take_place(cJSON *parent, cJSON *old, cJSON *value)
@@ -279,6 +289,16 @@ const char *sm_json_doc_put(sm_json_doc *doc, const char *pointer, cJSON *value,
     free(token);
     cJSON_Delete(value);
     return wrong;
+}
+
+bool sm_json_doc_remove(sm_json_doc *doc, const char *pointer)
+{
+    const cJSON *node = pointer[0] ? sm_json_doc_at(doc, pointer) : NULL;
+    const sm_json_place *place = node ? sm_json_doc_place(doc, node) : NULL;
+    if (!place)
+        return false;
+    cJSON_AddItemToArray(doc->removed, cJSON_DetachItemViaPointer((cJSON *)place->parent, (cJSON *)node));
+    return true;
 }
 
 /* 4. Writing */

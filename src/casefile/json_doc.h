@@ -32,10 +32,15 @@ void sm_json_doc_destroy(sm_json_doc *doc);
 const sm_json_place *sm_json_doc_place(const sm_json_doc *doc, const cJSON *node);
 /* Adds the JSON pointer of node (RFC 6901, ~ and / escaped). */
 void sm_json_doc_pointer(const sm_json_doc *doc, const cJSON *node, sm_text *out);
+/* The node at a pointer; NULL where there is none. */
+const cJSON *sm_json_doc_at(const sm_json_doc *doc, const char *pointer);
 /* Puts value at the pointer, replacing what stands there and creating missing objects on the way; takes value over in
  * every case. A bare reading in the way (/coronaries/left/stj_gap) is first written in full. NULL when done, else what
  * is wrong with the pointer in words. */
 const char *sm_json_doc_put(sm_json_doc *doc, const char *pointer, cJSON *value, bool *no_memory);
+
+/* Takes away what stands at the pointer; false where nothing does. */
+bool sm_json_doc_remove(sm_json_doc *doc, const char *pointer);
 
 /* The node as JSON in one line; numbers by sm_number_write, since cJSON's do not all read back the same. */
 void sm_json_doc_write(const cJSON *node, sm_text *out);

@@ -116,6 +116,8 @@ const char *sm_reader_found(const sm_reader *r, const cJSON *node, char out[SM_F
         memcpy(out, "an object", 10);
     else if (cJSON_IsArray(node))
         memcpy(out, "a list", 7);
+    else if (cJSON_IsNull(node)) /* the blank of a form that `new` wrote */
+        memcpy(out, "null (not filled in)", 21);
     else if (p && p->value != SM_JSON_NOWHERE && (cJSON_IsNumber(node) || cJSON_IsString(node)))
         copy_cut(out, doc->file.text + p->value, token_length(doc->file.text + p->value, doc->file.length - p->value));
     else {

@@ -15,21 +15,18 @@
 
 /* 1. Domains in words */
 
-#define DOMAIN_SIZE 160
-
-/* "from 0 to 5 (mm)", "above 0 and below 1", "of 3 or more". */
-static const char *domain_write(const sm_key *key, char out[DOMAIN_SIZE])
+const char *sm_value_domain(const sm_key *key, char out[SM_DOMAIN_SIZE])
 {
     char low[SM_NUMBER_SIZE], high[SM_NUMBER_SIZE];
     sm_number_write(key->low, low);
     sm_number_write(key->high, high);
     bool unit = key->unit[0] != '\0';
     if (isinf(key->high))
-        snprintf(out, DOMAIN_SIZE, "of %s or more%s%s%s", low, unit ? " (" : "", key->unit, unit ? ")" : "");
+        snprintf(out, SM_DOMAIN_SIZE, "of %s or more%s%s%s", low, unit ? " (" : "", key->unit, unit ? ")" : "");
     else if (key->flags & SM_KEY_ABOVE_LOW)
-        snprintf(out, DOMAIN_SIZE, "above %s and below %s", low, high);
+        snprintf(out, SM_DOMAIN_SIZE, "above %s and below %s", low, high);
     else
-        snprintf(out, DOMAIN_SIZE, "from %s to %s%s%s%s", low, high, unit ? " (" : "", key->unit, unit ? ")" : "");
+        snprintf(out, SM_DOMAIN_SIZE, "from %s to %s%s%s%s", low, high, unit ? " (" : "", key->unit, unit ? ")" : "");
     return out;
 }
 
@@ -56,8 +53,8 @@ static bool any_number(sm_reader *r, const cJSON *node, const char *expected, do
 
 bool sm_value_number(sm_reader *r, const cJSON *node, const sm_key *key, double *out)
 {
-    char found[SM_FOUND_SIZE], domain[DOMAIN_SIZE], expected[DOMAIN_SIZE + 16];
-    snprintf(expected, sizeof expected, "a number %s", domain_write(key, domain));
+    char found[SM_FOUND_SIZE], domain[SM_DOMAIN_SIZE], expected[SM_DOMAIN_SIZE + 16];
+    snprintf(expected, sizeof expected, "a number %s", sm_value_domain(key, domain));
     double x;
     if (!any_number(r, node, expected, &x))
         return false;
@@ -71,13 +68,13 @@ bool sm_value_number(sm_reader *r, const cJSON *node, const sm_key *key, double 
 
 static bool read_count(sm_reader *r, const cJSON *node, const sm_key *key, size_t *out)
 {
-    char found[SM_FOUND_SIZE], domain[DOMAIN_SIZE];
+    char found[SM_FOUND_SIZE], domain[SM_DOMAIN_SIZE];
     if (cJSON_IsNumber(node) && in_domain(key, node->valuedouble) && node->valuedouble == floor(node->valuedouble)) {
         *out = (size_t)node->valuedouble;
         return true;
     }
     sm_reader_fault(r, node, "found %s, expected a whole number %s", sm_reader_found(r, node, found),
-                    domain_write(key, domain));
+                    sm_value_domain(key, domain));
     return false;
 }
 
@@ -179,7 +176,7 @@ static bool read_family(sm_reader *r, const cJSON *node, sm_dist *out)
 
 static bool dist_in_domain(sm_reader *r, const cJSON *node, const sm_key *key, const sm_dist *d)
 {
-    char domain[DOMAIN_SIZE], found[SM_NUMBER_SIZE];
+    char domain[SM_DOMAIN_SIZE], found[SM_NUMBER_SIZE];
     bool constant = sm_dist_is_constant(d);
     if (!constant && (key->flags & SM_KEY_NOT_BELOW_0) && sm_dist_lower_end(d) < 0.0) {
         sm_reader_fault(
@@ -197,11 +194,11 @@ static bool dist_in_domain(sm_reader *r, const cJSON *node, const sm_key *key, c
             continue;
         snprintf(found, sizeof found, "%.4g", x);
         if (constant)
-            sm_reader_fault(r, node, "found %s, expected a number %s", found, domain_write(key, domain));
+            sm_reader_fault(r, node, "found %s, expected a number %s", found, sm_value_domain(key, domain));
         else
             sm_reader_fault(r, node,
                             "found a %s distribution whose %s quantile is %s, expected its 1 %% and 99 %% quantiles %s",
-                            sm_dist_family_name(d->family), which[i], found, domain_write(key, domain));
+                            sm_dist_family_name(d->family), which[i], found, sm_value_domain(key, domain));
         return false;
     }
     return true;
@@ -209,7 +206,7 @@ static bool dist_in_domain(sm_reader *r, const cJSON *node, const sm_key *key, c
 
 bool sm_value_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *out)
 {
-    char found[SM_FOUND_SIZE], domain[DOMAIN_SIZE];
+    char found[SM_FOUND_SIZE], domain[SM_DOMAIN_SIZE];
     if (cJSON_IsNumber(node)) {
         double x;
         bool ok = sm_value_number(r, node, key, &x);
@@ -219,7 +216,7 @@ bool sm_value_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *
     }
     if (!cJSON_IsObject(node)) {
         sm_reader_fault(r, node, "found %s, expected a number or a distribution %s", sm_reader_found(r, node, found),
-                        domain_write(key, domain));
+                        sm_value_domain(key, domain));
         return false;
     }
     sm_dist d;

@@ -7,6 +7,10 @@
 
 #include "casefile/reader.h"
 
+#define SM_DOMAIN_SIZE 160
+/* "from 0 to 5 (mm)", "above 0 and below 1", "of 3 or more". Returns out. */
+const char *sm_value_domain(const sm_key *key, char out[SM_DOMAIN_SIZE]);
+
 /* A number within the domain of key. */
 bool sm_value_number(sm_reader *r, const cJSON *node, const sm_key *key, double *out);
 /* A number or a distribution within the domain of key (docs/case-format.md: its 1 % and 99 % quantiles). */

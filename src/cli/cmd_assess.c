@@ -19,15 +19,6 @@ const char sm_cmd_assess_help[] = "Reads one case (- for standard input), draws 
 
 /* 2. Writing */
 
-static sm_status write_json(const char *path, const sm_result *r)
-{
-    sm_text text = {0};
-    sm_result_json_write(r, NULL, 0, &text);
-    sm_status s = sm_session_write(path, &text);
-    sm_text_destroy(&text);
-    return s;
-}
-
 static sm_status write_text(const sm_options *o, const sm_result *r)
 {
     const sm_style style = sm_terminal_style(o->plain);
@@ -54,7 +45,7 @@ static sm_status write_figures(const sm_options *o, const sm_result *r)
 /* With --json - the result stands alone on standard output. */
 static sm_status write_outputs(const sm_options *o, const sm_result *r)
 {
-    sm_status s = o->json ? write_json(o->json, r) : SM_OK;
+    sm_status s = o->json ? sm_session_write_json(o->json, r, NULL, 0) : SM_OK;
     if (s == SM_OK && o->figures)
         s = write_figures(o, r);
     if (s == SM_OK && !(o->json && strcmp(o->json, "-") == 0))

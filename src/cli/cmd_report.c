@@ -89,15 +89,11 @@ static sm_status write_json(const char *path, const sm_findings *f)
     const sm_weigh_part w = {.c = f->result.c, .weigh = f->weigh};
     sm_result_part part[2];
     size_t n = 0;
-    sm_text text = {0};
     if (f->recheck)
         part[n++] = sm_recheck_json_part(&p);
     if (f->weigh)
         part[n++] = sm_weigh_json_part(&w);
-    sm_result_json_write(&f->result, part, n, &text);
-    sm_status s = sm_session_write(path, &text);
-    sm_text_destroy(&text);
-    return s;
+    return sm_session_write_json(path, &f->result, part, n);
 }
 
 static sm_status write_outputs(const sm_options *o, const sm_findings *f)

@@ -23,11 +23,7 @@ const char sm_cmd_weigh_help[] =
 static sm_status write_json(const char *path, const sm_result *r, const sm_weigh_part *p)
 {
     const sm_result_part part = sm_weigh_json_part(p);
-    sm_text text = {0};
-    sm_result_json_write(r, &part, 1, &text);
-    sm_status s = sm_session_write(path, &text);
-    sm_text_destroy(&text);
-    return s;
+    return sm_session_write_json(path, r, &part, 1);
 }
 
 static sm_status write_text(const sm_options *o, const sm_result *r, const sm_weigh_part *p)

@@ -5,6 +5,8 @@
 
 #include "cli/options.h"
 
+#define SM_ANY_NUMBER (-1) /* of words after the command, none too */
+
 /* name, what stands after it, how many of that, the options that it uses, its purpose in one line */
 #define SM_COMMAND_LIST(X)                                                                                             \
     X(assess, "CASE", 1,                                                                                               \
@@ -18,12 +20,21 @@
       "the alternatives side by side, with the harm of doing them")                                                    \
     X(report, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_FIGURES | SM_OPTION_HTML,                         \
       "all of it as one page to read, print and send: -o FILE.html")                                                   \
+    X(sweep, "CASE", 1,                                                                                                \
+      SM_OPTIONS_RUN | SM_OPTION_VARY | SM_OPTION_ALL | SM_OPTION_JSON | SM_OPTION_CSV | SM_OPTION_PLAIN |             \
+          SM_OPTION_QUIET,                                                                                             \
+      "how wrong an assumption would have to be to change the call")                                                   \
+    X(compare, "OLD NEW", 2, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                      \
+      "what moved the answer between two versions of a case")                                                          \
     X(check, "CASE", 1, SM_OPTION_NONE, "read a case and say every fault in it; compute nothing")                      \
     X(defaults, "", 0, SM_OPTION_NONE, "every built-in default with unit, grade, range and source")                    \
     X(learn, "STUDY.csv", 1, SM_OPTION_PROFILE | SM_OPTION_PLANE | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET, \
       "learn your readers' own errors from a reader study")                                                            \
     X(selfcheck, "", 0, SM_OPTION_THREADS | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                        \
-      "ask this program for published answers")
+      "ask this program for published answers")                                                                        \
+    X(new, "CASE", 1, SM_OPTION_TEMPLATE | SM_OPTION_FROM_CSV,                                                         \
+      "make a case: by questions, as a form, or from a table")                                                         \
+    X(explain, "[TERM]", SM_ANY_NUMBER, SM_OPTION_NONE, "a key, a source, an option or a word of the reports")
 
 #define SM_COMMAND_FUNCTION(name, after, n, uses, purpose)                                                             \
     sm_status sm_cmd_##name(const sm_options *o);                                                                      \

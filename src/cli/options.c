@@ -134,6 +134,21 @@ static void take(sm_options *o, int i, const char *value, sm_text *complaints)
     case SM_OPTION_INDEX_PLANE:
         o->plane = value;
         break;
+    case SM_OPTION_INDEX_FROM_CSV:
+        o->from_csv = value;
+        break;
+    case SM_OPTION_INDEX_TEMPLATE:
+        o->template = true;
+        break;
+    case SM_OPTION_INDEX_VARY:
+        if (o->n_vary == SM_MAX_VARY)
+            sm_text_puts(complaints, "--vary: takes one or two, not more\n");
+        else
+            o->vary[o->n_vary++] = value;
+        break;
+    case SM_OPTION_INDEX_ALL:
+        o->all = true;
+        break;
     case SM_OPTION_INDEX_PLAIN:
         o->plain = true;
         break;

@@ -19,9 +19,13 @@
     X(CSV, "--csv", "FILE", "write the numbers as a table, one a line")                                                \
     X(FIGURES, "--figures", "DIR", "write the figures into this folder")                                               \
     X(HTML, "-o", "FILE.html", "write the report as a page")                                                           \
+    X(VARY, "--vary", "WHAT=FROM:TO", "what to vary, and over what; :STEPS may follow; once or twice")                 \
+    X(ALL, "--all", NULL, "every assumption alone, over its range")                                                    \
     X(PROFILE, "--profile", "FILE", "make or update this site profile; needs --plane")                                 \
     X(PLANE, "--plane", "WHICH", "fixed: all readers measured from one base plane; replaced: each set it anew")        \
     X(NO_CONTEXT, "--no-context", NULL, "leave out what published series say of a reading like this")                  \
+    X(TEMPLATE, "--template", NULL, "write a form to fill in, and a text beside it that explains every key")           \
+    X(FROM_CSV, "--from-csv", "FILE", "make one case a row of this table, into the folder CASE")                       \
     X(PLAIN, "--plain", NULL, "sentences without drawings or colour, for screen readers")                              \
     X(QUIET, "--quiet", NULL, "the call in one sentence and the caution, no more")                                     \
     X(HELP, "--help", NULL, "this text")                                                                               \
@@ -38,7 +42,7 @@ enum { SM_OPTION_LIST(SM_OPTION_BIT) SM_OPTION_NONE = 0 };
 #define SM_OPTIONS_RUN    (SM_OPTION_TRIALS | SM_OPTION_SEED | SM_OPTION_THREADS)
 #define SM_OPTIONS_ALWAYS (SM_OPTION_HELP | SM_OPTION_VERSION)
 
-enum { SM_MAX_ARGUMENTS = 8, SM_MAX_THREADS = 256 };
+enum { SM_MAX_ARGUMENTS = 8, SM_MAX_THREADS = 256, SM_MAX_VARY = 2 };
 
 /* What the command line said, defaults filled in. Strings are borrowed from argv. */
 typedef struct {
@@ -46,8 +50,10 @@ typedef struct {
     int64_t trials, cap;
     uint64_t seed;
     int threads; /* 0: all */
-    const char *json, *csv, *figures, *html, *profile, *plane;
-    bool plain, quiet, until_resolved, no_context;
+    const char *json, *csv, *figures, *html, *profile, *plane, *from_csv;
+    bool plain, quiet, until_resolved, template, no_context, all;
+    int n_vary;
+    const char *vary[SM_MAX_VARY];
     int n_arguments;
     const char *argument[SM_MAX_ARGUMENTS];
 } sm_options;

@@ -140,3 +140,12 @@ sm_status sm_session_write(const char *path, const sm_text *text)
     sm_diag_destroy(&d);
     return s;
 }
+
+sm_status sm_session_write_json(const char *path, const sm_result *r, const sm_result_part *part, size_t n_parts)
+{
+    sm_text text = {0};
+    sm_result_json_write(r, part, n_parts, &text);
+    sm_status s = sm_session_write(path, &text);
+    sm_text_destroy(&text);
+    return s;
+}

@@ -5,6 +5,7 @@
 
 #include "analysis/assess.h"
 #include "casefile/casefile.h"
+#include "casefile/result_json.h"
 #include "cli/options.h"
 #include "cli/terminal.h"
 #include "cli/threads.h"
@@ -37,5 +38,7 @@ void sm_session_run_end(sm_session_run *r);
 sm_status sm_session_check_outputs(const sm_options *o);
 /* Writes a text to a path ("-": standard output). What went wrong has been told. */
 sm_status sm_session_write(const char *path, const sm_text *text);
+/* Writes a result with a command's own parts as JSON. */
+sm_status sm_session_write_json(const char *path, const sm_result *r, const sm_result_part *part, size_t n_parts);
 
 #endif

@@ -4,6 +4,7 @@
 
 #include <signal.h>
 #include <stddef.h>
+#include <sys/select.h>
 
 static volatile sig_atomic_t interrupted;
 
@@ -24,4 +25,21 @@ void sm_signals_listen(void)
 bool sm_signals_interrupted(void)
 {
     return interrupted != 0;
+}
+
+/* Between a look at the flag and a plain read() an interrupt would be lost: it is held back until pselect waits. */
+bool sm_signals_wait_input(int fd)
+{
+    sigset_t held, before;
+    sigemptyset(&held);
+    sigaddset(&held, SIGINT);
+    sigprocmask(SIG_BLOCK, &held, &before);
+    if (!interrupted) {
+        fd_set input;
+        FD_ZERO(&input);
+        FD_SET(fd, &input);
+        pselect(fd + 1, &input, NULL, NULL, NULL, &before);
+    }
+    sigprocmask(SIG_SETMASK, &before, NULL);
+    return !interrupted;
 }

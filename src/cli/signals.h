@@ -9,5 +9,7 @@
 void sm_signals_listen(void);
 /* Whether an interrupt has come since. */
 bool sm_signals_interrupted(void);
+/* Waits until something can be read from fd. False once an interrupt has come, even one just before the wait. */
+bool sm_signals_wait_input(int fd);
 
 #endif

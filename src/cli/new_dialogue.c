@@ -1,0 +1,490 @@
+/* new_dialogue.c - a case by questions on a terminal, that can be left and gone on with.
+ *
+ * Every answer is checked at once by the reader that check uses, and kept in a file beside before the next question is
+ * put: Ctrl-C, Ctrl-D or a lost connection cost nothing that was answered.
+ *
+ * Contents: 1. speaking and listening  2. taking up a draft  3. putting a question  4. taking an answer
+ *           5. looking it over  6. the dialogue
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "cli/new_dialogue.h"
+
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "casefile/draft.h"
+#include "cli/files.h"
+#include "cli/session.h"
+#include "cli/signals.h"
+#include "report/explain.h"
+#include "report/words.h"
+
+typedef struct {
+    const char *path;
+    char *kept; /* path.unfinished */
+    bool resumed;
+    sm_draft draft;
+    sm_question *question;
+    size_t n, at;
+    bool looked_over; /* then a changed answer leads back to the list */
+    sm_style style;
+} dialogue;
+
+/* What a typed line asks for beside an answer. */
+typedef enum { GO_ON, GO_BACK, LEAVE, WRITE } step;
+
+/* 1. Speaking and listening */
+
+static void say_from(const dialogue *x, size_t first, size_t rest, const char *words)
+{
+    sm_text text = {0};
+    sm_layout_wrap(&text, &x->style, first, rest, words);
+    sm_session_write("-", &text);
+    sm_text_destroy(&text);
+}
+
+static void say(const dialogue *x, size_t indent, const char *words)
+{
+    say_from(x, indent, indent, words);
+}
+
+static void say_raw(const char *s)
+{
+    sm_text text = {0};
+    sm_text_puts(&text, s);
+    sm_session_write("-", &text);
+    sm_text_destroy(&text);
+}
+
+/* One line without its end. False at the end of input or after Ctrl-C. */
+static bool listen(sm_text *line)
+{
+    enum { LONGEST_LINE = 4000 };
+    char c;
+    line->len = 0;
+    sm_text_puts(line, "");
+    for (;;) {
+        if (!sm_signals_wait_input(STDIN_FILENO))
+            return false;
+        const ssize_t n = read(STDIN_FILENO, &c, 1);
+        if ((n < 0 && errno != EINTR) || (n == 0 && line->len == 0))
+            return false;
+        if (n < 0)
+            continue;
+        if (n == 0 || c == '\n')
+            return !line->failed;
+        if (line->len < LONGEST_LINE)
+            sm_text_putn(line, &c, 1);
+    }
+}
+
+static char *trimmed(const sm_text *line)
+{
+    const char *s = line->s + strspn(line->s, " \t\r");
+    size_t n = strlen(s);
+    while (n > 0 && strchr(" \t\r", s[n - 1]))
+        n--;
+    return sm_string_copyn(s, n);
+}
+
+/* 2. Taking up a draft */
+
+static void tell(const sm_diag *d)
+{
+    sm_text text = {0};
+    sm_diag_write(d, &text);
+    sm_terminal_complain(text.s ? text.s : "");
+    sm_text_destroy(&text);
+}
+
+static sm_status read_draft(const char *path, sm_draft *out, sm_diag *d)
+{
+    sm_text text = {0};
+    sm_status s = sm_file_read(path, &text, d);
+    if (s == SM_OK)
+        s = sm_draft_read((sm_file_text){path, text.s ? text.s : "", text.len}, d, out);
+    sm_text_destroy(&text);
+    return s;
+}
+
+static size_t first_blank(const dialogue *x)
+{
+    size_t i = 0;
+    while (i < x->n && sm_draft_state(&x->draft, &x->question[i], NULL) != SM_ANSWER_BLANK)
+        i++;
+    return i;
+}
+
+static sm_status refresh(dialogue *x)
+{
+    free(x->question);
+    return sm_draft_questions(&x->draft, &x->question, &x->n);
+}
+
+/* A finished case at path is never touched; one with blanks is a form to go on with. */
+static sm_status take_up_form(dialogue *x, sm_diag *d)
+{
+    sm_draft form = {0};
+    sm_status s = read_draft(x->path, &form, d);
+    if (s == SM_OK) {
+        sm_draft_destroy(&x->draft);
+        x->draft = form;
+        s = refresh(x);
+    }
+    if (s == SM_OK && first_blank(x) == x->n) {
+        sm_diag_add(d, SM_FAULT, (sm_place){.file = x->path},
+                    "stands there already, with no blank to fill in; nothing was changed: give another name");
+        s = SM_NOT_WRITTEN;
+    }
+    x->resumed = s == SM_OK;
+    return s;
+}
+
+static sm_status take_up(dialogue *x, sm_diag *d)
+{
+    sm_status s = sm_draft_create(NULL, true, &x->draft);
+    if (s == SM_OK)
+        s = refresh(x);
+    if (s == SM_OK && access(x->path, F_OK) == 0)
+        s = take_up_form(x, d);
+    if (s == SM_OK && access(x->kept, F_OK) == 0) {
+        sm_draft_destroy(&x->draft);
+        s = read_draft(x->kept, &x->draft, d);
+        x->resumed = true;
+    }
+    if (s == SM_OK)
+        s = refresh(x);
+    x->at = s == SM_OK ? first_blank(x) : 0;
+    return s;
+}
+
+static sm_status keep(const dialogue *x)
+{
+    return sm_session_write(x->kept, &x->draft.text);
+}
+
+/* 3. Putting a question */
+
+static void introduce(const dialogue *x)
+{
+    say(x, 0,
+        "A new case, by questions. Answer with numbers in mm and degrees; press Enter to take what is shown. Type ? "
+        "for "
+        "an explanation, back for the question before, leave to go on another time: what you answered is kept.");
+    say(x, 0,
+        "Nothing here may identify the patient: no name, no birth date, no record number, neither as the name of the "
+        "case nor anywhere else.");
+    if (x->resumed)
+        say(x, 0, "Going on where you left.");
+}
+
+/* An answer in words: "22.3, SD 0.3 mm", "5.7 by A", "yes". */
+static void answer_words(const sm_question *q, const char *json, sm_text *out)
+{
+    if (q->ask == SM_ASK_EDGE)
+        sm_text_puts(out, strcmp(json, "0") == 0 ? "no" : strcmp(json, "-1") == 0 ? "yes" : json);
+    else if (!sm_draft_words(q, json, out))
+        sm_words_value(out, json, q->key->unit);
+}
+
+static void add_present(const dialogue *x, const sm_question *q, sm_text *out)
+{
+    sm_text json = {0}, words = {0};
+    if (sm_draft_state(&x->draft, q, &json) == SM_ANSWER_GIVEN) {
+        answer_words(q, json.s ? json.s : "", &words);
+        sm_text_addf(out, "Enter keeps %s", words.s ? words.s : "");
+    } else {
+        sm_question_default(q, &words);
+        if (words.len)
+            sm_text_addf(out, "Enter takes the default: %s", words.s);
+        else if (q->ask == SM_ASK_SIDES)
+            sm_text_puts(out, "Enter takes left right");
+    }
+    sm_text_destroy(&json);
+    sm_text_destroy(&words);
+}
+
+static void put_question(const dialogue *x)
+{
+    const sm_question *q = &x->question[x->at];
+    sm_text words = {0}, out = {0};
+    sm_text_addf(&words, "%zu of %zu. ", x->at + 1, x->n);
+    sm_question_words(q, &words);
+    sm_text_puts(&out, "\n");
+    sm_layout_paragraph(&out, &x->style, SM_PAINT_STRONG, 0, &words);
+    sm_question_expects(q, &words);
+    sm_layout_paragraph(&out, &x->style, SM_PAINT_MUTED, 2, &words);
+    add_present(x, q, &words);
+    if (words.len)
+        sm_layout_paragraph(&out, &x->style, SM_PAINT_NONE, 2, &words);
+    sm_text_puts(&out, "> ");
+    sm_session_write("-", &out);
+    sm_text_destroy(&out);
+    sm_text_destroy(&words);
+}
+
+static void explain(const dialogue *x)
+{
+    const sm_question *q = &x->question[x->at];
+    const sm_term *t = sm_explain_find(q->ask == SM_ASK_EDGE ? "bloom_edges" : q->key->name);
+    if (t)
+        say(x, 2, t->sentences);
+}
+
+/* 4. Taking an answer */
+
+static void tell_new(const dialogue *x, const sm_diag *d, const char *own)
+{
+    for (size_t i = 0; i < d->n; i++) {
+        const sm_diag_item *item = &d->item[i];
+        sm_text words = {0};
+        const bool elsewhere = item->pointer && strncmp(item->pointer, own, strlen(own)) != 0;
+        sm_text_addf(&words, "%s%s%s%s",
+                     item->kind == SM_FAULT ? "Not taken: " : "Careful: ", elsewhere ? item->pointer : "",
+                     elsewhere ? ": " : "", item->words);
+        say(x, 2, words.s ? words.s : "");
+        sm_text_destroy(&words);
+    }
+}
+
+/* Puts the JSON of an answer; true where it was taken. */
+static sm_status take(dialogue *x, const char *json, bool *taken)
+{
+    const sm_question q = x->question[x->at];
+    sm_diag d = {0};
+    sm_status s = sm_draft_answer(&x->draft, &q, json, &d);
+    tell_new(x, &d, q.pointer);
+    if (s == SM_REFUSED && d.faults == 0)
+        say(x, 2, "Not taken: the file has something else in the place of an object; mend it there, or begin anew.");
+    *taken = s == SM_OK;
+    if (s == SM_OK)
+        s = keep(x);
+    if (s == SM_OK)
+        s = refresh(x);
+    sm_diag_destroy(&d);
+    return s == SM_REFUSED ? SM_OK : s;
+}
+
+static void confirm(const dialogue *x, const char *json)
+{
+    sm_text words = {0};
+    sm_text_puts(&words, "Noted: ");
+    answer_words(&x->question[x->at], json, &words);
+    say(x, 2, words.s ? words.s : "");
+    sm_text_destroy(&words);
+}
+
+static sm_status take_typed(dialogue *x, const char *typed, bool *taken)
+{
+    sm_text json = {0}, wrong = {0};
+    sm_status s = SM_OK;
+    *taken = false;
+    if (sm_answer_read(&x->question[x->at], typed, SM_DECIMAL_POINT, &json, &wrong)) {
+        s = take(x, json.s, taken);
+        if (*taken && x->question[x->at].ask == SM_ASK_KEY)
+            confirm(x, json.s);
+    } else {
+        sm_text words = {0};
+        sm_text_addf(&words, "Not taken: %s", wrong.s ? wrong.s : "out of memory");
+        say(x, 2, words.s ? words.s : "");
+        sm_text_destroy(&words);
+    }
+    sm_text_destroy(&json);
+    sm_text_destroy(&wrong);
+    return s;
+}
+
+/* Enter: what is there stays; else the default, which is to leave the key out; else an answer is needed. */
+static sm_status take_enter(dialogue *x, bool *taken)
+{
+    const sm_question *q = &x->question[x->at];
+    *taken = sm_draft_state(&x->draft, q, NULL) == SM_ANSWER_GIVEN;
+    if (*taken)
+        return SM_OK;
+    if (q->ask == SM_ASK_SIDES)
+        return take_typed(x, "left right", taken);
+    if (q->optional)
+        return take(x, NULL, taken);
+    say(x, 2, "This must be answered: it has no default.");
+    return SM_OK;
+}
+
+/* 5. Looking it over */
+
+static void list_answers(const dialogue *x)
+{
+    say_raw("\nAll answers:\n");
+    for (size_t i = 0; i < x->n; i++) {
+        sm_text line = {0}, json = {0};
+        sm_text_addf(&line, "%zu. ", i + 1);
+        sm_question_words(&x->question[i], &line);
+        sm_text_puts(&line, ": ");
+        if (sm_draft_state(&x->draft, &x->question[i], &json) == SM_ANSWER_GIVEN)
+            answer_words(&x->question[i], json.s ? json.s : "", &line);
+        else
+            sm_text_puts(&line, "default");
+        say_from(x, 0, 5, line.s ? line.s : "");
+        sm_text_destroy(&line);
+        sm_text_destroy(&json);
+    }
+}
+
+/* The question that a message speaks of: the longest pointer that leads to it. n where none does. */
+static size_t question_of(const dialogue *x, const char *pointer)
+{
+    size_t best = x->n, longest = 0;
+    for (size_t i = 0; pointer && i < x->n; i++) {
+        const size_t n = strlen(x->question[i].pointer);
+        if (n > longest && strncmp(pointer, x->question[i].pointer, n) == 0) {
+            longest = n;
+            best = i;
+        }
+    }
+    return best;
+}
+
+/* The whole check; where it finds a fault, the dialogue goes to the question that it concerns. */
+static sm_status check_whole(dialogue *x)
+{
+    sm_diag d = {0};
+    sm_status s = sm_draft_check(&x->draft, &d);
+    if (s == SM_REFUSED) {
+        tell_new(x, &d, "\n");
+        const size_t at = question_of(x, d.item[0].pointer);
+        if (at < x->n) {
+            x->at = at;
+            s = SM_OK;
+        } else
+            say(x, 0, "No question asks for this: mend it in the file that is kept.");
+    }
+    sm_diag_destroy(&d);
+    return s;
+}
+
+static sm_status finish(dialogue *x)
+{
+    sm_status s = sm_session_write(x->path, &x->draft.text);
+    if (s != SM_OK)
+        return s;
+    unlink(x->kept);
+    sm_text words = {0};
+    sm_text_addf(&words, "%s is written. Everything that was not asked stands at its default (slimmargin defaults). ",
+                 x->path);
+    sm_text_addf(&words, "Now: slimmargin assess %s", x->path);
+    say(x, 0, words.s ? words.s : "");
+    sm_text_destroy(&words);
+    return SM_OK;
+}
+
+/* 6. The dialogue */
+
+static step step_of(const char *typed)
+{
+    return strcmp(typed, "back") == 0 || strcmp(typed, "<") == 0 ? GO_BACK
+           : strcmp(typed, "leave") == 0                         ? LEAVE
+                                                                 : GO_ON;
+}
+
+/* One question until it is answered or left. */
+static sm_status ask(dialogue *x, sm_text *line, step *next)
+{
+    *next = LEAVE;
+    put_question(x);
+    if (!listen(line))
+        return SM_OK;
+    char *typed = trimmed(line);
+    if (!typed)
+        return SM_NO_MEMORY;
+    sm_status s = SM_OK;
+    bool taken = false;
+    *next = step_of(typed);
+    if (*next == GO_BACK)
+        x->at -= x->at > 0;
+    else if (strcmp(typed, "?") == 0)
+        explain(x);
+    else if (*next == GO_ON)
+        s = typed[0] ? take_typed(x, typed, &taken) : take_enter(x, &taken);
+    if (taken)
+        x->at = x->looked_over ? first_blank(x) : x->at + 1;
+    free(typed);
+    return s;
+}
+
+/* After the last question: Enter writes, a number goes to that question. */
+static sm_status look_over(dialogue *x, sm_text *line, step *next)
+{
+    *next = LEAVE;
+    x->looked_over = true;
+    list_answers(x);
+    say_raw("\nEnter writes the case; a number changes that answer; leave keeps it for later.\n> ");
+    if (!listen(line))
+        return SM_OK;
+    char *typed = trimmed(line), *end = NULL;
+    if (!typed)
+        return SM_NO_MEMORY;
+    const unsigned long number = strtoul(typed, &end, 10);
+    *next = step_of(typed);
+    if (!typed[0])
+        *next = WRITE;
+    else if (*next == GO_BACK)
+        x->at = x->n - 1;
+    else if (!*end && number >= 1 && number <= x->n)
+        x->at = (size_t)number - 1;
+    free(typed);
+    return SM_OK;
+}
+
+static sm_status left(const dialogue *x)
+{
+    sm_text words = {0};
+    if (access(x->kept, F_OK) == 0)
+        sm_text_addf(&words, "Left. What you answered is kept in %s; go on with: slimmargin new %s", x->kept, x->path);
+    else
+        sm_text_puts(&words, "Left. Nothing was answered and nothing is kept.");
+    say_raw("\n");
+    say(x, 0, words.s ? words.s : "");
+    sm_text_destroy(&words);
+    return SM_INTERRUPTED;
+}
+
+static sm_status converse(dialogue *x)
+{
+    sm_text line = {0};
+    sm_status s = SM_OK;
+    step next = GO_ON;
+    introduce(x);
+    while (s == SM_OK && next != LEAVE) {
+        s = x->at < x->n ? ask(x, &line, &next) : look_over(x, &line, &next);
+        if (s == SM_OK && next == WRITE) {
+            s = check_whole(x);
+            if (s == SM_OK && x->at == x->n) {
+                s = finish(x);
+                break;
+            }
+        }
+    }
+    sm_text_destroy(&line);
+    return s == SM_OK && next == LEAVE ? left(x) : s;
+}
+
+sm_status sm_new_dialogue(const char *path)
+{
+    dialogue x = {.path = path, .style = sm_terminal_style(false)};
+    sm_text kept = {0};
+    sm_diag d = {0};
+    sm_text_addf(&kept, "%s.unfinished", path);
+    x.kept = sm_text_take(&kept);
+    sm_status s = x.kept ? sm_file_check_writable(path, &d) : SM_NO_MEMORY;
+    if (s == SM_OK)
+        s = take_up(&x, &d);
+    tell(&d);
+    sm_diag_destroy(&d);
+    sm_signals_listen();
+    if (s == SM_OK)
+        s = converse(&x);
+    sm_draft_destroy(&x.draft);
+    free(x.question);
+    free(x.kept);
+    return s;
+}

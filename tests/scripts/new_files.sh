@@ -1,0 +1,65 @@
+#!/bin/bash
+# new_files.sh - `new` without questions: forms and tables of cases; nothing overwritten, nothing half; and `explain`.
+# SPDX-License-Identifier: GPL-3.0-or-later
+. "$(dirname "$0")/common.sh"
+
+# A form is refused by every command until it is filled in; its guide names every key that it holds.
+status 0 "$program" new --template "$work/form.json"; said "$work/out" "in place of every null"
+for command in check assess recheck; do
+    status 2 "$program" $command "$work/form.json"; said "$work/err" "not filled in"; silent "$work/out"
+done
+grep -o '"[a-z_]*": null' "$work/form.json" | sed 's/": null//; s/"//' | while read -r key; do
+    grep -q "[.]\{0,1\}$key: required" "$work/form-keys.txt" || echo "$key"
+done >"$work/missing"; silent "$work/missing"
+awk 'length > 80' "$work/form-keys.txt" >"$work/wide"; silent "$work/wide"
+status 3 "$program" new --template "$work/form.json"; said "$work/err" "stands there already"
+rm "$work/form.json"
+status 0 "$program" new --template "$work/form.json" # the guide is ours and may be written again
+echo "notes of my own" >"$work/other-keys.txt"
+status 3 "$program" new --template "$work/other.json"; said "$work/err" "other-keys.txt"
+[ ! -e "$work/other.json" ] || fail "a form was written without its guide"
+status 0 "$program" new --template -; said "$work/out" '"leaflet_mount": null'
+status 3 "$program" new --template "$work/no/such/form.json"
+
+# A form filled in by hand passes.
+sed 's/"case": null/"case": "filled"/; s/"leaflet_mount": null/"leaflet_mount": "external"/; s/"inner_diameter_mm": null/"inner_diameter_mm": 22.3/
+     s/"expansion": null/"expansion": "balloon"/; s/"nominal_diameter_mm": null/"nominal_diameter_mm": 24.5/; s/"frame_height_mm": null/"frame_height_mm": 19/
+     s/"skirt_height_mm": null/"skirt_height_mm": 9/; s/"implant_depth_mm": null/"implant_depth_mm": 4/; s/"azimuth_deg": null/"azimuth_deg": 35/
+     s/"circle_mm": null/"circle_mm": 22.4/; s/"ostium_height": null/"ostium_height": 9.5/; s/"ostium_gap": null/"ostium_gap": 5.7/
+     s/"stj_height": null/"stj_height": 18/; s/"stj_gap": null/"stj_gap": 2.7/; s/"leaflet_height": null/"leaflet_height": 14.8/' \
+    "$work/form.json" >"$work/filled.json"
+status 0 "$program" check "$work/filled.json"
+status 0 "$program" assess "$work/filled.json" --trials 1000 --quiet
+
+# A table: the example of docs/new.md.
+sed -n '/^```csv$/,/^```$/p' docs/new.md | grep -v '```' >"$work/table.csv"
+status 0 "$program" new --from-csv "$work/table.csv" "$work/cases"; said "$work/out" "2 cases written"
+for file in "$work"/cases/*.json; do
+    status 0 "$program" check "$file"
+    status 0 "$program" assess "$file" --trials 1000 --quiet
+done
+status 2 "$program" new --from-csv "$work/table.csv" "$work/cases"; said "$work/err" "would be overwritten"
+sed '2s/external/sideways/; 3s/balloon/steam/' "$work/table.csv" >"$work/bad.csv"
+status 2 "$program" new --from-csv "$work/bad.csv" "$work/bad"
+said "$work/err" "bad.csv:2:"; said "$work/err" "bad.csv:3:"; said "$work/err" "2 faults found; nothing was written"
+[ ! -e "$work/bad" ] || fail "a folder was made for a bad table"
+status 2 "$program" new --from-csv "$work/none.csv" "$work/bad"; said "$work/err" "no such file"
+status 0 "$program" new --from-csv - "$work/piped" <"$work/table.csv"
+status 3 "$program" new --from-csv "$work/table.csv" "$work/no/such/folder"; said "$work/err" "cannot be made"
+: >"$work/file"
+status 3 "$program" new --from-csv "$work/table.csv" "$work/file"
+sed '1s/$/,profile/; 2s/$/,site.json/; 3s/$/,/' "$work/table.csv" >"$work/site.csv"
+status 2 "$program" new --from-csv "$work/site.csv" "$work/sites"; said "$work/err" "site.json: there is no such file"
+mkdir "$work/sites"; cp scenarios/site.json "$work/sites/"
+status 0 "$program" new --from-csv "$work/site.csv" "$work/sites"
+ls "$work"/* | grep -q '\.......$' && ls "$work"/* | grep -E 'json\.[A-Za-z0-9]{6}$' && fail "a temporary file was left"
+
+status 1 "$program" new --template --from-csv x y; said "$work/err" "exclude each other"
+status 1 "$program" new; said "$work/err" "found 0"
+
+# explain
+status 0 "$program" explain; said "$work/out" "Words of the reports"
+status 0 "$program" explain crowded ostium; said "$work/out" "not that the artery will be obstructed"
+status 0 "$program" explain Left.Ostium_Gap; said "$work/out" "from -5 to 30 (mm)"
+status 1 "$program" explain blomming; said "$work/err" "near it: blooming"; silent "$work/out"
+finish
