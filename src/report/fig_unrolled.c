@@ -14,6 +14,7 @@
 typedef struct {
     double start;        /* degrees: where the root is cut open, at the left edge */
     sm_scale across, up; /* degrees from there; mm */
+    double plate[SM_MAX_CORONARIES]; /* where each side's plate stands: at its azimuth, unless others stand there too */
 } ground;
 
 static double turned(double degrees)
@@ -62,6 +63,23 @@ static ground ground_of(const sm_findings *f, const sm_svg *s)
 static double across(const ground *g, double degrees)
 {
     return sm_scale_at(&g->across, turned(degrees - g->start));
+}
+
+/* Plates that would hide each other are pushed apart, both by the same; a line then leads to where the ostium is. */
+static void part_plates(const sm_findings *f, ground *g)
+{
+    enum { ROUNDS = 60 };
+    const int n = f->portrait->n_sides;
+    const double apart = fmin(2 * PLATE_WIDTH + 4, (g->across.at_to - g->across.at_from) / n);
+    for (int k = 0; k < n; k++)
+        g->plate[k] = across(g, side_azimuth(f, k));
+    for (int round = 0; round < ROUNDS; round++)
+        for (int i = 0; i < n; i++)
+            for (int j = i + 1; j < n; j++) {
+                const double d = g->plate[j] - g->plate[i], push = (apart - fabs(d)) / 2;
+                g->plate[i] += push > 0 ? (d >= 0 ? -push : push) : 0;
+                g->plate[j] += push > 0 ? (d >= 0 ? push : -push) : 0;
+            }
 }
 
 /* 2. Bands round the root */
@@ -175,8 +193,10 @@ static void draw_plate(sm_svg *s, const ground *g, const sm_findings *f, int k)
 {
     const sm_portrait_side *p = &f->portrait->side[k];
     const sm_side_result *r = &f->result.assessment->side[k];
-    const double x = across(g, side_azimuth(f, k)), y = sm_scale_at(&g->up, p->ostium_height.median);
+    const double x = g->plate[k], y = sm_scale_at(&g->up, p->ostium_height.median);
     sm_text words = {0};
+    if (fabs(x - across(g, side_azimuth(f, k))) > 2)
+        sm_svg_line(s, "l-ink", x, y, across(g, side_azimuth(f, k)), y + PLATE_HEIGHT + 9);
     draw_halo(s, g, p, x, r->output[SM_OSTIUM_CLEARANCE].median);
     sm_svg_ellipse(s, "o-ink", x, y, PLATE_WIDTH, PLATE_HEIGHT);
     sm_text_addf(&words, "%.0f", 100 * r->crossing.event.probability);
@@ -185,16 +205,26 @@ static void draw_plate(sm_svg *s, const ground *g, const sm_findings *f, int k)
     sm_svg_take(s, (sm_box){x - PLATE_WIDTH - 9, y - PLATE_HEIGHT - 7, 2 * PLATE_WIDTH + 18, 2 * PLATE_HEIGHT + 14});
 }
 
+/* Up to so many sides a name has room for a number. */
+#define FEW 4
+
+/* A name stands right below or right above its plate or not at all: elsewhere it could be taken for another plate's. */
 static void draw_plate_name(sm_svg *s, const ground *g, const sm_findings *f, int k)
 {
-    const double x = across(g, side_azimuth(f, k));
-    const double y = sm_scale_at(&g->up, f->portrait->side[k].ostium_height.median);
+    const sm_lettering l = {"t-ink halo", 12, true, SM_MIDDLE};
+    const double x = g->plate[k], y = sm_scale_at(&g->up, f->portrait->side[k].ostium_height.median);
+    const double below = y + PLATE_HEIGHT + 20, above = y - PLATE_HEIGHT - 12;
     sm_text words = {0};
     char *side = sm_figure_side(f, k);
-    sm_text_addf(&words, "%s, room %.1f", side ? side : "", f->result.assessment->side[k].output[SM_OSTIUM_CLEARANCE].median);
-    sm_svg_label(s, &(sm_lettering){"t-ink halo", 12, true, SM_MIDDLE}, x, y + PLATE_HEIGHT + 20, 13, words.s ? words.s : "");
+    sm_text_puts(&words, side ? side : "");
+    if (f->portrait->n_sides <= FEW)
+        sm_text_addf(&words, ", room %.1f", f->result.assessment->side[k].output[SM_OSTIUM_CLEARANCE].median);
+    if (!side || words.failed)
+        s->failed = true;
+    else if (!sm_svg_label_here(s, &l, x, below, words.s) && !sm_svg_label_here(s, &l, x, above, words.s) &&
+             !sm_svg_label_here(s, &l, x, below, side))
+        sm_svg_label_here(s, &l, x, above, side);
     sm_text_destroy(&words);
-    s->failed |= !side;
     free(side);
 }
 
@@ -216,12 +246,21 @@ static void draw_key(sm_svg *s, double y)
 
 /* 6. The whole */
 
-static void draw_names(sm_svg *s, const ground *g, const sm_findings *f)
+/* On its line, as far to the right as there is room. */
+static void draw_band_name(sm_svg *s, const ground *g, const sm_findings *f, band b, const char *words)
 {
     const sm_lettering l = {"t-ink halo", SM_SMALLEST, false, SM_END};
-    const double x = g->across.at_to - 4;
-    sm_svg_label(s, &l, x, sm_scale_at(&g->up, height_at(f, g->start + 330, JUNCTION).median) - 5, -12, "sinotubular junction");
-    sm_svg_label(s, &l, x, sm_scale_at(&g->up, height_at(f, g->start + 330, RIM).median) - 5, 12, "rim of the tube");
+    for (int on = 355; on > 60; on -= 10) {
+        const double y = sm_scale_at(&g->up, height_at(f, g->start + on - 25, b).median) - 5;
+        if (sm_svg_label_here(s, &l, sm_scale_at(&g->across, on), y, words))
+            return;
+    }
+}
+
+static void draw_names(sm_svg *s, const ground *g, const sm_findings *f)
+{
+    draw_band_name(s, g, f, JUNCTION, "sinotubular junction");
+    draw_band_name(s, g, f, RIM, "rim of the tube");
 }
 
 /* A ruler whose numbers go round. */
@@ -246,8 +285,9 @@ static void say(const sm_findings *f, sm_svg *s);
 
 static void draw(const sm_findings *f, int i, sm_svg *s)
 {
-    const ground g = ground_of(f, s);
+    ground g = ground_of(f, s);
     (void)i;
+    part_plates(f, &g);
     sm_svg_text(s, &sm_letters_mute, 0, 11, "mm above the base plane; in each ostium, crossings of 100");
     sm_svg_take(s, (sm_box){0, 0, LEFT_MARGIN + 4, s->width}); /* the ruler's margin */
     draw_tube(s, &g, f);

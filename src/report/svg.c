@@ -357,6 +357,14 @@ sm_box sm_svg_label(sm_svg *s, const sm_lettering *l, double x, double y, double
     return box_of(l, x + by, y, width);
 }
 
+bool sm_svg_label_here(sm_svg *s, const sm_lettering *l, double x, double y, const char *words)
+{
+    const bool here = is_free(s, box_of(l, x, y, sm_svg_text_width(words, l->size, l->bold)));
+    if (here)
+        sm_svg_text(s, l, x, y, words);
+    return here;
+}
+
 /* 6. Rulers */
 
 double sm_scale_at(const sm_scale *a, double value)
