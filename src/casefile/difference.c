@@ -169,19 +169,27 @@ static void walk_key(walk *w, const char *pointer, const cJSON *child, const cJS
     sm_text_destroy(&t);
 }
 
+/* A section that one file leaves out altogether leaves out each of its keys. */
+static bool is_section(const char *pointer)
+{
+    return strcmp(pointer, "/scan") == 0 || strcmp(pointer, "/scan/base_plane") == 0 || strcmp(pointer, "/limits") == 0;
+}
+
 /* Recursion is bounded by SM_JSON_DEPTH_LIMIT. */
 static void walk_both(walk *w, const char *pointer, const cJSON *old, const cJSON *now)
 {
+    const cJSON empty = {.type = cJSON_Object};
     if (old && now && cJSON_Compare(old, now, true))
         return;
-    if (!goes_on(pointer, old, now)) {
+    const cJSON *a = !old && is_section(pointer) ? &empty : old, *b = !now && is_section(pointer) ? &empty : now;
+    if (!goes_on(pointer, a, b)) {
         add_at(w, pointer, old, now);
         return;
     }
-    for (const cJSON *c = old->child; c; c = c->next)
-        walk_key(w, pointer, c, c, sm_reader_member(now, c->string));
-    for (const cJSON *c = now->child; c; c = c->next)
-        if (!sm_reader_member(old, c->string))
+    for (const cJSON *c = a->child; c; c = c->next)
+        walk_key(w, pointer, c, c, sm_reader_member(b, c->string));
+    for (const cJSON *c = b->child; c; c = c->next)
+        if (!sm_reader_member(a, c->string))
             walk_key(w, pointer, c, NULL, c);
 }
 

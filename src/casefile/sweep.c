@@ -1,7 +1,7 @@
 /* sweep.c - the probability along one knob, or over the grid of two.
  *
  * Contents: 1. what was asked  2. axes  3. cases at values  4. the curve  5. break-even by root finding  6. one sweep
- *           7. all knobs
+ *           7. the ends, for drawing  8. all knobs
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/sweep.h"
 
@@ -341,7 +341,64 @@ void sm_sweep_destroy(sm_sweep *s)
     *s = (sm_sweep){0};
 }
 
-/* 7. All knobs */
+/* 7. The ends, for drawing */
+
+/* Shapes need no more trials than this. */
+#define DRAWN_TRIALS 131072
+
+static double move_of(const sm_version *a, const sm_version *b, int k, sm_look_id g)
+{
+    const sm_crossing *x = &a->side[k], *y = &b->side[k];
+    return g == SM_LOOK_OSTIUM ? fabs(x->crowded.probability - y->crowded.probability) : fabs(x->sealed.probability - y->sealed.probability);
+}
+
+static void find_gap(const sm_sweep *s, sm_sweep_ends *out)
+{
+    const sm_version *low = &s->versions.at[s->low], *high = &s->versions.at[s->high];
+    double most = -1;
+    for (int k = 0; k < s->assessment.n_sides; k++)
+        for (int g = 0; g < SM_LOOKS; g++)
+            if (move_of(low, high, k, (sm_look_id)g) > most) {
+                most = move_of(low, high, k, (sm_look_id)g);
+                out->side = k;
+                out->gap = (sm_look_id)g;
+            }
+}
+
+sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, const sm_sweep_run_options *o, sm_sweep_ends *out)
+{
+    const sm_sweep_axis *a = &s->axis[0];
+    const sm_knob *knob = &a->knob;
+    const double value[2] = {a->value[0], a->value[a->steps - 1]};
+    const sm_assess_options options = {.trials = o->trials < DRAWN_TRIALS ? o->trials : DRAWN_TRIALS, .seed = o->seed};
+    sm_diag unused = {0};
+    sm_status status = SM_OK;
+    *out = (sm_sweep_ends){0};
+    if (s->n_axes != 1)
+        return SM_OK;
+    find_gap(s, out);
+    for (int i = 0; status == SM_OK && i < 2; i++) {
+        sm_casefile *end = NULL;
+        status = sm_knob_case(f, &knob, &value[i], 1, &unused, &end);
+        if (status == SM_OK) {
+            const sm_limits *l = &sm_casefile_case(end)->limits;
+            out->limit[i] = out->gap == SM_LOOK_OSTIUM ? l->ostium_clearance_mm : l->stj_clearance_mm;
+            status = sm_assess(sm_casefile_case(end), &options, o->executor, o->watch, &out->end[i]);
+        }
+        sm_casefile_destroy(end);
+    }
+    sm_diag_destroy(&unused);
+    return status;
+}
+
+void sm_sweep_ends_destroy(sm_sweep_ends *e)
+{
+    for (int i = 0; i < 2; i++)
+        sm_assessment_destroy(&e->end[i]);
+    *e = (sm_sweep_ends){0};
+}
+
+/* 8. All knobs */
 
 /* The named knobs that can be turned and have a range; the ends are kept within what is possible. */
 static sm_status find_rows(const sm_casefile *f, sm_sweep_all *out)

@@ -64,6 +64,18 @@ typedef struct {
 sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, const sm_sweep_run_options *options, sm_diag *d, sm_sweep *out);
 void sm_sweep_destroy(sm_sweep *s);
 
+/* What stands under the curve of one knob: the room at the gap that the knob moves most, at either end of its range. */
+typedef struct {
+    int side;
+    sm_look_id gap;
+    sm_assessment end[2];
+    double limit[2]; /* mm, of that gap */
+} sm_sweep_ends;
+
+/* SM_OK also where there is nothing to show (two knobs): then all is zero. Destroy out in every case. */
+sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, const sm_sweep_run_options *options, sm_sweep_ends *out);
+void sm_sweep_ends_destroy(sm_sweep_ends *e);
+
 /* Where row j of a grid meets the action line along the first knob. Returns how many. */
 int sm_sweep_row(const sm_sweep *s, int j, sm_meeting *out, int most);
 

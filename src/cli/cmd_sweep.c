@@ -6,7 +6,9 @@
 
 #include "casefile/sweep_json.h"
 #include "cli/command.h"
+#include "cli/figures.h"
 #include "cli/session.h"
+#include "report/sweep_html.h"
 #include "report/sweep_text.h"
 
 /* 1. Help */
@@ -27,7 +29,7 @@ const char sm_cmd_sweep_help[] =
     "  SIDE.ostium_gap, .ostium_height, .stj_gap, .stj_height, .leaflet_height: the\n"
     "  reading, moved;\n"
     "  or a JSON pointer into the case, such as /limits/reference_thickness_mm.\n"
-    "STEPS is 21, or 11 for each of two.\n";
+    "STEPS is 21, or 11 for each of two. -o writes a page, --figures the pictures.\n";
 
 /* 2. What was asked */
 
@@ -83,18 +85,33 @@ static sm_status write_text(const sm_options *o, const sm_result *r, const sm_sw
     return s;
 }
 
+static sm_status write_page(const char *path, const sm_findings *f)
+{
+    sm_text text = {0};
+    sm_sweep_html(&text, f);
+    sm_status s = sm_session_write(path, &text);
+    sm_text_destroy(&text);
+    return s;
+}
+
 static bool is_stdout(const char *path)
 {
     return path && strcmp(path, "-") == 0;
 }
 
-static sm_status write_outputs(const sm_options *o, const sm_session_case *c, const sm_sweep_part *p)
+/* With - the output stands alone on standard output. */
+static sm_status write_outputs(const sm_options *o, const sm_session_case *c, const sm_sweep_part *p, const sm_sweep_ends *ends)
 {
     const sm_result r = sm_result_of(c->file, &c->diag, p->all ? &p->all->assessment : &p->sweep->assessment);
+    const sm_findings f = {.result = r, .sweep = p->sweep, .sweep_ends = ends, .sweep_all = p->all};
     sm_status s = o->json ? write_json(o->json, &r, p) : SM_OK;
     if (s == SM_OK && o->csv)
         s = write_csv(o->csv, p);
-    if (s == SM_OK && !is_stdout(o->json) && !is_stdout(o->csv))
+    if (s == SM_OK && o->html)
+        s = write_page(o->html, &f);
+    if (s == SM_OK && o->figures)
+        s = sm_cli_sweep_figures_write(o->figures, &f);
+    if (s == SM_OK && !is_stdout(o->json) && !is_stdout(o->csv) && !is_stdout(o->html))
         s = write_text(o, &r, p);
     return s;
 }
@@ -124,19 +141,23 @@ static sm_status sweep(const sm_options *o, const sm_session_case *c)
     sm_session_run run;
     sm_sweep one = {0};
     sm_sweep_all all = {0};
+    sm_sweep_ends ends = {0};
     sm_status s = sm_session_run_begin(&run, o, planned->action_line);
     if (s != SM_OK)
         return s;
     const sm_sweep_run_options options = {o->trials, o->seed, &run.executor, &run.watch};
     s = o->all ? sm_sweep_all_run(c->file, &options, &all) : run_one(o, c, &options, &one);
+    if (s == SM_OK && !o->all && (o->figures || o->html))
+        s = sm_sweep_ends_run(c->file, &one, &options, &ends);
     sm_session_run_end(&run);
     if (s == SM_OK || s == SM_INTERRUPTED) {
         const sm_sweep_part p = {planned, o->all ? NULL : &one, o->all ? &all : NULL};
-        sm_status written = write_outputs(o, c, &p);
+        sm_status written = write_outputs(o, c, &p, &ends);
         s = written == SM_OK ? s : written;
     }
     sm_sweep_destroy(&one);
     sm_sweep_all_destroy(&all);
+    sm_sweep_ends_destroy(&ends);
     return s;
 }
 

@@ -21,8 +21,8 @@
     X(report, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_FIGURES | SM_OPTION_HTML,                         \
       "all of it as one page to read, print and send: -o FILE.html")                                                   \
     X(sweep, "CASE", 1,                                                                                                \
-      SM_OPTIONS_RUN | SM_OPTION_VARY | SM_OPTION_ALL | SM_OPTION_JSON | SM_OPTION_CSV | SM_OPTION_PLAIN |             \
-          SM_OPTION_QUIET,                                                                                             \
+      SM_OPTIONS_RUN | SM_OPTION_VARY | SM_OPTION_ALL | SM_OPTION_JSON | SM_OPTION_CSV | SM_OPTION_FIGURES |           \
+          SM_OPTION_HTML | SM_OPTION_PLAIN | SM_OPTION_QUIET,                                                                                             \
       "how wrong an assumption would have to be to change the call")                                                   \
     X(compare, "OLD NEW", 2, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                      \
       "what moved the answer between two versions of a case")                                                          \

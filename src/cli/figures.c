@@ -32,11 +32,21 @@ static sm_status write_picture(const char *folder, const sm_figure *g, const sm_
     return s;
 }
 
-sm_status sm_cli_figures_write(const char *folder, const sm_findings *f)
+static sm_status write_all(const char *folder, const sm_figure *const *figure, size_t n, const sm_findings *f)
 {
     sm_status s = SM_OK;
-    for (size_t g = 0; s == SM_OK && g < sm_figures_count; g++)
-        for (int i = 0; s == SM_OK && i < sm_figures[g]->count(f); i++)
-            s = write_picture(folder, sm_figures[g], f, i);
+    for (size_t g = 0; s == SM_OK && g < n; g++)
+        for (int i = 0; s == SM_OK && i < figure[g]->count(f); i++)
+            s = write_picture(folder, figure[g], f, i);
     return s;
+}
+
+sm_status sm_cli_figures_write(const char *folder, const sm_findings *f)
+{
+    return write_all(folder, sm_figures, sm_figures_count, f);
+}
+
+sm_status sm_cli_sweep_figures_write(const char *folder, const sm_findings *f)
+{
+    return write_all(folder, sm_sweep_figures, sm_sweep_figures_count, f);
 }

@@ -10,4 +10,7 @@
  * been told. */
 sm_status sm_cli_figures_write(const char *folder, const sm_findings *f);
 
+/* The same of the figures of a sweep. */
+sm_status sm_cli_sweep_figures_write(const char *folder, const sm_findings *f);
+
 #endif

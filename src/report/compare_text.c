@@ -28,16 +28,19 @@ static const char *call_words(const sm_decision *d)
     }
 }
 
+/* By less than 1 of 200 roots nobody's decision moves, however surely it is known. */
+#define HARDLY 0.005
+
 static bool has_moved(const sm_compare *c)
 {
-    return fabs(c->moved.value) > 2 * c->moved.standard_error;
+    return fabs(c->moved.value) > 2 * c->moved.standard_error && fabs(c->moved.value) >= HARDLY;
 }
 
 void sm_compare_headline(sm_text *out, const sm_compare *c)
 {
     const sm_decision *old = &c->old.decision, *now = &c->now.decision;
     if (!has_moved(c)) {
-        sm_text_puts(out, "The answer has not moved: ");
+        sm_text_puts(out, fabs(c->moved.value) > 2 * c->moved.standard_error ? "The answer has hardly moved: " : "The answer has not moved: ");
         sm_words_frequency(out, &c->now.patient.event);
     } else {
         sm_text_puts(out, "The answer moved from ");
@@ -93,6 +96,8 @@ static void moved_words(sm_text *out, const sm_estimate *e)
     const int decimals = se > 0 ? (int)fmin(4, fmax(1, ceil(-log10(2 * se)))) : 1;
     if (e->value == 0 && se == 0)
         sm_text_puts(out, "by nothing");
+    else if (fabs(e->value) < 2 * e->standard_error)
+        sm_text_addf(out, "by nothing that this run can tell (+-%.1g of 100)", se);
     else
         sm_text_addf(out, "by %+.*f of 100 (+-%.1g)", decimals, 100 * e->value, se);
 }
@@ -102,7 +107,7 @@ static void alone_words(sm_text *out, const sm_compare *c, int i)
     const sm_alone *a = &c->alone[i];
     const sm_difference *x = &c->differences.at[i];
     if (x->kind == SM_DIFFERS_LABEL) {
-        sm_text_puts(out, " It is no part of the case as planned.");
+        sm_text_puts(out, " Another, but no part of the case as planned.");
         return;
     }
     if (!a->stands_alone) {
@@ -124,10 +129,13 @@ static void difference(sm_text *out, const sm_style *style, const sm_compare *c,
 {
     const sm_difference *x = &c->differences.at[i];
     sm_text words = {0}, safe = {0};
-    sm_text_addf(&words, "%s: ", x->words);
-    value_words(&words, x->old, x->unit);
-    sm_text_puts(&words, style->utf8 && !style->plain ? " \xe2\x86\x92 " : " became ");
-    value_words(&words, x->now, x->unit);
+    sm_text_puts(&words, x->words);
+    if (x->kind != SM_DIFFERS_LABEL) { /* a note is long, and says nothing of the root */
+        sm_text_puts(&words, ": ");
+        value_words(&words, x->old, x->unit);
+        sm_text_puts(&words, style->utf8 && !style->plain ? " \xe2\x86\x92 " : " became ");
+        value_words(&words, x->now, x->unit);
+    }
     sm_text_puts(&words, ".");
     alone_words(&words, c, i);
     sm_layout_safe(&safe, style, words.s ? words.s : "");

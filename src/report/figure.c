@@ -8,6 +8,9 @@ const sm_figure *const sm_figures[] = {&sm_fig_ruler, &sm_fig_room, &sm_fig_prof
                                         &sm_fig_recheck, &sm_fig_alternatives};
 const size_t sm_figures_count = sizeof sm_figures / sizeof *sm_figures;
 
+const sm_figure *const sm_sweep_figures[] = {&sm_fig_sweep, &sm_fig_contour, &sm_fig_sweep_all};
+const size_t sm_sweep_figures_count = sizeof sm_sweep_figures / sizeof *sm_sweep_figures;
+
 const sm_lettering sm_letters_small = {.cls = "t-ink", .size = SM_SMALLEST, .anchor = SM_START};
 const sm_lettering sm_letters_mute = {.cls = "t-mute", .size = SM_SMALLEST, .anchor = SM_START};
 const sm_lettering sm_letters_strong = {.cls = "t-ink", .size = 12, .bold = true, .anchor = SM_START};

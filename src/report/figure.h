@@ -9,6 +9,7 @@
 #include "analysis/recheck.h"
 #include "analysis/weigh.h"
 #include "casefile/result_json.h"
+#include "casefile/sweep.h"
 #include "casefile/swing.h"
 #include "report/svg.h"
 
@@ -19,6 +20,9 @@ typedef struct {
     const sm_swings *swings;
     const sm_portrait *portrait;
     const sm_weigh *weigh;
+    const sm_sweep *sweep; /* of one knob or two; with one, sweep_ends too */
+    const sm_sweep_ends *sweep_ends;
+    const sm_sweep_all *sweep_all;
 } sm_findings;
 
 typedef struct {
@@ -34,11 +38,15 @@ typedef struct {
     void (*data)(const sm_findings *f, int i, sm_text *csv);
 } sm_figure;
 
-extern const sm_figure sm_fig_ruler, sm_fig_room, sm_fig_profile, sm_fig_unrolled, sm_fig_recheck, sm_fig_alternatives;
+extern const sm_figure sm_fig_ruler, sm_fig_room, sm_fig_profile, sm_fig_unrolled, sm_fig_recheck, sm_fig_alternatives,
+    sm_fig_sweep, sm_fig_contour, sm_fig_sweep_all;
 
 /* Every figure, in the order of the page. */
 extern const sm_figure *const sm_figures[];
 extern const size_t sm_figures_count;
+/* Those of a sweep; each has a picture where the findings hold what it draws. */
+extern const sm_figure *const sm_sweep_figures[];
+extern const size_t sm_sweep_figures_count;
 
 /* "room-left": the name of picture i, for files. */
 void sm_figure_name(const sm_figure *g, const sm_findings *f, int i, sm_text *out);

@@ -50,6 +50,14 @@ static const double *ends_of(const sm_sweep_axis *a, double ends[2])
     return ends;
 }
 
+/* A line without the spaces that a drawing leaves at its end. */
+static void end_line(sm_text *out)
+{
+    while (!out->failed && out->len > 0 && out->s[out->len - 1] == ' ')
+        out->s[--out->len] = '\0';
+    sm_text_puts(out, "\n");
+}
+
 /* 2. Where the call changes */
 
 typedef struct {
@@ -88,14 +96,6 @@ static bool turn_words(sm_text *out, const turns *t)
         any = true;
     }
     return any;
-}
-
-static void errors_words(sm_text *out, const turns *t)
-{
-    sm_text_puts(out, t->n == 1 ? " (Monte Carlo error of that value +-" : " (Monte Carlo errors of these values +-");
-    for (int i = 0; i < t->n; i++)
-        sm_text_addf(out, "%s%.1g", i ? ", +-" : "", t->even[i].at.standard_error);
-    sm_text_puts(out, ".)");
 }
 
 /* 3. The headline of one knob */
@@ -179,13 +179,22 @@ void sm_sweep_headline(sm_text *out, const sm_sweep *s)
         sm_text_addf(out, "Without an action line nothing is called; %s moves the answer.", k->words);
     else if (a->decision.call == SM_CALL_UNRESOLVED)
         unresolved(out, s);
-    else if (turn_words(&where, &t)) {
+    else if (turn_words(&where, &t))
         sm_text_addf(out, "The call would change if %s %s %s.", k->words, k->verb, where.s ? where.s : "");
-        errors_words(out, &t);
-    } else
+    else
         no_turn(out, s);
     out->failed |= where.failed;
     sm_text_destroy(&where);
+}
+
+void sm_sweep_error(sm_text *out, const sm_sweep *s)
+{
+    if (!s->moves || s->n_even == 0 || s->n_axes != 1)
+        return;
+    sm_text_puts(out, s->n_even == 1 ? " Monte Carlo error of that value: " : " Monte Carlo errors of these values: ");
+    for (int i = 0; i < s->n_even; i++)
+        sm_text_addf(out, "%s+-%.1g", i ? ", " : "", s->even[i].at.standard_error);
+    sm_text_puts(out, ".");
 }
 
 /* 4. The table of one knob */
@@ -249,7 +258,7 @@ static void line(sm_text *out, const sm_style *style, const table *t, const sm_s
         sm_text_puts(out, "  ");
         sm_layout_strip(out, style, &t->axis, &(sm_strip){.low = x, .middle = x, .high = x, .limit = q > 0 ? 100 * q : -1, .crosses_above = true});
     }
-    sm_text_puts(out, "\n");
+    end_line(out);
 }
 
 static void heads(sm_text *out, const sm_style *style, const table *t, const sm_sweep_part *p)
@@ -267,7 +276,7 @@ static void heads(sm_text *out, const sm_style *style, const table *t, const sm_
         sm_text_puts(out, "  ");
         sm_layout_scale(out, &t->axis, t->step);
     }
-    sm_text_puts(out, "\n");
+    end_line(out);
 }
 
 static void own_line(sm_text *out, const sm_style *style, const table *t, const sm_sweep_part *p)
@@ -314,13 +323,19 @@ static void points_plain(sm_text *out, const sm_style *style, const sm_sweep *s)
     }
 }
 
+/* "blooming, mm per edge" */
+static void knob_words(sm_text *out, const sm_knob *k)
+{
+    sm_text_puts(out, k->words);
+    if (k->unit[0] && strcmp(k->unit, "fraction") != 0)
+        sm_text_addf(out, ", %s", k->unit);
+}
+
 static void title(sm_text *out, const sm_style *style, const sm_knob *k)
 {
     sm_text words = {0};
     sm_text_puts(&words, "Of 100 roots cross a limit, by ");
-    sm_text_puts(&words, k->words);
-    if (k->unit[0] && strcmp(k->unit, "fraction") != 0)
-        sm_text_addf(&words, ", %s", k->unit);
+    knob_words(&words, k);
     sm_layout_title(out, style, words.s ? words.s : "");
     out->failed |= words.failed;
     sm_text_destroy(&words);
@@ -384,7 +399,7 @@ static void grid_row(sm_text *out, const sm_style *style, const sm_sweep *s, int
         sm_text_addf(&words, "%.1f%s", 100 * p->probability, line_at > 0 && p->probability >= line_at ? "*" : " ");
         cell(out, style, &words, GRID_CELL);
     }
-    sm_text_puts(out, "\n");
+    end_line(out);
 }
 
 static void grid_table(sm_text *out, const sm_style *style, const sm_sweep *s)
@@ -397,7 +412,7 @@ static void grid_table(sm_text *out, const sm_style *style, const sm_sweep *s)
         sm_text_puts(&words, " ");
         cell(out, style, &words, GRID_CELL);
     }
-    sm_text_puts(out, "\n");
+    end_line(out);
     for (int j = 0; j < s->axis[1].steps; j++)
         grid_row(out, style, s, j, stride);
     if (stride > 1)
@@ -443,10 +458,10 @@ static void two_knobs(sm_text *out, const sm_style *style, const sm_sweep *s)
 {
     sm_text words = {0};
     sm_layout_title(out, style, "Of 100 roots cross a limit, by two at once");
-    sm_text_addf(&words, "Across: %s", s->axis[0].knob.words);
-    unit_words(&words, s->axis[0].knob.unit);
-    sm_text_addf(&words, ". Down: %s", s->axis[1].knob.words);
-    unit_words(&words, s->axis[1].knob.unit);
+    sm_text_puts(&words, "Across: ");
+    knob_words(&words, &s->axis[0].knob);
+    sm_text_puts(&words, ". Down: ");
+    knob_words(&words, &s->axis[1].knob);
     sm_text_puts(&words, s->assessment.decision.action_line > 0 ? ". An asterisk: at or above your line." : ".");
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
     grid_table(out, style, s);
@@ -524,7 +539,7 @@ static void all_row(sm_text *out, const sm_style *style, const sm_sweep_all *all
     sm_layout_strip(out, style, axis,
                     &(sm_strip){.low = 100 * low->p.probability, .middle = 100 * all->assessment.patient.event.probability,
                                 .high = 100 * high->p.probability, .limit = q > 0 ? 100 * q : -1, .crosses_above = true});
-    sm_text_puts(out, "\n");
+    end_line(out);
 }
 
 static void still_rows(sm_text *out, const sm_style *style, const sm_sweep_all *all)
@@ -572,6 +587,16 @@ static const sm_assessment *assessment_of(const sm_sweep_part *p)
     return p->all ? &p->all->assessment : &p->sweep->assessment;
 }
 
+void sm_sweep_answer(sm_text *out, const sm_sweep_part *p)
+{
+    if (p->all)
+        all_headline(out, p->all);
+    else if (p->sweep->n_axes == 2)
+        grid_headline(out, p->sweep);
+    else
+        sm_sweep_headline(out, p->sweep);
+}
+
 static void headlines(sm_text *out, const sm_style *style, const sm_sweep_part *p)
 {
     sm_text words = {0};
@@ -582,15 +607,12 @@ static void headlines(sm_text *out, const sm_style *style, const sm_sweep_part *
         sm_text_puts(&words, " trials.");
         sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
     }
-    if (p->all)
-        all_headline(&words, p->all);
-    else if (p->sweep->n_axes == 2)
-        grid_headline(&words, p->sweep);
-    else
-        sm_sweep_headline(&words, p->sweep);
+    sm_sweep_answer(&words, p);
     sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
     sm_text_puts(&words, "As it is: ");
     sm_assess_headline(&words, a);
+    if (p->sweep)
+        sm_sweep_error(&words, p->sweep);
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
     sm_layout_wrap(out, style, 0, 0, sm_caution_short());
 }

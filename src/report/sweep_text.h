@@ -9,10 +9,15 @@
 /* A value of a knob with its unit, in as many digits as its Monte Carlo error allows (0: exact): "0.71 mm per edge". */
 void sm_sweep_value(sm_text *out, double x, double standard_error, const char *unit);
 
-/* "The call would change if blooming were above 0.71 mm per edge." and what else there is to say in one or two sentences. */
+/* "The call would change if blooming were above 0.71 mm per edge." */
 void sm_sweep_headline(sm_text *out, const sm_sweep *s);
+/* " Monte Carlo error of that value: +-0.004." Nothing where no value is named. */
+void sm_sweep_error(sm_text *out, const sm_sweep *s);
 /* The same of one of all knobs, after its name: "the call would change above 0.71 mm per edge"; false where nothing turns it. */
 bool sm_sweep_turn(sm_text *out, const sm_sweep_all *all, const sm_sweep_row_of_all *row);
+
+/* The first sentence of any sweep: of one knob, of two, of all. */
+void sm_sweep_answer(sm_text *out, const sm_sweep_part *p);
 
 void sm_sweep_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_sweep_part *p);
 /* The headline and the short caution alone. */

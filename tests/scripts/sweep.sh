@@ -51,6 +51,25 @@ status 0 "$program" sweep $demo --vary blooming=0.2:0.8:3 $few --csv -
 status 0 "$program" sweep $demo --vary blooming=0.2:0.8:3 $few --quiet
 said "$work/out" "The call would change"
 
+# Pictures and the page: well-formed, with words for those who do not see them, and the numbers beside.
+for vary in "--vary left.ostium_gap=4:8:9" "--vary flare=0:1:3 --vary implant_depth=3:5:4" --all; do
+    # shellcheck disable=SC2086
+    status 0 "$program" sweep $demo $vary --trials 4000 --figures "$work/figures" -o "$work/page.html" --quiet
+    said "$work/page.html" "<svg"; said "$work/page.html" "does not mean that the artery will be obstructed"
+done 2>/dev/null
+$python - "$work" <<'PYTHON' || fail "the pictures"
+import sys, xml.etree.ElementTree as tree
+from pathlib import Path
+folder = Path(sys.argv[1]) / "figures"
+assert sorted(p.name for p in folder.iterdir()) == ["assumptions.csv", "assumptions.svg", "contour.csv", "contour.svg", "sweep.csv", "sweep.svg"]
+for picture in folder.glob("*.svg"):
+    root = tree.parse(picture).getroot()
+    ns = "{http://www.w3.org/2000/svg}"
+    assert root.find(ns + "title").text and root.find(ns + "desc").text, picture
+    assert "nan" not in picture.read_text() and "inf" not in picture.read_text().replace("info", ""), picture
+    assert picture.with_suffix(".csv").read_text().count("\n") > 3
+PYTHON
+
 # Refused
 status 1 "$program" sweep $demo; said "$work/err" "expected --vary"
 status 1 "$program" sweep $demo --all --vary blooming=0:1; said "$work/err" "not both"
@@ -68,6 +87,17 @@ status 3 "$program" sweep $demo --vary blooming=0:1:2 $few --csv /dev/full
 "$program" sweep $demo --vary nothing=0:1 2>&1 | sed 's/.*There are //; s/, the readings.*//; s/, /\n/g' | while read -r knob; do
     said "$work/help" "$knob"
 done
+
+# What docs/sweep.md shows is what its commands print.
+$python - "$BUILD" <<'PYTHON' || fail "docs/sweep.md"
+import re, subprocess, sys
+blocks = re.findall(r"<!-- the output of: (.*?) -->\n```\n(.*?)\n```", open("docs/sweep.md", encoding="utf-8").read(), re.S)
+assert len(blocks) == 5, len(blocks)
+for command, shown in blocks:
+    words = command.replace("build/", sys.argv[1] + "/", 1).split()
+    real = subprocess.run(words, capture_output=True, encoding="utf-8").stdout
+    assert shown in real, command
+PYTHON
 
 # compare
 sed 's/"A": \[5.7\]/"A": [6.9]/; s/"nominal_diameter_mm": 24.5/"nominal_diameter_mm": 24/; s/harbour-07/harbour-08/' $demo >"$work/new.json"

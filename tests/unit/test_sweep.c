@@ -14,7 +14,7 @@
 
 /* 1. Cases */
 
-enum { FEW = 20000 };
+enum { FEW = 9000 };
 
 static const sm_watch quiet = {0};
 

@@ -1,0 +1,102 @@
+/* sweep_html.c - a sweep as one page.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/sweep_html.h"
+
+#include <inttypes.h>
+
+#include "report/assess_text.h"
+#include "report/cautions.h"
+#include "report/html.h"
+#include "report/sweep_text.h"
+#include "report/words.h"
+
+static sm_sweep_part part_of(const sm_findings *f)
+{
+    return (sm_sweep_part){f->result.c, f->sweep, f->sweep_all};
+}
+
+static void begin(sm_text *out, const sm_findings *f)
+{
+    sm_text running = {0}, title = {0};
+    sm_text_addf(&running, "\xc2\xb7 case %s \xc2\xb7 SHA-256 %.12s", f->result.c->name, f->result.case_sha256);
+    sm_text_addf(&title, "slimmargin: case %s, what if", f->result.c->name);
+    sm_html_begin(out, &(sm_html_head){title.s ? title.s : "", running.s ? running.s : ""});
+    out->failed |= running.failed || title.failed;
+    sm_text_destroy(&running);
+    sm_text_destroy(&title);
+}
+
+static void call(sm_text *out, const sm_findings *f)
+{
+    const sm_sweep_part p = part_of(f);
+    sm_text words = {0};
+    sm_text_puts(out, "<section class=\"call\">\n");
+    sm_sweep_answer(&words, &p);
+    sm_html_words(out, "h1", NULL, &words);
+    sm_text_puts(&words, "As it is: ");
+    sm_assess_headline(&words, f->result.assessment);
+    if (f->sweep)
+        sm_sweep_error(&words, f->sweep);
+    sm_text_addf(&words, " %s", sm_caution_short());
+    sm_html_words(out, "p", "lead", &words);
+    sm_html_section_end(out);
+}
+
+static void pictures(sm_text *out, const sm_findings *f)
+{
+    for (size_t i = 0; i < sm_sweep_figures_count; i++)
+        if (sm_sweep_figures[i]->count(f) > 0) {
+            sm_html_section(out, NULL, 2, f->sweep_all ? "Each assumption alone over its range" : f->sweep->n_axes == 2 ? "Two at once" : "Along the range");
+            sm_html_figure(out, sm_sweep_figures[i], f, 0, "All points use the same draws. Intervals are Monte Carlo error only.");
+            sm_html_section_end(out);
+        }
+}
+
+/* One point a row: the numbers behind the curve. */
+static void table(sm_text *out, const sm_findings *f)
+{
+    static const char *const head[] = {"value", "of 100 roots cross a limit", "95 % interval"};
+    const sm_sweep *s = f->sweep;
+    if (!s || s->n_axes != 1)
+        return;
+    sm_html_section(out, NULL, 2, "The numbers");
+    sm_html_table(out, "numbers", NULL, head, 3);
+    for (int i = 0; i < s->axis[0].steps; i++) {
+        sm_text cell[3] = {{0}};
+        sm_sweep_value(&cell[0], s->point[i].x, 0, s->axis[0].knob.unit);
+        sm_words_of_100(&cell[1], &s->point[i].p);
+        sm_words_interval(&cell[2], &s->point[i].p);
+        sm_text_puts(out, "<tr>");
+        for (int j = 0; j < 3; j++) {
+            sm_html_cell(out, j == 0, cell[j].s ? cell[j].s : "", NULL);
+            out->failed |= cell[j].failed;
+            sm_text_destroy(&cell[j]);
+        }
+        sm_text_puts(out, "</tr>\n");
+    }
+    sm_html_table_end(out);
+    sm_html_section_end(out);
+}
+
+static void cautions(sm_text *out, const sm_findings *f)
+{
+    const sm_assessment *a = f->result.assessment;
+    sm_text words = {0};
+    sm_html_section(out, "caution", 2, "Before you act on this");
+    sm_html_element(out, "p", NULL, sm_cautions());
+    sm_text_addf(&words, "slimmargin %s, ", sm_result_version());
+    sm_words_count(&words, a->trials);
+    sm_text_addf(&words, " trials, seed %" PRIu64 ". Case %s, SHA-256 %s.", a->seed, f->result.c->name, f->result.case_sha256);
+    sm_html_words(out, "p", "note sha", &words);
+    sm_html_section_end(out);
+}
+
+void sm_sweep_html(sm_text *out, const sm_findings *f)
+{
+    begin(out, f);
+    call(out, f);
+    pictures(out, f);
+    table(out, f);
+    cautions(out, f);
+    sm_html_end(out);
+}
