@@ -12,8 +12,8 @@
 /* 1. The ground */
 
 typedef struct {
-    double start;        /* degrees: where the root is cut open, at the left edge */
-    sm_scale across, up; /* degrees from there; mm */
+    double start;                    /* degrees: where the root is cut open, at the left edge */
+    sm_scale across, up;             /* degrees from there; mm */
     double plate[SM_MAX_CORONARIES]; /* where each side's plate stands: at its azimuth, unless others stand there too */
 } ground;
 
@@ -28,7 +28,8 @@ static double side_azimuth(const sm_findings *f, int k)
     return turned(f->result.c->coronary[k].azimuth_deg);
 }
 
-/* The root is cut in the middle of the widest gap between two sides, at a whole 30 degrees: there no plate stands at the edge. */
+/* The root is cut in the middle of the widest gap between two sides, at a whole 30 degrees: there no plate stands at
+ * the edge. */
 static double cut_at(const sm_findings *f)
 {
     double widest = -1, middle = 0;
@@ -46,9 +47,9 @@ static double cut_at(const sm_findings *f)
     return turned(30 * nearbyint(middle / 30));
 }
 
-#define LEFT_MARGIN 30.0
+#define LEFT_MARGIN  30.0
 #define PLATE_HEIGHT 12.0 /* user units, half */
-#define PLATE_WIDTH 17.0
+#define PLATE_WIDTH  17.0
 
 static ground ground_of(const sm_findings *f, const sm_svg *s)
 {
@@ -117,7 +118,8 @@ static sm_range height_at(const sm_findings *f, double degrees, band b)
     double t = 0;
     neighbours(f, degrees, &before, &after, &t);
     const sm_range *p = range_of(f, before, b), *q = range_of(f, after, b);
-    return (sm_range){p->low + t * (q->low - p->low), p->median + t * (q->median - p->median), p->high + t * (q->high - p->high)};
+    return (sm_range){p->low + t * (q->low - p->low), p->median + t * (q->median - p->median),
+                      p->high + t * (q->high - p->high)};
 }
 
 enum { STEPS = 72 };
@@ -166,7 +168,8 @@ static void draw_posts(sm_svg *s, const ground *g, const sm_findings *f)
     if (!f->portrait->has_posts)
         return;
     if (f->portrait->post_unknown)
-        sm_svg_label(s, &sm_letters_small, g->across.at_from + 6, g->up.at_from - 6, -12, "posts: not seen, taken to stand anywhere");
+        sm_svg_label(s, &sm_letters_small, g->across.at_from + 6, g->up.at_from - 6, -12,
+                     "posts: not seen, taken to stand anywhere");
     else
         for (int i = 0; i < 3; i++)
             draw_post(s, g, f, f->portrait->post.median + 120 * i);
@@ -234,7 +237,8 @@ static void draw_key(sm_svg *s, double y)
 {
     static const struct {
         const char *cls, *words;
-    } tone[] = {{"f-tone0", "below 2"}, {"f-tone1", "to 4"}, {"f-tone2", "to 6"}, {"f-tone3", "to 8"}, {"f-tone4", "more"}};
+    } tone[] = {
+        {"f-tone0", "below 2"}, {"f-tone1", "to 4"}, {"f-tone2", "to 6"}, {"f-tone3", "to 8"}, {"f-tone4", "more"}};
     double x = LEFT_MARGIN + 78;
     sm_svg_text(s, &sm_letters_mute, 0, y + 9, "room, middle, mm:");
     for (int i = 0; i < 5; i++) {
@@ -302,7 +306,8 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     for (int k = 0; k < f->portrait->n_sides; k++)
         draw_plate_name(s, &g, f, k);
     draw_names(s, &g, f);
-    sm_svg_text(s, &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END}, s->width, g.up.at_from + 34, "degrees round the root, seen from the aorta");
+    sm_svg_text(s, &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END}, s->width, g.up.at_from + 34,
+                "degrees round the root, seen from the aorta");
     draw_key(s, g.up.at_from + 46);
     s->height = g.up.at_from + 62;
     say(f, s);
@@ -319,9 +324,11 @@ static void say(const sm_findings *f, sm_svg *s)
         char *side = sm_figure_side(f, k);
         sm_text_addf(&s->title, "%s %s ", k ? "," : "", side ? side : "");
         sm_words_of_100(&s->title, &r->crossing.event);
-        sm_text_addf(&s->desc, "%s%s, at %g degrees: ostium %.1f mm up, rim of the tube %.1f, junction %.1f; room beside the ostium %.1f mm.",
-                     k ? " " : "", side ? side : "", side_azimuth(f, k), p->ostium_height.median, p->tube_top.median, p->stj_height.median,
-                     r->output[SM_OSTIUM_CLEARANCE].median);
+        sm_text_addf(&s->desc,
+                     "%s%s, at %g degrees: ostium %.1f mm up, rim of the tube %.1f, junction %.1f; room beside the "
+                     "ostium %.1f mm.",
+                     k ? " " : "", side ? side : "", side_azimuth(f, k), p->ostium_height.median, p->tube_top.median,
+                     p->stj_height.median, r->output[SM_OSTIUM_CLEARANCE].median);
         s->failed |= !side;
         free(side);
     }
@@ -345,14 +352,18 @@ static void suffix(const sm_findings *f, int i, sm_text *out)
 static void data(const sm_findings *f, int i, sm_text *csv)
 {
     (void)i;
-    sm_text_puts(csv, "side,azimuth_deg,ostium_low95_mm,ostium_median_mm,ostium_high95_mm,rim_low95_mm,rim_median_mm,rim_high95_mm,"
-                      "junction_low95_mm,junction_median_mm,junction_high95_mm,room_median_mm,event_probability,post_deg\n");
+    sm_text_puts(
+        csv,
+        "side,azimuth_deg,ostium_low95_mm,ostium_median_mm,ostium_high95_mm,rim_low95_mm,rim_median_mm,rim_high95_mm,"
+        "junction_low95_mm,junction_median_mm,junction_high95_mm,room_median_mm,event_probability,post_deg\n");
     for (int k = 0; k < f->portrait->n_sides; k++) {
         const sm_portrait_side *p = &f->portrait->side[k];
         const sm_side_result *r = &f->result.assessment->side[k];
-        sm_text_addf(csv, "%s,%.9g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.9g,%.9g,", f->result.c->coronary[k].name, side_azimuth(f, k),
-                     p->ostium_height.low, p->ostium_height.median, p->ostium_height.high, p->tube_top.low, p->tube_top.median, p->tube_top.high,
-                     p->stj_height.low, p->stj_height.median, p->stj_height.high, r->output[SM_OSTIUM_CLEARANCE].median, r->crossing.event.probability);
+        sm_text_addf(csv, "%s,%.9g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.9g,%.9g,",
+                     f->result.c->coronary[k].name, side_azimuth(f, k), p->ostium_height.low, p->ostium_height.median,
+                     p->ostium_height.high, p->tube_top.low, p->tube_top.median, p->tube_top.high, p->stj_height.low,
+                     p->stj_height.median, p->stj_height.high, r->output[SM_OSTIUM_CLEARANCE].median,
+                     r->crossing.event.probability);
         if (f->portrait->has_posts && !f->portrait->post_unknown)
             sm_text_addf(csv, "%.6g", turned(f->portrait->post.median));
         sm_text_puts(csv, "\n");
