@@ -81,10 +81,10 @@ $(BUILD)/nested: tests/nested/nested.c $(CLI_LIB) $(LIB)
 	@echo '  CC $@'
 	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(CLI_LIB) $(LIB) $(LDLIBS_ALL)
 
-$(BUILD)/bench: tests/bench/bench.c $(LIB)
+$(BUILD)/bench: tests/bench/bench.c $(CLI_LIB) $(LIB)
 	@mkdir -p $(@D)
 	@echo '  CC $@'
-	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(CLI_LIB) $(LIB) $(LDLIBS_ALL)
 
 test: packages-test
 	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example $(BUILD)/coverage
@@ -97,10 +97,11 @@ demo: all
 	@echo "The case is scenarios/demo.json, its site profile scenarios/site.json; both are invented."
 	@echo "The same result for machines: $(BUILD)/demo.json (docs/case-format.md, \"The result\")."
 
-# Nanoseconds a trial, beside bare draws of the same numbers. Never fails on time.
+# What a trial costs, beside bare draws of the same numbers and beside numpy and OpenTURNS where they are installed (Debian:
+# python3-numpy, python3-scipy, python3-openturns). A few minutes; never fails on time. LARGEST=1000000000 for more trials.
 bench: all
 	@$(MAKE) --no-print-directory $(BUILD)/bench
-	$(BUILD)/bench scenarios/demo.json scenarios/site.json
+	$(BUILD)/bench $(BUILD)/slimmargin scenarios/demo.json scenarios/site.json
 
 # The worth of every re-check against brute force; a few minutes.
 NESTED_CASES ?= scenarios/demo.json scenarios/two-witnesses.json scenarios/three-bridges.json scenarios/low-eaves.json

@@ -129,7 +129,8 @@ static void wall_group(side_pass *pass, const sm_plan *p, sm_worker *w, int at, 
     sm_tube_frame_radius(&p->root[0].tube, t, &g->direction, z, R, W);
     sm_tube_stand_off(t, &g->direction, off);
     for (int i = 0; i < SM_LANES; i++) {
-        double toward = (t->off_x[i] + t->cant_x[i] * z[i]) * g->cos_az + (t->off_y[i] + t->cant_y[i] * z[i]) * g->sin_az;
+        double toward =
+            (t->off_x[i] + t->cant_x[i] * z[i]) * g->cos_az + (t->off_y[i] + t->cant_y[i] * z[i]) * g->sin_az;
         pass->s->wall[j][at + i] = R[i] + off[i] + toward;
     }
 }

@@ -284,7 +284,7 @@ static void draw(const sm_variable *v, const double *const *column, double *rest
 }
 
 /* (3.1) without the bloom correction where bloom_edges is 0, without resolution where it is off. */
-static void draw_reading(const sm_root_reading *r, const double *const *column, const double *restrict B,
+SM_WIDE static void draw_reading(const sm_root_reading *r, const double *const *column, const double *restrict B,
                          double *restrict truth)
 {
     const double estimate = r->reading.estimate, edges = r->reading.bloom_edges, reference = r->reading.reference;
@@ -298,7 +298,7 @@ static void draw_reading(const sm_root_reading *r, const double *const *column, 
     }
 }
 
-void sm_root_draw_frame(const sm_root *r, const double *const *column, sm_frame *frame)
+SM_WIDE void sm_root_draw_frame(const sm_root *r, const double *const *column, sm_frame *frame)
 {
     double a[SM_LANES], b[SM_LANES], c[SM_LANES], cx[SM_LANES], cy[SM_LANES];
     const double *normal[3], *phase[SM_MAX_PLACEMENTS];
@@ -315,7 +315,7 @@ void sm_root_draw_frame(const sm_root *r, const double *const *column, sm_frame 
 }
 
 /* The outline of the ring: ecc/2 times cosine and sine of 2 psi, psi uniform over half a turn. */
-static void shared_outline(const sm_root *r, const double *const *column, sm_tube *t)
+SM_WIDE static void shared_outline(const sm_root *r, const double *const *column, sm_tube *t)
 {
     double ecc[SM_LANES];
     draw(&r->eccentricity, column, ecc);
@@ -340,7 +340,7 @@ static void shared_posts(const sm_root *r, const double *const *column, sm_tube 
     sm_turn(turn, t->post_c, t->post_s, SM_LANES);
 }
 
-static void shared_axis(const sm_root *r, const double *const *column, sm_tube *t)
+SM_WIDE static void shared_axis(const sm_root *r, const double *const *column, sm_tube *t)
 {
     for (int i = 0; i < SM_LANES; i++) {
         t->off_x[i] = r->offset_sd * column[r->offset[0]][i];
@@ -350,7 +350,7 @@ static void shared_axis(const sm_root *r, const double *const *column, sm_tube *
     }
 }
 
-void sm_root_draw_tube(const sm_root *r, const double *const *column, const double *restrict B, sm_tube *t)
+SM_WIDE void sm_root_draw_tube(const sm_root *r, const double *const *column, const double *restrict B, sm_tube *t)
 {
     double give[SM_LANES], thickness[SM_LANES];
     draw(&r->overexpansion, column, t->D0);
@@ -407,7 +407,7 @@ static void looks(const sm_root *r, int k, sm_look_id g, const double *const *co
 }
 
 /* (3.7), or one look alone: by a fair coin where they conflict, or as asked. */
-static void join_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const double *scale,
+SM_WIDE static void join_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const double *scale,
                        sm_landmarks *p)
 {
     const sm_root_look *l = &r->side[k].look[g];

@@ -171,7 +171,7 @@ static inline double either(double a, double b)
 
 /* In how many of the first n trials a flag or a number of sides is above 0. Eight sums side by side, which the compiler can then keep in vectors; sums
  * of 0 and 1 are exact in any order. */
-static int64_t total(const double *sides, int n)
+SM_WIDE static int64_t total(const double *sides, int n)
 {
     enum { WIDE = 8 };
     double part[WIDE] = {0}, sum = 0;
@@ -187,7 +187,7 @@ static int64_t total(const double *sides, int n)
 }
 
 /* Adds a side's crossings to the numbers of sides (times 1) or takes them off (times -1). */
-static void count_side(const sm_side_out *out, double times, side_counts *f)
+SM_WIDE static void count_side(const sm_side_out *out, double times, side_counts *f)
 {
     for (int i = 0; i < SM_LANES; i++) {
         f->crowded[i] += times * out->crowded[i];
@@ -196,7 +196,7 @@ static void count_side(const sm_side_out *out, double times, side_counts *f)
     }
 }
 
-static void tally_side(const sm_side_out *out, int n, sm_counts *counts)
+SM_WIDE static void tally_side(const sm_side_out *out, int n, sm_counts *counts)
 {
     double event[SM_LANES];
     for (int i = 0; i < SM_LANES; i++)
@@ -206,7 +206,7 @@ static void tally_side(const sm_side_out *out, int n, sm_counts *counts)
     counts->sealed += total(out->sealed, n);
 }
 
-static void count_unrescued(const sm_root *r, int k, const sm_worker *w, const sm_side_out *out, side_counts *f)
+SM_WIDE static void count_unrescued(const sm_root *r, int k, const sm_worker *w, const sm_side_out *out, side_counts *f)
 {
     double saved[SM_LANES];
     sm_root_rescue(r, k, w->column, saved);
@@ -214,7 +214,7 @@ static void count_unrescued(const sm_root *r, int k, const sm_worker *w, const s
         f->unrescued[i] += either(out->crowded[i], out->sealed[i]) * (1 - saved[i]);
 }
 
-static void add_pairs(const double *here, const double *first, int n, int64_t *gained, int64_t *lost)
+SM_WIDE static void add_pairs(const double *here, const double *first, int n, int64_t *gained, int64_t *lost)
 {
     double more[SM_LANES], less[SM_LANES];
     for (int i = 0; i < SM_LANES; i++) {

@@ -11,7 +11,7 @@
 #include "geometry/side.h"
 #include "measurement/base_plane.h"
 #include "measurement/reading.h"
-#include "sampling/rng.h"
+#include "sampling/philox.h"
 
 /* 1. Generator */
 
@@ -19,7 +19,7 @@ static void check_cipher(sm_checks *t, const char *const name[4], const uint32_t
                          const uint32_t want[4])
 {
     uint32_t got[4];
-    sm_rng_encipher(counter, seed, got);
+    sm_philox_encipher(counter, seed, got);
     for (int i = 0; i < 4; i++)
         sm_checks_exact(t, name[i], want[i], got[i], 0);
 }

@@ -4,18 +4,33 @@
 
 #include <math.h>
 
-void sm_sobol_add(sm_sobol_sums *s, const double *f_A, const double *f_B, const double *f_AB, int n)
+#include "base/lanes.h"
+#include "base/sum.h"
+
+typedef struct {
+    double product[SM_LANES], difference[SM_LANES], square[SM_LANES];
+} terms;
+
+SM_WIDE static void terms_of(const double *restrict f_A, const double *restrict f_B, const double *restrict f_AB, int n, terms *restrict t)
 {
-    double product = 0, difference = 0, square = 0;
     for (int i = 0; i < n; i++) {
         double d = f_AB[i] - f_A[i];
-        product += f_B[i] * d;
-        difference += d;
-        square += d * d / 2;
+        t->product[i] = f_B[i] * d;
+        t->difference[i] = d;
+        t->square[i] = d * d / 2;
     }
-    s->product += product;
-    s->difference += difference;
-    s->square += square;
+}
+
+void sm_sobol_add(sm_sobol_sums *s, const double *f_A, const double *f_B, const double *f_AB, int n)
+{
+    terms t;
+    for (int start = 0; start < n; start += SM_LANES) {
+        const int m = n - start < SM_LANES ? n - start : SM_LANES;
+        terms_of(f_A + start, f_B + start, f_AB + start, m, &t);
+        s->product += sm_sum(t.product, m);
+        s->difference += sm_sum(t.difference, m);
+        s->square += sm_sum(t.square, m);
+    }
 }
 
 double sm_jackknife_error(const double *left_out)

@@ -5,6 +5,10 @@
 #include "analysis/spread.h"
 
 #include <math.h>
+#include <stdbool.h>
+
+#include "base/lanes.h"
+#include "base/sum.h"
 
 /* 1. Moments */
 
@@ -18,22 +22,37 @@ void sm_moments_merge(sm_moments *m, const sm_moments *other)
     m->n += other->n;
 }
 
-/* Two passes over a group that lies in the first cache, then merged. The first value is taken off before adding up. */
+SM_WIDE static void less(const double *restrict y, double offset, double *restrict out, int n)
+{
+    for (int i = 0; i < n; i++)
+        out[i] = y[i] - offset;
+}
+
+SM_WIDE static void squares(const double *restrict y, double *restrict out, int n)
+{
+    for (int i = 0; i < n; i++)
+        out[i] = y[i] * y[i];
+}
+
+/* Two passes over a group that lies in the first cache. The first value is taken off before adding up; what the
+ * differences from the mean leave as a sum corrects for the mean's own rounding. */
+static sm_moments moments_of_group(const double *y, int n)
+{
+    double from_first[SM_LANES], from_mean[SM_LANES], square[SM_LANES];
+    less(y, y[0], from_first, n);
+    const double mean = sm_sum(from_first, n) / n;
+    less(from_first, mean, from_mean, n);
+    squares(from_mean, square, n);
+    const double rest = sm_sum(from_mean, n);
+    return (sm_moments){.n = n, .mean = y[0] + mean, .sum_sq = sm_sum(square, n) - rest * rest / n};
+}
+
 void sm_moments_add(sm_moments *m, const double *y, int n)
 {
-    if (n <= 0)
-        return;
-    double sum = 0, sum_sq = 0, rest = 0;
-    const double first = y[0];
-    for (int i = 0; i < n; i++)
-        sum += y[i] - first;
-    const double mean = sum / n;
-    for (int i = 0; i < n; i++) {
-        double d = (y[i] - first) - mean;
-        sum_sq += d * d;
-        rest += d;
+    for (int start = 0; start < n; start += SM_LANES) {
+        const sm_moments group = moments_of_group(y + start, n - start < SM_LANES ? n - start : SM_LANES);
+        sm_moments_merge(m, &group);
     }
-    sm_moments_merge(m, &(sm_moments){.n = n, .mean = first + mean, .sum_sq = sum_sq - rest * rest / n});
 }
 
 double sm_moments_sd(const sm_moments *m)
@@ -54,43 +73,82 @@ void sm_spread_init(sm_spread *s, double mean, double sd)
     *s = (sm_spread){.low = mean - half, .high = mean + half, .min = HUGE_VAL, .max = -HUGE_VAL};
 }
 
-static int count_not_numbers(const double *y, int n)
+/* The least and the largest value so far, in parts side by side, which the compiler can keep in vectors. */
+enum { PARTS = 8 };
+
+SM_WIDE static void widen(const double *restrict y, int n, double *restrict min, double *restrict max)
 {
-    int count = 0;
-    for (int i = 0; i < n; i++)
-        count += y[i] - y[i] != 0; /* NaN or infinite */
-    return count;
+    double low[PARTS], high[PARTS];
+    for (int j = 0; j < PARTS; j++) {
+        low[j] = *min;
+        high[j] = *max;
+    }
+    int i = 0;
+    for (; i + PARTS <= n; i += PARTS)
+        for (int j = 0; j < PARTS; j++) {
+            low[j] = y[i + j] < low[j] ? y[i + j] : low[j];
+            high[j] = y[i + j] > high[j] ? y[i + j] : high[j];
+        }
+    for (int j = 0; i < n; i++, j++) {
+        low[j] = y[i] < low[j] ? y[i] : low[j];
+        high[j] = y[i] > high[j] ? y[i] : high[j];
+    }
+    for (int j = 0; j < PARTS; j++) {
+        *min = low[j] < *min ? low[j] : *min;
+        *max = high[j] > *max ? high[j] : *max;
+    }
 }
 
-/* Adds numbers only. */
-static void spread_add_numbers(sm_spread *s, const double *y, int n)
+/* The bin of each value. */
+SM_WIDE static void find_bins(const sm_spread *s, const double *restrict y, int n, int32_t *restrict bin)
 {
     const double low = s->low, scale = SM_BINS / (s->high - s->low);
-    double min = s->min, max = s->max;
-    sm_moments_add(&s->moments, y, n);
     for (int i = 0; i < n; i++) {
         double x = (y[i] - low) * scale;
         x = x < -1 ? -1 : x;
         x = x > SM_BINS ? SM_BINS : x;
-        s->bin[(int)(x + 1)]++;
-        min = y[i] < min ? y[i] : min;
-        max = y[i] > max ? y[i] : max;
+        bin[i] = (int32_t)(x + 1);
     }
-    s->min = min;
-    s->max = max;
+}
+
+/* Adds numbers only, SM_LANES at most: places first, in vectors, then the counts. */
+static void spread_add_numbers(sm_spread *s, const double *y, int n)
+{
+    int32_t bin[SM_LANES];
+    sm_moments_add(&s->moments, y, n);
+    widen(y, n, &s->min, &s->max);
+    find_bins(s, y, n, bin);
+    for (int i = 0; i < n; i++)
+        s->bin[bin[i]]++;
+}
+
+/* A value less itself is 0, or not a number where the value is none or infinite. */
+SM_WIDE static bool all_numbers(const double *restrict y, int n)
+{
+    double zero[SM_LANES];
+    for (int i = 0; i < n; i++)
+        zero[i] = y[i] - y[i];
+    return sm_sum(zero, n) == 0;
+}
+
+static void add_one_by_one(sm_spread *s, const double *y, int n)
+{
+    for (int i = 0; i < n; i++)
+        if (isfinite(y[i]))
+            spread_add_numbers(s, &y[i], 1);
+        else
+            s->not_numbers++;
 }
 
 void sm_spread_add(sm_spread *s, const double *y, int n)
 {
-    int bad = count_not_numbers(y, n);
-    if (bad == 0) {
-        spread_add_numbers(s, y, n);
-        return;
+    for (int start = 0; start < n; start += SM_LANES) {
+        const int m = n - start < SM_LANES ? n - start : SM_LANES;
+        if (all_numbers(y + start, m))
+            spread_add_numbers(s, y + start, m);
+        else
+            add_one_by_one(s, y + start, m);
     }
-    s->not_numbers += bad;
-    for (int i = 0; i < n; i++)
-        if (y[i] - y[i] == 0)
-            spread_add_numbers(s, &y[i], 1);
 }
 
 void sm_spread_merge(sm_spread *s, const sm_spread *other)

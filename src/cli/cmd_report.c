@@ -13,12 +13,11 @@
 
 /* 1. Help */
 
-const char sm_cmd_report_help[] =
-    "Reads one case (- for standard input), does what assess, recheck and weigh do,\n"
-    "and writes one page (-o FILE.html) that needs no other file and no network: the\n"
-    "call, the room beside each ostium, the root to scale, what to measure again, the\n"
-    "alternatives, and all that it rests on. It prints on A4. --figures DIR writes\n"
-    "each picture as SVG with its numbers beside it as CSV.\n";
+const char sm_cmd_report_help[] = "Reads one case (- for standard input), does what assess, recheck and weigh do,\n"
+                                  "and writes one page (-o FILE.html) that needs no other file and no network: the\n"
+                                  "call, the room beside each ostium, the root to scale, what to measure again, the\n"
+                                  "alternatives, and all that it rests on. It prints on A4. --figures DIR writes\n"
+                                  "each picture as SVG with its numbers beside it as CSV.\n";
 
 /* Trials for each end of each assumption's range: the swings are paired with the case, so that their error is small. */
 enum { SWING_TRIALS = 65536 };

@@ -6,8 +6,8 @@
 #include "base/status.h"
 #include "report/figure.h"
 
-/* Writes NAME.svg and NAME.csv of every picture into the folder, which is there (sm_session_check_outputs). What went wrong has
- * been told. */
+/* Writes NAME.svg and NAME.csv of every picture into the folder, which is there (sm_session_check_outputs). What went
+ * wrong has been told. */
 sm_status sm_cli_figures_write(const char *folder, const sm_findings *f);
 
 /* The same of the figures of a sweep. */

@@ -4,7 +4,7 @@
 
 #include <math.h>
 
-void sm_frame_place(const double *restrict a, const double *restrict b, const double *restrict c,
+SM_WIDE void sm_frame_place(const double *restrict a, const double *restrict b, const double *restrict c,
                     const double *restrict cx, const double *restrict cy, sm_frame *restrict f)
 {
     for (int i = 0; i < SM_LANES; i++) { /* (2.5) */
@@ -25,7 +25,7 @@ void sm_frame_place(const double *restrict a, const double *restrict b, const do
     }
 }
 
-void sm_frame_point(const sm_frame *restrict f, double cos_az, double sin_az, const double *restrict r,
+SM_WIDE void sm_frame_point(const sm_frame *restrict f, double cos_az, double sin_az, const double *restrict r,
                     const double *restrict z, double *restrict x, double *restrict y, double *restrict h)
 {
     for (int i = 0; i < SM_LANES; i++) { /* (2.6) */

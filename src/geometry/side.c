@@ -27,7 +27,7 @@ sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limi
 
 /* 2. Landmarks */
 
-void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const double (*reading)[SM_LANES], sm_landmarks *out)
+SM_WIDE void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const double (*reading)[SM_LANES], sm_landmarks *out)
 {
     double r[SM_LANES], x[SM_LANES], y[SM_LANES];
     const double half = k->circle / 2;
@@ -42,13 +42,13 @@ void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const double (
     sm_frame_point(f, k->cos_az, k->sin_az, r, reading[SM_LEAFLET_HEIGHT], x, y, out->H);
 }
 
-void sm_side_gap(const sm_side_model *k, const double *restrict x, const double *restrict y, double *restrict T)
+SM_WIDE void sm_side_gap(const sm_side_model *k, const double *restrict x, const double *restrict y, double *restrict T)
 {
     for (int i = 0; i < SM_LANES; i++)
         T[i] = sqrt(x[i] * x[i] + y[i] * y[i]) - k->circle / 2;
 }
 
-void sm_side_move(const sm_side_model *k, const double *restrict T, double *restrict x, double *restrict y)
+SM_WIDE void sm_side_move(const sm_side_model *k, const double *restrict T, double *restrict x, double *restrict y)
 {
     for (int i = 0; i < SM_LANES; i++) {
         double scale = (T[i] + k->circle / 2) / sqrt(x[i] * x[i] + y[i] * y[i]);
@@ -60,7 +60,7 @@ void sm_side_move(const sm_side_model *k, const double *restrict T, double *rest
 /* 3. A lacerated leaflet */
 
 /* Section 5: on success, and where no post stands in front, the tube ends at the skirt and is the bare frame. */
-static void lay_open(const sm_side_model *k, const sm_tube *t, const double *restrict split,
+SM_WIDE static void lay_open(const sm_side_model *k, const sm_tube *t, const double *restrict split,
                      const double *restrict skirt_top, double *restrict H_t, double *restrict stand_off)
 {
     const sm_direction *d = &k->direction;
@@ -78,7 +78,7 @@ static void lay_open(const sm_side_model *k, const sm_tube *t, const double *res
 
 /* (5.2), (5.3) for one landmark: its distance from the new valve's axis at its height less the tube's radius there, and
  * (4.7). */
-static void clearance(const sm_side_model *k, const sm_tube_model *m, const sm_tube *restrict t,
+SM_WIDE static void clearance(const sm_side_model *k, const sm_tube_model *m, const sm_tube *restrict t,
                       const double *restrict x, const double *restrict y, const double *restrict h,
                       const double *restrict H_t, const double *restrict stand_off, double *restrict out)
 {
@@ -95,7 +95,7 @@ static void clearance(const sm_side_model *k, const sm_tube_model *m, const sm_t
     }
 }
 
-void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
+SM_WIDE void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
                       const double *split, sm_side_out *out)
 {
     double H_t[SM_LANES], skirt_top[SM_LANES], stand_off[SM_LANES];

@@ -20,7 +20,7 @@ static inline double greater(double a, double b)
 }
 
 /* shape of (4.1): each piece adds its rise in so far as x lies beyond its start. */
-static void shape_at(const sm_tube_model *m, const sm_tube *restrict t, const double *restrict z,
+SM_WIDE static void shape_at(const sm_tube_model *m, const sm_tube *restrict t, const double *restrict z,
                      double *restrict shape)
 {
     const double height = m->frame_height, first = m->shape_points ? m->shape[0][1] : 1;
@@ -43,7 +43,7 @@ static inline double above_ring(double z, double ring_height, double frame_top)
     return lesser(greater((z - ring_height) / span, 0), 1);
 }
 
-void sm_tube_frame_radius(const sm_tube_model *m, const sm_tube *restrict t, const sm_direction *d,
+SM_WIDE void sm_tube_frame_radius(const sm_tube_model *m, const sm_tube *restrict t, const sm_direction *d,
                           const double *restrict z, double *restrict R_frame, double *restrict W)
 {
     double shape[SM_LANES];
@@ -58,7 +58,7 @@ void sm_tube_frame_radius(const sm_tube_model *m, const sm_tube *restrict t, con
     }
 }
 
-void sm_tube_stand_off(const sm_tube *restrict t, const sm_direction *d, double *restrict stand_off)
+SM_WIDE void sm_tube_stand_off(const sm_tube *restrict t, const sm_direction *d, double *restrict stand_off)
 {
     for (int i = 0; i < SM_LANES; i++) {
         double cos_3 = d->cos_3th * t->post_c[i] + d->sin_3th * t->post_s[i]; /* cos 3(th - post) */
@@ -67,7 +67,7 @@ void sm_tube_stand_off(const sm_tube *restrict t, const sm_direction *d, double 
     }
 }
 
-void sm_tube_top(const sm_tube_model *m, const sm_tube *restrict t, const double *restrict H, double *restrict H_t,
+SM_WIDE void sm_tube_top(const sm_tube_model *m, const sm_tube *restrict t, const double *restrict H, double *restrict H_t,
                  double *restrict skirt_top)
 {
     for (int i = 0; i < SM_LANES; i++) { /* (4.9) */

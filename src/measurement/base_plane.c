@@ -67,7 +67,7 @@ int sm_plane_phases(const sm_plane *p)
 /* 2. Draws */
 
 /* The mean over the placements of cos and sin of the phase 2 pi U: all that the wave of (2.1) needs of them. */
-static void mean_phase(const sm_plane *p, const double *const *phase, double *restrict mean_cos,
+SM_WIDE static void mean_phase(const sm_plane *p, const double *const *phase, double *restrict mean_cos,
                        double *restrict mean_sin)
 {
     double c[SM_LANES], s[SM_LANES];
@@ -85,7 +85,7 @@ static void mean_phase(const sm_plane *p, const double *const *phase, double *re
 
 /* (2.1) and (2.2). With sin(2 pi U + 3 phi) = sin(2 pi U) cos 3 phi + cos(2 pi U) sin 3 phi the mean over placements
  * goes inside. */
-static void draw_points(const sm_plane *p, const double *const normal[3], const double *const *phase,
+SM_WIDE static void draw_points(const sm_plane *p, const double *const normal[3], const double *const *phase,
                         double *restrict a, double *restrict b, double *restrict c)
 {
     double mean_cos[SM_LANES], mean_sin[SM_LANES];

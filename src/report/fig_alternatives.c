@@ -1,4 +1,5 @@
-/* fig_alternatives.c - what might be done instead: the cost of each, split into burden and unrescued event, beside the plan.
+/* fig_alternatives.c - what might be done instead: the cost of each, split into burden and unrescued event, beside the
+ * plan.
  *
  * Contents: 1. numbers of a row  2. columns  3. a row  4. the whole  5. words  6. data
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -37,7 +38,8 @@ static void saving_words(sm_text *out, const sm_weigh_row *r)
 /* "30 + 79" */
 static void split_words(sm_text *out, const sm_weigh_row *r)
 {
-    sm_text_addf(out, "= %.0f%s + %.0f", PER * r->burden, r->burden_stated || r->burden > 0 ? "" : " (none stated)", PER * r->unrescued.probability);
+    sm_text_addf(out, "= %.0f%s + %.0f", PER * r->burden, r->burden_stated || r->burden > 0 ? "" : " (none stated)",
+                 PER * r->unrescued.probability);
 }
 
 /* 2. Columns */
@@ -70,7 +72,8 @@ static columns columns_of(const sm_weigh *w, double width)
 static void draw_bar(sm_svg *s, const columns *c, const sm_weigh_row *r, double y)
 {
     const double top = y - 11, height = 13, middle = c->bars + PER * r->burden * c->scale;
-    const double end = middle + PER * r->unrescued.probability * c->scale, half = 1.96 * PER * r->cost.standard_error * c->scale;
+    const double end = middle + PER * r->unrescued.probability * c->scale,
+                 half = 1.96 * PER * r->cost.standard_error * c->scale;
     sm_svg_rect(s, "f-room", (sm_box){c->bars, top, middle - c->bars, height});
     if (end > middle)
         sm_svg_hatched(s, (sm_point[]){{middle, top}, {end, top}, {end, top + height}, {middle, top + height}}, 4);
@@ -107,8 +110,8 @@ static void draw_row(sm_svg *s, const columns *c, const sm_weigh *w, int i, doub
     saving_words(&words, &w->row[i]);
     if (!c->wide)
         sm_text_puts(&words, " unrescued than as planned");
-    sm_svg_text(s, &(sm_lettering){"t-ink", c->wide ? 12 : SM_SMALLEST, false, c->wide ? SM_END : SM_START}, c->wide ? s->width : 0,
-                c->wide ? y : y + 30, words.s ? words.s : "");
+    sm_svg_text(s, &(sm_lettering){"t-ink", c->wide ? 12 : SM_SMALLEST, false, c->wide ? SM_END : SM_START},
+                c->wide ? s->width : 0, c->wide ? y : y + 30, words.s ? words.s : "");
     sm_text_destroy(&words);
 }
 
@@ -122,7 +125,8 @@ static void draw_heads(sm_svg *s, const columns *c)
     sm_svg_text(s, &sm_letters_mute, x + 14, 12, "burden, yours");
     sm_svg_hatched(s, (sm_point[]){{x + 96, 3}, {x + 106, 3}, {x + 106, 13}, {x + 96, 13}}, 4);
     sm_svg_text(s, &sm_letters_mute, x + 110, 12, "unrescued events");
-    sm_svg_text(s, &sm_letters_mute, c->wide ? x + 218 : 0, c->wide ? 12 : 27, c->wide ? "per 1,000" : "per 1,000 such cases");
+    sm_svg_text(s, &sm_letters_mute, c->wide ? x + 218 : 0, c->wide ? 12 : 27,
+                c->wide ? "per 1,000" : "per 1,000 such cases");
     if (c->wide)
         sm_svg_text(s, &right, s->width, 12, "unrescued, against the plan");
 }
@@ -151,11 +155,11 @@ static void say(const sm_findings *f, sm_svg *s)
     const sm_weigh *w = f->weigh;
     const sm_weigh_row *r = &w->row[w->cheapest];
     sm_text_addf(&s->title, "%s: \"%s\", %.0f untreated events per 1,000 such cases, against %.0f as planned",
-                 w->settled ? "The cheapest by the values stated" : "The cheapest is not settled; the lowest estimate", r->name,
-                 PER * r->cost.value, PER * w->row[0].cost.value);
+                 w->settled ? "The cheapest by the values stated" : "The cheapest is not settled; the lowest estimate",
+                 r->name, PER * r->cost.value, PER * w->row[0].cost.value);
     for (int i = 0; i < w->n_rows; i++) {
-        sm_text_addf(&s->desc, "%s%s: burden %.0f and %.0f unrescued events", i ? " " : "", w->row[i].name, PER * w->row[i].burden,
-                     PER * w->row[i].unrescued.probability);
+        sm_text_addf(&s->desc, "%s%s: burden %.0f and %.0f unrescued events", i ? " " : "", w->row[i].name,
+                     PER * w->row[i].burden, PER * w->row[i].unrescued.probability);
         if (i > 0) {
             sm_text_puts(&s->desc, ", ");
             saving_words(&s->desc, &w->row[i]);
@@ -186,8 +190,8 @@ static void data(const sm_findings *f, int i, sm_text *csv)
     for (int row = 0; row < f->weigh->n_rows; row++) {
         const sm_weigh_row *r = &f->weigh->row[row];
         sm_markup_csv(csv, r->name);
-        sm_text_addf(csv, ",%.9g,%.9g,%.9g,%.9g,%.9g,%.9g,%.9g\n", r->burden, r->unrescued.probability, r->cost.value, r->cost.standard_error,
-                     r->difference.value, r->difference.standard_error, r->event.probability);
+        sm_text_addf(csv, ",%.9g,%.9g,%.9g,%.9g,%.9g,%.9g,%.9g\n", r->burden, r->unrescued.probability, r->cost.value,
+                     r->cost.standard_error, r->difference.value, r->difference.standard_error, r->event.probability);
     }
 }
 

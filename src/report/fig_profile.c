@@ -25,8 +25,8 @@ static sm_point at(const ground *g, double radius, double height)
 }
 
 #define LEFT_MARGIN 30.0
-#define LOWEST (-2.0)  /* mm; what lies lower decides nothing */
-#define WALL_ABOVE 1.0 /* mm drawn above the highest part */
+#define LOWEST      (-2.0) /* mm; what lies lower decides nothing */
+#define WALL_ABOVE  1.0    /* mm drawn above the highest part */
 
 static ground ground_of(const sm_findings *f, double width)
 {
@@ -95,7 +95,8 @@ static void draw_stroke(sm_svg *s, const ground *g, double radius, double height
 
 /* 4. The wall */
 
-/* The wall of the root goes through what was measured; between, it is a sketch. Above the lower edge of the ostium it is open. */
+/* The wall of the root goes through what was measured; between, it is a sketch. Above the lower edge of the ostium it
+ * is open. */
 #define OPENING 3.0
 
 static void draw_wall(sm_svg *s, const ground *g, const sm_findings *f, const sm_portrait_side *p)
@@ -103,11 +104,14 @@ static void draw_wall(sm_svg *s, const ground *g, const sm_findings *f, const sm
     const double ring = f->portrait->ring_radius.median, o = p->ostium_radius.median, h = p->ostium_height.median;
     const double above = fmin(h + OPENING, h + 0.6 * fmax(p->stj_height.median - h, 0.5));
     const double bulge = fmax(o + 1, ring + 3), stj = p->stj_radius.median, hs = p->stj_height.median;
-    const sm_point lower[] = {at(g, ring + 2.4, g->low), at(g, ring + 2.6, 0), at(g, bulge, h * 0.45), at(g, o + 0.4, h * 0.85), at(g, o, h)};
-    const sm_point upper[] = {at(g, o, above), at(g, stj + 0.35 * (o - stj), above + 0.6 * (hs - above)), at(g, stj, hs), at(g, stj, g->high)};
+    const sm_point lower[] = {at(g, ring + 2.4, g->low), at(g, ring + 2.6, 0), at(g, bulge, h * 0.45),
+                              at(g, o + 0.4, h * 0.85), at(g, o, h)};
+    const sm_point upper[] = {at(g, o, above), at(g, stj + 0.35 * (o - stj), above + 0.6 * (hs - above)),
+                              at(g, stj, hs), at(g, stj, g->high)};
     sm_svg_curve(s, "l-firm", lower, 5);
     sm_svg_curve(s, "l-firm", upper, 4);
-    const sm_point in1 = at(g, o, h), out1 = at(g, o + 1.6, h - 0.3), in2 = at(g, o, above), out2 = at(g, o + 1.6, above - 0.3);
+    const sm_point in1 = at(g, o, h), out1 = at(g, o + 1.6, h - 0.3), in2 = at(g, o, above),
+                   out2 = at(g, o + 1.6, above - 0.3);
     sm_svg_line(s, "l-firm", in1.x, in1.y, out1.x, out1.y);
     sm_svg_line(s, "l-firm", in2.x, in2.y, out2.x, out2.y);
 }
@@ -127,8 +131,8 @@ static void draw_names(sm_svg *s, const ground *g, const sm_findings *f, int k)
 {
     char *side = sm_figure_side(f, k);
     const double y = g->zero - g->low * g->unit + 20;
-    sm_svg_text(s, &(sm_lettering){"t-ink", 13, true, g->sign < 0 ? SM_START : SM_END}, g->sign < 0 ? LEFT_MARGIN : s->width, y,
-                side ? side : "");
+    sm_svg_text(s, &(sm_lettering){"t-ink", 13, true, g->sign < 0 ? SM_START : SM_END},
+                g->sign < 0 ? LEFT_MARGIN : s->width, y, side ? side : "");
     s->failed |= !side;
     free(side);
 }
@@ -181,7 +185,8 @@ static void draw_parts(sm_svg *s, const ground *g, const sm_findings *f, int k)
     const sm_portrait_side *p = &f->portrait->side[k];
     const double inner = p->wall[SM_PORTRAIT_HEIGHTS - 1].low;
     const double top = f->portrait->frame_top.median, rim = p->tube_top.median;
-    const double lift = fmax(0, 14 - fabs(top - rim) * g->unit) / 2 * (top > rim ? 1 : -1); /* of either, apart from the other */
+    const double lift =
+        fmax(0, 14 - fabs(top - rim) * g->unit) / 2 * (top > rim ? 1 : -1); /* of either, apart from the other */
     draw_stroke(s, g, p->stj_radius.low - 0.2, p->stj_height.median, 0, "junction");
     draw_stroke(s, g, p->wall[0].low - 0.4, f->result.c->valve.ring_height_mm, 0, "ring");
     draw_stroke(s, g, inner - 0.4, rim, -lift, "rim of the tube");
@@ -218,9 +223,13 @@ static void say(const sm_findings *f, sm_svg *s, int first, int last)
         sm_text_addf(&s->title, "%s %s ", k == first ? "" : ",", side ? side : "");
         sm_words_mm(&s->title, f->result.assessment->side[k].output[SM_OSTIUM_CLEARANCE].median);
         sm_text_puts(&s->title, " mm");
-        sm_text_addf(&s->desc, "%s%s: the tube ends %.1f mm above the base plane (95 of 100 between %.1f and %.1f), the ostium's lower edge lies at %.1f mm (%.1f to %.1f) and the sinotubular junction at %.1f mm (%.1f to %.1f).",
-                     k == first ? "" : " ", side ? side : "", p->tube_top.median, p->tube_top.low, p->tube_top.high, p->ostium_height.median,
-                     p->ostium_height.low, p->ostium_height.high, p->stj_height.median, p->stj_height.low, p->stj_height.high);
+        sm_text_addf(
+            &s->desc,
+            "%s%s: the tube ends %.1f mm above the base plane (95 of 100 between %.1f and %.1f), the ostium's lower "
+            "edge lies at %.1f mm (%.1f to %.1f) and the sinotubular junction at %.1f mm (%.1f to %.1f).",
+            k == first ? "" : " ", side ? side : "", p->tube_top.median, p->tube_top.low, p->tube_top.high,
+            p->ostium_height.median, p->ostium_height.low, p->ostium_height.high, p->stj_height.median,
+            p->stj_height.low, p->stj_height.high);
         s->failed |= !side;
         free(side);
     }
@@ -252,7 +261,8 @@ static void row(sm_text *csv, const char *side, const char *part, const sm_range
 
 static void data(const sm_findings *f, int i, sm_text *csv)
 {
-    sm_text_puts(csv, "side,part,radius_low95_mm,radius_median_mm,radius_high95_mm,height_low95_mm,height_median_mm,height_high95_mm\n");
+    sm_text_puts(csv, "side,part,radius_low95_mm,radius_median_mm,radius_high95_mm,height_low95_mm,height_median_mm,"
+                      "height_high95_mm\n");
     for (int k = 2 * i; k < f->portrait->n_sides && k < 2 * i + 2; k++) {
         const sm_portrait_side *p = &f->portrait->side[k];
         const char *side = f->result.c->coronary[k].name;

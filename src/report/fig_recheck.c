@@ -12,7 +12,8 @@
 
 /* 1. Which rows */
 
-/* With an action line the worth of a perfect re-check, per 1,000 such cases; without one, the share of the event's variance, in percent. */
+/* With an action line the worth of a perfect re-check, per 1,000 such cases; without one, the share of the event's
+ * variance, in percent. */
 static sm_estimate length_of(const sm_recheck *k, int source)
 {
     const sm_recheck_source *s = &k->source[source];
@@ -130,7 +131,8 @@ static void draw_row(sm_svg *s, const columns *c, const sm_recheck *k, int place
 static double draw_heads(sm_svg *s, const columns *c, const sm_recheck *k)
 {
     const sm_lettering right = sm_letters_at(sm_letters_mute, SM_END);
-    const char *what = k->has_line ? "spared, in untreated events per 1,000 such cases" : "share of the event's variance, in all, %";
+    const char *what =
+        k->has_line ? "spared, in untreated events per 1,000 such cases" : "share of the event's variance, in all, %";
     sm_svg_text(s, &sm_letters_mute, c->wide ? c->bars : 0, 12, what);
     if (k->has_line)
         sm_svg_text(s, &right, c->change, c->wide ? 12 : 27, "would change the call");
@@ -165,7 +167,10 @@ static void say(const sm_findings *f, sm_svg *s)
         const sm_estimate e = length_of(k, k->order[place]);
         sm_text *out = place == 0 ? &s->title : &s->desc;
         sm_recheck_imperative(out, k->source[k->order[place]].name);
-        sm_text_addf(out, k->has_line ? ": spares %.0f untreated events per 1,000 such cases" : ": carries %.0f %% of the event's variance", e.value);
+        sm_text_addf(out,
+                     k->has_line ? ": spares %.0f untreated events per 1,000 such cases"
+                                 : ": carries %.0f %% of the event's variance",
+                     e.value);
         if (k->has_line) {
             sm_text_puts(out, ", would change the call in ");
             change_words(out, k->source[k->order[place]].worth.perfect.change.value);
@@ -194,7 +199,8 @@ static void data(const sm_findings *f, int i, sm_text *csv)
 {
     const sm_recheck *k = f->recheck;
     (void)i;
-    sm_text_puts(csv, "rank,source,what,value,value_standard_error,call_change,call_change_standard_error,total_index,total_index_standard_error\n");
+    sm_text_puts(csv, "rank,source,what,value,value_standard_error,call_change,call_change_standard_error,total_index,"
+                      "total_index_standard_error\n");
     for (int place = 0; place < k->n_reducible; place++) {
         const sm_recheck_source *r = &k->source[k->order[place]];
         const sm_worth *w = &r->worth.perfect;
@@ -202,7 +208,8 @@ static void data(const sm_findings *f, int i, sm_text *csv)
         sm_recheck_imperative(&words, r->name);
         sm_text_addf(csv, "%d,%s,", place + 1, r->name);
         sm_markup_csv(csv, words.s ? words.s : "");
-        sm_text_addf(csv, ",%.9g,%.9g,%.9g,%.9g,%.9g,%.9g\n", w->value.value, w->value.standard_error, w->change.value, w->change.standard_error, r->share.event.total.value, r->share.event.total.standard_error);
+        sm_text_addf(csv, ",%.9g,%.9g,%.9g,%.9g,%.9g,%.9g\n", w->value.value, w->value.standard_error, w->change.value,
+                     w->change.standard_error, r->share.event.total.value, r->share.event.total.standard_error);
         csv->failed |= words.failed;
         sm_text_destroy(&words);
     }

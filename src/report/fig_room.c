@@ -169,7 +169,8 @@ static double height_at(const sm_outline *o, double x)
     return (o->share[(int)b] + (t - b) * (o->share[(int)b + 1] - o->share[(int)b])) / o->width;
 }
 
-/* The crossing part: below the limit, and where the tube reaches. It ends at the limit with the height of its last full bin. */
+/* The crossing part: below the limit, and where the tube reaches. It ends at the limit with the height of its last full
+ * bin. */
 static void draw_crossing(sm_svg *s, const ground *g, const contents *c)
 {
     sm_point p[MOST_POINTS];
@@ -223,7 +224,8 @@ static void draw_reading(sm_svg *s, const ground *g, const contents *c)
     sm_svg_path(s, "f-ink", (sm_point[]){{x - 5, y + 9}, {x + 5, y + 9}, {x, y + 1}}, 3, true);
     sm_text_puts(&words, "read ");
     sm_words_mm(&words, c->reading);
-    sm_svg_label(s, &sm_letters_strong, x - sm_svg_text_width(words.s ? words.s : "", 12, true) + 6, y + 35, 15, words.s ? words.s : "");
+    sm_svg_label(s, &sm_letters_strong, x - sm_svg_text_width(words.s ? words.s : "", 12, true) + 6, y + 35, 15,
+                 words.s ? words.s : "");
     sm_text_destroy(&words);
 }
 
@@ -257,8 +259,7 @@ static void draw_head(const sm_findings *f, sm_svg *s, strip t, const contents *
     sm_words_frequency(&words, c->p);
     y = sm_svg_paragraph(s, &sm_letters_cross, x, y - 1, width, words.s ? words.s : "");
     sm_text_destroy(&words);
-    sm_svg_paragraph(s, &sm_letters_mute, x, y - 2, width,
-                     t.gap == SM_LOOK_OSTIUM ? "truly crowded" : "truly sealed");
+    sm_svg_paragraph(s, &sm_letters_mute, x, y - 2, width, t.gap == SM_LOOK_OSTIUM ? "truly crowded" : "truly sealed");
 }
 
 static void say(const sm_findings *f, sm_svg *s, strip t, const contents *c);
@@ -334,7 +335,8 @@ static void say(const sm_findings *f, sm_svg *s, strip t, const contents *c)
 static void data(const sm_findings *f, int i, sm_text *csv)
 {
     const contents c = contents_of(f, strip_at(f, i, NULL));
-    sm_text_puts(csv, "room_mm,share_per_mm,crossing_per_mm,circle_mm,circle_share_per_mm,limit_mm,reading_mm,must_read_mm\n");
+    sm_text_puts(
+        csv, "room_mm,share_per_mm,crossing_per_mm,circle_mm,circle_share_per_mm,limit_mm,reading_mm,must_read_mm\n");
     for (int b = 0; b < SM_OUTLINE_BINS; b++) {
         sm_text_addf(csv, "%.9g,%.9g,%.9g,", c.all->low + (b + 0.5) * c.all->width, c.all->share[b] / c.all->width,
                      c.crossed->share[b] / c.crossed->width);

@@ -38,7 +38,7 @@ static double place(const ruler *r, double share)
 
 /* 2. Drawing */
 
-#define TALL 38.0
+#define TALL  38.0
 #define SHORT 30.0
 
 static void draw_marks(sm_svg *s, const ruler *r, double share)
@@ -59,8 +59,8 @@ static void draw_tens(sm_svg *s, const ruler *r)
         sm_text words = {0};
         double x = place(r, ten / 100.0);
         sm_text_addf(&words, "%d", ten);
-        sm_svg_text(s, ten == MARKS ? &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END} : &l, ten == MARKS ? s->width : x,
-                    r->top + TALL + 15, words.s ? words.s : "");
+        sm_svg_text(s, ten == MARKS ? &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END} : &l,
+                    ten == MARKS ? s->width : x, r->top + TALL + 15, words.s ? words.s : "");
         sm_text_destroy(&words);
     }
 }
@@ -136,7 +136,9 @@ static void say(const sm_findings *f, sm_svg *s)
         sm_text_puts(&s->desc, ".");
     }
     if (f->swings && f->swings->any_judgement)
-        sm_text_addf(&s->desc, " A bracket runs from %.0f to %.0f of 100: where the answer lies with the judgement values at the ends of their ranges.",
+        sm_text_addf(&s->desc,
+                     " A bracket runs from %.0f to %.0f of 100: where the answer lies with the judgement values at the "
+                     "ends of their ranges.",
                      100 * f->swings->lowest.event.probability, 100 * f->swings->highest.event.probability);
 }
 

@@ -12,8 +12,9 @@
 /* 1. The ground */
 
 typedef struct {
-    double start;        /* degrees: where the root is cut open, at the left edge */
-    sm_scale across, up; /* degrees from there; mm */
+    double start;                    /* degrees: where the root is cut open, at the left edge */
+    sm_scale across, up;             /* degrees from there; mm */
+    double plate[SM_MAX_CORONARIES]; /* where each side's plate stands: at its azimuth, unless others stand there too */
 } ground;
 
 static double turned(double degrees)
@@ -27,7 +28,8 @@ static double side_azimuth(const sm_findings *f, int k)
     return turned(f->result.c->coronary[k].azimuth_deg);
 }
 
-/* The root is cut in the middle of the widest gap between two sides, at a whole 30 degrees: there no plate stands at the edge. */
+/* The root is cut in the middle of the widest gap between two sides, at a whole 30 degrees: there no plate stands at
+ * the edge. */
 static double cut_at(const sm_findings *f)
 {
     double widest = -1, middle = 0;
@@ -45,9 +47,9 @@ static double cut_at(const sm_findings *f)
     return turned(30 * nearbyint(middle / 30));
 }
 
-#define LEFT_MARGIN 30.0
+#define LEFT_MARGIN  30.0
 #define PLATE_HEIGHT 12.0 /* user units, half */
-#define PLATE_WIDTH 17.0
+#define PLATE_WIDTH  17.0
 
 static ground ground_of(const sm_findings *f, const sm_svg *s)
 {
@@ -62,6 +64,23 @@ static ground ground_of(const sm_findings *f, const sm_svg *s)
 static double across(const ground *g, double degrees)
 {
     return sm_scale_at(&g->across, turned(degrees - g->start));
+}
+
+/* Plates that would hide each other are pushed apart, both by the same; a line then leads to where the ostium is. */
+static void part_plates(const sm_findings *f, ground *g)
+{
+    enum { ROUNDS = 60 };
+    const int n = f->portrait->n_sides;
+    const double apart = fmin(2 * PLATE_WIDTH + 4, (g->across.at_to - g->across.at_from) / n);
+    for (int k = 0; k < n; k++)
+        g->plate[k] = across(g, side_azimuth(f, k));
+    for (int round = 0; round < ROUNDS; round++)
+        for (int i = 0; i < n; i++)
+            for (int j = i + 1; j < n; j++) {
+                const double d = g->plate[j] - g->plate[i], push = (apart - fabs(d)) / 2;
+                g->plate[i] += push > 0 ? (d >= 0 ? -push : push) : 0;
+                g->plate[j] += push > 0 ? (d >= 0 ? push : -push) : 0;
+            }
 }
 
 /* 2. Bands round the root */
@@ -99,7 +118,8 @@ static sm_range height_at(const sm_findings *f, double degrees, band b)
     double t = 0;
     neighbours(f, degrees, &before, &after, &t);
     const sm_range *p = range_of(f, before, b), *q = range_of(f, after, b);
-    return (sm_range){p->low + t * (q->low - p->low), p->median + t * (q->median - p->median), p->high + t * (q->high - p->high)};
+    return (sm_range){p->low + t * (q->low - p->low), p->median + t * (q->median - p->median),
+                      p->high + t * (q->high - p->high)};
 }
 
 enum { STEPS = 72 };
@@ -148,7 +168,8 @@ static void draw_posts(sm_svg *s, const ground *g, const sm_findings *f)
     if (!f->portrait->has_posts)
         return;
     if (f->portrait->post_unknown)
-        sm_svg_label(s, &sm_letters_small, g->across.at_from + 6, g->up.at_from - 6, -12, "posts: not seen, taken to stand anywhere");
+        sm_svg_label(s, &sm_letters_small, g->across.at_from + 6, g->up.at_from - 6, -12,
+                     "posts: not seen, taken to stand anywhere");
     else
         for (int i = 0; i < 3; i++)
             draw_post(s, g, f, f->portrait->post.median + 120 * i);
@@ -175,8 +196,10 @@ static void draw_plate(sm_svg *s, const ground *g, const sm_findings *f, int k)
 {
     const sm_portrait_side *p = &f->portrait->side[k];
     const sm_side_result *r = &f->result.assessment->side[k];
-    const double x = across(g, side_azimuth(f, k)), y = sm_scale_at(&g->up, p->ostium_height.median);
+    const double x = g->plate[k], y = sm_scale_at(&g->up, p->ostium_height.median);
     sm_text words = {0};
+    if (fabs(x - across(g, side_azimuth(f, k))) > 2)
+        sm_svg_line(s, "l-ink", x, y, across(g, side_azimuth(f, k)), y + PLATE_HEIGHT + 9);
     draw_halo(s, g, p, x, r->output[SM_OSTIUM_CLEARANCE].median);
     sm_svg_ellipse(s, "o-ink", x, y, PLATE_WIDTH, PLATE_HEIGHT);
     sm_text_addf(&words, "%.0f", 100 * r->crossing.event.probability);
@@ -185,16 +208,26 @@ static void draw_plate(sm_svg *s, const ground *g, const sm_findings *f, int k)
     sm_svg_take(s, (sm_box){x - PLATE_WIDTH - 9, y - PLATE_HEIGHT - 7, 2 * PLATE_WIDTH + 18, 2 * PLATE_HEIGHT + 14});
 }
 
+/* Up to so many sides a name has room for a number. */
+#define FEW 4
+
+/* A name stands right below or right above its plate or not at all: elsewhere it could be taken for another plate's. */
 static void draw_plate_name(sm_svg *s, const ground *g, const sm_findings *f, int k)
 {
-    const double x = across(g, side_azimuth(f, k));
-    const double y = sm_scale_at(&g->up, f->portrait->side[k].ostium_height.median);
+    const sm_lettering l = {"t-ink halo", 12, true, SM_MIDDLE};
+    const double x = g->plate[k], y = sm_scale_at(&g->up, f->portrait->side[k].ostium_height.median);
+    const double below = y + PLATE_HEIGHT + 20, above = y - PLATE_HEIGHT - 12;
     sm_text words = {0};
     char *side = sm_figure_side(f, k);
-    sm_text_addf(&words, "%s, room %.1f", side ? side : "", f->result.assessment->side[k].output[SM_OSTIUM_CLEARANCE].median);
-    sm_svg_label(s, &(sm_lettering){"t-ink halo", 12, true, SM_MIDDLE}, x, y + PLATE_HEIGHT + 20, 13, words.s ? words.s : "");
+    sm_text_puts(&words, side ? side : "");
+    if (f->portrait->n_sides <= FEW)
+        sm_text_addf(&words, ", room %.1f", f->result.assessment->side[k].output[SM_OSTIUM_CLEARANCE].median);
+    if (!side || words.failed)
+        s->failed = true;
+    else if (!sm_svg_label_here(s, &l, x, below, words.s) && !sm_svg_label_here(s, &l, x, above, words.s) &&
+             !sm_svg_label_here(s, &l, x, below, side))
+        sm_svg_label_here(s, &l, x, above, side);
     sm_text_destroy(&words);
-    s->failed |= !side;
     free(side);
 }
 
@@ -204,7 +237,8 @@ static void draw_key(sm_svg *s, double y)
 {
     static const struct {
         const char *cls, *words;
-    } tone[] = {{"f-tone0", "below 2"}, {"f-tone1", "to 4"}, {"f-tone2", "to 6"}, {"f-tone3", "to 8"}, {"f-tone4", "more"}};
+    } tone[] = {
+        {"f-tone0", "below 2"}, {"f-tone1", "to 4"}, {"f-tone2", "to 6"}, {"f-tone3", "to 8"}, {"f-tone4", "more"}};
     double x = LEFT_MARGIN + 78;
     sm_svg_text(s, &sm_letters_mute, 0, y + 9, "room, middle, mm:");
     for (int i = 0; i < 5; i++) {
@@ -216,12 +250,21 @@ static void draw_key(sm_svg *s, double y)
 
 /* 6. The whole */
 
-static void draw_names(sm_svg *s, const ground *g, const sm_findings *f)
+/* On its line, as far to the right as there is room. */
+static void draw_band_name(sm_svg *s, const ground *g, const sm_findings *f, band b, const char *words)
 {
     const sm_lettering l = {"t-ink halo", SM_SMALLEST, false, SM_END};
-    const double x = g->across.at_to - 4;
-    sm_svg_label(s, &l, x, sm_scale_at(&g->up, height_at(f, g->start + 330, JUNCTION).median) - 5, -12, "sinotubular junction");
-    sm_svg_label(s, &l, x, sm_scale_at(&g->up, height_at(f, g->start + 330, RIM).median) - 5, 12, "rim of the tube");
+    for (int on = 355; on > 60; on -= 10) {
+        const double y = sm_scale_at(&g->up, height_at(f, g->start + on - 25, b).median) - 5;
+        if (sm_svg_label_here(s, &l, sm_scale_at(&g->across, on), y, words))
+            return;
+    }
+}
+
+static void draw_names(sm_svg *s, const ground *g, const sm_findings *f)
+{
+    draw_band_name(s, g, f, JUNCTION, "sinotubular junction");
+    draw_band_name(s, g, f, RIM, "rim of the tube");
 }
 
 /* A ruler whose numbers go round. */
@@ -246,8 +289,9 @@ static void say(const sm_findings *f, sm_svg *s);
 
 static void draw(const sm_findings *f, int i, sm_svg *s)
 {
-    const ground g = ground_of(f, s);
+    ground g = ground_of(f, s);
     (void)i;
+    part_plates(f, &g);
     sm_svg_text(s, &sm_letters_mute, 0, 11, "mm above the base plane; in each ostium, crossings of 100");
     sm_svg_take(s, (sm_box){0, 0, LEFT_MARGIN + 4, s->width}); /* the ruler's margin */
     draw_tube(s, &g, f);
@@ -262,7 +306,8 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     for (int k = 0; k < f->portrait->n_sides; k++)
         draw_plate_name(s, &g, f, k);
     draw_names(s, &g, f);
-    sm_svg_text(s, &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END}, s->width, g.up.at_from + 34, "degrees round the root, seen from the aorta");
+    sm_svg_text(s, &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END}, s->width, g.up.at_from + 34,
+                "degrees round the root, seen from the aorta");
     draw_key(s, g.up.at_from + 46);
     s->height = g.up.at_from + 62;
     say(f, s);
@@ -279,9 +324,11 @@ static void say(const sm_findings *f, sm_svg *s)
         char *side = sm_figure_side(f, k);
         sm_text_addf(&s->title, "%s %s ", k ? "," : "", side ? side : "");
         sm_words_of_100(&s->title, &r->crossing.event);
-        sm_text_addf(&s->desc, "%s%s, at %g degrees: ostium %.1f mm up, rim of the tube %.1f, junction %.1f; room beside the ostium %.1f mm.",
-                     k ? " " : "", side ? side : "", side_azimuth(f, k), p->ostium_height.median, p->tube_top.median, p->stj_height.median,
-                     r->output[SM_OSTIUM_CLEARANCE].median);
+        sm_text_addf(&s->desc,
+                     "%s%s, at %g degrees: ostium %.1f mm up, rim of the tube %.1f, junction %.1f; room beside the "
+                     "ostium %.1f mm.",
+                     k ? " " : "", side ? side : "", side_azimuth(f, k), p->ostium_height.median, p->tube_top.median,
+                     p->stj_height.median, r->output[SM_OSTIUM_CLEARANCE].median);
         s->failed |= !side;
         free(side);
     }
@@ -305,14 +352,18 @@ static void suffix(const sm_findings *f, int i, sm_text *out)
 static void data(const sm_findings *f, int i, sm_text *csv)
 {
     (void)i;
-    sm_text_puts(csv, "side,azimuth_deg,ostium_low95_mm,ostium_median_mm,ostium_high95_mm,rim_low95_mm,rim_median_mm,rim_high95_mm,"
-                      "junction_low95_mm,junction_median_mm,junction_high95_mm,room_median_mm,event_probability,post_deg\n");
+    sm_text_puts(
+        csv,
+        "side,azimuth_deg,ostium_low95_mm,ostium_median_mm,ostium_high95_mm,rim_low95_mm,rim_median_mm,rim_high95_mm,"
+        "junction_low95_mm,junction_median_mm,junction_high95_mm,room_median_mm,event_probability,post_deg\n");
     for (int k = 0; k < f->portrait->n_sides; k++) {
         const sm_portrait_side *p = &f->portrait->side[k];
         const sm_side_result *r = &f->result.assessment->side[k];
-        sm_text_addf(csv, "%s,%.9g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.9g,%.9g,", f->result.c->coronary[k].name, side_azimuth(f, k),
-                     p->ostium_height.low, p->ostium_height.median, p->ostium_height.high, p->tube_top.low, p->tube_top.median, p->tube_top.high,
-                     p->stj_height.low, p->stj_height.median, p->stj_height.high, r->output[SM_OSTIUM_CLEARANCE].median, r->crossing.event.probability);
+        sm_text_addf(csv, "%s,%.9g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.9g,%.9g,",
+                     f->result.c->coronary[k].name, side_azimuth(f, k), p->ostium_height.low, p->ostium_height.median,
+                     p->ostium_height.high, p->tube_top.low, p->tube_top.median, p->tube_top.high, p->stj_height.low,
+                     p->stj_height.median, p->stj_height.high, r->output[SM_OSTIUM_CLEARANCE].median,
+                     r->crossing.event.probability);
         if (f->portrait->has_posts && !f->portrait->post_unknown)
             sm_text_addf(csv, "%.6g", turned(f->portrait->post.median));
         sm_text_puts(csv, "\n");

@@ -22,18 +22,23 @@ static const char page_css[] =
     "h1{font-size:25px;line-height:1.2;letter-spacing:-.01em;margin:16px 0 4px}"
     "h2{font-size:16px;line-height:1.25;margin:0 0 8px}h3{font-size:13px;margin:10px 0 2px}"
     "section{margin-top:18px;border-top:1px solid #c9d2d8;padding-top:8px}.call{border:0;margin:0;padding:0}"
-    "p{margin:0 0 6px}.lead{font-size:15px;color:#5b6b76;max-width:46em}.note{font-size:12.5px;color:#5b6b76;max-width:60em}"
+    "p{margin:0 0 "
+    "6px}.lead{font-size:15px;color:#5b6b76;max-width:46em}.note{font-size:12.5px;color:#5b6b76;max-width:60em}"
     ".note b,.lead b{color:#16242e}"
-    "figure{margin:8px 0 0}figcaption{font-size:12px;color:#5b6b76;margin-top:2px}svg.picture{display:block;max-width:100%;height:auto}"
+    "figure{margin:8px 0 "
+    "0}figcaption{font-size:12px;color:#5b6b76;margin-top:2px}svg.picture{display:block;max-width:100%;height:auto}"
     ".narrow{display:none}.pair{display:grid;grid-template-columns:1fr 1fr;gap:24px}.pair>section{min-width:0}"
     ".across{overflow-x:auto}table{border-collapse:collapse;width:100%;font-size:12.5px;line-height:1.3}"
     "caption{text-align:left;font-weight:700;padding:6px 0 2px}"
-    "th,td{text-align:left;vertical-align:top;padding:2px 8px 2px 0;border-bottom:1px solid #dfe7ec;overflow-wrap:break-word}"
+    "th,td{text-align:left;vertical-align:top;padding:2px 8px 2px 0;border-bottom:1px solid "
+    "#dfe7ec;overflow-wrap:break-word}"
     "thead th{font-weight:400;color:#5b6b76;border-bottom:1px solid #5b6b76;vertical-align:bottom}"
     "tbody th{font-weight:600}td small{display:block;color:#5b6b76;font-size:11px;white-space:nowrap}"
     ".rests tbody th{font-weight:400}.columns{columns:2;column-gap:24px}h3{break-after:avoid}"
-    ".numbers th{white-space:nowrap}.numbers thead th{white-space:normal}.readings tbody th{font-weight:400}.strong{font-weight:600;font-size:13.5px}"
-    ".rests tbody th{font-weight:400}@media print,(min-width:800px){.rests{table-layout:fixed}.rests th:nth-child(1){width:44%}"
+    ".numbers th{white-space:nowrap}.numbers thead th{white-space:normal}.readings tbody "
+    "th{font-weight:400}.strong{font-weight:600;font-size:13.5px}"
+    ".rests tbody th{font-weight:400}@media print,(min-width:800px){.rests{table-layout:fixed}.rests "
+    "th:nth-child(1){width:44%}"
     ".rests th:nth-child(2){width:32%}.rests th:nth-child(3){width:11%}}"
     ".columns{columns:2;column-gap:24px}h3{break-after:avoid}"
     "ol,ul{margin:2px 0 6px;padding-left:1.5em;font-size:12.5px}li{margin:0 0 2px}li::marker{color:#5b6b76}"
@@ -43,24 +48,32 @@ static const char page_css[] =
     "@media print{@page{size:A4;margin:9mm 12mm 12mm;@bottom-right{content:counter(page) \" of \" counter(pages);"
     "font:7.5pt system-ui,Arial,sans-serif;color:#5b6b76}}"
     "html{font-size:9pt;line-height:1.32;-webkit-print-color-adjust:exact;print-color-adjust:exact}"
-    ".sheet{display:table;width:100%;max-width:none;padding:0}.running{display:table-header-group;break-inside:avoid;font-size:8pt}"
+    ".sheet{display:table;width:100%;max-width:none;padding:0}.running{display:table-header-group;break-inside:avoid;"
+    "font-size:8pt}"
     ".running p{display:inline-block;width:58%;padding-bottom:2pt;border-bottom:1.5pt solid #16242e}"
     ".running p+p{width:42%;text-align:right}main{display:table-row-group}"
-    "h1{font-size:15.5pt;margin:5pt 0 1pt}h2{font-size:10.5pt;margin:0 0 3pt;break-after:avoid}h3{font-size:7.5pt;margin:3pt 0 0}"
-    ".lead{font-size:9pt;max-width:none}.note,table,ol,ul,figcaption,.strong{font-size:7.5pt;max-width:none}.caution p{font-size:7.5pt}td small{font-size:7.5pt}"
-    "table,ol,ul,.note,.strong,.caution p{line-height:1.17}.run{padding:0;list-style:none}.run li{display:inline;break-inside:auto}.run li+li::before{content:\"\\00b7\\00a0\"}th,td{padding:.35pt 5pt .35pt 0}caption{padding:3pt 0 0}p{margin:0 0 3pt}"
-    "section{margin-top:5pt;padding-top:3pt}.call{margin:0;padding:0}figure{margin:3pt 0 0;break-inside:avoid}tr,li,p{break-inside:avoid}"
+    "h1{font-size:15.5pt;margin:5pt 0 1pt}h2{font-size:10.5pt;margin:0 0 "
+    "3pt;break-after:avoid}h3{font-size:7.5pt;margin:3pt 0 0}"
+    ".lead{font-size:9pt;max-width:none}.note,table,ol,ul,figcaption,.strong{font-size:7.5pt;max-width:none}.caution "
+    "p{font-size:7.5pt}td small{font-size:7.5pt}"
+    "table,ol,ul,.note,.strong,.caution p{line-height:1.17}.run{padding:0;list-style:none}.run "
+    "li{display:inline;break-inside:auto}.run li+li::before{content:\"\\00b7\\00a0\"}th,td{padding:.35pt 5pt .35pt "
+    "0}caption{padding:3pt 0 0}p{margin:0 0 3pt}"
+    "section{margin-top:5pt;padding-top:3pt}.call{margin:0;padding:0}figure{margin:3pt 0 "
+    "0;break-inside:avoid}tr,li,p{break-inside:avoid}"
     ".pair{gap:16pt}.columns{column-gap:16pt}.across{overflow:visible}svg.picture{width:100%}li{margin:0}}";
 
 /* 2. The frame */
 
 void sm_html_begin(sm_text *out, const sm_html_head *head)
 {
-    sm_text_puts(out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-                      "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
-                      "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; "
-                      "base-uri 'none'; form-action 'none'\">\n"
-                      "<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"format-detection\" content=\"telephone=no\">\n");
+    sm_text_puts(
+        out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+             "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+             "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; "
+             "base-uri 'none'; form-action 'none'\">\n"
+             "<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"format-detection\" "
+             "content=\"telephone=no\">\n");
     sm_html_element(out, "title", NULL, head->title);
     sm_text_addf(out, "<style>%s%s</style>\n</head>\n<body>\n<div class=\"sheet\">\n", sm_svg_css, page_css);
     sm_text_puts(out, "<header class=\"running\"><p><b>slimmargin</b> ");

@@ -78,12 +78,18 @@ static void irreducible(sm_text *out, const sm_recheck *k)
     const double variance = event * (1 - event);
     sm_text words = {0};
     if (k->has_line)
-        sm_text_addf(&words, "Were every measurement perfect, 1,000 such cases would still cost %.0f untreated events, against %.0f now. ",
+        sm_text_addf(&words,
+                     "Were every measurement perfect, 1,000 such cases would still cost %.0f untreated events, against "
+                     "%.0f now. ",
                      1000 * k->worths.expected_cost.value, 1000 * fmin(event, k->assessment.decision.action_line));
     if (variance > 0)
-        sm_text_addf(&words, "%.0f %% of the uncertainty whether a limit is crossed would remain: how the new valve expands, flares and leans. ", 100 * k->sensitivity.irreducible_variance.value / variance);
+        sm_text_addf(&words,
+                     "%.0f %% of the uncertainty whether a limit is crossed would remain: how the new valve expands, "
+                     "flares and leans. ",
+                     100 * k->sensitivity.irreducible_variance.value / variance);
     if (k->has_line)
-        sm_text_addf(&words, "Knowing everything could spare %.0f; the bars do not add up.", 1000 * k->worths.bound.value);
+        sm_text_addf(&words, "Knowing everything could spare %.0f; the bars do not add up.",
+                     1000 * k->worths.bound.value);
     sm_html_element(out, "h3", NULL, "What no re-check can settle");
     sm_html_words(out, "p", "note", &words);
 }
@@ -152,7 +158,8 @@ static void origin(sm_text *out, const sm_findings *f)
     sm_text words = {0};
     sm_text_addf(&words, "slimmargin %s, ", SM_VERSION);
     sm_words_count(&words, r->assessment->trials);
-    sm_text_addf(&words, " trials, seed %" PRIu64 ". Case %s, SHA-256 %s. ", r->assessment->seed, r->c->name, r->case_sha256);
+    sm_text_addf(&words, " trials, seed %" PRIu64 ". Case %s, SHA-256 %s. ", r->assessment->seed, r->c->name,
+                 r->case_sha256);
     if (r->profile_sha256)
         sm_text_addf(&words, "Site profile, SHA-256 %s.", r->profile_sha256);
     else

@@ -21,8 +21,8 @@ void sm_report_sources_destroy(sm_report_sources *s);
 size_t sm_report_source_number(sm_report_sources *s, const sm_assumption *a);
 
 /* Its parts that stand in files of their own. */
-void sm_report_numbers(sm_text *out, const sm_findings *f);   /* report_tables.c */
-void sm_report_readings(sm_text *out, sm_report_sources *s);  /* report_tables.c */
-void sm_report_rests(sm_text *out, sm_report_sources *s);     /* report_rests.c */
+void sm_report_numbers(sm_text *out, const sm_findings *f);  /* report_tables.c */
+void sm_report_readings(sm_text *out, sm_report_sources *s); /* report_tables.c */
+void sm_report_rests(sm_text *out, sm_report_sources *s);    /* report_rests.c */
 
 #endif

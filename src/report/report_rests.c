@@ -1,7 +1,8 @@
-/* report_rests.c - what the answer rests on: every assumption with its value, origin, grade, source, and share or swing.
+/* report_rests.c - what the answer rests on: every assumption with its value, origin, grade, source, and share or
+ * swing.
  *
- * Contents: 1. sources by number  2. which quantities  3. share and swing  4. rows and items  5. the table, then lists by grade  6. the whole
- * SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. sources by number  2. which quantities  3. share and swing  4. rows and items  5. the table, then lists
+ * by grade  6. the whole SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -50,7 +51,8 @@ static bool is_of(const sm_assumption *a, const char *side, const char *quantity
 {
     sm_text path = {0};
     sm_text_addf(&path, "/coronaries/%s/%s", side, quantity);
-    bool is = !path.failed && strncmp(a->path, path.s, path.len) == 0 && (a->path[path.len] == '/' || !a->path[path.len]);
+    bool is =
+        !path.failed && strncmp(a->path, path.s, path.len) == 0 && (a->path[path.len] == '/' || !a->path[path.len]);
     sm_text_destroy(&path);
     return is;
 }
@@ -74,7 +76,8 @@ static size_t sides_of(const sm_result *r, const sm_assumption *first, const cha
 /* "ostium height, gap beside ostium (right)": a quantity that all sides share is named without them. */
 static void quantities(sm_text *out, const sm_result *r, const sm_assumption *first)
 {
-    static const char *const words[SM_QUANTITIES] = {"ostium height", "gap beside ostium", "junction height", "gap at junction", "leaflet top"};
+    static const char *const words[SM_QUANTITIES] = {"ostium height", "gap beside ostium", "junction height",
+                                                     "gap at junction", "leaflet top"};
     const char *before = ": ";
     for (int q = 0; q < SM_QUANTITIES; q++) {
         sm_text sides = {0};
@@ -124,7 +127,8 @@ static void share_of(const rests *t, const sm_assumption *a, ends *e)
     const sm_recheck *k = t->f->recheck;
     for (int i = 0; k && a->draws && a->draws[0] && i < k->n_sources; i++)
         if (strcmp(k->source[i].name, a->draws) == 0)
-            widen(e, 100 * fmax(0, k->source[i].share.event.total.value), 100 * fmax(0, k->source[i].share.event.total.value));
+            widen(e, 100 * fmax(0, k->source[i].share.event.total.value),
+                  100 * fmax(0, k->source[i].share.event.total.value));
 }
 
 static void swing_of(const rests *t, size_t i, ends *e)
@@ -150,7 +154,8 @@ static void influence_of(const rests *t, size_t first, ends *share, ends *swing)
     }
 }
 
-/* "51 %", "3 to 43 %": its part in the variance of the event; or "24 to 26": where the answer moves to over its range. */
+/* "51 %", "3 to 43 %": its part in the variance of the event; or "24 to 26": where the answer moves to over its range.
+ */
 static void influence_words(sm_text *out, const rests *t, size_t first)
 {
     ends share, swing;
@@ -354,7 +359,8 @@ void sm_report_rests(sm_text *out, sm_report_sources *t)
     sm_html_section(out, NULL, 2, "What it rests on");
     judgement(out, t->f);
     sm_html_element(out, "p", "note",
-                    "[n]: the source, below. Swing: where a default takes the answer (of 100) over its range. Share: its part in the answer's uncertainty.");
+                    "[n]: the source, below. Swing: where a default takes the answer (of 100) over its range. Share: "
+                    "its part in the answer's uncertainty.");
     write_table(out, t);
     sm_text_puts(out, "<div class=\"columns\">\n");
     for (int i = 0; i < GROUPS; i++)

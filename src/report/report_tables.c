@@ -75,7 +75,8 @@ static void whole_row(sm_text *out, const sm_assessment *a)
 static void notes(sm_text *out, const sm_assessment *a)
 {
     sm_text words = {0};
-    sm_text_puts(&words, "Below each number of 100 stands the 95 % interval of this run, which says nothing of how good readings and assumptions are; below each "
+    sm_text_puts(&words, "Below each number of 100 stands the 95 % interval of this run, which says nothing of how "
+                         "good readings and assumptions are; below each "
                          "middle, in mm, between what 95 of 100 lie. The tube counts above 0.");
     if (a->bloom_corrected) {
         sm_text_puts(&words, " Were the gaps not corrected for blooming: ");
@@ -90,7 +91,7 @@ static void notes(sm_text *out, const sm_assessment *a)
 static void side_row(sm_text *out, const sm_findings *f, int k)
 {
     static const sm_output_id order[SM_OUTPUTS] = {SM_OSTIUM_CLEARANCE, SM_CONVENTIONAL_OSTIUM, SM_COVER,
-                                                   SM_STJ_CLEARANCE, SM_CONVENTIONAL_STJ, SM_REACH};
+                                                   SM_STJ_CLEARANCE,    SM_CONVENTIONAL_STJ,    SM_REACH};
     const sm_side_result *s = &f->result.assessment->side[k];
     sm_text_puts(out, "<tr>");
     side_cell(out, f, k, "");
@@ -111,7 +112,8 @@ static void looks(sm_text *out, const sm_findings *f)
                 continue;
             const char *other = sm_words_modality(o->quantity[sm_look_quantity[g]].cross_check.modality);
             sm_words_side(&words, o->name);
-            sm_text_addf(&words, ", gap %s: CT and %s %s (chi-square %.1f; beyond 3.84 they disagree). Believing CT alone ",
+            sm_text_addf(&words,
+                         ", gap %s: CT and %s %s (chi-square %.1f; beyond 3.84 they disagree). Believing CT alone ",
                          g == SM_LOOK_OSTIUM ? "beside the ostium" : "at the sinotubular junction", other,
                          l->conflict ? "disagree and are not averaged" : "agree and are pooled", l->chi2);
             sm_words_frequency(&words, &l->event_ct_only);
@@ -193,9 +195,16 @@ static void guards(sm_text *out, const sm_findings *f)
 
 void sm_report_numbers(sm_text *out, const sm_findings *f)
 {
-    static const char *const head[] = {"side", "a limit crossed, of 100", "crowded ostium", "sealed sinus",
-                                       "room beside ostium, mm", "by drawn circle", "tube above ostium",
-                                       "room at junction, mm", "by drawn circle", "tube above junction"};
+    static const char *const head[] = {"side",
+                                       "a limit crossed, of 100",
+                                       "crowded ostium",
+                                       "sealed sinus",
+                                       "room beside ostium, mm",
+                                       "by drawn circle",
+                                       "tube above ostium",
+                                       "room at junction, mm",
+                                       "by drawn circle",
+                                       "tube above junction"};
     const sm_assessment *a = f->result.assessment;
     sm_html_section(out, NULL, 2, "The numbers");
     sm_html_table(out, "numbers", NULL, head, sizeof head / sizeof *head);
@@ -296,7 +305,8 @@ static void given_words(sm_text *out, const sm_quantity *q)
 }
 
 /* path: of the quantity in the case; source: its name in the result. */
-static void reading_row(sm_text *out, sm_report_sources *s, const char *what, const sm_quantity *q, const char *path, const char *source)
+static void reading_row(sm_text *out, sm_report_sources *s, const char *what, const sm_quantity *q, const char *path,
+                        const char *source)
 {
     sm_text words = {0};
     sm_text_puts(out, "<tr>");
@@ -313,7 +323,8 @@ static void reading_row(sm_text *out, sm_report_sources *s, const char *what, co
 
 static void side_row_of(sm_text *out, sm_report_sources *s, const sm_coronary *o, sm_quantity_id q)
 {
-    static const char *const quantity[SM_QUANTITIES] = {"ostium height", "gap beside ostium", "junction height", "gap at junction", "leaflet top"};
+    static const char *const quantity[SM_QUANTITIES] = {"ostium height", "gap beside ostium", "junction height",
+                                                        "gap at junction", "leaflet top"};
     sm_text what = {0}, path = {0}, source = {0};
     sm_words_side(&what, o->name);
     sm_text_addf(&what, " %s", quantity[q]);
@@ -341,8 +352,11 @@ static void stated(sm_text *out, const sm_case *c)
         sm_words_side(&words, c->coronary[k].name);
         sm_text_addf(&words, " %.4g degrees, %.4g mm", c->coronary[k].azimuth_deg, c->coronary[k].circle_mm);
     }
-    sm_text_addf(&words, ". Surgical valve: %s. New valve: %s, nominal diameter %.4g mm, frame %.4g mm high, skirt %.4g mm, depth %.3g mm (SD %.2g).",
-                 mount[c->valve.leaflet_mount], c->implant.expansion == SM_BALLOON ? "balloon-expanded" : "self-expanding",
+    sm_text_addf(&words,
+                 ". Surgical valve: %s. New valve: %s, nominal diameter %.4g mm, frame %.4g mm high, skirt %.4g mm, "
+                 "depth %.3g mm (SD %.2g).",
+                 mount[c->valve.leaflet_mount],
+                 c->implant.expansion == SM_BALLOON ? "balloon-expanded" : "self-expanding",
                  c->implant.nominal_diameter_mm, c->implant.frame_height_mm, c->implant.skirt_height_mm,
                  sm_dist_mean(&c->implant.implant_depth_mm), sm_dist_sd(&c->implant.implant_depth_mm));
     if (c->note && c->note[0])
@@ -352,16 +366,19 @@ static void stated(sm_text *out, const sm_case *c)
 
 void sm_report_readings(sm_text *out, sm_report_sources *s)
 {
-    static const char *const head[] = {"quantity", "readings by reader, mm", "estimate", "SD between readers", "SD of a repeat", "bright edges", "share"};
+    static const char *const head[] = {"quantity",       "readings by reader, mm", "estimate", "SD between readers",
+                                       "SD of a repeat", "bright edges",           "share"};
     const sm_case *c = s->f->result.c;
     sm_html_section(out, NULL, 2, "The readings as entered");
     sm_html_table(out, "readings", NULL, head, sizeof head / sizeof *head);
     for (size_t k = 0; k < c->n_coronaries; k++)
         for (int q = 0; q < SM_QUANTITIES; q++)
             side_row_of(out, s, &c->coronary[k], (sm_quantity_id)q);
-    reading_row(out, s, "inner diameter of the ring", &c->valve.inner_diameter, "/surgical_valve/inner_diameter_mm", "inner_diameter");
+    reading_row(out, s, "inner diameter of the ring", &c->valve.inner_diameter, "/surgical_valve/inner_diameter_mm",
+                "inner_diameter");
     if (c->valve.leaflet_thickness.is_read)
-        reading_row(out, s, "thickness of the leaflets", &c->valve.leaflet_thickness, "/surgical_valve/leaflet_thickness_mm", "leaflet_thickness");
+        reading_row(out, s, "thickness of the leaflets", &c->valve.leaflet_thickness,
+                    "/surgical_valve/leaflet_thickness_mm", "leaflet_thickness");
     sm_html_table_end(out);
     stated(out, c);
     sm_html_section_end(out);

@@ -92,7 +92,8 @@ const char sm_svg_css[] =
     "font-variant-numeric:tabular-nums}"
     ".picture path,.picture line,.picture ellipse,.picture rect{stroke-linejoin:round}"
     ".f-page{fill:#fff}.f-soft{fill:#dfe7ec}.f-pale{fill:#eff3f6}.f-room{fill:#8fb3cc}.f-deep{fill:#2f6690}"
-    ".f-cross{fill:#b6431a}.f-ink{fill:#16242e}.f-shade{fill:#16242e;fill-opacity:.1}.f-wall{fill:#8fb3cc;fill-opacity:.55}"
+    ".f-cross{fill:#b6431a}.f-ink{fill:#16242e}.f-shade{fill:#16242e;fill-opacity:.1}.f-wall{fill:#8fb3cc;fill-opacity:"
+    ".55}"
     ".f-tone0{fill:#24506f}.f-tone1{fill:#47799c}.f-tone2{fill:#7ba3bf}.f-tone3{fill:#abc6d7}.f-tone4{fill:#d4e1ea}"
     ".l-ink,.l-firm,.l-hair,.l-mute,.l-dash,.l-deep,.l-cross,.l-post{fill:none}"
     ".l-ink{stroke:#16242e;stroke-width:1}.l-firm{stroke:#16242e;stroke-width:2}.l-hair{stroke:#c9d2d8;stroke-width:1}"
@@ -331,7 +332,8 @@ static bool slide(const sm_svg *s, sm_box b, double most, double *by)
     return false;
 }
 
-/* The row at which words of that width are free near (x, y), and how far they slide there; false where there is none. */
+/* The row at which words of that width are free near (x, y), and how far they slide there; false where there is none.
+ */
 static bool find_row(const sm_svg *s, const sm_lettering *l, double x, double *y, double step, double width, double *by)
 {
     enum { ROWS = 5 };
@@ -355,6 +357,14 @@ sm_box sm_svg_label(sm_svg *s, const sm_lettering *l, double x, double y, double
         return (sm_box){x, y, 0, 0};
     sm_svg_text(s, l, x + by, y, words);
     return box_of(l, x + by, y, width);
+}
+
+bool sm_svg_label_here(sm_svg *s, const sm_lettering *l, double x, double y, const char *words)
+{
+    const bool here = is_free(s, box_of(l, x, y, sm_svg_text_width(words, l->size, l->bold)));
+    if (here)
+        sm_svg_text(s, l, x, y, words);
+    return here;
 }
 
 /* 6. Rulers */

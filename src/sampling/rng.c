@@ -5,48 +5,32 @@
 #include "sampling/rng.h"
 
 #include <gsl/gsl_randist.h>
-#include <Random123/philox.h>
+
+#include "base/lanes.h"
+#include "sampling/philox.h"
+#include "sampling/ziggurat.h"
 
 /* 1. The generator behind GSL's interface */
 
-/* Sixteen counters are enciphered at a time: 64 numbers. */
-enum { COUNTERS = 16, NUMBERS = 4 * COUNTERS };
-
 typedef struct {
-    uint64_t seed, stream;
-    uint32_t block;
+    sm_philox_place at;
     uint32_t next;  /* counter of the next refill */
     unsigned taken; /* numbers handed out of the buffer */
-    uint32_t buffer[NUMBERS];
+    uint32_t buffer[SM_PHILOX_NUMBERS];
 } philox_state;
-
-/* The 128-bit counter is (position, block, stream low, stream high), the 64-bit key is the seed. */
-static inline void encipher(const uint32_t c[4], uint64_t seed, uint32_t out[4])
-{
-    const philox4x32_key_t key = {{(uint32_t)seed, (uint32_t)(seed >> 32)}};
-    philox4x32_ctr_t counter = {{c[0], c[1], c[2], c[3]}};
-    counter = philox4x32(counter, key);
-    for (unsigned j = 0; j < 4; j++)
-        out[j] = counter.v[j];
-}
 
 static void philox_refill(philox_state *s)
 {
-    for (unsigned i = 0; i < COUNTERS; i++) {
-        const uint32_t counter[4] = {s->next + i, s->block, (uint32_t)s->stream, (uint32_t)(s->stream >> 32)};
-        encipher(counter, s->seed, &s->buffer[4 * i]);
-    }
-    s->next += COUNTERS;
+    sm_philox_fill(&s->at, s->next, s->buffer);
+    s->next += SM_PHILOX_COUNTERS;
     s->taken = 0;
 }
 
 static void philox_place(philox_state *s, uint64_t seed, uint64_t stream, uint32_t block)
 {
-    s->seed = seed;
-    s->stream = stream;
-    s->block = block;
+    s->at = (sm_philox_place){.seed = seed, .stream = stream, .block = block};
     s->next = 0;
-    s->taken = NUMBERS;
+    s->taken = SM_PHILOX_NUMBERS;
 }
 
 static void philox_set(void *state, unsigned long seed)
@@ -57,7 +41,7 @@ static void philox_set(void *state, unsigned long seed)
 static unsigned long philox_get(void *state)
 {
     philox_state *s = state;
-    if (s->taken == NUMBERS)
+    if (s->taken == SM_PHILOX_NUMBERS)
         philox_refill(s);
     return s->buffer[s->taken++];
 }
@@ -85,26 +69,64 @@ uint64_t sm_rng_stream(const char *name, uint32_t purpose)
     return h ^ (h >> 31);
 }
 
-void sm_rng_encipher(const uint32_t counter[4], uint64_t seed, uint32_t out[4])
-{
-    encipher(counter, seed, out);
-}
-
 void sm_rng_seek(gsl_rng *r, uint64_t seed, uint64_t stream, uint32_t block)
 {
     philox_place(r->state, seed, stream, block);
 }
 
-/* 3. Columns of draws */
+/* 3. Columns of draws. They take numbers straight from the buffer: a call through GSL's interface for each costs more
+ * than the number itself. */
 
+/* Numbers that are in the buffer: at least one, at most n. */
+static int at_hand(philox_state *s, int n)
+{
+    if (s->taken == SM_PHILOX_NUMBERS)
+        philox_refill(s);
+    const int left = SM_PHILOX_NUMBERS - (int)s->taken;
+    return left < n ? left : n;
+}
+
+/* Draws from numbers k[0] on while they are inner ones of the ziggurat. Returns how many. */
+static int inner_normals(const uint32_t *restrict k, double *restrict out, int n)
+{
+    static const double sign[2] = {-1, 1};
+    for (int i = 0; i < n; i++) {
+        const uint32_t strip = k[i] & 0x7f, j = k[i] >> 8;
+        if (j >= sm_strip_inner[strip])
+            return i;
+        out[i] = sign[k[i] >> 7 & 1] * (j * sm_strip_width[strip]);
+    }
+    return n;
+}
+
+/* The 98.8 % of draws that one number settles are made here. Where one does not, GSL starts again from that number. The
+ * bits are those of gsl_ran_gaussian_ziggurat all along (tested). */
 void sm_rng_normals(gsl_rng *r, double *out, int n)
 {
+    philox_state *s = r->state;
+    for (int i = 0; i < n;) {
+        const int most = at_hand(s, n - i), made = inner_normals(&s->buffer[s->taken], &out[i], most);
+        s->taken += (unsigned)made;
+        i += made;
+        if (made < most)
+            out[i++] = gsl_ran_gaussian_ziggurat(r, 1.0);
+    }
+}
+
+/* Goes through int32_t, which two lanes wide can be converted: 2^31 is taken off and given back, exactly. */
+SM_WIDE static void to_uniforms(const uint32_t *restrict k, double *restrict out, int n)
+{
     for (int i = 0; i < n; i++)
-        out[i] = gsl_ran_gaussian_ziggurat(r, 1.0);
+        out[i] = ((double)(int32_t)(k[i] ^ 0x80000000u) + (0x1p31 + 0.5)) * 0x1p-32;
 }
 
 void sm_rng_uniforms(gsl_rng *r, double *out, int n)
 {
-    for (int i = 0; i < n; i++)
-        out[i] = philox_get_double(r->state);
+    philox_state *s = r->state;
+    for (int i = 0; i < n;) {
+        const int most = at_hand(s, n - i);
+        to_uniforms(&s->buffer[s->taken], &out[i], most);
+        s->taken += (unsigned)most;
+        i += most;
+    }
 }

@@ -21,10 +21,6 @@ uint64_t sm_rng_stream(const char *name, uint32_t purpose);
 /* Puts r at the start of a block of a stream. Each place holds 2^34 numbers. */
 void sm_rng_seek(gsl_rng *r, uint64_t seed, uint64_t stream, uint32_t block);
 
-/* The cipher itself: the four numbers that stand at a counter (position, block, stream low, stream high) under a seed.
- */
-void sm_rng_encipher(const uint32_t counter[4], uint64_t seed, uint32_t out[4]);
-
 /* n standard normals by GSL's ziggurat (Marsaglia and Tsang 2000). */
 void sm_rng_normals(gsl_rng *r, double *out, int n);
 /* n uniforms, each (k + 1/2) 2^-32 with k of 32 bits: never 0 or 1. */

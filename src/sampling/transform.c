@@ -10,6 +10,8 @@
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_math.h>
 
+#include "base/lanes.h"
+
 /* 1. Tables of quantiles */
 
 /* A normal draw beyond 8.5 has probability 2e-17: it is taken as 8.5. */
@@ -18,11 +20,16 @@ enum { CELLS = 1024 };
 #define Z_STEP   (2 * Z_END / CELLS)
 #define ROUNDING 1e-14 /* relative */
 
+/* The quantile and its slope (per cell) at the edge of a cell: one cell's two knots lie side by side in memory. */
+typedef struct {
+    double value, slope;
+} knot;
+
 struct sm_table {
     sm_table *next;
     sm_family family;
     double s1, s2;
-    double value[CELLS + 1], slope[CELLS + 1]; /* slope is per cell */
+    knot knot[CELLS + 1];
 };
 
 struct sm_tables {
@@ -48,13 +55,13 @@ void sm_tables_destroy(sm_tables *t)
  * that no bend is invented beside the flat end of a beta or truncated normal. */
 static void table_slopes(sm_table *t)
 {
-    const double *v = t->value;
+    knot *k = t->knot;
     for (int i = 0; i <= CELLS; i++) {
         int low = i > 0 ? i - 1 : 0, high = i < CELLS ? i + 1 : CELLS;
-        double d = (v[high] - v[low]) / (high - low);
+        double d = (k[high].value - k[low].value) / (high - low);
         if (i > 1 && i < CELLS - 1)
-            d = (8 * (v[i + 1] - v[i - 1]) - (v[i + 2] - v[i - 2])) / 12;
-        t->slope[i] = v[high] == v[i] || v[i] == v[low] ? 0 : fmax(d, 0);
+            d = (8 * (k[i + 1].value - k[i - 1].value) - (k[i + 2].value - k[i - 2].value)) / 12;
+        k[i].slope = k[high].value == k[i].value || k[i].value == k[low].value ? 0 : fmax(d, 0);
     }
 }
 
@@ -65,9 +72,9 @@ static sm_table *table_create(sm_family f, double s1, double s2)
         return NULL;
     *t = (sm_table){.family = f, .s1 = s1, .s2 = s2};
     for (int i = 0; i <= CELLS; i++) {
-        double v = sm_dist_standard_quantile(f, s1, s2, -Z_END + i * Z_STEP), last = i > 0 ? t->value[i - 1] : v;
+        double v = sm_dist_standard_quantile(f, s1, s2, -Z_END + i * Z_STEP), last = i > 0 ? t->knot[i - 1].value : v;
         bool rounding = v < last && last - v <= ROUNDING * fabs(last); /* a flat stretch may fall by its last digits */
-        t->value[i] = rounding ? last : v;
+        t->knot[i].value = rounding ? last : v;
     }
     table_slopes(t);
     return t;
@@ -76,7 +83,7 @@ static sm_table *table_create(sm_family f, double s1, double s2)
 static bool table_is_sound(const sm_table *t)
 {
     for (int i = 0; i <= CELLS; i++)
-        if (!isfinite(t->value[i]) || (i > 0 && t->value[i] < t->value[i - 1]))
+        if (!isfinite(t->knot[i].value) || (i > 0 && t->knot[i].value < t->knot[i - 1].value))
             return false;
     return true;
 }
@@ -97,19 +104,41 @@ static sm_status tables_get(sm_tables *tables, sm_family f, double s1, double s2
     return table_is_sound(t) ? SM_OK : SM_NUMERIC;
 }
 
-static void table_apply(const sm_table *t, double location, double scale, const double *restrict z,
-                        double *restrict out, int n)
+/* The cell of each z and how far into it z lies, 0 to 1. */
+SM_WIDE static void find_cells(const double *restrict z, int32_t *restrict cell, double *restrict into, int n)
 {
     for (int i = 0; i < n; i++) {
         double x = (z[i] + Z_END) / Z_STEP;
-        x = x < 0 ? 0 : x > CELLS ? CELLS : x;
-        int k = (int)x;
+        x = x < 0 ? 0 : x;
+        x = x > CELLS ? CELLS : x;
+        int32_t k = (int32_t)x;
         k = k < CELLS ? k : CELLS - 1;
-        double f = x - k, g = 1 - f;
-        double v = g * g * ((1 + 2 * f) * t->value[k] + f * t->slope[k]) +
-                   f * f * ((1 + 2 * g) * t->value[k + 1] - g * t->slope[k + 1]);
-        out[i] = location + scale * v;
+        cell[i] = k;
+        into[i] = x - k;
     }
+}
+
+/* Cubic Hermite within each cell, for SM_LANES numbers at most. Places first, in vectors; then a loop that its loads alone
+ * hold up. */
+static void table_apply_group(const sm_table *t, double location, double scale, const double *restrict z,
+                              double *restrict out, int n)
+{
+    int32_t cell[SM_LANES];
+    double into[SM_LANES];
+    find_cells(z, cell, into, n);
+    for (int i = 0; i < n; i++) {
+        const knot a = t->knot[cell[i]], b = t->knot[cell[i] + 1];
+        const double f = into[i], g = 1 - f;
+        out[i] = location + scale * (g * g * ((1 + 2 * f) * a.value + f * a.slope) +
+                                     f * f * ((1 + 2 * g) * b.value - g * b.slope));
+    }
+}
+
+static void table_apply(const sm_table *t, double location, double scale, const double *restrict z,
+                        double *restrict out, int n)
+{
+    for (int i = 0; i < n; i += SM_LANES)
+        table_apply_group(t, location, scale, z + i, out + i, n - i < SM_LANES ? n - i : SM_LANES);
 }
 
 /* 2. Preparing a transform */
@@ -155,7 +184,13 @@ static void apply_constant(double value, double *restrict out, int n)
         out[i] = value;
 }
 
-static void apply_triangular(const double p[4], const double *restrict u, double *restrict out, int n)
+SM_WIDE static void apply_linear(double at_zero, double slope, const double *restrict base, double *restrict out, int n)
+{
+    for (int i = 0; i < n; i++)
+        out[i] = at_zero + slope * base[i];
+}
+
+SM_WIDE static void apply_triangular(const double p[4], const double *restrict u, double *restrict out, int n)
 {
     const double min = p[0], max = p[2], span = p[2] - p[0], left = p[1] - p[0], right = p[2] - p[1];
     for (int i = 0; i < n; i++) {
@@ -170,16 +205,14 @@ static void apply_formula(const sm_dist *d, const double *restrict base, double 
     const double a = d->p[0], b = d->p[1], log_gsd = d->family == SM_LOGNORMAL ? log(b) : 0;
     switch (d->family) {
     case SM_NORMAL:
-        for (int i = 0; i < n; i++)
-            out[i] = a + b * base[i];
+        apply_linear(a, b, base, out, n);
         break;
     case SM_LOGNORMAL:
         for (int i = 0; i < n; i++)
             out[i] = a * exp(log_gsd * base[i]);
         break;
     case SM_UNIFORM:
-        for (int i = 0; i < n; i++)
-            out[i] = a + (b - a) * base[i];
+        apply_linear(a, b - a, base, out, n);
         break;
     case SM_ARCSINE:
         for (int i = 0; i < n; i++)

@@ -4,6 +4,8 @@
  * and 17 err by less than 1e-17 (next term: (pi/4)^18/18! = 2e-18). SPDX-License-Identifier: GPL-3.0-or-later */
 #include "sampling/turn.h"
 
+#include "base/lanes.h"
+
 #define TWO_PI 6.283185307179586476925286766559
 /* Adding and taking off 1.5 * 2^52 rounds to the nearest integer (round-to-nearest mode, no contraction). */
 #define ROUND(x) (((x) + 0x1.8p52) - 0x1.8p52)
@@ -36,7 +38,7 @@ static inline double small_cos(double x)
     return 1.0 + y * p;
 }
 
-void sm_turn(const double *restrict t, double *restrict c, double *restrict s, int n)
+SM_WIDE void sm_turn(const double *restrict t, double *restrict c, double *restrict s, int n)
 {
     for (int i = 0; i < n; i++) {
         double part = t[i] - ROUND(t[i]); /* -1/2 to 1/2 */

@@ -1,17 +1,25 @@
-/* bench.c - what a trial costs: the assessment of a case beside drawing the same numbers and nothing else.
+/* bench.c - what a trial costs, beside drawing the same numbers and nothing else, and beside other programs.
  *
- * Both are timed in one run, in turn, on one thread; medians are printed. Never fails on time.
+ * What is compared is timed in one run, in turn; medians of times and of ratios are printed. Never fails on time.
  *
- *   bench CASE [PROFILE]
+ *   bench PROGRAM CASE [PROFILE]
  *
- * Contents: 1. the case  2. bare draws  3. the assessment  4. what to measure again  5. sweeps  6. the comparison
+ * The environment variable LARGEST is the largest number of trials that PROGRAM is run with (10,000,000).
+ *
+ * Contents: 1. the case  2. bare draws  3. the assessment  4. two threads  5. what to measure again
+ *           6. sweeps  7. the program from outside  8. the same in other
+ *           languages
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include <inttypes.h>
+#define _DEFAULT_SOURCE /* wait4 */
+#include <fcntl.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <sys/resource.h>
+#include <sys/wait.h>
 #include <time.h>
+#include <unistd.h>
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_randist.h>
@@ -19,6 +27,7 @@
 #include "analysis/recheck.h"
 #include "casefile/sweep.h"
 #include "casefile/swing.h"
+#include "cli/threads.h"
 
 enum { REPEATS = 9, TRIALS = 1 << 18, LARGEST_FILE = 1 << 20 };
 
@@ -101,20 +110,68 @@ static double time_draws(gsl_rng *r, columns n, double *column, double *sum)
 /* 3. The assessment */
 
 /* The time of n trials, everything included: pilots, ranges, quantiles. */
-static double time_assess(const sm_case *c, int64_t n, double *sum)
+static double time_assess(const sm_case *c, int64_t n, const sm_executor *executor, double *sum)
 {
-    const sm_executor serial = sm_executor_serial();
     const sm_watch watch = {0};
     sm_assessment a;
     const double start = seconds();
-    if (sm_assess(c, &(sm_assess_options){.trials = n, .seed = 1}, &serial, &watch, &a) == SM_OK) {
+    if (sm_assess(c, &(sm_assess_options){.trials = n, .seed = 1}, executor, &watch, &a) == SM_OK) {
         *sum += a.patient.event.probability;
         sm_assessment_destroy(&a);
     }
     return seconds() - start;
 }
 
-/* 4. What to measure again */
+static int beside_draws(const sm_case *c, double *sum)
+{
+    const sm_executor serial = sm_executor_serial();
+    const columns n = columns_of(c);
+    double draws[REPEATS], trials[REPEATS], whole[REPEATS], ratio[REPEATS];
+    double *column = malloc((size_t)(n.normals + n.uniforms + 1) * SM_BLOCK * sizeof *column);
+    gsl_rng *r = gsl_rng_alloc(gsl_rng_taus2);
+    for (int i = 0; column && r && i < REPEATS; i++) {
+        draws[i] = time_draws(r, n, column, sum);
+        double one = time_assess(c, TRIALS, &serial, sum), two = time_assess(c, 2 * (int64_t)TRIALS, &serial, sum);
+        trials[i] = (two - one) / TRIALS * 1e9;
+        whole[i] = two / (2 * TRIALS) * 1e9;
+        ratio[i] = whole[i] / draws[i];
+    }
+    free(column);
+    if (!column || !r)
+        return EXIT_FAILURE;
+    gsl_rng_free(r);
+    printf("columns: %d normals, %d uniforms\n", n.normals, n.uniforms);
+    printf("bare draws (taus2, ziggurat)        %7.1f ns a trial\n", median(draws, REPEATS));
+    printf("assess, one thread                  %7.1f ns a trial (start-up taken off)\n", median(trials, REPEATS));
+    printf("assess, one thread, %7d trials  %7.1f ns a trial (all of it)\n", 2 * TRIALS, median(whole, REPEATS));
+    printf("  over bare draws                   %7.2f (aim: at most 1.7)\n", median(ratio, REPEATS));
+    return EXIT_SUCCESS;
+}
+
+/* 4. Two threads */
+
+enum { PAIR_TRIALS = 1 << 20 };
+
+static int with_two_threads(const sm_case *c, double *sum)
+{
+    const sm_executor serial = sm_executor_serial();
+    double speed_up[REPEATS];
+    sm_threads *pool = sm_threads_create(2);
+    if (!pool)
+        return EXIT_FAILURE;
+    const sm_executor pair = sm_threads_executor(pool);
+    for (int i = 0; i < REPEATS; i++) {
+        double one = time_assess(c, PAIR_TRIALS, &serial, sum);
+        speed_up[i] = one / time_assess(c, PAIR_TRIALS, &pair, sum);
+    }
+    sm_threads_destroy(pool);
+    double middle = median(speed_up, REPEATS); /* sorts */
+    printf("two threads over one                %7.2f, best %.2f (aim: at least 1.7 on two idle cores)\n", middle,
+           speed_up[REPEATS - 1]);
+    return EXIT_SUCCESS;
+}
+
+/* 5. What to measure again */
 
 enum { RECHECK_REPEATS = 3 };
 
@@ -124,11 +181,11 @@ static double recheck_ratio(const sm_casefile *file, double *sum)
 {
     const sm_executor serial = sm_executor_serial();
     const sm_watch watch = {0};
-    double ratio[REPEATS];
+    double ratio[RECHECK_REPEATS];
     for (int i = 0; i < RECHECK_REPEATS; i++) {
         sm_recheck k;
         sm_swings s;
-        const double base = time_assess(sm_casefile_case(file), 1000000, sum), start = seconds();
+        const double base = time_assess(sm_casefile_case(file), 1000000, &serial, sum), start = seconds();
         if (sm_recheck_run(sm_casefile_case(file), &sm_recheck_defaults, &serial, &watch, &k) != SM_OK)
             return NAN;
         if (sm_swings_run(file, 1, 65536, &serial, &s) == SM_OK)
@@ -140,7 +197,7 @@ static double recheck_ratio(const sm_casefile *file, double *sum)
     return median(ratio, RECHECK_REPEATS);
 }
 
-/* 5. Sweeps */
+/* 6. Sweeps */
 
 /* A sweep of 21 steps, its break-even included, over an assess of the same trials: the median of ratios in one run; the dearest of the knobs. */
 static double sweep_ratio(const sm_casefile *file, double *sum)
@@ -156,7 +213,7 @@ static double sweep_ratio(const sm_casefile *file, double *sum)
         for (int i = 0; i < RECHECK_REPEATS; i++) {
             sm_sweep s;
             sm_diag d = {0};
-            const double base = time_assess(sm_casefile_case(file), TRIALS, sum), start = seconds();
+            const double base = time_assess(sm_casefile_case(file), TRIALS, &serial, sum), start = seconds();
             if (sm_sweep_run(file, &ask[j], 1, &options, &d, &s) == SM_OK)
                 *sum += s.range.value;
             sm_sweep_destroy(&s);
@@ -168,50 +225,125 @@ static double sweep_ratio(const sm_casefile *file, double *sum)
     return dearest;
 }
 
-/* 6. The comparison */
+/* 7. The program from outside */
 
-static int compare(const sm_casefile *file)
+/* Wall time in seconds and peak memory in MB of one run, its output thrown away. False where it failed. */
+static bool run_program(const char *program, const char *command, const char *path, long long trials, double *wall,
+                        double *memory)
+{
+    char count[24];
+    struct rusage use;
+    int status = 0;
+    snprintf(count, sizeof count, "%lld", trials);
+    const double start = seconds();
+    const pid_t child = fork();
+    if (child == 0) {
+        int nowhere = open("/dev/null", O_WRONLY);
+        dup2(nowhere, STDOUT_FILENO);
+        dup2(nowhere, STDERR_FILENO);
+        execl(program, program, command, path, "--trials", count, (char *)NULL);
+        _exit(127);
+    }
+    if (child < 0 || wait4(child, &status, 0, &use) != child || status != 0)
+        return false;
+    *wall = seconds() - start;
+    *memory = (double)use.ru_maxrss / 1024;
+    return true;
+}
+
+static void start_up(const char *program, const char *path)
+{
+    enum { STARTS = 15 };
+    double wall[STARTS], memory;
+    for (int i = 0; i < STARTS; i++)
+        if (!run_program(program, "assess", path, 1, &wall[i], &memory))
+            return;
+    printf("start-up (assess of one trial)      %7.1f ms (aim: below 20)\n", 1e3 * median(wall, STARTS));
+}
+
+static void growth(const char *program, const char *command, const char *path, long long largest)
+{
+    for (long long n = 100000; n <= largest; n *= 10) {
+        double wall, memory;
+        if (run_program(program, command, path, n, &wall, &memory))
+            printf("%-7s of %13lld trials     %7.1f MB at most, %.1f s, %.0f ns a trial, all threads\n", command, n, memory,
+                   wall, wall / (double)n * 1e9);
+    }
+}
+
+/* 8. The same in other languages */
+
+enum { RIVAL_REPEATS = 3, RIVAL_TRIALS = 1000000 };
+
+/* What a program of tests/bench says a trial costs it, ns; NAN where its library is not installed. */
+static double rival_time(const char *script, const char *path)
+{
+    char command[512], line[128] = "";
+    snprintf(command, sizeof command, "/usr/bin/python3 %s '%s' %d 2>/dev/null", script, path, RIVAL_TRIALS);
+    FILE *p = popen(command, "r");
+    char *got = p ? fgets(line, sizeof line, p) : NULL;
+    int status = p ? pclose(p) : -1;
+    return got && status == 0 ? strtod(line, NULL) : NAN;
+}
+
+static void beside_rival(const char *name, const char *script, const char *path, const sm_case *c,
+                         const sm_executor *pair, double aim, double *sum)
+{
+    double ratio[RIVAL_REPEATS], theirs = NAN;
+    for (int i = 0; i < RIVAL_REPEATS; i++) {
+        theirs = rival_time(script, path);
+        if (isnan(theirs)) {
+            printf("%s: not installed, skipped\n", name);
+            return;
+        }
+        ratio[i] = theirs / (time_assess(c, RIVAL_TRIALS, pair, sum) / RIVAL_TRIALS * 1e9);
+    }
+    printf("%-16s %7.0f ns a trial: %5.1f times assess with two threads (aim: at least %.0f)\n", name, theirs,
+           median(ratio, RIVAL_REPEATS), aim);
+}
+
+static int beside_rivals(const char *path, const sm_case *c, double *sum)
+{
+    sm_threads *pool = sm_threads_create(2);
+    if (!pool)
+        return EXIT_FAILURE;
+    const sm_executor pair = sm_threads_executor(pool);
+    beside_rival("numpy", "tests/bench/rival_numpy.py", path, c, &pair, 10, sum);
+    beside_rival("OpenTURNS", "tests/bench/rival_openturns.py", path, c, &pair, 50, sum);
+    sm_threads_destroy(pool);
+    return EXIT_SUCCESS;
+}
+
+static int compare(const char *program, const char *path, const sm_casefile *file)
 {
     const sm_case *c = sm_casefile_case(file);
-    double draws[REPEATS], trials[REPEATS], whole[REPEATS], ratio[REPEATS], sum = 0;
-    const columns n = columns_of(c);
-    double *column = malloc((size_t)(n.normals + n.uniforms + 1) * SM_BLOCK * sizeof *column);
-    gsl_rng *r = gsl_rng_alloc(gsl_rng_taus2);
-    if (!column || !r)
-        return EXIT_FAILURE;
-    for (int i = 0; i < REPEATS; i++) {
-        draws[i] = time_draws(r, n, column, &sum);
-        double one = time_assess(c, TRIALS, &sum), two = time_assess(c, 2 * (int64_t)TRIALS, &sum);
-        trials[i] = (two - one) / TRIALS * 1e9;
-        whole[i] = two / (2 * TRIALS) * 1e9;
-        ratio[i] = trials[i] / draws[i];
-    }
-    printf("columns: %d normals, %d uniforms\n", n.normals, n.uniforms);
-    printf("bare draws (taus2, ziggurat):   %7.1f ns a trial\n", median(draws, REPEATS));
-    printf("assess, one thread:             %7.1f ns a trial (start-up taken off)\n", median(trials, REPEATS));
-    printf("assess, start-up spread over %d: %.1f ns a trial\n", 2 * TRIALS, median(whole, REPEATS));
-    printf("ratio of assess to bare draws:  %7.2f (aim: at most 2.6)\n", median(ratio, REPEATS));
-    printf("recheck, one thread:            %7.2f times an assess of 1,000,000 trials (aim: at most 6)\n",
-           recheck_ratio(file, &sum));
-    printf("sweep of 21 steps, dearest knob: %6.2f times an assess of as many trials (aim: at most 7)\n",
+    const char *largest = getenv("LARGEST");
+    const long long most = largest ? strtoll(largest, NULL, 10) : 10000000;
+    double sum = 0;
+    int code = beside_draws(c, &sum);
+    if (code == EXIT_SUCCESS)
+        code = with_two_threads(c, &sum);
+    printf("recheck over assess, one thread     %7.2f (aim: at most 6)\n", recheck_ratio(file, &sum));
+    printf("sweep of 21 steps, dearest knob     %7.2f times an assess of as many trials (aim: at most 7)\n",
            sweep_ratio(file, &sum));
-    struct rusage use;
-    getrusage(RUSAGE_SELF, &use);
-    printf("peak memory:                    %7.1f MB (aim: below 64)\n", (double)use.ru_maxrss / 1024);
-    gsl_rng_free(r);
-    free(column);
-    return sum > 0 ? EXIT_SUCCESS : EXIT_FAILURE;
+    start_up(program, path);
+    growth(program, "assess", path, most);
+    growth(program, "recheck", path, most);
+    if (code == EXIT_SUCCESS)
+        code = beside_rivals(path, c, &sum);
+    return sum > 0 ? code : EXIT_FAILURE;
 }
 
 int main(int argc, char **argv)
 {
     gsl_set_error_handler_off();
-    sm_casefile *file = argc > 1 ? read_case(argv[1], argc > 2 ? argv[2] : NULL) : NULL;
+    setvbuf(stdout, NULL, _IOLBF, 0);
+    sm_casefile *file = argc > 2 ? read_case(argv[2], argc > 3 ? argv[3] : NULL) : NULL;
     if (!file) {
-        fprintf(stderr, "usage: bench CASE [PROFILE]\n");
+        fprintf(stderr, "usage: bench PROGRAM CASE [PROFILE]\n");
         return EXIT_FAILURE;
     }
-    int code = compare(file);
+    int code = compare(argv[1], argv[2], file);
     sm_casefile_destroy(file);
     return code;
 }

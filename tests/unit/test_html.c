@@ -81,12 +81,14 @@ static void test_smallest(void **state)
 
 static void test_escaped(void **state)
 {
-    static const char with[] = "\"ostium_gap\": {\"readings_mm\": {\"<i>A</i> & \\\"B\\\"\": [5.7], \"試験 Łukasz\": [5.9]}}";
-    static const char alternatives[] =
-        "\"action_line\": 0.2, \"alternatives\": [{\"name\": \"</title><b>'wire'</b>\", \"rescue\": {\"left\": 0.9}, \"burden\": 0.03}], \"coronaries\"";
+    static const char with[] =
+        "\"ostium_gap\": {\"readings_mm\": {\"<i>A</i> & \\\"B\\\"\": [5.7], \"試験 Łukasz\": [5.9]}}";
+    static const char alternatives[] = "\"action_line\": 0.2, \"alternatives\": [{\"name\": \"</title><b>'wire'</b>\", "
+                                       "\"rescue\": {\"left\": 0.9}, \"burden\": 0.03}], \"coronaries\"";
     report r;
     (void)state;
-    char *half = replaced(smallest, "\"ostium_gap\": 5.7", with), *text = replaced(half, "\"coronaries\"", alternatives);
+    char *half = replaced(smallest, "\"ostium_gap\": 5.7", with),
+         *text = replaced(half, "\"coronaries\"", alternatives);
     report_make(&r, text);
     char *page = page_of(&r.f);
     check_page(page);
@@ -182,7 +184,8 @@ static void test_drawn_numbers(void **state)
     assert_near(all, 1, 0, 1e-3);
     const sm_portrait_side *p = &r.portrait.side[0];
     assert_near(p->tube_top.median - p->ostium_height.median, s->output[SM_COVER].median, 0, 0.2);
-    assert_near(p->ostium_radius.median - r.o.c->coronary[0].circle_mm / 2, s->output[SM_CONVENTIONAL_OSTIUM].median, 0, 0.05);
+    assert_near(p->ostium_radius.median - r.o.c->coronary[0].circle_mm / 2, s->output[SM_CONVENTIONAL_OSTIUM].median, 0,
+                0.05);
     assert_true(p->ostium_height.low < p->ostium_height.median && p->ostium_height.median < p->ostium_height.high);
     report_destroy(&r);
 }
@@ -190,7 +193,8 @@ static void test_drawn_numbers(void **state)
 int main(void)
 {
     gsl_set_error_handler_off();
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_smallest), cmocka_unit_test(test_escaped), cmocka_unit_test(test_assessment_alone),
-                                       cmocka_unit_test(test_figures), cmocka_unit_test(test_drawn_numbers)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_smallest), cmocka_unit_test(test_escaped),
+                                       cmocka_unit_test(test_assessment_alone), cmocka_unit_test(test_figures),
+                                       cmocka_unit_test(test_drawn_numbers)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -18,8 +18,11 @@ static void test_escaping(void **state)
     (void)state;
     expect_markup("<b>\"A\" & 'B'</b>", "&lt;b&gt;&quot;A&quot; &amp; &#39;B&#39;&lt;/b&gt;");
     expect_markup("Łukasz Ωμέγα 試験 \xf0\x9f\xab\x80", "Łukasz Ωμέγα 試験 \xf0\x9f\xab\x80");
-    expect_markup("a\tb\nc\x7f\xc2\x85" "d", "a b c  d");
-    expect_markup("\xff\xc0\xaf\xed\xa0\x80\xe2\x82", "\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd");
+    expect_markup("a\tb\nc\x7f\xc2\x85"
+                  "d",
+                  "a b c  d");
+    expect_markup("\xff\xc0\xaf\xed\xa0\x80\xe2\x82",
+                  "\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd");
     expect_markup("\xf4\x90\x80\x80", "\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd");
     expect_markup("\xef\xbf\xbf", " ");
 }
@@ -128,7 +131,11 @@ static void test_scale(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_escaping), cmocka_unit_test(test_csv), cmocka_unit_test(test_file),
-                                       cmocka_unit_test(test_labels), cmocka_unit_test(test_paragraph_and_fit), cmocka_unit_test(test_scale)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_escaping),
+                                       cmocka_unit_test(test_csv),
+                                       cmocka_unit_test(test_file),
+                                       cmocka_unit_test(test_labels),
+                                       cmocka_unit_test(test_paragraph_and_fit),
+                                       cmocka_unit_test(test_scale)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
