@@ -191,10 +191,10 @@ void sm_sweep_error(sm_text *out, const sm_sweep *s)
 {
     if (!s->moves || s->n_even == 0 || s->n_axes != 1)
         return;
-    sm_text_puts(out, s->n_even == 1 ? " Monte Carlo error of that value: " : " Monte Carlo errors of these values: ");
+    sm_text_puts(out, " Where the call would change is known to ");
     for (int i = 0; i < s->n_even; i++)
         sm_text_addf(out, "%s+-%.1g", i ? ", " : "", s->even[i].at.standard_error);
-    sm_text_puts(out, ".");
+    sm_text_puts(out, " (Monte Carlo error).");
 }
 
 /* 4. The table of one knob */
