@@ -74,8 +74,8 @@ static unsigned form_to_skip(sm_reader *r, const sm_section *s)
     return skip ? skip : SM_KEY_TILT_FORM;
 }
 
-/* The base points lie on the ring unless the case says otherwise: half the mean inner diameter. */
-static void default_radius(sm_reader *r, sm_base_plane *plane)
+/* The base points lie on the ring unless the case says otherwise: half the mean inner diameter, corrected for the mean blooming where it is read. */
+static void default_radius(sm_reader *r, const sm_dist *blooming, sm_base_plane *plane)
 {
     const cJSON *valve = sm_reader_member(r->case_doc.root, "surgical_valve");
     const cJSON *node = sm_reader_member(valve, "inner_diameter_mm");
@@ -84,7 +84,7 @@ static void default_radius(sm_reader *r, sm_base_plane *plane)
     bool muted = r->muted;
     r->muted = true; /* its faults are reported where the valve is read */
     if (node && sm_read_quantity(r, &inner_ask, node, &inner))
-        plane->radius_mm = sm_quantity_estimate(&inner) / 2.0;
+        plane->radius_mm = (sm_quantity_estimate(&inner) - (inner.is_read ? inner.bloom_edges * sm_dist_mean(blooming) : 0)) / 2;
     sm_quantity_destroy(&inner);
     r->muted = muted;
     sm_assumption_ask ask = {.path = "/scan/base_plane",
@@ -101,7 +101,7 @@ static void default_radius(sm_reader *r, sm_base_plane *plane)
     sm_assumptions_add(r, &ask);
 }
 
-static void read_base_plane(sm_reader *r, const cJSON *scan, sm_base_plane *out)
+static void read_base_plane(sm_reader *r, const cJSON *scan, const sm_dist *blooming, sm_base_plane *out)
 {
     const cJSON *profile = sm_reader_member(sm_read_profile_section(r, "scan"), "base_plane");
     const cJSON *whole = sm_reader_member(profile, "value");
@@ -121,7 +121,7 @@ static void read_base_plane(sm_reader *r, const cJSON *scan, sm_base_plane *out)
         out->placements = 1;
     sm_read_section(r, &s, out, entry);
     if (!out->tilt_form && !sm_read_section_entry(&s, entry, "radius_mm")->node)
-        default_radius(r, out);
+        default_radius(r, blooming, out);
 }
 
 static void read_scan(sm_reader *r, sm_case *c)
@@ -130,7 +130,7 @@ static void read_scan(sm_reader *r, sm_case *c)
     if (s.stated)
         sm_reader_check_keys(r, s.stated, s.keys);
     sm_read_section(r, &s, &c->scan, NULL);
-    read_base_plane(r, s.stated, &c->scan.base_plane);
+    read_base_plane(r, s.stated, &c->scan.blooming_mm, &c->scan.base_plane);
 }
 
 /* 3. Valve and implant */
