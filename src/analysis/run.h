@@ -36,8 +36,6 @@ typedef struct {
 } sm_gathered;
 
 sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g);
-void sm_gathered_merge(sm_gathered *g, const sm_gathered *other);
-void sm_gathered_clear(sm_gathered *g);
 void sm_gathered_destroy(sm_gathered *g);
 
 /* What the caller may do between tasks. Every member may be NULL. */
