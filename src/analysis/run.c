@@ -53,11 +53,11 @@ void sm_gathered_destroy(sm_gathered *g)
     *g = (sm_gathered){0};
 }
 
-static sm_status gathered_allocate(int n_roots, int n_sides, sm_gathered *g)
+static sm_status gathered_allocate(int n_roots, int n_sides, int n_spreads, sm_gathered *g)
 {
-    *g = (sm_gathered){.n_roots = n_roots, .n_sides = n_sides};
-    g->spread = calloc((size_t)n_sides, sizeof *g->spread);
-    g->crossing = calloc((size_t)n_sides, sizeof *g->crossing);
+    *g = (sm_gathered){.n_roots = n_roots, .n_sides = n_sides, .n_spreads = n_spreads};
+    g->spread = calloc((size_t)n_spreads + 1, sizeof *g->spread);
+    g->crossing = calloc((size_t)n_spreads + 1, sizeof *g->crossing);
     sm_status s = tallies_create(n_roots, n_sides, &g->tally);
     if (s == SM_OK && g->spread && g->crossing)
         return SM_OK;
@@ -87,6 +87,7 @@ static void tally_merge(sm_tally *t, const sm_tally *other, int n_sides)
 /* What one task gathers for a sm_gathered. */
 typedef struct {
     int64_t n;
+    int n_spreads;
     sm_tally *tally;
     sm_spread_part (*spread)[SM_OUTPUTS];
     sm_spread_part (*crossing)[SM_LOOKS];
@@ -96,8 +97,9 @@ _Static_assert(SM_TASK_TRIALS <= SM_PART_NUMBERS, "a task's bins hold its trials
 
 static sm_status part_create(const sm_gathered *of, task_part *p)
 {
-    p->spread = malloc((size_t)of->n_sides * sizeof *p->spread);
-    p->crossing = malloc((size_t)of->n_sides * sizeof *p->crossing);
+    p->n_spreads = of->n_spreads;
+    p->spread = malloc(((size_t)of->n_spreads + 1) * sizeof *p->spread);
+    p->crossing = malloc(((size_t)of->n_spreads + 1) * sizeof *p->crossing);
     sm_status s = tallies_create(of->n_roots, of->n_sides, &p->tally);
     return p->spread && p->crossing ? s : SM_NO_MEMORY;
 }
@@ -113,7 +115,7 @@ static void part_empty(const sm_gathered *of, task_part *p)
 {
     p->n = 0;
     tallies_clear(p->tally, of->n_roots, of->n_sides);
-    for (int k = 0; k < of->n_sides; k++) {
+    for (int k = 0; k < of->n_spreads; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_part_init(&p->spread[k][o], &of->spread[k][o]);
         for (int l = 0; l < SM_LOOKS; l++)
@@ -126,7 +128,7 @@ static void take(sm_gathered *g, const task_part *p)
     g->n += p->n;
     for (int r = 0; r < g->n_roots; r++)
         tally_merge(&g->tally[r], &p->tally[r], g->n_sides);
-    for (int k = 0; k < g->n_sides; k++) {
+    for (int k = 0; k < g->n_spreads; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_take(&g->spread[k][o], &p->spread[k][o]);
         for (int l = 0; l < SM_LOOKS; l++)
@@ -149,7 +151,7 @@ static void gathered_clear(sm_gathered *g)
 {
     g->n = 0;
     tallies_clear(g->tally, g->n_roots, g->n_sides);
-    for (int k = 0; k < g->n_sides; k++) {
+    for (int k = 0; k < g->n_spreads; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
             spread_empty(&g->spread[k][o]);
         for (int l = 0; l < SM_LOOKS; l++)
@@ -195,12 +197,18 @@ static sm_status find_ranges(const sm_plan *p, sm_gathered *g)
 
 sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g)
 {
-    sm_status s = gathered_allocate(p->n_roots, (int)p->c->n_coronaries, g);
+    const int n_sides = (int)p->c->n_coronaries;
+    sm_status s = gathered_allocate(p->n_roots, n_sides, n_sides, g);
     if (s == SM_OK)
         s = find_ranges(p, g);
     if (s != SM_OK)
         sm_gathered_destroy(g);
     return s;
+}
+
+sm_status sm_gathered_create_counts(const sm_plan *p, sm_gathered *g)
+{
+    return gathered_allocate(p->n_roots, (int)p->c->n_coronaries, 0, g);
 }
 
 /* 3. One group of trials */
@@ -292,19 +300,24 @@ static void add_flagged(sm_spread_part *s, const double *y, const double *flag, 
     sm_spread_part_add(s, set, m);
 }
 
+static void add_spreads(const sm_side_out *out, int n, sm_spread_part spread[SM_OUTPUTS], sm_spread_part crossing[SM_LOOKS])
+{
+    for (int o = 0; o < SM_OUTPUTS; o++)
+        sm_spread_part_add(&spread[o], out->y[o], n);
+    add_flagged(&crossing[SM_LOOK_OSTIUM], out->y[SM_OSTIUM_CLEARANCE], out->crowded, n);
+    add_flagged(&crossing[SM_LOOK_STJ], out->y[SM_STJ_CLEARANCE], out->sealed, n);
+}
+
 /* root[0] is evaluated once, before all others. */
 static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, task_part *g)
 {
     memset(f, 0, sizeof *f);
     sm_worker_first(p, w);
     for (int k = 0; k < p->root[0].n_sides; k++) {
-        const sm_side_out *out = &w->first_side[k];
-        for (int o = 0; o < SM_OUTPUTS; o++)
-            sm_spread_part_add(&g->spread[k][o], out->y[o], n);
-        add_flagged(&g->crossing[k][SM_LOOK_OSTIUM], out->y[SM_OSTIUM_CLEARANCE], out->crowded, n);
-        add_flagged(&g->crossing[k][SM_LOOK_STJ], out->y[SM_STJ_CLEARANCE], out->sealed, n);
-        count_side(out, 1, f);
-        tally_side(out, n, &g->tally[0].side[k]);
+        if (k < g->n_spreads)
+            add_spreads(&w->first_side[k], n, g->spread[k], g->crossing[k]);
+        count_side(&w->first_side[k], 1, f);
+        tally_side(&w->first_side[k], n, &g->tally[0].side[k]);
     }
     memcpy(f->unrescued, f->event, sizeof f->unrescued);
     tally_patient(f, f, n, &g->tally[0]);
