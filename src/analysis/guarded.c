@@ -67,7 +67,7 @@ static sm_status run_scan(const sm_case *c, uint64_t seed, int first, int sides,
     for (int k = 0; status == SM_OK && k < sides; k++)
         status = add_roots(c, first + k, &s[k], &p);
     if (status == SM_OK)
-        status = sm_gathered_create(&p, &g);
+        status = sm_gathered_create_counts(&p, &g);
     if (status == SM_OK) {
         status = sm_run(&p, trials, executor, &(sm_watch){0}, &g);
         for (int k = 0; k < sides; k++)

@@ -20,34 +20,50 @@ static sm_status tally_create(int n_sides, sm_tally *t)
     return t->side ? SM_OK : SM_NO_MEMORY;
 }
 
-static void gathered_free(sm_gathered *g)
+static void tallies_destroy(sm_tally *tally, int n_roots)
 {
-    for (int r = 0; g->tally && r < g->n_roots; r++)
-        free(g->tally[r].side);
-    free(g->tally);
+    for (int r = 0; tally && r < n_roots; r++)
+        free(tally[r].side);
+    free(tally);
+}
+
+static sm_status tallies_create(int n_roots, int n_sides, sm_tally **out)
+{
+    *out = calloc((size_t)n_roots, sizeof **out);
+    sm_status s = *out ? SM_OK : SM_NO_MEMORY;
+    for (int r = 0; s == SM_OK && r < n_roots; r++)
+        s = tally_create(n_sides, &(*out)[r]);
+    return s;
+}
+
+static void tallies_clear(sm_tally *tally, int n_roots, int n_sides)
+{
+    for (int r = 0; r < n_roots; r++) {
+        sm_counts *side = tally[r].side;
+        memset(side, 0, (size_t)n_sides * sizeof *side);
+        tally[r] = (sm_tally){.side = side};
+    }
+}
+
+void sm_gathered_destroy(sm_gathered *g)
+{
+    tallies_destroy(g->tally, g->n_roots);
     free(g->spread);
     free(g->crossing);
     sm_pairs_destroy(&g->pairs);
     *g = (sm_gathered){0};
 }
 
-static sm_status gathered_allocate(int n_roots, int n_sides, sm_gathered *g)
+static sm_status gathered_allocate(int n_roots, int n_sides, int n_spreads, sm_gathered *g)
 {
-    *g = (sm_gathered){.n_roots = n_roots, .n_sides = n_sides};
-    g->tally = calloc((size_t)n_roots, sizeof *g->tally);
-    g->spread = calloc((size_t)n_sides, sizeof *g->spread);
-    g->crossing = calloc((size_t)n_sides, sizeof *g->crossing);
-    sm_status s = g->tally && g->spread && g->crossing ? SM_OK : SM_NO_MEMORY;
-    for (int r = 0; s == SM_OK && r < n_roots; r++)
-        s = tally_create(n_sides, &g->tally[r]);
-    if (s != SM_OK)
-        gathered_free(g);
-    return s;
-}
-
-void sm_gathered_destroy(sm_gathered *g)
-{
-    gathered_free(g);
+    *g = (sm_gathered){.n_roots = n_roots, .n_sides = n_sides, .n_spreads = n_spreads};
+    g->spread = calloc((size_t)n_spreads + 1, sizeof *g->spread);
+    g->crossing = calloc((size_t)n_spreads + 1, sizeof *g->crossing);
+    sm_status s = tallies_create(n_roots, n_sides, &g->tally);
+    if (s == SM_OK && g->spread && g->crossing)
+        return SM_OK;
+    sm_gathered_destroy(g);
+    return SM_NO_MEMORY;
 }
 
 static void counts_add(sm_counts *c, const sm_counts *other)
@@ -69,17 +85,61 @@ static void tally_merge(sm_tally *t, const sm_tally *other, int n_sides)
         counts_add(&t->side[k], &other->side[k]);
 }
 
-void sm_gathered_merge(sm_gathered *g, const sm_gathered *other)
+/* What one task gathers for a sm_gathered. */
+typedef struct {
+    int64_t n;
+    int n_spreads;
+    sm_tally *tally;
+    sm_spread_part (*spread)[SM_OUTPUTS];
+    sm_spread_part (*crossing)[SM_LOOKS];
+    sm_pairs pairs;
+} task_part;
+
+_Static_assert(SM_TASK_TRIALS <= SM_PART_NUMBERS, "a task's bins hold its trials");
+
+static sm_status part_create(const sm_gathered *of, task_part *p)
 {
-    g->n += other->n;
-    sm_pairs_merge(&g->pairs, &other->pairs);
-    for (int r = 0; r < g->n_roots; r++)
-        tally_merge(&g->tally[r], &other->tally[r], g->n_sides);
-    for (int k = 0; k < g->n_sides; k++) {
+    p->n_spreads = of->n_spreads;
+    p->spread = malloc(((size_t)of->n_spreads + 1) * sizeof *p->spread);
+    p->crossing = malloc(((size_t)of->n_spreads + 1) * sizeof *p->crossing);
+    sm_status s = tallies_create(of->n_roots, of->n_sides, &p->tally);
+    if (s == SM_OK)
+        s = sm_pairs_create(of->pairs.n, &p->pairs);
+    return p->spread && p->crossing ? s : SM_NO_MEMORY;
+}
+
+static void part_destroy(const sm_gathered *of, task_part *p)
+{
+    tallies_destroy(p->tally, of->n_roots);
+    sm_pairs_destroy(&p->pairs);
+    free(p->spread);
+    free(p->crossing);
+}
+
+static void part_empty(const sm_gathered *of, task_part *p)
+{
+    p->n = 0;
+    sm_pairs_clear(&p->pairs);
+    tallies_clear(p->tally, of->n_roots, of->n_sides);
+    for (int k = 0; k < of->n_spreads; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
-            sm_spread_merge(&g->spread[k][o], &other->spread[k][o]);
+            sm_spread_part_init(&p->spread[k][o], &of->spread[k][o]);
         for (int l = 0; l < SM_LOOKS; l++)
-            sm_spread_merge(&g->crossing[k][l], &other->crossing[k][l]);
+            sm_spread_part_init(&p->crossing[k][l], &of->crossing[k][l]);
+    }
+}
+
+static void take(sm_gathered *g, const task_part *p)
+{
+    g->n += p->n;
+    sm_pairs_merge(&g->pairs, &p->pairs);
+    for (int r = 0; r < g->n_roots; r++)
+        tally_merge(&g->tally[r], &p->tally[r], g->n_sides);
+    for (int k = 0; k < g->n_spreads; k++) {
+        for (int o = 0; o < SM_OUTPUTS; o++)
+            sm_spread_take(&g->spread[k][o], &p->spread[k][o]);
+        for (int l = 0; l < SM_LOOKS; l++)
+            sm_spread_take(&g->crossing[k][l], &p->crossing[k][l]);
     }
 }
 
@@ -94,16 +154,12 @@ static void spread_empty(sm_spread *s)
     s->max = -HUGE_VAL;
 }
 
-void sm_gathered_clear(sm_gathered *g)
+static void gathered_clear(sm_gathered *g)
 {
     g->n = 0;
     sm_pairs_clear(&g->pairs);
-    for (int r = 0; r < g->n_roots; r++) {
-        sm_counts *side = g->tally[r].side;
-        memset(side, 0, (size_t)g->n_sides * sizeof *side);
-        g->tally[r] = (sm_tally){.side = side};
-    }
-    for (int k = 0; k < g->n_sides; k++) {
+    tallies_clear(g->tally, g->n_roots, g->n_sides);
+    for (int k = 0; k < g->n_spreads; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
             spread_empty(&g->spread[k][o]);
         for (int l = 0; l < SM_LOOKS; l++)
@@ -149,12 +205,18 @@ static sm_status find_ranges(const sm_plan *p, sm_gathered *g)
 
 sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g)
 {
-    sm_status s = gathered_allocate(p->n_roots, (int)p->c->n_coronaries, g);
+    const int n_sides = (int)p->c->n_coronaries;
+    sm_status s = gathered_allocate(p->n_roots, n_sides, n_sides, g);
     if (s == SM_OK)
         s = find_ranges(p, g);
     if (s != SM_OK)
-        gathered_free(g);
+        sm_gathered_destroy(g);
     return s;
+}
+
+sm_status sm_gathered_create_counts(const sm_plan *p, sm_gathered *g)
+{
+    return gathered_allocate(p->n_roots, (int)p->c->n_coronaries, 0, g);
 }
 
 /* 3. One group of trials */
@@ -236,29 +298,34 @@ static void tally_patient(const side_counts *f, const side_counts *first, int n,
 }
 
 /* Adds the values of those trials whose flag is set. */
-static void add_flagged(sm_spread *s, const double *y, const double *flag, int n)
+static void add_flagged(sm_spread_part *s, const double *y, const double *flag, int n)
 {
     double set[SM_LANES];
     int m = 0;
     for (int i = 0; i < n; i++)
         if (flag[i] > 0)
             set[m++] = y[i];
-    sm_spread_add(s, set, m);
+    sm_spread_part_add(s, set, m);
+}
+
+static void add_spreads(const sm_side_out *out, int n, sm_spread_part spread[SM_OUTPUTS], sm_spread_part crossing[SM_LOOKS])
+{
+    for (int o = 0; o < SM_OUTPUTS; o++)
+        sm_spread_part_add(&spread[o], out->y[o], n);
+    add_flagged(&crossing[SM_LOOK_OSTIUM], out->y[SM_OSTIUM_CLEARANCE], out->crowded, n);
+    add_flagged(&crossing[SM_LOOK_STJ], out->y[SM_STJ_CLEARANCE], out->sealed, n);
 }
 
 /* root[0] is evaluated once, before all others. */
-static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, sm_gathered *g)
+static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, task_part *g)
 {
     memset(f, 0, sizeof *f);
     sm_worker_first(p, w);
     for (int k = 0; k < p->root[0].n_sides; k++) {
-        const sm_side_out *out = &w->first_side[k];
-        for (int o = 0; o < SM_OUTPUTS; o++)
-            sm_spread_add(&g->spread[k][o], out->y[o], n);
-        add_flagged(&g->crossing[k][SM_LOOK_OSTIUM], out->y[SM_OSTIUM_CLEARANCE], out->crowded, n);
-        add_flagged(&g->crossing[k][SM_LOOK_STJ], out->y[SM_STJ_CLEARANCE], out->sealed, n);
-        count_side(out, 1, f);
-        tally_side(out, n, &g->tally[0].side[k]);
+        if (k < g->n_spreads)
+            add_spreads(&w->first_side[k], n, g->spread[k], g->crossing[k]);
+        count_side(&w->first_side[k], 1, f);
+        tally_side(&w->first_side[k], n, &g->tally[0].side[k]);
     }
     memcpy(f->unrescued, f->event, sizeof f->unrescued);
     tally_patient(f, f, n, &g->tally[0]);
@@ -286,7 +353,7 @@ static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const s
     tally_patient(f, first, n, t);
 }
 
-static void run_group(const sm_plan *p, sm_worker *w, int n, sm_gathered *g)
+static void run_group(const sm_plan *p, sm_worker *w, int n, task_part *g)
 {
     side_counts first, f;
     sm_mask unrescued[SM_MAX_PAIRED];
@@ -313,7 +380,7 @@ static void share_tallies(const sm_plan *p, sm_gathered *g)
 
 typedef struct {
     sm_worker worker;
-    sm_gathered gathered;
+    task_part part;
 } slot;
 
 typedef struct {
@@ -331,7 +398,7 @@ static void run_block(const sm_plan *p, slot *s, uint32_t block, int64_t left)
     for (int g = 0; g < GROUPS && left > 0; g++) {
         int n = left < SM_LANES ? (int)left : SM_LANES;
         sm_worker_point(&s->worker, g);
-        run_group(p, &s->worker, n, &s->gathered);
+        run_group(p, &s->worker, n, &s->part);
         left -= n;
     }
 }
@@ -341,39 +408,32 @@ static void task_run(void *self, void *slot_, int64_t task)
     const run_job *job = self;
     slot *s = slot_;
     const int64_t first = task * SM_TASK_BLOCKS;
-    sm_gathered_clear(&s->gathered);
+    part_empty(job->out, &s->part);
     for (int64_t block = first; block < first + SM_TASK_BLOCKS; block++)
         run_block(job->plan, s, (uint32_t)block, job->trials - block * SM_BLOCK);
 }
 
-/* A slot's spreads have the same ranges as the result's. */
 static sm_status task_create(void *self, void *slot_)
 {
     const run_job *job = self;
     slot *s = slot_;
-    sm_status status = gathered_allocate(job->out->n_roots, job->out->n_sides, &s->gathered);
-    if (status == SM_OK)
-        status = sm_pairs_create(job->out->pairs.n, &s->gathered.pairs);
-    if (status != SM_OK)
-        return status;
-    memcpy(s->gathered.spread, job->out->spread, (size_t)job->out->n_sides * sizeof *job->out->spread);
-    memcpy(s->gathered.crossing, job->out->crossing, (size_t)job->out->n_sides * sizeof *job->out->crossing);
-    return sm_worker_create(job->plan, &s->worker);
+    sm_status status = part_create(job->out, &s->part);
+    return status == SM_OK ? sm_worker_create(job->plan, &s->worker) : status;
 }
 
 static void task_destroy(void *self, void *slot_)
 {
+    const run_job *job = self;
     slot *s = slot_;
-    (void)self;
     sm_worker_destroy(&s->worker);
-    gathered_free(&s->gathered);
+    part_destroy(job->out, &s->part);
 }
 
 static bool task_merge(void *self, const void *slot_)
 {
     const run_job *job = self;
     const slot *s = slot_;
-    sm_gathered_merge(job->out, &s->gathered);
+    take(job->out, &s->part);
     return job->watch->enough && job->watch->enough(job->watch->self, job->out);
 }
 
@@ -402,7 +462,7 @@ sm_status sm_run(const sm_plan *p, int64_t trials, const sm_executor *executor, 
                   .destroy = task_destroy,
                   .between = wave_done,
                   .interrupted = wave_interrupted};
-    sm_gathered_clear(out);
+    gathered_clear(out);
     sm_status s = sm_job_run(&job, executor);
     share_tallies(p, out);
     return s;

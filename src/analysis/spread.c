@@ -22,6 +22,12 @@ void sm_moments_merge(sm_moments *m, const sm_moments *other)
     m->n += other->n;
 }
 
+/* How many of n values the group from `start` on has. */
+static int group_at(int start, int n)
+{
+    return n - start < SM_LANES ? n - start : SM_LANES;
+}
+
 SM_WIDE static void less(const double *restrict y, double offset, double *restrict out, int n)
 {
     for (int i = 0; i < n; i++)
@@ -50,7 +56,7 @@ static sm_moments moments_of_group(const double *y, int n)
 void sm_moments_add(sm_moments *m, const double *y, int n)
 {
     for (int start = 0; start < n; start += SM_LANES) {
-        const sm_moments group = moments_of_group(y + start, n - start < SM_LANES ? n - start : SM_LANES);
+        const sm_moments group = moments_of_group(y + start, group_at(start, n));
         sm_moments_merge(m, &group);
     }
 }
@@ -100,26 +106,15 @@ SM_WIDE static void widen(const double *restrict y, int n, double *restrict min,
 }
 
 /* The bin of each value. */
-SM_WIDE static void find_bins(const sm_spread *s, const double *restrict y, int n, int32_t *restrict bin)
+SM_WIDE static void find_bins(double low, double high, const double *restrict y, int n, int32_t *restrict bin)
 {
-    const double low = s->low, scale = SM_BINS / (s->high - s->low);
+    const double scale = SM_BINS / (high - low);
     for (int i = 0; i < n; i++) {
         double x = (y[i] - low) * scale;
         x = x < -1 ? -1 : x;
         x = x > SM_BINS ? SM_BINS : x;
         bin[i] = (int32_t)(x + 1);
     }
-}
-
-/* Adds numbers only, SM_LANES at most: places first, in vectors, then the counts. */
-static void spread_add_numbers(sm_spread *s, const double *y, int n)
-{
-    int32_t bin[SM_LANES];
-    sm_moments_add(&s->moments, y, n);
-    widen(y, n, &s->min, &s->max);
-    find_bins(s, y, n, bin);
-    for (int i = 0; i < n; i++)
-        s->bin[bin[i]]++;
 }
 
 /* A value less itself is 0, or not a number where the value is none or infinite. */
@@ -131,24 +126,67 @@ SM_WIDE static bool all_numbers(const double *restrict y, int n)
     return sm_sum(zero, n) == 0;
 }
 
-static void add_one_by_one(sm_spread *s, const double *y, int n)
+/* A group of at most SM_LANES values without those that are not numbers, and the bin of each. */
+typedef struct {
+    int n;
+    const double *y;
+    double room[SM_LANES];
+    int32_t bin[SM_LANES];
+} placed;
+
+static void place(double low, double high, const double *y, int n, placed *out)
 {
-    for (int i = 0; i < n; i++)
-        if (isfinite(y[i]))
-            spread_add_numbers(s, &y[i], 1);
-        else
-            s->not_numbers++;
+    out->y = y;
+    out->n = n;
+    if (!all_numbers(y, n)) {
+        out->y = out->room;
+        out->n = 0;
+        for (int i = 0; i < n; i++)
+            if (isfinite(y[i]))
+                out->room[out->n++] = y[i];
+    }
+    find_bins(low, high, out->y, out->n, out->bin);
 }
 
 void sm_spread_add(sm_spread *s, const double *y, int n)
 {
+    placed p;
     for (int start = 0; start < n; start += SM_LANES) {
-        const int m = n - start < SM_LANES ? n - start : SM_LANES;
-        if (all_numbers(y + start, m))
-            spread_add_numbers(s, y + start, m);
-        else
-            add_one_by_one(s, y + start, m);
+        place(s->low, s->high, y + start, group_at(start, n), &p);
+        s->not_numbers += group_at(start, n) - p.n;
+        sm_moments_add(&s->moments, p.y, p.n);
+        widen(p.y, p.n, &s->min, &s->max);
+        for (int i = 0; i < p.n; i++)
+            s->bin[p.bin[i]]++;
     }
+}
+
+void sm_spread_part_init(sm_spread_part *part, const sm_spread *s)
+{
+    *part = (sm_spread_part){.low = s->low, .high = s->high, .min = HUGE_VAL, .max = -HUGE_VAL};
+}
+
+void sm_spread_part_add(sm_spread_part *part, const double *y, int n)
+{
+    placed p;
+    for (int start = 0; start < n; start += SM_LANES) {
+        place(part->low, part->high, y + start, group_at(start, n), &p);
+        part->not_numbers += group_at(start, n) - p.n;
+        sm_moments_add(&part->moments, p.y, p.n);
+        widen(p.y, p.n, &part->min, &part->max);
+        for (int i = 0; i < p.n; i++)
+            part->bin[p.bin[i]]++;
+    }
+}
+
+void sm_spread_take(sm_spread *s, const sm_spread_part *part)
+{
+    sm_moments_merge(&s->moments, &part->moments);
+    s->not_numbers += part->not_numbers;
+    s->min = fmin(s->min, part->min);
+    s->max = fmax(s->max, part->max);
+    for (int i = 0; i < SM_BINS + 2; i++)
+        s->bin[i] += part->bin[i];
 }
 
 void sm_spread_merge(sm_spread *s, const sm_spread *other)

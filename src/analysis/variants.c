@@ -13,7 +13,7 @@ sm_estimate sm_paired_difference(int64_t gained, int64_t lost, int64_t n)
 static sm_status run_plan(const sm_plan *p, int64_t trials, const sm_executor *executor, sm_probability *base, sm_variant *out)
 {
     sm_gathered g;
-    sm_status s = sm_gathered_create(p, &g);
+    sm_status s = sm_gathered_create_counts(p, &g);
     if (s != SM_OK)
         return s;
     s = sm_run(p, trials, executor, &(sm_watch){0}, &g);

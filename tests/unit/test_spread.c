@@ -6,6 +6,7 @@
 #include "strd.h"
 
 #include <gsl/gsl_cdf.h>
+#include <gsl/gsl_randist.h>
 
 #include "analysis/spread.h"
 #include "sampling/rng.h"
@@ -106,20 +107,20 @@ static void fill(sm_spread *s, double (*quantile)(double p), double mean, double
         sm_spread_add(s, y_at + i, 256);
 }
 
-/* A histogram that holds what 1e15 normal trials would put into each bin: only the interpolation errs. */
-static void exact_normal(sm_spread *s, double mean, double sd)
+/* A histogram that holds what 1e15 trials would put into each bin: only the interpolation errs. */
+static void exact(sm_spread *s, double (*below)(double x), double mean, double sd, double least, double largest)
 {
     sm_spread_init(s, mean, sd);
     const double width = (s->high - s->low) / SM_BINS;
-    int64_t below = 0;
+    int64_t counted = 0;
     for (int i = 0; i < SM_BINS + 2; i++) {
-        double upper = i < SM_BINS + 1 ? gsl_cdf_ugaussian_P(s->low + i * width) : 1;
-        s->bin[i] = (int64_t)(upper * 1e15) - below;
-        below += s->bin[i];
+        double upper = i < SM_BINS + 1 ? below(s->low + i * width) : 1;
+        s->bin[i] = (int64_t)(upper * 1e15) - counted;
+        counted += s->bin[i];
     }
-    s->moments.n = below;
-    s->min = -8;
-    s->max = 8;
+    s->moments.n = counted;
+    s->min = least;
+    s->max = largest;
 }
 
 /* spread.h: interpolated quantiles err by less than a tenth of their sampling error up to 1e9 trials. */
@@ -127,12 +128,80 @@ static void interpolation_errs_less_than_sampling(void **state)
 {
     (void)state;
     static sm_spread s;
-    exact_normal(&s, 0.02, 1.01); /* the pilot's mean and sd are never exact */
+    exact(&s, gsl_cdf_ugaussian_P, 0.02, 1.01, -8, 8); /* the pilot's mean and sd are never exact */
     for (double z = -4.2; z < 4.2; z += 0.0317) {
         const double p = gsl_cdf_ugaussian_P(z), density = exp(-z * z / 2) / sqrt(2 * acos(-1));
         const double sampling = sqrt(p * (1 - p) / 1e9) / density;
         assert_near(sm_spread_quantile(&s, p), z, 0, 0.1 * sampling);
     }
+}
+
+/* The limits of a report, median and shortest interval against a tenth of the sampling error of n trials. */
+static void expect_ends(const sm_spread *s, const double want[3], const double density[3], double shortest, double n)
+{
+    static const double p[3] = {0.025, 0.5, 0.975};
+    double sampling[3];
+    for (int i = 0; i < 3; i++) {
+        sampling[i] = sqrt(p[i] * (1 - p[i]) / n) / density[i];
+        assert_near(sm_spread_quantile(s, p[i]), want[i], 0, 0.1 * sampling[i]);
+    }
+    const sm_continuous c = sm_spread_summary(s);
+    assert_near(c.shortest95[1] - c.shortest95[0], shortest, 0, 0.1 * hypot(sampling[0], sampling[2]));
+}
+
+static double below_in_two_peaks(double x)
+{
+    return 0.5 * gsl_cdf_ugaussian_P((x + 2) / 0.5) + 0.5 * gsl_cdf_ugaussian_P((x - 2) / 0.5);
+}
+
+/* Peaks of a quarter of the whole's sd, 8 of their own sds apart: a bin is 1/62 of a peak's sd. Holds up to 2e7 trials; at
+ * 1e9 the error is six tenths of the sampling error. By symmetry the shortest interval has the symmetric one's ends. */
+static void two_peaks_err_less_than_sampling(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    exact(&s, below_in_two_peaks, 0.013, 2.0616, -6, 6);
+    const double end = 2 + 0.5 * gsl_cdf_ugaussian_Pinv(0.95), half = gsl_ran_ugaussian_pdf(4) / 0.5;
+    const double at_end = 0.5 * gsl_ran_ugaussian_pdf((end - 2) / 0.5) / 0.5;
+    expect_ends(&s, (const double[]){-end, 0, end}, (const double[]){at_end, half, at_end}, 2 * end, 2e7);
+}
+
+static double below_in_t(double x)
+{
+    return gsl_cdf_tdist_P(x, 3);
+}
+
+/* A t with 3 degrees of freedom, whose outer 0.08 % lie beyond the bins: up to 1e9 trials. */
+static void heavy_tails_err_less_than_sampling(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    exact(&s, below_in_t, 0.013, 1.75, -1e4, 1e4);
+    const double end = gsl_cdf_tdist_Pinv(0.975, 3), at_end = gsl_ran_tdist_pdf(end, 3);
+    expect_ends(&s, (const double[]){-end, 0, end}, (const double[]){at_end, gsl_ran_tdist_pdf(0, 3), at_end}, 2 * end, 1e9);
+    const double outside = (double)sm_spread_summary(&s).outside / 1e15;
+    assert_near(outside, 2 * gsl_cdf_tdist_Q(14, 3), 1e-2, 0);
+}
+
+/* A task's part is the whole spread, number for number, also at the most that its bins may hold. */
+static void a_part_counts_as_the_whole(void **state)
+{
+    (void)state;
+    static sm_spread whole, taken;
+    static sm_spread_part part;
+    static double same[SM_PART_NUMBERS];
+    for (int i = 0; i < SM_PART_NUMBERS; i++)
+        same[i] = i % 1000 == 7 ? NAN : 2.385;
+    sm_spread_init(&whole, 2, 1);
+    sm_spread_init(&taken, 2, 1);
+    sm_spread_part_init(&part, &taken);
+    sm_spread_add(&whole, same, SM_PART_NUMBERS);
+    sm_spread_part_add(&part, same, SM_PART_NUMBERS);
+    sm_spread_take(&taken, &part);
+    assert_memory_equal(whole.bin, taken.bin, sizeof whole.bin);
+    assert_true(whole.min == taken.min && whole.max == taken.max && whole.moments.n == taken.moments.n);
+    assert_true(whole.not_numbers == taken.not_numbers && whole.not_numbers == 66);
+    assert_true(whole.moments.mean == taken.moments.mean && whole.moments.sum_sq == taken.moments.sum_sq);
 }
 
 static void a_normal_has_equal_intervals(void **state)
@@ -363,6 +432,9 @@ int main(void)
         cmocka_unit_test(numbers_with_a_large_mean),
         cmocka_unit_test(few_or_no_numbers),
         cmocka_unit_test(interpolation_errs_less_than_sampling),
+        cmocka_unit_test(two_peaks_err_less_than_sampling),
+        cmocka_unit_test(heavy_tails_err_less_than_sampling),
+        cmocka_unit_test(a_part_counts_as_the_whole),
         cmocka_unit_test(a_normal_has_equal_intervals),
         cmocka_unit_test(the_shortest_interval_is_not_the_symmetric_one),
         cmocka_unit_test(a_hard_edge_may_lie_at_either_end),
