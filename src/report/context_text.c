@@ -54,7 +54,7 @@ static void implied(sm_text *out, const sm_style *style, const sm_case *c, const
     of_100(&words, x->low);
     sm_text_puts(&words, " and ");
     of_100(&words, x->high);
-    sm_text_puts(&words, ".");
+    sm_text_puts(&words, ". How many valves were of each design is derived from the published percentages; it sets the width of that range only.");
     if (x->beyond)
         sm_text_puts(&words, " This reading lies beyond nearly all that were published: the curve is a guess there.");
     say(out, style, &words);
