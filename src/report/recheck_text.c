@@ -90,7 +90,9 @@ void sm_recheck_headline(sm_text *out, const sm_recheck *k)
     sm_text what = {0};
     if (k->n_reducible > 0)
         sm_recheck_imperative(&what, k->source[k->order[0]].name);
-    if (!k->has_line)
+    if (k->n_sources == 0)
+        sm_text_puts(out, "Stopped early: what to measure again is not known.");
+    else if (!k->has_line)
         sm_text_addf(out, "%s: it carries the largest share of the uncertainty; without an action line no worth can be named.", what.s ? what.s : "");
     else if (!sm_recheck_can_change(k))
         sm_text_puts(out, "No re-check can change the call: none is worth 0.001 of an untreated event.");
@@ -439,11 +441,8 @@ static void headlines(sm_text *out, const sm_style *style, const sm_recheck *k)
     sm_layout_wrap(out, style, 0, 0, sm_caution_short());
 }
 
-void sm_recheck_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k, const sm_swings *swings)
+static void findings(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k)
 {
-    sm_assess_masthead(out, style, r);
-    sm_text_puts(out, "\n");
-    headlines(out, style, k);
     sm_layout_title(out, style, "What to measure again");
     if (k->n_reducible == 0)
         sm_layout_wrap(out, style, 0, 0, "Nothing: this case has no measurement that varies.");
@@ -454,6 +453,15 @@ void sm_recheck_text(sm_text *out, const sm_style *style, const sm_result *r, co
     not_before(out, style, k);
     guards(out, style, r->c, k);
     shares(out, style, k);
+}
+
+void sm_recheck_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k, const sm_swings *swings)
+{
+    sm_assess_masthead(out, style, r);
+    sm_text_puts(out, "\n");
+    headlines(out, style, k);
+    if (k->n_sources > 0) /* else it was stopped before anything of this was known */
+        findings(out, style, r, k);
     if (swings)
         judgements(out, style, r, k, swings);
     sm_warning_text(out, style, r);
