@@ -45,6 +45,7 @@ SM_WIDE static void squares(const double *restrict y, double *restrict out, int 
 static sm_moments moments_of_group(const double *y, int n)
 {
     double from_first[SM_LANES], from_mean[SM_LANES], square[SM_LANES];
+    from_first[0] = 0; /* n is at least 1, which gcc does not see */
     less(y, y[0], from_first, n);
     const double mean = sm_sum(from_first, n) / n;
     less(from_first, mean, from_mean, n);
