@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdbool.h>
 
+#include "base/ends.h"
 #include "base/lanes.h"
 #include "base/sum.h"
 
@@ -40,18 +41,17 @@ SM_WIDE static void squares(const double *restrict y, double *restrict out, int 
         out[i] = y[i] * y[i];
 }
 
-/* Two passes over a group that lies in the first cache. The first value is taken off before adding up; what the
- * differences from the mean leave as a sum corrects for the mean's own rounding. */
+/* The first value is taken off before adding up. Since it is one of the group, sum^2/n is at most (1 - 1/n) of the sum of
+ * squares: their difference loses no more digits than n has. */
 static sm_moments moments_of_group(const double *y, int n)
 {
-    double from_first[SM_LANES], from_mean[SM_LANES], square[SM_LANES];
-    from_first[0] = 0; /* n is at least 1, which gcc does not see */
+    double from_first[SM_LANES], square[SM_LANES];
+    if (n == 0)
+        return (sm_moments){0};
     less(y, y[0], from_first, n);
-    const double mean = sm_sum(from_first, n) / n;
-    less(from_first, mean, from_mean, n);
-    squares(from_mean, square, n);
-    const double rest = sm_sum(from_mean, n);
-    return (sm_moments){.n = n, .mean = y[0] + mean, .sum_sq = sm_sum(square, n) - rest * rest / n};
+    const double sum = sm_sum(from_first, n);
+    squares(from_first, square, n);
+    return (sm_moments){.n = n, .mean = y[0] + sum / n, .sum_sq = sm_sum(square, n) - sum * sum / n};
 }
 
 void sm_moments_add(sm_moments *m, const double *y, int n)
@@ -80,72 +80,43 @@ void sm_spread_init(sm_spread *s, double mean, double sd)
     *s = (sm_spread){.low = mean - half, .high = mean + half, .min = HUGE_VAL, .max = -HUGE_VAL};
 }
 
-/* The least and the largest value so far, in parts side by side, which the compiler can keep in vectors. */
-enum { PARTS = 8 };
-
-SM_WIDE static void widen(const double *restrict y, int n, double *restrict min, double *restrict max)
-{
-    double low[PARTS], high[PARTS];
-    for (int j = 0; j < PARTS; j++) {
-        low[j] = *min;
-        high[j] = *max;
-    }
-    int i = 0;
-    for (; i + PARTS <= n; i += PARTS)
-        for (int j = 0; j < PARTS; j++) {
-            low[j] = y[i + j] < low[j] ? y[i + j] : low[j];
-            high[j] = y[i + j] > high[j] ? y[i + j] : high[j];
-        }
-    for (int j = 0; i < n; i++, j++) {
-        low[j] = y[i] < low[j] ? y[i] : low[j];
-        high[j] = y[i] > high[j] ? y[i] : high[j];
-    }
-    for (int j = 0; j < PARTS; j++) {
-        *min = low[j] < *min ? low[j] : *min;
-        *max = high[j] > *max ? high[j] : *max;
-    }
-}
-
 /* The bin of each value. */
 SM_WIDE static void find_bins(double low, double high, const double *restrict y, int n, int32_t *restrict bin)
 {
-    const double scale = SM_BINS / (high - low);
-    for (int i = 0; i < n; i++) {
-        double x = (y[i] - low) * scale;
-        x = x < -1 ? -1 : x;
-        x = x > SM_BINS ? SM_BINS : x;
-        bin[i] = (int32_t)(x + 1);
-    }
-}
-
-/* A value less itself is 0, or not a number where the value is none or infinite. */
-SM_WIDE static bool all_numbers(const double *restrict y, int n)
-{
-    double zero[SM_LANES];
+    double place[SM_LANES];
+    const double width = (high - low) / SM_BINS;
+    sm_ends_place(y, low - width, width, SM_BINS + 1, place, n);
     for (int i = 0; i < n; i++)
-        zero[i] = y[i] - y[i];
-    return sm_sum(zero, n) == 0;
+        bin[i] = (int32_t)place[i];
 }
 
-/* A group of at most SM_LANES values without those that are not numbers, and the bin of each. */
+/* A group of at most SM_LANES values without those that are not numbers, their moments and the bin of each. */
 typedef struct {
     int n;
     const double *y;
     double room[SM_LANES];
     int32_t bin[SM_LANES];
+    sm_moments moments;
 } placed;
+
+static void drop_what_is_no_number(placed *p)
+{
+    int n = 0;
+    for (int i = 0; i < p->n; i++)
+        if (isfinite(p->y[i]))
+            p->room[n++] = p->y[i];
+    p->y = p->room;
+    p->n = n;
+    p->moments = moments_of_group(p->y, p->n);
+}
 
 static void place(double low, double high, const double *y, int n, placed *out)
 {
     out->y = y;
     out->n = n;
-    if (!all_numbers(y, n)) {
-        out->y = out->room;
-        out->n = 0;
-        for (int i = 0; i < n; i++)
-            if (isfinite(y[i]))
-                out->room[out->n++] = y[i];
-    }
+    out->moments = moments_of_group(y, n);
+    if (!isfinite(out->moments.sum_sq))
+        drop_what_is_no_number(out);
     find_bins(low, high, out->y, out->n, out->bin);
 }
 
@@ -155,8 +126,9 @@ void sm_spread_add(sm_spread *s, const double *y, int n)
     for (int start = 0; start < n; start += SM_LANES) {
         place(s->low, s->high, y + start, group_at(start, n), &p);
         s->not_numbers += group_at(start, n) - p.n;
-        sm_moments_add(&s->moments, p.y, p.n);
-        widen(p.y, p.n, &s->min, &s->max);
+        sm_moments_merge(&s->moments, &p.moments);
+        s->min = sm_ends_min(p.y, p.n, s->min);
+        s->max = sm_ends_max(p.y, p.n, s->max);
         for (int i = 0; i < p.n; i++)
             s->bin[p.bin[i]]++;
     }
@@ -173,8 +145,9 @@ void sm_spread_part_add(sm_spread_part *part, const double *y, int n)
     for (int start = 0; start < n; start += SM_LANES) {
         place(part->low, part->high, y + start, group_at(start, n), &p);
         part->not_numbers += group_at(start, n) - p.n;
-        sm_moments_add(&part->moments, p.y, p.n);
-        widen(p.y, p.n, &part->min, &part->max);
+        sm_moments_merge(&part->moments, &p.moments);
+        part->min = sm_ends_min(p.y, p.n, part->min);
+        part->max = sm_ends_max(p.y, p.n, part->max);
         for (int i = 0; i < p.n; i++)
             part->bin[p.bin[i]]++;
     }

@@ -295,6 +295,8 @@ double sm_dist_standard_quantile(sm_family f, double s1, double s2, double z)
 {
     const double p = gsl_cdf_ugaussian_P(z), q = gsl_cdf_ugaussian_Q(z);
     switch (f) {
+    case SM_LOGNORMAL:
+        return exp(log(s1) * z);
     case SM_HALF_NORMAL: /* P(|X| > x) = 2 Q(x) = q */
         return gsl_cdf_ugaussian_Qinv(q / 2);
     case SM_STUDENT_T:
@@ -331,7 +333,7 @@ double sm_dist_quantile(const sm_dist *d, double u)
     case SM_TRIANGULAR:
         return triangular_quantile(p, u);
     case SM_LOGNORMAL:
-        return p[0] * exp(log(p[1]) * z);
+        return p[0] * sm_dist_standard_quantile(d->family, p[1], 0, z);
     case SM_HALF_NORMAL:
         return p[0] * sm_dist_standard_quantile(d->family, 0, 0, z);
     case SM_STUDENT_T:

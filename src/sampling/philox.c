@@ -49,13 +49,13 @@ WIDE counters counters_from(const sm_philox_place *at, uint32_t first)
                        _mm256_set1_epi64x((uint32_t)at->stream), _mm256_set1_epi64x((long long)(at->stream >> 32))}};
 }
 
-WIDE void encipher_round(counters *c, __m256i key0, __m256i key1)
+WIDE void encipher_round(counters *c, const uint32_t key[2])
 {
     const __m256i p = _mm256_mul_epu32(c->x[0], _mm256_set1_epi64x(PHILOX_M4x32_0));
     const __m256i q = _mm256_mul_epu32(c->x[2], _mm256_set1_epi64x(PHILOX_M4x32_1));
-    c->x[0] = _mm256_xor_si256(_mm256_xor_si256(_mm256_srli_epi64(q, 32), c->x[1]), key0);
+    c->x[0] = _mm256_xor_si256(_mm256_xor_si256(_mm256_srli_epi64(q, 32), c->x[1]), _mm256_set1_epi32((int)key[0]));
     c->x[1] = q;
-    c->x[2] = _mm256_xor_si256(_mm256_xor_si256(_mm256_srli_epi64(p, 32), c->x[3]), key1);
+    c->x[2] = _mm256_xor_si256(_mm256_xor_si256(_mm256_srli_epi64(p, 32), c->x[3]), _mm256_set1_epi32((int)key[1]));
     c->x[3] = p;
 }
 
@@ -69,18 +69,25 @@ WIDE void store(const counters *c, uint32_t *out)
     _mm256_storeu_si256((__m256i *)(out + 8), _mm256_permute2x128_si256(even, odd, 0x31));
 }
 
+/* The keys of all rounds, from the seed. */
+static void schedule_keys(uint64_t seed, uint32_t key[ROUNDS][2])
+{
+    for (uint32_t r = 0; r < ROUNDS; r++) {
+        key[r][0] = (uint32_t)seed + r * PHILOX_W32_0;
+        key[r][1] = (uint32_t)(seed >> 32) + r * PHILOX_W32_1;
+    }
+}
+
 /* Two vectors at a time: each waits for its own products, and eight counters fit into the registers. */
 __attribute__((target("avx2"))) static void fill_wide(const sm_philox_place *at, uint32_t first, uint32_t *out)
 {
+    uint32_t key[ROUNDS][2];
+    schedule_keys(at->seed, key);
     for (uint32_t i = 0; i < SM_PHILOX_COUNTERS; i += VECTORS * LANES) {
         counters c[VECTORS] = {counters_from(at, first + i), counters_from(at, first + i + LANES)};
-        uint32_t key0 = (uint32_t)at->seed, key1 = (uint32_t)(at->seed >> 32);
-        for (int r = 0; r < ROUNDS; r++) {
+        for (int r = 0; r < ROUNDS; r++)
             for (int v = 0; v < VECTORS; v++)
-                encipher_round(&c[v], _mm256_set1_epi32((int)key0), _mm256_set1_epi32((int)key1));
-            key0 += PHILOX_W32_0;
-            key1 += PHILOX_W32_1;
-        }
+                encipher_round(&c[v], key[r]);
         for (uint32_t v = 0; v < VECTORS; v++)
             store(&c[v], &out[4 * (i + v * LANES)]);
     }

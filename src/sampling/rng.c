@@ -89,12 +89,12 @@ static int at_hand(philox_state *s, int n)
 /* Draws from numbers k[0] on while they are inner ones of the ziggurat. Returns how many. */
 static int inner_normals(const uint32_t *restrict k, double *restrict out, int n)
 {
-    static const double sign[2] = {-1, 1};
     for (int i = 0; i < n; i++) {
-        const uint32_t strip = k[i] & 0x7f, j = k[i] >> 8;
+        const uint32_t strip = k[i] & 0xff;
+        const int32_t j = (int32_t)(k[i] >> 8);
         if (j >= sm_strip_inner[strip])
             return i;
-        out[i] = sign[k[i] >> 7 & 1] * (j * sm_strip_width[strip]);
+        out[i] = j * sm_strip_width[strip];
     }
     return n;
 }

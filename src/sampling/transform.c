@@ -10,6 +10,7 @@
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_math.h>
 
+#include "base/ends.h"
 #include "base/lanes.h"
 
 /* 1. Tables of quantiles */
@@ -20,16 +21,16 @@ enum { CELLS = 1024 };
 #define Z_STEP   (2 * Z_END / CELLS)
 #define ROUNDING 1e-14 /* relative */
 
-/* The quantile and its slope (per cell) at the edge of a cell: one cell's two knots lie side by side in memory. */
+/* The quantile in one cell, f = 0 to 1 of the way through it: value + f slope + f^2 square + f^3 cube. */
 typedef struct {
-    double value, slope;
-} knot;
+    double value, slope, square, cube;
+} cell;
 
 struct sm_table {
     sm_table *next;
     sm_family family;
     double s1, s2;
-    knot knot[CELLS + 1];
+    cell cell[CELLS + 1]; /* the last begins at Z_END: its value holds beyond */
 };
 
 struct sm_tables {
@@ -51,17 +52,28 @@ void sm_tables_destroy(sm_tables *t)
     free(t);
 }
 
-/* Slopes by the five-point rule, one-sided at the ends; where the value does not change at a knot the slope is 0, so
+/* Slopes by the five-point rule, one-sided at the ends; where the value does not change at an edge the slope is 0, so
  * that no bend is invented beside the flat end of a beta or truncated normal. */
 static void table_slopes(sm_table *t)
 {
-    knot *k = t->knot;
+    cell *k = t->cell;
     for (int i = 0; i <= CELLS; i++) {
         int low = i > 0 ? i - 1 : 0, high = i < CELLS ? i + 1 : CELLS;
         double d = (k[high].value - k[low].value) / (high - low);
         if (i > 1 && i < CELLS - 1)
             d = (8 * (k[i + 1].value - k[i - 1].value) - (k[i + 2].value - k[i - 2].value)) / 12;
         k[i].slope = k[high].value == k[i].value || k[i].value == k[low].value ? 0 : fmax(d, 0);
+    }
+}
+
+/* Cubic Hermite: each cell takes the values and slopes at its two edges. */
+static void table_bends(sm_table *t)
+{
+    for (int i = 0; i < CELLS; i++) {
+        cell *a = &t->cell[i], *b = &t->cell[i + 1];
+        const double rise = b->value - a->value;
+        a->square = 3 * rise - 2 * a->slope - b->slope;
+        a->cube = a->slope + b->slope - 2 * rise;
     }
 }
 
@@ -72,18 +84,19 @@ static sm_table *table_create(sm_family f, double s1, double s2)
         return NULL;
     *t = (sm_table){.family = f, .s1 = s1, .s2 = s2};
     for (int i = 0; i <= CELLS; i++) {
-        double v = sm_dist_standard_quantile(f, s1, s2, -Z_END + i * Z_STEP), last = i > 0 ? t->knot[i - 1].value : v;
+        double v = sm_dist_standard_quantile(f, s1, s2, -Z_END + i * Z_STEP), last = i > 0 ? t->cell[i - 1].value : v;
         bool rounding = v < last && last - v <= ROUNDING * fabs(last); /* a flat stretch may fall by its last digits */
-        t->knot[i].value = rounding ? last : v;
+        t->cell[i].value = rounding ? last : v;
     }
     table_slopes(t);
+    table_bends(t);
     return t;
 }
 
 static bool table_is_sound(const sm_table *t)
 {
     for (int i = 0; i <= CELLS; i++)
-        if (!isfinite(t->knot[i].value) || (i > 0 && t->knot[i].value < t->knot[i - 1].value))
+        if (!isfinite(t->cell[i].value) || (i > 0 && t->cell[i].value < t->cell[i - 1].value))
             return false;
     return true;
 }
@@ -105,32 +118,26 @@ static sm_status tables_get(sm_tables *tables, sm_family f, double s1, double s2
 }
 
 /* The cell of each z and how far into it z lies, 0 to 1. */
-SM_WIDE static void find_cells(const double *restrict z, int32_t *restrict cell, double *restrict into, int n)
+SM_WIDE static void find_cells(const double *restrict z, int32_t *restrict place, double *restrict into, int n)
 {
+    sm_ends_place(z, -Z_END, Z_STEP, CELLS, into, n);
     for (int i = 0; i < n; i++) {
-        double x = (z[i] + Z_END) / Z_STEP;
-        x = x < 0 ? 0 : x;
-        x = x > CELLS ? CELLS : x;
-        int32_t k = (int32_t)x;
-        k = k < CELLS ? k : CELLS - 1;
-        cell[i] = k;
-        into[i] = x - k;
+        place[i] = (int32_t)into[i];
+        into[i] -= place[i];
     }
 }
 
-/* Cubic Hermite within each cell, for SM_LANES numbers at most. Places first, in vectors; then a loop that its loads alone
- * hold up. */
+/* For SM_LANES numbers at most. Places first, in vectors; then a loop that its loads alone hold up. */
 static void table_apply_group(const sm_table *t, double location, double scale, const double *restrict z,
                               double *restrict out, int n)
 {
-    int32_t cell[SM_LANES];
+    int32_t place[SM_LANES];
     double into[SM_LANES];
-    find_cells(z, cell, into, n);
+    find_cells(z, place, into, n);
     for (int i = 0; i < n; i++) {
-        const knot a = t->knot[cell[i]], b = t->knot[cell[i] + 1];
-        const double f = into[i], g = 1 - f;
-        out[i] = location + scale * (g * g * ((1 + 2 * f) * a.value + f * a.slope) +
-                                     f * f * ((1 + 2 * g) * b.value - g * b.slope));
+        const cell *c = &t->cell[place[i]];
+        const double f = into[i];
+        out[i] = location + scale * (c->value + f * (c->slope + f * (c->square + f * c->cube)));
     }
 }
 
@@ -142,6 +149,9 @@ static void table_apply(const sm_table *t, double location, double scale, const 
 }
 
 /* 2. Preparing a transform */
+
+/* A wider lognormal rises too steeply for the cells of a table. */
+#define WIDEST_TABLED_GSD 2.5
 
 sm_base sm_transform_base(sm_family f)
 {
@@ -155,6 +165,10 @@ sm_status sm_transform_create(sm_tables *tables, const sm_dist *d, sm_base base,
     if (out->constant)
         return SM_OK;
     switch (d->family) {
+    case SM_LOGNORMAL:
+        out->location = 0;
+        out->scale = p[0];
+        return p[1] > WIDEST_TABLED_GSD ? SM_OK : tables_get(tables, d->family, p[1], 0, &out->table);
     case SM_HALF_NORMAL:
         out->location = 0;
         out->scale = p[0];

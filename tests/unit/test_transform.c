@@ -18,6 +18,8 @@ static const sm_dist families[] = {
     {SM_TRIANGULAR, {0.2, 0.5, 0.8}},
     {SM_TRIANGULAR, {0.1, 0.1, 1.5}},
     {SM_LOGNORMAL, {0.7, 1.35}},
+    {SM_LOGNORMAL, {0.7, 2.5}}, /* the widest by table, the next by formula */
+    {SM_LOGNORMAL, {0.7, 2.6}},
     {SM_HALF_NORMAL, {0.4}},
     {SM_STUDENT_T, {8.25, 0.6, 3}},
     {SM_STUDENT_T, {0, 1, 18}},
@@ -46,13 +48,15 @@ static void expect_exact(sm_tables *tables, const sm_dist *d, double z)
 {
     double got;
     const sm_transform t = prepared(tables, d, SM_BASE_NORMAL);
-    const double origin = d->family == SM_BETA ? d->p[2] : d->family == SM_HALF_NORMAL ? 0 : d->p[0];
+    const double origin = d->family == SM_BETA ? d->p[2] : d->family == SM_HALF_NORMAL || d->family == SM_LOGNORMAL ? 0 : d->p[0];
     double exact = sm_dist_standard_quantile(d->family, d->p[0], d->p[1], z);
     if (d->family == SM_STUDENT_T)
         exact = sm_dist_standard_quantile(d->family, d->p[2], 0, z);
     if (d->family == SM_TRUNCATED_NORMAL)
         exact = sm_dist_standard_quantile(d->family, (d->p[2] - d->p[0]) / d->p[1], (d->p[3] - d->p[0]) / d->p[1], z);
-    const double scale = d->family == SM_BETA ? d->p[3] - d->p[2] : d->family == SM_HALF_NORMAL ? d->p[0] : d->p[1];
+    if (d->family == SM_LOGNORMAL)
+        exact = exp(log(d->p[1]) * z);
+    const double scale = d->family == SM_BETA ? d->p[3] - d->p[2] : d->family == SM_HALF_NORMAL || d->family == SM_LOGNORMAL ? d->p[0] : d->p[1];
     sm_transform_apply(&t, &z, &got, 1);
     assert_near(got - origin, scale * exact, 1e-6, 1e-9 * sm_dist_sd(d) + 4e-16 * fabs(origin));
 }
@@ -63,7 +67,8 @@ static void tables_err_less_than_stated(void **state)
     sm_tables *tables = sm_tables_create();
     for (int f = 0; f < FAMILIES; f++) {
         const sm_family family = families[f].family;
-        if (family == SM_HALF_NORMAL || family == SM_STUDENT_T || family == SM_TRUNCATED_NORMAL || family == SM_BETA)
+        if (family == SM_LOGNORMAL || family == SM_HALF_NORMAL || family == SM_STUDENT_T ||
+            family == SM_TRUNCATED_NORMAL || family == SM_BETA)
             for (double z = -7.9; z < 7.9; z += 0.0137)
                 expect_exact(tables, &families[f], z);
     }
