@@ -358,7 +358,8 @@ static void run_group(const sm_plan *p, sm_worker *w, int n, task_part *g)
     side_counts first, f;
     sm_mask unrescued[SM_MAX_PAIRED];
     group_first(p, w, n, &first, g);
-    unrescued[0] = sm_mask_of(first.unrescued, n);
+    if (g->pairs.n > 0)
+        unrescued[0] = sm_mask_of(first.unrescued, n);
     for (int index = 1; index < p->n_roots; index++) {
         group_root(p, index, w, n, &first, &f, &g->tally[index]);
         if (index < g->pairs.n)

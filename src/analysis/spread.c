@@ -187,7 +187,7 @@ static double edge(const sm_spread *s, int i)
 
 static double within(const sm_spread *s, double x)
 {
-    return fmin(s->max, fmax(s->min, x));
+    return x < s->min ? s->min : x > s->max ? s->max : x;
 }
 
 /* The point below which `wanted` of the trials lie, given that `below` lie below bin i. */
@@ -218,6 +218,8 @@ static void shortest(const sm_spread *s, double share, double out[2])
     out[0] = s->min;
     out[1] = s->max;
     for (int low = 0; low < SM_BINS + 2; low++) {
+        if (s->bin[low] == 0)
+            continue; /* from the next edge it is shorter */
         while (high < SM_BINS + 2 && below_high + (double)s->bin[high] < below_low + wanted)
             below_high += (double)s->bin[high++];
         if (high == SM_BINS + 2)
@@ -239,6 +241,8 @@ static void shortest_from_above(const sm_spread *s, double share, double out[2])
     double above_high = 0, above_low = 0;
     int low = SM_BINS + 1;
     for (int high = SM_BINS + 1; high >= 0; high--) {
+        if (s->bin[high] == 0)
+            continue;
         while (low >= 0 && above_low + (double)s->bin[low] < above_high + wanted)
             above_low += (double)s->bin[low--];
         if (low < 0)

@@ -208,8 +208,9 @@ SM_WIDE static void apply_triangular(const double p[4], const double *restrict u
 {
     const double min = p[0], max = p[2], span = p[2] - p[0], left = p[1] - p[0], right = p[2] - p[1];
     for (int i = 0; i < n; i++) {
-        double up = min + sqrt(u[i] * span * left), down = max - sqrt((1 - u[i]) * span * right);
-        out[i] = u[i] * span < left ? up : down;
+        const bool rising = u[i] * span < left;
+        const double root = sqrt(rising ? u[i] * span * left : (1 - u[i]) * span * right);
+        out[i] = rising ? min + root : max - root;
     }
 }
 
