@@ -1,7 +1,7 @@
 #!/usr/bin/python3
 """The assessment of a case in vectorised numpy, written to be fast: how long a trial takes.
 
-    rival_numpy.py CASE TRIALS        prints nanoseconds a trial and the event's probability
+    rival_numpy.py CASE TRIALS [parts]    prints nanoseconds a trial and the event's probability; with parts, where they go
 
 The model is that of tests/reference/reference.py, with what a careful author would do for speed: numpy's fastest
 generator (SFC64), chunks that stay in the cache, cosines of differences through identities, each part computed once for
@@ -13,6 +13,8 @@ import math
 import os
 import sys
 import time
+
+from parts import Parts
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "reference"))
 os.environ.setdefault("OMP_NUM_THREADS", "1")
@@ -116,12 +118,40 @@ def assess(model, rng, trials):
     return hits / done, plain_hits / done, [s.summary() for s in spreads], done
 
 
+class Timed:
+    """A generator whose draws can be timed (numpy's own takes no new attributes)."""
+
+    def __init__(self, rng):
+        for name in ("standard_normal", "random", "uniform", "triangular", "standard_t"):
+            setattr(self, name, getattr(rng, name))
+
+
+def timed_parts(rng):
+    parts = Parts()
+    for name in list(vars(rng)):
+        parts.wrap(rng, name, "draws")
+    parts.wrap(reference, "draw_scan", "plane and readings: from draws to the case's distributions")
+    parts.wrap(reference, "draw_tube", "tube: the same")
+    parts.wrap(reference, "ct_points", "landmarks in the plane's frame")
+    parts.wrap(sys.modules[__name__], "waves", "cosines and sines")
+    parts.wrap(sys.modules[__name__], "side_outputs", "clearances")
+    parts.wrap(sys.modules[__name__], "assess", "counts")
+    parts.wrap(Spread, "add", "moments and histograms")
+    return parts
+
+
 def main():
     model = reference.Model(sys.argv[1])
     rng = np.random.Generator(np.random.SFC64(1))
+    parts = None
+    if sys.argv[3:] == ["parts"]:
+        rng = Timed(rng)
+        parts = timed_parts(rng)
     start = time.perf_counter()
     hits, _, _, done = assess(model, rng, int(sys.argv[2]))
     print("%.1f %.5f" % ((time.perf_counter() - start) / done * 1e9, hits[-1][0]))
+    if parts:
+        parts.show(done)
 
 
 if __name__ == "__main__":

@@ -1,16 +1,17 @@
 #!/usr/bin/python3
 """The assessment of a case in OpenTURNS: a composed distribution of every draw and a vectorised function.
 
-    rival_openturns.py CASE TRIALS        prints nanoseconds a trial and the event's probability
+    rival_openturns.py CASE TRIALS [parts]    prints nanoseconds a trial and the event's probability; with parts, where they go
 
 As its users are advised to: one ComposedDistribution, one PythonFunction that takes a whole sample (func_sample) and is
-itself numpy (that of rival_numpy.py), and the library's own mean, SD and quantiles; in chunks of 50,000, the quantiles of
+itself numpy (that of rival_numpy.py), and the library's own mean, SD and quantiles; in chunks, the quantiles of
 all chunks together. Status 77 where it is not installed. SPDX-License-Identifier: GPL-3.0-or-later
 """
 import sys
 import time
 
 import rival_numpy
+from parts import Parts
 from rival_numpy import np, reference
 
 try:
@@ -18,7 +19,7 @@ try:
 except ImportError:
     sys.exit(77)
 
-CHUNK = 50000
+CHUNK = 5000     # the fastest of 2,000 to 100,000
 
 
 class Recorder:
@@ -74,31 +75,60 @@ class Player(Recorder):
         return self.take(None, shape)
 
 
-def main():
-    model, trials = reference.Model(sys.argv[1]), int(sys.argv[2])
-    recorder = Recorder()
-    outputs, crossings, _ = rival_numpy.one_chunk(model, recorder, 4)
+class Study:
+    """The whole assessment; each step can be timed."""
 
-    def evaluate(sample):
+    def __init__(self, model):
+        self.model, recorder = model, Recorder()
+        outputs, crossings, _ = rival_numpy.one_chunk(model, recorder, 4)
+        self.continuous, self.width = len(outputs), len(outputs) + 2 * len(crossings) + 1
+        self.inputs = ot.ComposedDistribution(recorder.marginals)
+        self.function = ot.PythonFunction(len(recorder.marginals), self.width, func_sample=self.evaluate)
+        self.result = ot.Sample(0, self.width)
+
+    def evaluate(self, sample):
         columns = np.ascontiguousarray(np.asarray(sample).T)
-        outputs, crossings, plain = rival_numpy.one_chunk(model, Player(columns), columns.shape[1])
-        flags = [f for pair in crossings for f in pair] + [plain]
-        return np.column_stack(outputs + flags)
+        outputs, crossings, plain = rival_numpy.one_chunk(self.model, Player(columns), columns.shape[1])
+        return np.column_stack(outputs + [f for pair in crossings for f in pair] + [plain])
 
-    width = len(outputs) + 2 * len(crossings) + 1
-    function = ot.PythonFunction(len(recorder.marginals), width, func_sample=evaluate)
-    inputs = ot.ComposedDistribution(recorder.marginals)
+    def draw(self):
+        return self.inputs.getSample(CHUNK)
+
+    def apply(self, sample):
+        return self.function(sample)
+
+    def collect(self, outputs):
+        self.result.add(outputs)
+
+    def summary(self):
+        values = self.result.getMarginal(list(range(self.continuous)))
+        event = np.asarray(self.result)[:, self.continuous:-1].any(axis=1).mean()
+        quantiles = [values.computeQuantilePerComponent(p) for p in (0.025, 0.5, 0.975)]
+        return event, values.computeMean(), values.computeStandardDeviation(), quantiles
+
+
+def timed_parts(study):
+    parts = Parts()
+    parts.wrap(study, "draw", "draws of the composed distribution")
+    parts.wrap(rival_numpy, "one_chunk", "the model, in numpy")
+    parts.wrap(study, "apply", "samples to numpy and back")
+    parts.wrap(study, "collect", "keeping the outputs")
+    parts.wrap(study, "summary", "mean, SD, quantiles")
+    return parts
+
+
+def main():
+    study, trials = Study(reference.Model(sys.argv[1])), int(sys.argv[2])
+    parts = timed_parts(study) if sys.argv[3:] == ["parts"] else None
     ot.RandomGenerator.SetSeed(1)
     start = time.perf_counter()
-    result = ot.Sample(0, width)
     for _ in range(max(1, trials // CHUNK)):
-        result.add(function(inputs.getSample(CHUNK)))
-    continuous = result.getMarginal(list(range(len(outputs))))
-    mean, sd = continuous.computeMean(), continuous.computeStandardDeviation()
-    quantiles = [continuous.computeQuantilePerComponent(p) for p in (0.025, 0.5, 0.975)]
-    event = np.asarray(result)[:, len(outputs):-1].any(axis=1).mean()
-    assert len(mean) == len(sd) == len(quantiles[0])
-    print("%.1f %.5f" % ((time.perf_counter() - start) / result.getSize() * 1e9, event))
+        study.collect(study.apply(study.draw()))
+    event = study.summary()[0]
+    done = study.result.getSize()
+    print("%.1f %.5f" % ((time.perf_counter() - start) / done * 1e9, event))
+    if parts:
+        parts.show(done)
 
 
 if __name__ == "__main__":

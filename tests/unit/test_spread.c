@@ -149,21 +149,30 @@ static void expect_ends(const sm_spread *s, const double want[3], const double d
     assert_near(c.shortest95[1] - c.shortest95[0], shortest, 0, 0.1 * hypot(sampling[0], sampling[2]));
 }
 
+static double peak_sd; /* of two peaks at -2 and 2 */
+
 static double below_in_two_peaks(double x)
 {
-    return 0.5 * gsl_cdf_ugaussian_P((x + 2) / 0.5) + 0.5 * gsl_cdf_ugaussian_P((x - 2) / 0.5);
+    return 0.5 * gsl_cdf_ugaussian_P((x + 2) / peak_sd) + 0.5 * gsl_cdf_ugaussian_P((x - 2) / peak_sd);
 }
 
-/* Peaks of a quarter of the whole's sd, 8 of their own sds apart: a bin is 1/62 of a peak's sd. Holds up to 2e7 trials; at
- * 1e9 the error is six tenths of the sampling error. By symmetry the shortest interval has the symmetric one's ends. */
+static void expect_two_peaks(double sd, double n)
+{
+    static sm_spread s;
+    peak_sd = sd;
+    exact(&s, below_in_two_peaks, 0.013, sqrt(4 + sd * sd), -6, 6);
+    const double end = 2 + sd * gsl_cdf_ugaussian_Pinv(0.95), between = gsl_ran_ugaussian_pdf(2 / sd) / sd;
+    const double at_end = 0.5 * gsl_ran_ugaussian_pdf((end - 2) / sd) / sd;
+    expect_ends(&s, (const double[]){-end, 0, end}, (const double[]){at_end, between, at_end}, 2 * end, n);
+}
+
+/* Peaks of a quarter of the whole's sd, where a bin is 1/62 of a peak's sd, and of a tenth, where it is 1/25. By symmetry
+ * the shortest interval has the symmetric one's ends. */
 static void two_peaks_err_less_than_sampling(void **state)
 {
     (void)state;
-    static sm_spread s;
-    exact(&s, below_in_two_peaks, 0.013, 2.0616, -6, 6);
-    const double end = 2 + 0.5 * gsl_cdf_ugaussian_Pinv(0.95), half = gsl_ran_ugaussian_pdf(4) / 0.5;
-    const double at_end = 0.5 * gsl_ran_ugaussian_pdf((end - 2) / 0.5) / 0.5;
-    expect_ends(&s, (const double[]){-end, 0, end}, (const double[]){at_end, half, at_end}, 2 * end, 2e7);
+    expect_two_peaks(0.5, 1e9);
+    expect_two_peaks(0.2, 1e9);
 }
 
 static double below_in_t(double x)
