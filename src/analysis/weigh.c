@@ -286,7 +286,7 @@ static sm_status choose(const weighing *w, int64_t trials, const sm_executor *ex
 static sm_status run(const weighing *w, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_weigh *out)
 {
     sm_gathered g;
-    sm_status s = sm_gathered_create(&w->plan, &g);
+    sm_status s = sm_gathered_create_counts(&w->plan, &g);
     if (s != SM_OK)
         return s;
     s = sm_pairs_create(out->n_rows, &g.pairs);
