@@ -5,21 +5,12 @@
 #ifndef SM_SAMPLING_TRANSFORM_H
 #define SM_SAMPLING_TRANSFORM_H
 
-#include "sampling/dist.h"
+#include "sampling/table.h"
 
 typedef enum { SM_BASE_NORMAL, SM_BASE_UNIFORM } sm_base;
 
 /* The base draw from which a family is cheapest. */
 sm_base sm_transform_base(sm_family f);
-
-/* Tables of the costly quantiles (lognormal up to a gsd of 2.5, half_normal, student_t, truncated_normal, beta), built
- * once for each shape: cubic Hermite in the normal score z over [-8.5, 8.5]. Relative error below 1e-6 of the value or
- * 1e-9 of the spread (tested). */
-typedef struct sm_tables sm_tables;
-sm_tables *sm_tables_create(void);
-void sm_tables_destroy(sm_tables *t);
-
-typedef struct sm_table sm_table;
 
 /* A family tied to the kind of its base draw. location and scale apply to the standard form where a table is used. */
 typedef struct {
