@@ -67,8 +67,10 @@ static sm_status compare(const sm_options *o, const sm_session_case c[2])
         sm_terminal_complain(text.s ? text.s : "");
         sm_text_destroy(&text);
     }
-    if (s == SM_OK)
-        s = write_outputs(o, c, &k);
+    if (s == SM_OK || s == SM_INTERRUPTED) {
+        sm_status written = write_outputs(o, c, &k);
+        s = written == SM_OK ? s : written;
+    }
     sm_compare_destroy(&k);
     sm_diag_destroy(&d);
     return s;

@@ -68,9 +68,10 @@ static sm_status recheck(const sm_options *o, const sm_session_case *c)
         return s;
     s = sm_recheck_run(planned, &options, &run.executor, &run.watch, &k);
     if (s == SM_OK)
-        s = sm_swings_run(c->file, o->seed, SWING_TRIALS, &run.executor, &swings);
+        s = sm_swings_run(c->file, o->seed, SWING_TRIALS, &run.executor, &run.watch, &swings);
     sm_session_run_end(&run);
     if (s == SM_OK || s == SM_INTERRUPTED) {
+        k.assessment.complete = s == SM_OK;
         sm_status written = write_outputs(o, c, &k, s == SM_OK ? &swings : NULL);
         s = written == SM_OK ? s : written;
     }

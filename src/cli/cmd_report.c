@@ -51,7 +51,7 @@ static sm_status run_parts(const sm_options *o, const sm_session_case *c, parts 
         return s;
     s = sm_recheck_run(planned, &options, &run.executor, &run.watch, &p->recheck);
     if (s == SM_OK)
-        s = sm_swings_run(c->file, o->seed, SWING_TRIALS, &run.executor, &p->swings);
+        s = sm_swings_run(c->file, o->seed, SWING_TRIALS, &run.executor, &run.watch, &p->swings);
     if (s == SM_OK)
         s = run_weigh(o, planned, &run, &p->weigh);
     sm_session_run_end(&run);
@@ -113,6 +113,7 @@ static sm_status report(const sm_options *o, const sm_session_case *c)
     sm_status s = run_parts(o, c, &p);
     const bool whole = s == SM_OK;
     if (s == SM_OK || s == SM_INTERRUPTED) {
+        p.recheck.assessment.complete = whole;
         const sm_findings f = {.result = sm_result_of(c->file, &c->diag, &p.recheck.assessment),
                                .recheck = whole ? &p.recheck : NULL,
                                .swings = whole ? &p.swings : NULL,

@@ -149,6 +149,8 @@ static sm_status sweep(const sm_options *o, const sm_session_case *c)
     s = o->all ? sm_sweep_all_run(c->file, &options, &all) : run_one(o, c, &options, &one);
     if (s == SM_OK && !o->all && (o->figures || o->html))
         s = sm_sweep_ends_run(c->file, &one, &options, &ends);
+    if (s == SM_INTERRUPTED)
+        (o->all ? &all.assessment : &one.assessment)->complete = false;
     sm_session_run_end(&run);
     if (s == SM_OK || s == SM_INTERRUPTED) {
         const sm_sweep_part p = {planned, o->all ? NULL : &one, o->all ? &all : NULL};
