@@ -215,8 +215,7 @@ typedef struct {
 
 static bool inner_interrupted(void *self)
 {
-    const sm_watch *w = ((inner_watch *)self)->outer;
-    return w->interrupted && w->interrupted(w->self);
+    return sm_watch_interrupted(((inner_watch *)self)->outer);
 }
 
 static void inner_progress(void *self, const sm_gathered *g, int64_t trials)

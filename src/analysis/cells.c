@@ -223,13 +223,7 @@ static bool task_merge(void *self, const void *slot_)
 
 /* 4. The job */
 
-static bool interrupted(void *self)
-{
-    const sm_cells_request *request = ((cells_job *)self)->request;
-    return request->interrupted && request->interrupted(request->self);
-}
-
-sm_status sm_cells_run(const sm_plan *p, const sm_cells_request *request, const sm_executor *executor, sm_cells *out)
+sm_status sm_cells_run(const sm_plan *p, const sm_cells_request *request, const sm_executor *executor, const sm_watch *watch, sm_cells *out)
 {
     cells_job self = {.plan = p, .request = request, .out = out};
     sm_job job = {.self = &self,
@@ -239,7 +233,7 @@ sm_status sm_cells_run(const sm_plan *p, const sm_cells_request *request, const 
                   .run = task_run,
                   .merge = task_merge,
                   .destroy = task_destroy,
-                  .interrupted = interrupted};
+                  .watch = watch};
     job.tasks += job.tasks % 2;
     sm_status s = prepare(p, request, out);
     if (s == SM_OK)

@@ -12,8 +12,6 @@ typedef struct {
     int n_roots, now;     /* now: the root whose events are counted and with which the others are compared */
     const double *burden; /* by root, for `least`; NULL: all 0 */
     int64_t trials;       /* rounded up to an even number of whole tasks, so that both halves are alike */
-    bool (*interrupted)(void *self); /* may be NULL */
-    void *self;
 } sm_cells_request;
 
 typedef struct {
@@ -27,7 +25,7 @@ typedef struct {
 } sm_cells;
 
 /* Empties out on any status but SM_OK. */
-sm_status sm_cells_run(const sm_plan *p, const sm_cells_request *request, const sm_executor *executor, sm_cells *out);
+sm_status sm_cells_run(const sm_plan *p, const sm_cells_request *request, const sm_executor *executor, const sm_watch *watch, sm_cells *out);
 void sm_cells_destroy(sm_cells *c);
 
 #endif

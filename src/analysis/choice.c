@@ -25,7 +25,7 @@ static double bound_of(const sm_cells *cells, const sm_choice_request *request)
     return fmax(0, request->burden[request->now] + (double)cells->events / n - cells->least / n);
 }
 
-static sm_status fill(const sm_plan *p, const sm_choice_request *request, const sm_cells *cells, sm_choice *out)
+static sm_status fill(const sm_plan *p, const sm_choice_request *request, const sm_cells *cells, const sm_watch *watch, sm_choice *out)
 {
     sm_status s = SM_OK;
     const size_t stride = (size_t)cells->first[cells->n_sources];
@@ -37,7 +37,7 @@ static sm_status fill(const sm_plan *p, const sm_choice_request *request, const 
         if (cells->shows[i].shows == SM_SHOWS_NOTHING)
             continue;
         sm_actions actions = {request->n_roots, request->now, request->burden, cells->swap + cells->first[i], stride};
-        sm_worth w = sm_policy_choice(&cells->shows[i].grid, cells->cell + cells->first[i], &actions, &s);
+        sm_worth w = sm_policy_choice(&cells->shows[i].grid, cells->cell + cells->first[i], &actions, watch, &s);
         w.value.value = fmin(w.value.value, out->bound);
         insert(out, p->sources.source[i].name, &w);
     }
@@ -50,13 +50,11 @@ sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, cons
     sm_cells_request sort = {.n_roots = request->n_roots,
                              .now = request->now,
                              .burden = request->burden,
-                             .trials = request->trials,
-                             .interrupted = watch->interrupted,
-                             .self = watch->self};
+                             .trials = request->trials};
     *out = (sm_choice){0};
-    sm_status s = sm_cells_run(p, &sort, executor, &cells);
+    sm_status s = sm_cells_run(p, &sort, executor, watch, &cells);
     if (s == SM_OK)
-        s = fill(p, request, &cells, out);
+        s = fill(p, request, &cells, watch, out);
     sm_cells_destroy(&cells);
     if (s != SM_OK)
         sm_choice_destroy(out);

@@ -30,7 +30,7 @@ typedef struct {
 /* Values below this, in untreated events, are not told from 0. */
 #define SM_CHOICE_FLOOR 0.001
 
-/* watch: only `interrupted` is used. On any status but SM_OK out is empty. */
+/* On any status but SM_OK out is empty. */
 sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, const sm_executor *executor, const sm_watch *watch, sm_choice *out);
 void sm_choice_destroy(sm_choice *c);
 

@@ -17,6 +17,15 @@ enum { COARSE = 12, FINE = 7, MAX_POINTS = 12, SIDES_A_RUN = 8 };
 #define COARSE_TRIALS 65536
 #define FINE_TRIALS 131072
 
+/* What every run is made of. */
+typedef struct {
+    const sm_case *c;
+    uint64_t seed;
+    double q;
+    const sm_executor *executor;
+    sm_watch watch;
+} ground;
+
 /* What is found for one side. */
 typedef struct {
     int n;
@@ -57,20 +66,20 @@ static sm_status add_roots(const sm_case *c, int k, const scan *s, sm_plan *p)
 }
 
 /* One run for `sides` sides from `first` on: each has its two gaps at each of its readings. */
-static sm_status run_scan(const sm_case *c, uint64_t seed, int first, int sides, int64_t trials, const sm_executor *executor, scan *s)
+static sm_status run_scan(const ground *r, int first, int sides, int64_t trials, scan *s)
 {
     sm_plan p;
     sm_gathered g;
-    sm_status status = sm_plan_create(c, seed, &p);
+    sm_status status = sm_plan_create(r->c, r->seed, &p);
     if (status != SM_OK)
         return status;
     for (int k = 0; status == SM_OK && k < sides; k++)
-        status = add_roots(c, first + k, &s[k], &p);
+        status = add_roots(r->c, first + k, &s[k], &p);
     if (status == SM_OK)
         status = sm_gathered_create_counts(&p, &g);
     if (status == SM_OK) {
-        status = sm_run(&p, trials, executor, &(sm_watch){0}, &g);
-        for (int k = 0; k < sides; k++)
+        status = sm_run(&p, trials, r->executor, &r->watch, &g);
+        for (int k = 0; status == SM_OK && k < sides; k++)
             keep_tallies(&g, 1 + k * SM_LOOKS * s[k].n, first + k, &s[k]);
         sm_gathered_destroy(&g);
     }
@@ -189,29 +198,31 @@ static void conclude(const sm_case *c, int k, double q, const scan *coarse, cons
     }
 }
 
-static sm_status guard_sides(const sm_case *c, uint64_t seed, int first, int sides, double q, const sm_executor *executor, sm_guard (*out)[SM_LOOKS])
+static sm_status guard_sides(const ground *r, int first, int sides, sm_guard (*out)[SM_LOOKS])
 {
     scan coarse[SIDES_A_RUN], fine[SIDES_A_RUN];
     for (int k = 0; k < sides; k++) {
         coarse[k] = (scan){.n = COARSE};
         for (int gap = 0; gap < SM_LOOKS; gap++)
-            coarse_points(reading_of(c, first + k, gap), coarse[k].at[gap]);
+            coarse_points(reading_of(r->c, first + k, gap), coarse[k].at[gap]);
     }
-    sm_status s = run_scan(c, seed, first, sides, COARSE_TRIALS, executor, coarse);
-    for (int k = 0; k < sides; k++)
-        refine(&coarse[k], q, &fine[k]);
-    if (s == SM_OK)
-        s = run_scan(c, seed, first, sides, FINE_TRIALS, executor, fine);
+    sm_status s = run_scan(r, first, sides, COARSE_TRIALS, coarse);
     for (int k = 0; s == SM_OK && k < sides; k++)
-        conclude(c, first + k, q, &coarse[k], &fine[k], out[first + k]);
+        refine(&coarse[k], r->q, &fine[k]);
+    if (s == SM_OK)
+        s = run_scan(r, first, sides, FINE_TRIALS, fine);
+    for (int k = 0; s == SM_OK && k < sides; k++)
+        conclude(r->c, first + k, r->q, &coarse[k], &fine[k], out[first + k]);
     return s;
 }
 
-sm_status sm_guarded_run(const sm_case *c, uint64_t seed, double q, const sm_executor *executor, sm_guard (*out)[SM_LOOKS])
+sm_status sm_guarded_run(const sm_case *c, uint64_t seed, double q, const sm_executor *executor, const sm_watch *watch,
+                         sm_guard (*out)[SM_LOOKS])
 {
+    const ground r = {.c = c, .seed = seed, .q = q, .executor = executor, .watch = sm_watch_interrupts(watch)};
     const int n = (int)c->n_coronaries;
     sm_status s = SM_OK;
     for (int first = 0; s == SM_OK && first < n; first += SIDES_A_RUN)
-        s = guard_sides(c, seed, first, n - first < SIDES_A_RUN ? n - first : SIDES_A_RUN, q, executor, out);
+        s = guard_sides(&r, first, n - first < SIDES_A_RUN ? n - first : SIDES_A_RUN, out);
     return s;
 }

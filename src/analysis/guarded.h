@@ -24,7 +24,8 @@ typedef struct {
 
 /* By side and gap (sm_look_id). q: the action line. The probability is looked for at readings between -5 and 30 mm: the smallest reading above which it
  * stays below q. */
-sm_status sm_guarded_run(const sm_case *c, uint64_t seed, double q, const sm_executor *executor, sm_guard (*out)[SM_LOOKS]);
+sm_status sm_guarded_run(const sm_case *c, uint64_t seed, double q, const sm_executor *executor, const sm_watch *watch,
+                         sm_guard (*out)[SM_LOOKS]);
 
 /* Which alone keeps the case up, in words for a report, "" where found. side, other: names. At most size bytes. */
 void sm_guard_words(const sm_guard *g, sm_look_id gap, const char *other, char *out, size_t size);

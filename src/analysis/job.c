@@ -56,7 +56,7 @@ static sm_status run_waves(wave *w, int width, const sm_executor *executor)
         executor->run(executor->self, n, run_one, w);
         if (merge_wave(w, n))
             break;
-        if (w->first + n < job->tasks && job->interrupted && job->interrupted(job->self))
+        if (w->first + n < job->tasks && sm_watch_interrupted(job->watch))
             return SM_INTERRUPTED;
     }
     return SM_OK;

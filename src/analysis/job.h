@@ -8,6 +8,7 @@
 #include <stdint.h>
 
 #include "analysis/executor.h"
+#include "analysis/watch.h"
 #include "base/status.h"
 
 /* Each task runs in a slot of its own: a worker's draws and the accumulators it fills. No result depends on how many slots there are. */
@@ -20,7 +21,7 @@ typedef struct {
     bool (*merge)(void *self, const void *slot);       /* one at a time, in order; true: that is enough */
     void (*destroy)(void *self, void *slot);           /* also of a slot that create left half made */
     void (*between)(void *self);                       /* after each wave; may be NULL */
-    bool (*interrupted)(void *self);                   /* asked after each wave; may be NULL */
+    const sm_watch *watch;                             /* asked after each wave whether it is interrupted */
 } sm_job;
 
 /* SM_OK when all tasks ran or merge said enough, SM_INTERRUPTED, or what create returned. */

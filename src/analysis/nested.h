@@ -6,6 +6,7 @@
 #include "analysis/executor.h"
 #include "analysis/plan.h"
 #include "analysis/sobol.h"
+#include "analysis/watch.h"
 
 /* Which columns are known: held while the others are drawn again `inner` times. */
 typedef struct {
@@ -19,6 +20,7 @@ typedef struct {
 /* E[min(P(event | known), q)] of root[0]. The plain estimate from n inner trials is too low by a term in 1/n; twice it less the mean of the estimates from
  * either half of the inner trials has no such term (Giles and Haji-Ali, SIAM/ASA J Uncertainty Quantification 2019;7:497, the antithetic
  * difference). */
-sm_status sm_nested_run(const sm_plan *p, const sm_nested_request *request, const sm_executor *executor, sm_estimate *expected_cost);
+sm_status sm_nested_run(const sm_plan *p, const sm_nested_request *request, const sm_executor *executor, const sm_watch *watch,
+                        sm_estimate *expected_cost);
 
 #endif

@@ -338,12 +338,12 @@ static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a,
 }
 
 /* The best action of each cell; the one now where no other is better. */
-static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_cell *cell, int half, chooser *w)
+static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_cell *cell, int half, const sm_watch *watch, chooser *w)
 {
     const int cells = sm_grid_cells(g);
     for (int i = 0; i < actions->n; i++) {
         const int a = i == 0 ? actions->now : i <= actions->now ? i - 1 : i; /* now first */
-        sm_status s = action_cost(g, actions, a, cell, half, w);
+        sm_status s = sm_watch_interrupted(watch) ? SM_INTERRUPTED : action_cost(g, actions, a, cell, half, w);
         if (s != SM_OK)
             return s;
         for (int c = 0; c < cells; c++) {
@@ -370,14 +370,14 @@ static void pay_choice(const sm_actions *actions, const sm_cell *cell, int cells
     }
 }
 
-sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_actions *actions, sm_status *status)
+sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_actions *actions, const sm_watch *watch, sm_status *status)
 {
     const int cells = sm_grid_cells(g);
     payment paid = {0};
     chooser w;
     *status = chooser_create(cells, &w);
     for (int half = 0; *status == SM_OK && half < 2; half++) {
-        *status = choose(g, actions, cell, half, &w);
+        *status = choose(g, actions, cell, half, watch, &w);
         if (*status == SM_OK)
             pay_choice(actions, cell, cells, w.best, 1 - half, &paid);
     }
@@ -402,7 +402,7 @@ static void two_swaps(const sm_cell *waiting, int cells, int now, sm_cell *cell,
     }
 }
 
-sm_worth sm_policy_worth(const sm_grid *g, const sm_cell *cell, double q, sm_status *status)
+sm_worth sm_policy_worth(const sm_grid *g, const sm_cell *cell, double q, const sm_watch *watch, sm_status *status)
 {
     const int cells = sm_grid_cells(g);
     const double burden[TWO] = {[WAIT] = 0, [ACT] = q};
@@ -414,7 +414,7 @@ sm_worth sm_policy_worth(const sm_grid *g, const sm_cell *cell, double q, sm_sta
     *status = of_now && swap ? SM_OK : SM_NO_MEMORY;
     if (*status == SM_OK) {
         two_swaps(cell, cells, two.now, of_now, swap);
-        w = sm_policy_choice(g, of_now, &two, status);
+        w = sm_policy_choice(g, of_now, &two, watch, status);
     }
     free(of_now);
     free(swap);

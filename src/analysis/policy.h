@@ -14,6 +14,7 @@
 #include <stdint.h>
 
 #include "analysis/sobol.h"
+#include "analysis/watch.h"
 #include "base/status.h"
 
 enum { SM_MAX_DIMS = 3 };
@@ -40,7 +41,7 @@ typedef struct {
  * SM_NO_MEMORY. */
 sm_status sm_policy_surface(const sm_grid *g, const sm_cell *cell, int half, double *P);
 
-/* What following the rule is worth against always doing what is best without it. */
+/* What following the rule is worth against always doing what is best without it. Without meaning where the status is not SM_OK. */
 typedef struct {
     sm_estimate value;  /* never below 0 */
     sm_estimate change; /* probability that the act changes */
@@ -59,10 +60,10 @@ typedef struct {
     size_t stride;
 } sm_actions;
 
-sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_actions *actions, sm_status *status);
+sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_actions *actions, const sm_watch *watch, sm_status *status);
 
 /* The two actions "wait" and "act", of which the overall probability asks for one; a cell's events are those of waiting. */
-sm_worth sm_policy_worth(const sm_grid *g, const sm_cell *cell, double q, sm_status *status);
+sm_worth sm_policy_worth(const sm_grid *g, const sm_cell *cell, double q, const sm_watch *watch, sm_status *status);
 
 /* The same where only a part of a standard normal coordinate (dims 1) becomes known: a part with correlation rho to it. */
 sm_worth sm_policy_partial_worth(const sm_cell *cell, double rho, double q, sm_status *status);

@@ -96,28 +96,38 @@ static sm_status take_sources(const sm_plan *p, sm_recheck *r)
     return SM_OK;
 }
 
-static sm_status run_plan(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor, sm_recheck *r)
+static sm_status run_plan(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
 {
     sm_plan p;
     sm_status s = sm_plan_create(c, o->seed, &p);
     if (s != SM_OK)
         return s;
     if (r->has_line)
-        s = sm_worth_run(&p, c->action_line, o->trials, o->nested, executor, &r->worths);
+        s = sm_worth_run(&p, c->action_line, o->trials, o->nested, executor, watch, &r->worths);
     if (s == SM_OK)
-        s = sm_sensitivity_run(&p, o->redraws, executor, &r->sensitivity);
+        s = sm_sensitivity_run(&p, o->redraws, executor, watch, &r->sensitivity);
     if (s == SM_OK)
         s = take_sources(&p, r);
     sm_plan_destroy(&p);
     return s;
 }
 
-static sm_status run_guards(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor, sm_recheck *r)
+static sm_status run_guards(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
 {
     if (!r->has_line)
         return SM_OK;
     r->guard = calloc(c->n_coronaries, sizeof *r->guard);
-    return r->guard ? sm_guarded_run(c, o->seed, c->action_line, executor, r->guard) : SM_NO_MEMORY;
+    return r->guard ? sm_guarded_run(c, o->seed, c->action_line, executor, watch, r->guard) : SM_NO_MEMORY;
+}
+
+/* Empties all but the assessment, which rests on all its trials while the rest is missing. */
+static void keep_assessment(sm_recheck *r)
+{
+    sm_assessment known = r->assessment;
+    known.complete = false;
+    r->assessment = (sm_assessment){0};
+    sm_recheck_destroy(r);
+    r->assessment = known;
 }
 
 sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, const sm_executor *executor, const sm_watch *watch, sm_recheck *out)
@@ -127,16 +137,17 @@ sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, co
     sm_status s = sm_assess(c, &assess, executor, watch, &out->assessment);
     if (s != SM_OK)
         return s;
-    s = run_plan(c, options, executor, out);
+    s = run_plan(c, options, executor, watch, out);
     if (s == SM_OK)
-        s = run_guards(c, options, executor, out);
-    if (s != SM_OK) {
+        s = run_guards(c, options, executor, watch, out);
+    if (s == SM_OK) {
+        rank(out);
+        tie(out);
+    } else if (s == SM_INTERRUPTED)
+        keep_assessment(out);
+    else
         sm_recheck_destroy(out);
-        return s;
-    }
-    rank(out);
-    tie(out);
-    return SM_OK;
+    return s;
 }
 
 void sm_recheck_destroy(sm_recheck *r)

@@ -42,7 +42,7 @@ typedef struct {
 /* The least value that is told apart from 0, in untreated events. */
 #define SM_WORTH_FLOOR 0.001
 
-/* SM_OK, SM_INTERRUPTED (the assessment holds what is known; the rest is empty), or an error with out empty. */
+/* SM_OK; SM_INTERRUPTED (the assessment holds what is known and is marked as not complete; the rest is empty); or an error with out empty. */
 sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, const sm_executor *executor, const sm_watch *watch, sm_recheck *out);
 void sm_recheck_destroy(sm_recheck *r);
 

@@ -445,12 +445,6 @@ static void wave_done(void *self)
         job->watch->progress(job->watch->self, job->out, job->trials);
 }
 
-static bool wave_interrupted(void *self)
-{
-    const run_job *job = self;
-    return job->watch->interrupted && job->watch->interrupted(job->watch->self);
-}
-
 sm_status sm_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_gathered *out)
 {
     run_job self = {.plan = p, .trials = trials, .watch = watch, .out = out};
@@ -462,7 +456,7 @@ sm_status sm_run(const sm_plan *p, int64_t trials, const sm_executor *executor, 
                   .merge = task_merge,
                   .destroy = task_destroy,
                   .between = wave_done,
-                  .interrupted = wave_interrupted};
+                  .watch = watch};
     gathered_clear(out);
     sm_status s = sm_job_run(&job, executor);
     share_tallies(p, out);

@@ -11,6 +11,7 @@
 #include "analysis/pairs.h"
 #include "analysis/plan.h"
 #include "analysis/spread.h"
+#include "analysis/watch.h"
 
 enum { SM_TASK_BLOCKS = 32 };
 #define SM_TASK_TRIALS ((int64_t)SM_TASK_BLOCKS * SM_BLOCK)
@@ -28,7 +29,7 @@ typedef struct {
 } sm_tally;
 
 /* What a run gathers. */
-typedef struct {
+typedef struct sm_gathered {
     int n_roots, n_sides;
     int n_spreads; /* of how many sides spreads are kept: all or none */
     int64_t n;
@@ -42,15 +43,6 @@ sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g);
 /* For counts alone: without spreads a trial of root[0] costs a sixth less, and memory does not grow with the sides. */
 sm_status sm_gathered_create_counts(const sm_plan *p, sm_gathered *g);
 void sm_gathered_destroy(sm_gathered *g);
-
-/* What the caller may do between tasks. Every member may be NULL. */
-typedef struct {
-    void *self;
-    bool (*interrupted)(void *self);
-    /* Called after each merge in order with what is known; returns true when that is enough. */
-    bool (*enough)(void *self, const sm_gathered *so_far);
-    void (*progress)(void *self, const sm_gathered *so_far, int64_t trials);
-} sm_watch;
 
 /* Runs up to `trials` trials (at least 1) and fills out (made by sm_gathered_create for the same plan). SM_OK also
  * where `enough` ended it early; SM_INTERRUPTED with what is known in out. */

@@ -275,7 +275,7 @@ static sm_status prepare(sensitivity_job *job)
     return SM_OK;
 }
 
-sm_status sm_sensitivity_run(const sm_plan *p, int64_t trials, const sm_executor *executor, sm_sensitivity *out)
+sm_status sm_sensitivity_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_sensitivity *out)
 {
     const int64_t per_batch = SM_BLOCK * (int64_t)SM_BATCHES;
     sensitivity_job self = {.plan = p,
@@ -288,7 +288,8 @@ sm_status sm_sensitivity_run(const sm_plan *p, int64_t trials, const sm_executor
                   .create = task_create,
                   .run = task_run,
                   .merge = task_merge,
-                  .destroy = task_destroy};
+                  .destroy = task_destroy,
+                  .watch = watch};
     *out = (sm_sensitivity){0};
     sm_status s = prepare(&self);
     if (s == SM_OK)

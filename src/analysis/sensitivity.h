@@ -6,6 +6,7 @@
 #include "analysis/executor.h"
 #include "analysis/plan.h"
 #include "analysis/sobol.h"
+#include "analysis/watch.h"
 
 /* One source. outputs: by side and output, SM_OUTPUTS a side; a side's own source has its own side's only. */
 typedef struct {
@@ -22,7 +23,7 @@ typedef struct {
 } sm_sensitivity;
 
 /* trials is rounded up to whole blocks in each of SM_BATCHES batches. root[0] of the plan is examined. */
-sm_status sm_sensitivity_run(const sm_plan *p, int64_t trials, const sm_executor *executor, sm_sensitivity *out);
+sm_status sm_sensitivity_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_sensitivity *out);
 void sm_sensitivity_destroy(sm_sensitivity *s);
 
 #endif

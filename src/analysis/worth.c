@@ -35,7 +35,7 @@ static const sm_cell *first_coordinate(const sm_grid *g, const sm_cell *cell, sm
     return sum;
 }
 
-static sm_status source_worth(const sm_cells *cells, int source, double q, double bound, sm_source_worth *out)
+static sm_status source_worth(const sm_cells *cells, int source, double q, double bound, const sm_watch *watch, sm_source_worth *out)
 {
     const sm_coordinates *shows = &cells->shows[source];
     const sm_cell *cell = cells->cell + cells->first[source];
@@ -44,7 +44,7 @@ static sm_status source_worth(const sm_cells *cells, int source, double q, doubl
     *out = (sm_source_worth){.varies = shows->shows != SM_SHOWS_NOTHING};
     if (!out->varies)
         return SM_OK;
-    out->perfect = sm_policy_worth(&shows->grid, cell, q, &s);
+    out->perfect = sm_policy_worth(&shows->grid, cell, q, watch, &s);
     if (s == SM_OK && shows->one_more >= 0) {
         out->one_more_defined = true;
         out->one_more = sm_policy_partial_worth(first_coordinate(&shows->grid, cell, sum), shows->rho, q, &s);
@@ -61,7 +61,7 @@ static bool is_reducible(const void *self, const sm_sources *s, int column)
     return s->source[s->column[column].source].reducible;
 }
 
-static sm_status fill(const sm_cells *cells, double q, sm_worths *out)
+static sm_status fill(const sm_cells *cells, double q, const sm_watch *watch, sm_worths *out)
 {
     out->n_sources = cells->n_sources;
     out->source = calloc((size_t)cells->n_sources, sizeof *out->source);
@@ -71,7 +71,7 @@ static sm_status fill(const sm_cells *cells, double q, sm_worths *out)
     double P = out->event.probability, slope = P < q ? 1 - q : q; /* of min(P, q) - q P in P */
     out->bound = (sm_estimate){fmin(P, q) - q * P, slope * out->event.standard_error};
     for (int i = 0; i < cells->n_sources; i++) {
-        sm_status s = source_worth(cells, i, q, out->bound.value, &out->source[i]);
+        sm_status s = source_worth(cells, i, q, out->bound.value, watch, &out->source[i]);
         if (s != SM_OK)
             return s;
     }
@@ -80,18 +80,19 @@ static sm_status fill(const sm_cells *cells, double q, sm_worths *out)
 
 enum { INNER = 64 };
 
-sm_status sm_worth_run(const sm_plan *p, double q, int64_t trials, int64_t nested_trials, const sm_executor *executor, sm_worths *out)
+sm_status sm_worth_run(const sm_plan *p, double q, int64_t trials, int64_t nested_trials, const sm_executor *executor, const sm_watch *watch,
+                       sm_worths *out)
 {
     sm_cells cells;
     sm_cells_request request = {.n_roots = 1, .trials = trials}; /* waiting: the case as planned */
     sm_nested_request known = {.known = is_reducible, .q = q, .outer = nested_trials, .inner = INNER};
     *out = (sm_worths){0};
-    sm_status s = sm_cells_run(p, &request, executor, &cells);
+    sm_status s = sm_cells_run(p, &request, executor, watch, &cells);
     if (s == SM_OK)
-        s = fill(&cells, q, out);
+        s = fill(&cells, q, watch, out);
     sm_cells_destroy(&cells);
     if (s == SM_OK)
-        s = sm_nested_run(p, &known, executor, &out->expected_cost);
+        s = sm_nested_run(p, &known, executor, watch, &out->expected_cost);
     if (s != SM_OK)
         sm_worths_destroy(out);
     return s;

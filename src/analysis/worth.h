@@ -7,6 +7,7 @@
 #include "analysis/interval.h"
 #include "analysis/plan.h"
 #include "analysis/policy.h"
+#include "analysis/watch.h"
 
 /* One source of the plan. Sources of the deployment, and sources that do not vary in this case, have worth 0. */
 typedef struct {
@@ -26,7 +27,8 @@ typedef struct {
 
 /* q: the action line, 0 < q < 1. Trials are rounded up to whole tasks. nested_trials: outer draws of the irreducible part, rounded up to
  * whole blocks. */
-sm_status sm_worth_run(const sm_plan *p, double q, int64_t trials, int64_t nested_trials, const sm_executor *executor, sm_worths *out);
+sm_status sm_worth_run(const sm_plan *p, double q, int64_t trials, int64_t nested_trials, const sm_executor *executor, const sm_watch *watch,
+                       sm_worths *out);
 void sm_worths_destroy(sm_worths *w);
 
 #endif

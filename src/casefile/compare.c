@@ -100,6 +100,15 @@ static sm_status take(const versions *v, const sm_versions *found, sm_compare *o
 
 /* 3. The comparison */
 
+static void keep_old(sm_compare *c)
+{
+    sm_assessment known = c->old;
+    known.complete = false;
+    c->old = (sm_assessment){0};
+    sm_compare_destroy(c);
+    c->old = known;
+}
+
 sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, const sm_assess_options *options, const sm_executor *executor,
                          const sm_watch *watch, sm_diag *d, sm_compare *out)
 {
@@ -117,7 +126,9 @@ sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, const s
         s = take(&v, &found, out);
     sm_versions_destroy(&found);
     destroy_versions(&v);
-    if (s != SM_OK)
+    if (s == SM_INTERRUPTED)
+        keep_old(out);
+    else if (s != SM_OK)
         sm_compare_destroy(out);
     return s;
 }
@@ -183,6 +194,8 @@ static void whole(const void *self, sm_json *w)
 {
     const sm_compare_part *p = self;
     const sm_compare *c = p->compare;
+    if (!c->old.complete)
+        return;
     sm_json_open(w, "compare", SM_JSON_LINES);
     new_case(w, p->now);
     sm_result_json_estimate(w, "moved", c->moved.value, c->moved.standard_error);

@@ -250,7 +250,7 @@ static sm_status refine(const sm_casefile *f, const sm_knob *const *knob, bracke
     sm_variant *found = malloc((size_t)(n * ABOUT) * sizeof *found);
     sm_status s = found ? cases_about(f, knob, b, n, &v) : SM_NO_MEMORY;
     if (s == SM_OK)
-        s = sm_variants_run(v.c[0], v.c + 1, v.n - 1, o->seed, o->trials, o->executor, &first, found + 1);
+        s = sm_variants_run(v.c[0], v.c + 1, v.n - 1, o->seed, o->trials, o->executor, o->watch, &first, found + 1);
     for (int i = 0; s == SM_OK && i < n; i++) {
         double x[ABOUT];
         sm_curve_point inner[ABOUT];
@@ -280,7 +280,7 @@ static sm_status refine_all(const sm_casefile *f, const sm_knob *const *knob, br
             }
         if (m == 0)
             break;
-        if (o->watch->interrupted && o->watch->interrupted(o->watch->self))
+        if (sm_watch_interrupted(o->watch))
             s = SM_INTERRUPTED;
         else
             s = refine(f, open_knob, open, m, o);
@@ -332,7 +332,9 @@ sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, con
     sm_status taken = take_curve(out);
     if (taken != SM_OK || s != SM_OK || n == 2)
         return taken != SM_OK ? taken : s;
-    return find_even(f, o, out);
+    s = find_even(f, o, out);
+    out->assessment.complete = s == SM_OK;
+    return s;
 }
 
 void sm_sweep_destroy(sm_sweep *s)
@@ -394,6 +396,8 @@ sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, const sm_sw
         sm_casefile_destroy(end);
     }
     sm_diag_destroy(&unused);
+    if (status != SM_OK)
+        sm_sweep_ends_destroy(out);
     return status;
 }
 
@@ -516,6 +520,8 @@ sm_status sm_sweep_all_run(const sm_casefile *f, const sm_sweep_run_options *o, 
         take_row(&found, i, &out->assessment, &out->row[i]);
     if (s == SM_OK)
         s = find_all_even(f, o, out);
+    if (s == SM_INTERRUPTED)
+        out->assessment.complete = false;
     if (s == SM_OK || s == SM_INTERRUPTED)
         qsort(out->row, (size_t)out->n, sizeof *out->row, by_range);
     sm_versions_destroy(&found);

@@ -60,7 +60,8 @@ typedef struct {
     const sm_watch *watch;
 } sm_sweep_run_options;
 
-/* One or two asks. SM_USAGE or SM_REFUSED with the faults in d; SM_INTERRUPTED: out holds what is known. Destroy out in every case. */
+/* One or two asks. SM_USAGE or SM_REFUSED with the faults in d; SM_INTERRUPTED: out holds what is known, its assessment
+ * marked as not complete. Destroy out in every case. */
 sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, const sm_sweep_run_options *options, sm_diag *d, sm_sweep *out);
 void sm_sweep_destroy(sm_sweep *s);
 
@@ -72,7 +73,7 @@ typedef struct {
     double limit[2]; /* mm, of that gap */
 } sm_sweep_ends;
 
-/* SM_OK also where there is nothing to show (two knobs): then all is zero. Destroy out in every case. */
+/* SM_OK also where there is nothing to show (two knobs): then all is zero. SM_INTERRUPTED: nothing to show. Destroy out in every case. */
 sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, const sm_sweep_run_options *options, sm_sweep_ends *out);
 void sm_sweep_ends_destroy(sm_sweep_ends *e);
 
@@ -98,6 +99,7 @@ typedef struct {
     int n_left_out;           /* named knobs without a range, or fixed in this case */
 } sm_sweep_all;
 
+/* SM_INTERRUPTED as in sm_sweep_run. Destroy out in every case. */
 sm_status sm_sweep_all_run(const sm_casefile *f, const sm_sweep_run_options *options, sm_sweep_all *out);
 void sm_sweep_all_destroy(sm_sweep_all *a);
 

@@ -23,7 +23,11 @@ typedef struct {
     int largest;          /* the assumption of grade judgement that moves the probability most, -1 */
 } sm_swings;
 
-sm_status sm_swings_run(const sm_casefile *f, uint64_t seed, int64_t trials, const sm_executor *executor, sm_swings *out);
+/* Trials for each end of each range: the swings are paired with the case, so that their error is small. */
+enum { SM_SWING_TRIALS = 65536 };
+
+sm_status sm_swings_run(const sm_casefile *f, uint64_t seed, int64_t trials, const sm_executor *executor, const sm_watch *watch,
+                        sm_swings *out);
 void sm_swings_destroy(sm_swings *s);
 
 #endif

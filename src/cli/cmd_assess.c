@@ -1,14 +1,11 @@
 /* cmd_assess.c - slimmargin assess CASE: how probable it is that each limit is truly crossed.
  *
- * Contents: 1. help  2. writing  3. the command
+ * Contents: 1. help  2. running  3. writing  4. the command
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "casefile/result_json.h"
 #include "cli/command.h"
 #include "cli/figures.h"
 #include "cli/session.h"
 #include "report/assess_text.h"
-
-#include <string.h>
 
 /* 1. Help */
 
@@ -17,77 +14,54 @@ const char sm_cmd_assess_help[] = "Reads one case (- for standard input), draws 
                                   "against your line in one sentence, then the numbers of each side, then all that\n"
                                   "they rest on. Ctrl-C ends with what is known by then.\n";
 
-/* 2. Writing */
+/* 2. Running */
 
-static sm_status write_text(const sm_options *o, const sm_result *r)
+static sm_status run(const sm_session *s, void *found)
 {
-    const sm_style style = sm_terminal_style(o->plain);
-    sm_text text = {0};
-    (o->quiet ? sm_assess_text_quiet : sm_assess_text)(&text, &style, r);
-    sm_status s = sm_session_write("-", &text);
-    sm_text_destroy(&text);
-    return s;
+    const sm_options *o = s->o;
+    const sm_assess_options options = {
+        .trials = o->trials, .seed = o->seed, .until_resolved = o->until_resolved, .cap = o->cap};
+    if (o->until_resolved && !(s->planned->action_line > 0)) {
+        sm_terminal_complain("--until-resolved: this case has no action_line to resolve against\n");
+        return SM_USAGE;
+    }
+    return sm_assess(s->planned, &options, s->executor, s->watch, found);
+}
+
+/* 3. Writing */
+
+static void json(const sm_session *s, const void *found, sm_text *out)
+{
+    const sm_result r = sm_session_result(s, 0, found);
+    sm_result_json_write(&r, NULL, 0, out);
 }
 
 /* The figures that an assessment can give: no work list, no alternatives. */
-static sm_status write_figures(const sm_options *o, const sm_result *r)
+static sm_status figures(const sm_session *s, const void *found, const char *folder)
 {
     sm_portrait portrait;
-    sm_status s = sm_portrait_run(r->c, o->seed, &portrait);
-    if (s != SM_OK)
-        return s;
-    const sm_findings f = {.result = *r, .portrait = &portrait};
-    s = sm_cli_figures_write(o->figures, &f);
+    sm_status status = sm_portrait_run(s->planned, s->o->seed, &portrait);
+    if (status != SM_OK)
+        return status;
+    const sm_findings f = {.result = sm_session_result(s, 0, found), .portrait = &portrait};
+    status = sm_cli_figures_write(folder, &f);
     sm_portrait_destroy(&portrait);
-    return s;
+    return status;
 }
 
-/* With --json - the result stands alone on standard output. */
-static sm_status write_outputs(const sm_options *o, const sm_result *r)
+static void text(const sm_session *s, const void *found, const sm_style *style, sm_text *out)
 {
-    sm_status s = o->json ? sm_session_write_json(o->json, r, NULL, 0) : SM_OK;
-    if (s == SM_OK && o->figures)
-        s = write_figures(o, r);
-    if (s == SM_OK && !(o->json && strcmp(o->json, "-") == 0))
-        s = write_text(o, r);
-    return s;
+    const sm_result r = sm_session_result(s, 0, found);
+    (s->o->quiet ? sm_assess_text_quiet : sm_assess_text)(out, style, &r);
 }
 
-/* 3. The command */
-
-static sm_status assess(const sm_options *o, const sm_session_case *c)
-{
-    const sm_case *planned = sm_casefile_case(c->file);
-    const sm_assess_options options = {
-        .trials = o->trials, .seed = o->seed, .until_resolved = o->until_resolved, .cap = o->cap};
-    sm_session_run run;
-    sm_assessment a;
-    sm_status s = sm_session_run_begin(&run, o, planned->action_line);
-    if (s != SM_OK)
-        return s;
-    s = sm_assess(planned, &options, &run.executor, &run.watch, &a);
-    sm_session_run_end(&run);
-    if (s != SM_OK && s != SM_UNRESOLVED && s != SM_INTERRUPTED)
-        return s;
-    const sm_result r = sm_result_of(c->file, &c->diag, &a);
-    sm_status written = write_outputs(o, &r);
-    sm_assessment_destroy(&a);
-    return written == SM_OK ? s : written;
-}
+/* 4. The command */
 
 sm_status sm_cmd_assess(const sm_options *o)
 {
-    sm_session_case c;
-    sm_status s = sm_session_check_outputs(o);
-    if (s != SM_OK)
-        return s;
-    s = sm_session_read(o->argument[0], &c);
-    if (s == SM_OK && o->until_resolved && !(sm_casefile_case(c.file)->action_line > 0)) {
-        sm_terminal_complain("--until-resolved: this case has no action_line to resolve against\n");
-        s = SM_USAGE;
-    }
-    if (s == SM_OK)
-        s = assess(o, &c);
-    sm_session_case_destroy(&c);
+    static const sm_session_steps steps = {.run = run, .json = json, .figures = figures, .text = text};
+    sm_assessment found = {0};
+    const sm_status s = sm_session_do(o, &steps, &found);
+    sm_assessment_destroy(&found);
     return s;
 }

@@ -14,9 +14,8 @@ sm_status sm_cmd_check(const sm_options *o)
     if (s == SM_OK) {
         sm_text_addf(&text, "%s: no fault found\n", sm_casefile_case(c.file)->name);
         sm_diag_write(&c.diag, &text);
-        s = sm_session_write("-", &text);
+        s = sm_session_send("-", &text);
     }
-    sm_text_destroy(&text);
     sm_session_case_destroy(&c);
     return s;
 }

@@ -1,9 +1,7 @@
 /* cmd_compare.c - slimmargin compare OLD NEW: what moved the answer between two versions of a case.
  *
- * Contents: 1. help  2. writing  3. the command
+ * Contents: 1. help  2. running  3. writing  4. the command
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include <string.h>
-
 #include "casefile/compare.h"
 #include "cli/command.h"
 #include "cli/session.h"
@@ -17,72 +15,47 @@ const char sm_cmd_compare_help[] =
     "files, how far each change alone moved the probability and the call, and what is\n"
     "left because changes act together.\n";
 
-/* 2. Writing */
+/* 2. Running */
 
-static sm_status write_json(const char *path, const sm_result *old, const sm_compare_part *p)
+static sm_status run(const sm_session *s, void *found)
 {
-    const sm_result_part part = sm_compare_json_part(p);
-    return sm_session_write_json(path, old, &part, 1);
-}
-
-static sm_status write_text(const sm_options *o, const sm_result *old, const sm_compare_part *p)
-{
-    const sm_style style = sm_terminal_style(o->plain);
-    sm_text text = {0};
-    if (o->quiet)
-        sm_compare_text_quiet(&text, &style, p->compare);
-    else
-        sm_compare_text(&text, &style, old, p);
-    sm_status s = sm_session_write("-", &text);
-    sm_text_destroy(&text);
-    return s;
-}
-
-static sm_status write_outputs(const sm_options *o, const sm_session_case c[2], const sm_compare *k)
-{
-    const sm_result old = sm_result_of(c[0].file, &c[0].diag, &k->old), now = sm_result_of(c[1].file, &c[1].diag, &k->now);
-    const sm_compare_part p = {k, &now};
-    sm_status s = o->json ? write_json(o->json, &old, &p) : SM_OK;
-    if (s == SM_OK && !(o->json && strcmp(o->json, "-") == 0))
-        s = write_text(o, &old, &p);
-    return s;
-}
-
-/* 3. The command */
-
-static sm_status compare(const sm_options *o, const sm_session_case c[2])
-{
-    const sm_assess_options options = {.trials = o->trials, .seed = o->seed};
-    sm_session_run run;
-    sm_compare k = {0};
+    const sm_assess_options options = {.trials = s->o->trials, .seed = s->o->seed};
     sm_diag d = {0};
-    sm_status s = sm_session_run_begin(&run, o, sm_casefile_case(c[1].file)->action_line);
-    if (s != SM_OK)
-        return s;
-    s = sm_compare_run(c[0].file, c[1].file, &options, &run.executor, &run.watch, &d, &k);
-    sm_session_run_end(&run);
-    if (s == SM_REFUSED) {
-        sm_text text = {0};
-        sm_diag_write(&d, &text);
-        sm_terminal_complain(text.s ? text.s : "");
-        sm_text_destroy(&text);
-    }
-    if (s == SM_OK)
-        s = write_outputs(o, c, &k);
-    sm_compare_destroy(&k);
+    const sm_status status = sm_compare_run(s->at[0].file, s->at[1].file, &options, s->executor, s->watch, &d, found);
+    if (status == SM_REFUSED)
+        sm_terminal_tell_diag(&d);
     sm_diag_destroy(&d);
-    return s;
+    return status;
 }
+
+/* 3. Writing */
+
+static void json(const sm_session *s, const void *found, sm_text *out)
+{
+    const sm_compare *k = found;
+    const sm_result old = sm_session_result(s, 0, &k->old), now = sm_session_result(s, 1, &k->now);
+    const sm_compare_part p = {k, &now};
+    const sm_result_part part = sm_compare_json_part(&p);
+    sm_result_json_write(&old, &part, 1, out);
+}
+
+static void text(const sm_session *s, const void *found, const sm_style *style, sm_text *out)
+{
+    const sm_compare *k = found;
+    const sm_result old = sm_session_result(s, 0, &k->old), now = sm_session_result(s, 1, &k->now);
+    if (s->o->quiet)
+        sm_compare_text_quiet(out, style, k);
+    else
+        sm_compare_text(out, style, &old, &(sm_compare_part){k, &now});
+}
+
+/* 4. The command */
 
 sm_status sm_cmd_compare(const sm_options *o)
 {
-    sm_session_case c[2] = {{0}};
-    sm_status s = sm_session_check_outputs(o);
-    for (int i = 0; s == SM_OK && i < 2; i++)
-        s = sm_session_read(o->argument[i], &c[i]);
-    if (s == SM_OK)
-        s = compare(o, c);
-    for (int i = 0; i < 2; i++)
-        sm_session_case_destroy(&c[i]);
+    static const sm_session_steps steps = {.run = run, .json = json, .text = text};
+    sm_compare found = {.alone = NULL};
+    const sm_status s = sm_session_do(o, &steps, &found);
+    sm_compare_destroy(&found);
     return s;
 }

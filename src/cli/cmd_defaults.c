@@ -12,7 +12,5 @@ sm_status sm_cmd_defaults(const sm_options *o)
     const sm_style style = sm_terminal_style(false);
     sm_text text = {0};
     sm_defaults_write(&text, style.width);
-    sm_status s = sm_session_write("-", &text);
-    sm_text_destroy(&text);
-    return s;
+    return sm_session_send("-", &text);
 }

@@ -27,8 +27,7 @@ static sm_status complain(const char *word)
     for (size_t i = 0; i < n; i++)
         sm_text_addf(&text, "%s%.*s", i ? ", " : "; near it: ", (int)strcspn(near[i]->names, "|"), near[i]->names);
     sm_text_puts(&text, "\nAll of them: slimmargin explain\n");
-    sm_terminal_complain(text.s ? text.s : "");
-    sm_text_destroy(&text);
+    sm_terminal_tell(&text);
     return SM_USAGE;
 }
 
@@ -51,9 +50,8 @@ sm_status sm_cmd_explain(const sm_options *o)
         s = complain(word.s);
     else {
         explain(t, &text);
-        s = sm_session_write("-", &text);
+        s = sm_session_send("-", &text);
     }
     sm_text_destroy(&word);
-    sm_text_destroy(&text);
     return s;
 }

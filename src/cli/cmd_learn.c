@@ -151,7 +151,7 @@ static sm_status write_outputs(job *j)
         status = sm_session_write(o->profile, &j->profile);
     if (status == SM_OK && o->json)
         status = sm_session_write(o->json, &j->json);
-    if (status == SM_OK && !(o->json && strcmp(o->json, "-") == 0))
+    if (status == SM_OK && !sm_session_is_standard(o->json))
         status = sm_session_write("-", &j->words);
     return status;
 }
@@ -180,13 +180,12 @@ static void tell(const job *j, sm_status status)
     if (status == SM_REFUSED)
         sm_text_addf(&messages, "%s: %zu %s found; nothing was written\n", j->study_name, j->d.faults,
                      j->d.faults == 1 ? "fault" : "faults");
-    sm_terminal_complain(messages.s ? messages.s : "");
-    sm_text_destroy(&messages);
+    sm_terminal_tell(&messages);
 }
 
 sm_status sm_cmd_learn(const sm_options *o)
 {
-    const bool piped = strcmp(o->argument[0], "-") == 0;
+    const bool piped = sm_session_is_standard(o->argument[0]);
     job j = {.o = o, .study_name = piped ? "standard input" : o->argument[0]};
     sm_status status = check_options(o);
     if (status == SM_OK)

@@ -59,8 +59,7 @@ static sm_status refuse_overwriting(const char *path)
 {
     sm_text words = {0};
     sm_text_addf(&words, "%s: stands there already and was not touched: give another name\n", path);
-    sm_terminal_complain(words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_terminal_tell(&words);
     return SM_NOT_WRITTEN;
 }
 
@@ -69,9 +68,7 @@ static sm_status write_guide(const char *path)
     static const sm_style style = {.width = 80};
     sm_text text = {0};
     sm_key_guide(&text, &style);
-    const sm_status s = sm_session_write(path, &text);
-    sm_text_destroy(&text);
-    return s;
+    return sm_session_send(path, &text);
 }
 
 static sm_status tell_form(const char *path, const char *guide)
@@ -82,9 +79,7 @@ static sm_status tell_form(const char *path, const char *guide)
                  "%s explains every key.\n"
                  "Then: slimmargin check %s\n",
                  path, guide, path);
-    const sm_status s = sm_session_write("-", &text);
-    sm_text_destroy(&text);
-    return s;
+    return sm_session_send("-", &text);
 }
 
 static sm_status write_form(const char *path)

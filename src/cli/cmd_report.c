@@ -1,9 +1,7 @@
 /* cmd_report.c - slimmargin report CASE -o FILE.html: the report as one page.
  *
- * Contents: 1. help  2. what the report needs  3. writing  4. the command
+ * Contents: 1. help  2. running  3. writing  4. the command
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include <string.h>
-
 #include "casefile/recheck_json.h"
 #include "casefile/weigh_json.h"
 #include "cli/command.h"
@@ -19,125 +17,93 @@ const char sm_cmd_report_help[] = "Reads one case (- for standard input), does w
                                   "alternatives, and all that it rests on. It prints on A4. --figures DIR writes\n"
                                   "each picture as SVG with its numbers beside it as CSV.\n";
 
-/* Trials for each end of each assumption's range: the swings are paired with the case, so that their error is small. */
-enum { SWING_TRIALS = 65536 };
-
-/* 2. What the report needs */
+/* 2. Running */
 
 typedef struct {
     sm_recheck recheck;
     sm_swings swings;
     sm_portrait portrait;
     sm_weigh weigh; /* n_rows 0: the case has no alternatives */
-} parts;
+    bool whole;     /* false: interrupted; the assessment and the portrait alone are told */
+} findings;
 
 /* What a re-check could change about the choice is left to weigh: the page has no room for it. */
-static sm_status run_weigh(const sm_options *o, const sm_case *planned, const sm_session_run *run, sm_weigh *out)
+static sm_status run_weigh(const sm_session *s, sm_weigh *out)
 {
-    const sm_weigh_options options = {.trials = o->trials, .recheck_trials = 0, .seed = o->seed};
-    return planned->n_alternatives > 0 ? sm_weigh_run(planned, &options, &run->executor, &run->watch, out) : SM_OK;
+    const sm_weigh_options options = {.trials = s->o->trials, .recheck_trials = 0, .seed = s->o->seed};
+    return s->planned->n_alternatives > 0 ? sm_weigh_run(s->planned, &options, s->executor, s->watch, out) : SM_OK;
 }
 
-/* SM_INTERRUPTED: parts->recheck.assessment holds what is known by then. */
-static sm_status run_parts(const sm_options *o, const sm_session_case *c, parts *p)
+static sm_status run(const sm_session *s, void *found)
 {
-    const sm_case *planned = sm_casefile_case(c->file);
+    findings *f = found;
     sm_recheck_options options = sm_recheck_defaults;
-    sm_session_run run;
-    options.trials = o->trials;
-    options.seed = o->seed;
-    sm_status s = sm_session_run_begin(&run, o, planned->action_line);
-    if (s != SM_OK)
-        return s;
-    s = sm_recheck_run(planned, &options, &run.executor, &run.watch, &p->recheck);
-    if (s == SM_OK)
-        s = sm_swings_run(c->file, o->seed, SWING_TRIALS, &run.executor, &p->swings);
-    if (s == SM_OK)
-        s = run_weigh(o, planned, &run, &p->weigh);
-    sm_session_run_end(&run);
-    if (s == SM_OK || s == SM_INTERRUPTED) {
-        sm_status drawn = sm_portrait_run(planned, o->seed, &p->portrait);
-        s = drawn == SM_OK ? s : drawn;
-    }
-    return s;
-}
-
-static void destroy_parts(parts *p)
-{
-    sm_recheck_destroy(&p->recheck);
-    sm_swings_destroy(&p->swings);
-    sm_portrait_destroy(&p->portrait);
-    sm_weigh_destroy(&p->weigh);
+    options.trials = s->o->trials;
+    options.seed = s->o->seed;
+    sm_status status = sm_recheck_run(s->planned, &options, s->executor, s->watch, &f->recheck);
+    if (status == SM_OK)
+        status = sm_swings_run(s->at[0].file, s->o->seed, SM_SWING_TRIALS, s->executor, s->watch, &f->swings);
+    if (status == SM_OK)
+        status = run_weigh(s, &f->weigh);
+    f->whole = status == SM_OK;
+    f->recheck.assessment.complete = f->whole;
+    if (status != SM_OK && status != SM_INTERRUPTED)
+        return status;
+    const sm_status drawn = sm_portrait_run(s->planned, s->o->seed, &f->portrait);
+    return drawn == SM_OK ? status : drawn;
 }
 
 /* 3. Writing */
 
-static sm_status write_page(const char *path, const sm_findings *f)
+static sm_findings told_of(const sm_session *s, const findings *f)
 {
-    sm_text text = {0};
-    sm_report_html(&text, f);
-    sm_status s = sm_session_write(path, &text);
-    sm_text_destroy(&text);
-    return s;
+    return (sm_findings){.result = sm_session_result(s, 0, &f->recheck.assessment),
+                         .recheck = f->whole ? &f->recheck : NULL,
+                         .swings = f->whole ? &f->swings : NULL,
+                         .portrait = &f->portrait,
+                         .weigh = f->whole && f->weigh.n_rows > 0 ? &f->weigh : NULL};
 }
 
-static sm_status write_json(const char *path, const sm_findings *f)
+static void json(const sm_session *s, const void *found, sm_text *out)
 {
-    const sm_recheck_part p = {
-        .c = f->result.c, .recheck = f->recheck, .assumption = f->result.assumption, .swings = f->swings};
-    const sm_weigh_part w = {.c = f->result.c, .weigh = f->weigh};
+    const sm_findings f = told_of(s, found);
+    const sm_recheck_part p = {.c = f.result.c, .recheck = f.recheck, .assumption = f.result.assumption, .swings = f.swings};
+    const sm_weigh_part w = {.c = f.result.c, .weigh = f.weigh};
     sm_result_part part[2];
     size_t n = 0;
-    if (f->recheck)
+    if (f.recheck)
         part[n++] = sm_recheck_json_part(&p);
-    if (f->weigh)
+    if (f.weigh)
         part[n++] = sm_weigh_json_part(&w);
-    return sm_session_write_json(path, &f->result, part, n);
+    sm_result_json_write(&f.result, part, n, out);
 }
 
-static sm_status write_outputs(const sm_options *o, const sm_findings *f)
+static void page(const sm_session *s, const void *found, sm_text *out)
 {
-    sm_status s = o->html ? write_page(o->html, f) : SM_OK;
-    if (s == SM_OK && o->figures)
-        s = sm_cli_figures_write(o->figures, f);
-    if (s == SM_OK && o->json)
-        s = write_json(o->json, f);
-    return s;
+    const sm_findings f = told_of(s, found);
+    sm_report_html(out, &f);
+}
+
+static sm_status figures(const sm_session *s, const void *found, const char *folder)
+{
+    const sm_findings f = told_of(s, found);
+    return sm_cli_figures_write(folder, &f);
 }
 
 /* 4. The command */
 
-static sm_status report(const sm_options *o, const sm_session_case *c)
-{
-    parts p = {0};
-    sm_status s = run_parts(o, c, &p);
-    const bool whole = s == SM_OK;
-    if (s == SM_OK || s == SM_INTERRUPTED) {
-        const sm_findings f = {.result = sm_result_of(c->file, &c->diag, &p.recheck.assessment),
-                               .recheck = whole ? &p.recheck : NULL,
-                               .swings = whole ? &p.swings : NULL,
-                               .portrait = &p.portrait,
-                               .weigh = whole && p.weigh.n_rows > 0 ? &p.weigh : NULL};
-        sm_status written = write_outputs(o, &f);
-        s = written == SM_OK ? s : written;
-    }
-    destroy_parts(&p);
-    return s;
-}
-
 sm_status sm_cmd_report(const sm_options *o)
 {
-    sm_session_case c;
+    static const sm_session_steps steps = {.run = run, .json = json, .page = page, .figures = figures};
+    findings found = {.whole = false};
     if (!o->html && !o->figures) {
         sm_terminal_complain("report: needs -o FILE.html or --figures DIR, or both\n");
         return SM_USAGE;
     }
-    sm_status s = sm_session_check_outputs(o);
-    if (s != SM_OK)
-        return s;
-    s = sm_session_read(o->argument[0], &c);
-    if (s == SM_OK)
-        s = report(o, &c);
-    sm_session_case_destroy(&c);
+    const sm_status s = sm_session_do(o, &steps, &found);
+    sm_recheck_destroy(&found.recheck);
+    sm_swings_destroy(&found.swings);
+    sm_portrait_destroy(&found.portrait);
+    sm_weigh_destroy(&found.weigh);
     return s;
 }

@@ -1,7 +1,5 @@
 /* cmd_selfcheck.c - slimmargin selfcheck: what this program gives for examples with published answers.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include <string.h>
-
 #include "casefile/selfcheck_json.h"
 #include "cli/command.h"
 #include "cli/session.h"
@@ -11,39 +9,25 @@ const char sm_cmd_selfcheck_help[] = "Runs examples with published or exactly kn
                                      "a case, and prints what came out beside what should: a table to file. Status 0\n"
                                      "only if every check passes, 5 if one fails.\n";
 
-static sm_status write_json(const char *path, const sm_checks *t)
+static void json(const sm_session *s, const void *found, sm_text *out)
 {
-    sm_text text = {0};
-    sm_selfcheck_json_write(t, SM_SELFCHECK_SEED, SM_SELFCHECK_TRIALS, &text);
-    sm_status s = sm_session_write(path, &text);
-    sm_text_destroy(&text);
-    return s;
+    (void)s;
+    sm_selfcheck_json_write(found, SM_SELFCHECK_SEED, SM_SELFCHECK_TRIALS, out);
 }
 
-static sm_status write_text(const sm_options *o, const sm_checks *t)
+static void text(const sm_session *s, const void *found, const sm_style *style, sm_text *out)
 {
-    const sm_style style = sm_terminal_style(o->plain);
-    sm_text text = {0};
-    if (o->quiet)
-        sm_selfcheck_text_quiet(&text, &style, t);
+    if (s->o->quiet)
+        sm_selfcheck_text_quiet(out, style, found);
     else
-        sm_selfcheck_text(&text, &style, t, SM_SELFCHECK_SEED, SM_SELFCHECK_TRIALS);
-    sm_status s = sm_session_write("-", &text);
-    sm_text_destroy(&text);
-    return s;
+        sm_selfcheck_text(out, style, found, SM_SELFCHECK_SEED, SM_SELFCHECK_TRIALS);
 }
 
-/* With --json - the result stands alone on standard output. */
-static sm_status write_outputs(const sm_options *o, const sm_checks *t)
-{
-    sm_status s = o->json ? write_json(o->json, t) : SM_OK;
-    if (s == SM_OK && !(o->json && strcmp(o->json, "-") == 0))
-        s = write_text(o, t);
-    return s;
-}
-
+/* It reads no case and ends in seconds: no progress line, and an interrupt ends the program. */
 sm_status sm_cmd_selfcheck(const sm_options *o)
 {
+    static const sm_session_steps steps = {.json = json, .text = text};
+    const sm_session session = {.o = o};
     sm_checks t;
     sm_status s = sm_session_check_outputs(o);
     if (s != SM_OK)
@@ -55,7 +39,7 @@ sm_status sm_cmd_selfcheck(const sm_options *o)
     s = sm_selfcheck_run(SM_SELFCHECK_SEED, SM_SELFCHECK_TRIALS, &executor, &t);
     sm_threads_destroy(threads);
     if (s == SM_OK)
-        s = write_outputs(o, &t);
+        s = sm_session_write_outputs(&session, &steps, &t);
     if (s == SM_OK && t.failures > 0)
         s = SM_CHECK_FAILED;
     sm_checks_destroy(&t);

@@ -1,9 +1,7 @@
 /* cmd_sweep.c - slimmargin sweep CASE --vary WHAT=FROM:TO: how wrong an assumption would have to be to change the call.
  *
- * Contents: 1. help  2. what was asked  3. writing  4. the command
+ * Contents: 1. help  2. running  3. writing  4. the command
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include <string.h>
-
 #include "casefile/sweep_json.h"
 #include "cli/command.h"
 #include "cli/figures.h"
@@ -31,16 +29,13 @@ const char sm_cmd_sweep_help[] =
     "  or a JSON pointer into the case, such as /limits/reference_thickness_mm.\n"
     "STEPS is 21, or 11 for each of two. -o writes a page, --figures the pictures.\n";
 
-/* 2. What was asked */
+/* 2. Running */
 
-static sm_status refuse(sm_diag *d, sm_status s)
-{
-    sm_text text = {0};
-    sm_diag_write(d, &text);
-    sm_terminal_complain(text.s ? text.s : "");
-    sm_text_destroy(&text);
-    return s;
-}
+typedef struct {
+    sm_sweep one; /* of one knob or two; empty with --all */
+    sm_sweep_all all;
+    sm_sweep_ends ends;
+} findings;
 
 static sm_status check_usage(const sm_options *o)
 {
@@ -55,123 +50,103 @@ static sm_status check_usage(const sm_options *o)
     return SM_OK;
 }
 
+static sm_status run_asked(const sm_session *s, const sm_sweep_run_options *options, sm_sweep *out)
+{
+    sm_sweep_ask ask[SM_MAX_VARY] = {{0}};
+    sm_diag d = {0};
+    sm_status status = SM_OK;
+    for (int i = 0; status == SM_OK && i < s->o->n_vary; i++)
+        status = sm_sweep_ask_read(s->o->vary[i], &d, &ask[i]);
+    if (status == SM_OK)
+        status = sm_sweep_run(s->at[0].file, ask, s->o->n_vary, options, &d, out);
+    if (status == SM_USAGE || status == SM_REFUSED)
+        sm_terminal_tell_diag(&d);
+    for (int i = 0; i < SM_MAX_VARY; i++)
+        sm_sweep_ask_destroy(&ask[i]);
+    sm_diag_destroy(&d);
+    return status;
+}
+
+static sm_status run(const sm_session *s, void *found)
+{
+    findings *f = found;
+    const sm_options *o = s->o;
+    const sm_sweep_run_options options = {o->trials, o->seed, s->executor, s->watch};
+    if (o->all)
+        return sm_sweep_all_run(s->at[0].file, &options, &f->all);
+    sm_status status = run_asked(s, &options, &f->one);
+    if (status == SM_OK && (o->figures || o->html)) {
+        status = sm_sweep_ends_run(s->at[0].file, &f->one, &options, &f->ends);
+        f->one.assessment.complete = status == SM_OK;
+    }
+    return status;
+}
+
 /* 3. Writing */
 
-static sm_status write_json(const char *path, const sm_result *r, const sm_sweep_part *p)
+static sm_sweep_part part_of(const sm_session *s, const findings *f)
 {
-    const sm_result_part part = sm_sweep_json_part(p);
-    return sm_session_write_json(path, r, &part, 1);
+    return (sm_sweep_part){s->planned, s->o->all ? NULL : &f->one, s->o->all ? &f->all : NULL};
 }
 
-static sm_status write_csv(const char *path, const sm_sweep_part *p)
+static sm_result result_of(const sm_session *s, const findings *f)
 {
-    sm_text text = {0};
-    sm_sweep_csv(p, &text);
-    sm_status s = sm_session_write(path, &text);
-    sm_text_destroy(&text);
-    return s;
+    return sm_session_result(s, 0, s->o->all ? &f->all.assessment : &f->one.assessment);
 }
 
-static sm_status write_text(const sm_options *o, const sm_result *r, const sm_sweep_part *p)
+static sm_findings drawn_of(const sm_session *s, const findings *f)
 {
-    const sm_style style = sm_terminal_style(o->plain);
-    sm_text text = {0};
-    if (o->quiet)
-        sm_sweep_text_quiet(&text, &style, p);
+    const sm_sweep_part p = part_of(s, f);
+    return (sm_findings){.result = result_of(s, f), .sweep = p.sweep, .sweep_ends = &f->ends, .sweep_all = p.all};
+}
+
+static void json(const sm_session *s, const void *found, sm_text *out)
+{
+    const sm_result r = result_of(s, found);
+    const sm_sweep_part p = part_of(s, found);
+    const sm_result_part part = sm_sweep_json_part(&p);
+    sm_result_json_write(&r, &part, 1, out);
+}
+
+static void csv(const sm_session *s, const void *found, sm_text *out)
+{
+    const sm_sweep_part p = part_of(s, found);
+    sm_sweep_csv(&p, out);
+}
+
+static void page(const sm_session *s, const void *found, sm_text *out)
+{
+    const sm_findings f = drawn_of(s, found);
+    sm_sweep_html(out, &f);
+}
+
+static sm_status figures(const sm_session *s, const void *found, const char *folder)
+{
+    const sm_findings f = drawn_of(s, found);
+    return sm_cli_sweep_figures_write(folder, &f);
+}
+
+static void text(const sm_session *s, const void *found, const sm_style *style, sm_text *out)
+{
+    const sm_result r = result_of(s, found);
+    const sm_sweep_part p = part_of(s, found);
+    if (s->o->quiet)
+        sm_sweep_text_quiet(out, style, &p);
     else
-        sm_sweep_text(&text, &style, r, p);
-    sm_status s = sm_session_write("-", &text);
-    sm_text_destroy(&text);
-    return s;
-}
-
-static sm_status write_page(const char *path, const sm_findings *f)
-{
-    sm_text text = {0};
-    sm_sweep_html(&text, f);
-    sm_status s = sm_session_write(path, &text);
-    sm_text_destroy(&text);
-    return s;
-}
-
-static bool is_stdout(const char *path)
-{
-    return path && strcmp(path, "-") == 0;
-}
-
-/* With - the output stands alone on standard output. */
-static sm_status write_outputs(const sm_options *o, const sm_session_case *c, const sm_sweep_part *p, const sm_sweep_ends *ends)
-{
-    const sm_result r = sm_result_of(c->file, &c->diag, p->all ? &p->all->assessment : &p->sweep->assessment);
-    const sm_findings f = {.result = r, .sweep = p->sweep, .sweep_ends = ends, .sweep_all = p->all};
-    sm_status s = o->json ? write_json(o->json, &r, p) : SM_OK;
-    if (s == SM_OK && o->csv)
-        s = write_csv(o->csv, p);
-    if (s == SM_OK && o->html)
-        s = write_page(o->html, &f);
-    if (s == SM_OK && o->figures)
-        s = sm_cli_sweep_figures_write(o->figures, &f);
-    if (s == SM_OK && !is_stdout(o->json) && !is_stdout(o->csv) && !is_stdout(o->html))
-        s = write_text(o, &r, p);
-    return s;
+        sm_sweep_text(out, style, &r, &p);
 }
 
 /* 4. The command */
 
-static sm_status run_one(const sm_options *o, const sm_session_case *c, const sm_sweep_run_options *options, sm_sweep *out)
-{
-    sm_sweep_ask ask[SM_MAX_VARY] = {{0}};
-    sm_diag d = {0};
-    sm_status s = SM_OK;
-    for (int i = 0; s == SM_OK && i < o->n_vary; i++)
-        s = sm_sweep_ask_read(o->vary[i], &d, &ask[i]);
-    if (s == SM_OK)
-        s = sm_sweep_run(c->file, ask, o->n_vary, options, &d, out);
-    if (s == SM_USAGE || s == SM_REFUSED)
-        refuse(&d, s);
-    for (int i = 0; i < SM_MAX_VARY; i++)
-        sm_sweep_ask_destroy(&ask[i]);
-    sm_diag_destroy(&d);
-    return s;
-}
-
-static sm_status sweep(const sm_options *o, const sm_session_case *c)
-{
-    const sm_case *planned = sm_casefile_case(c->file);
-    sm_session_run run;
-    sm_sweep one = {0};
-    sm_sweep_all all = {0};
-    sm_sweep_ends ends = {0};
-    sm_status s = sm_session_run_begin(&run, o, planned->action_line);
-    if (s != SM_OK)
-        return s;
-    const sm_sweep_run_options options = {o->trials, o->seed, &run.executor, &run.watch};
-    s = o->all ? sm_sweep_all_run(c->file, &options, &all) : run_one(o, c, &options, &one);
-    if (s == SM_OK && !o->all && (o->figures || o->html))
-        s = sm_sweep_ends_run(c->file, &one, &options, &ends);
-    sm_session_run_end(&run);
-    if (s == SM_OK || s == SM_INTERRUPTED) {
-        const sm_sweep_part p = {planned, o->all ? NULL : &one, o->all ? &all : NULL};
-        sm_status written = write_outputs(o, c, &p, &ends);
-        s = written == SM_OK ? s : written;
-    }
-    sm_sweep_destroy(&one);
-    sm_sweep_all_destroy(&all);
-    sm_sweep_ends_destroy(&ends);
-    return s;
-}
-
 sm_status sm_cmd_sweep(const sm_options *o)
 {
-    sm_session_case c;
+    static const sm_session_steps steps = {.run = run, .json = json, .csv = csv, .page = page, .figures = figures, .text = text};
+    findings found = {.one = {.n_axes = 0}};
     sm_status s = check_usage(o);
     if (s == SM_OK)
-        s = sm_session_check_outputs(o);
-    if (s != SM_OK)
-        return s;
-    s = sm_session_read(o->argument[0], &c);
-    if (s == SM_OK)
-        s = sweep(o, &c);
-    sm_session_case_destroy(&c);
+        s = sm_session_do(o, &steps, &found);
+    sm_sweep_destroy(&found.one);
+    sm_sweep_all_destroy(&found.all);
+    sm_sweep_ends_destroy(&found.ends);
     return s;
 }

@@ -60,21 +60,13 @@ static void command_help(const command *c, sm_text *out)
     sm_options_help(c->uses, out);
 }
 
-static sm_status print(sm_text *text)
-{
-    sm_status s = sm_session_write("-", text);
-    sm_text_destroy(text);
-    return s;
-}
-
 /* 3. Finding and running a command */
 
 static sm_status complain(const char *about, sm_text *words)
 {
     sm_text all = {0};
     sm_text_addf(&all, "%sTry: slimmargin %s%s--help\n", words->s ? words->s : "", about, about[0] ? " " : "");
-    sm_terminal_complain(all.s ? all.s : "");
-    sm_text_destroy(&all);
+    sm_terminal_tell(&all);
     sm_text_destroy(words);
     return SM_USAGE;
 }
@@ -99,7 +91,7 @@ static sm_status run_command(const command *c, int argc, char **argv)
             command_help(c, &words);
         else
             sm_text_addf(&words, "slimmargin %s\n", sm_result_version());
-        return print(&words);
+        return sm_session_send("-", &words);
     }
     if (s == SM_OK && c->n_after != SM_ANY_NUMBER && o.n_arguments != c->n_after) {
         sm_text_addf(&words, "%s: takes %d %s%s%s, found %d\n", c->name, c->n_after, c->n_after == 1 ? "file" : "files",
@@ -117,17 +109,16 @@ static sm_status run_program(int argc, char **argv)
     sm_text text = {0};
     if (argc < 2) {
         program_help(&text);
-        sm_terminal_complain(text.s ? text.s : "");
-        sm_text_destroy(&text);
+        sm_terminal_tell(&text);
         return SM_USAGE;
     }
     if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0) {
         program_help(&text);
-        return print(&text);
+        return sm_session_send("-", &text);
     }
     if (strcmp(argv[1], "--version") == 0) {
         sm_text_addf(&text, "slimmargin %s\n", sm_result_version());
-        return print(&text);
+        return sm_session_send("-", &text);
     }
     for (int i = 0; i < COMMANDS; i++)
         if (strcmp(argv[1], commands[i].name) == 0)

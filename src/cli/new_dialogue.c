@@ -40,8 +40,7 @@ static void say_from(const dialogue *x, size_t first, size_t rest, const char *w
 {
     sm_text text = {0};
     sm_layout_wrap(&text, &x->style, first, rest, words);
-    sm_session_write("-", &text);
-    sm_text_destroy(&text);
+    sm_session_send("-", &text);
 }
 
 static void say(const dialogue *x, size_t indent, const char *words)
@@ -53,8 +52,7 @@ static void say_raw(const char *s)
 {
     sm_text text = {0};
     sm_text_puts(&text, s);
-    sm_session_write("-", &text);
-    sm_text_destroy(&text);
+    sm_session_send("-", &text);
 }
 
 /* One line without its end. False at the end of input or after Ctrl-C. */
@@ -89,14 +87,6 @@ static char *trimmed(const sm_text *line)
 }
 
 /* 2. Taking up a draft */
-
-static void tell(const sm_diag *d)
-{
-    sm_text text = {0};
-    sm_diag_write(d, &text);
-    sm_terminal_complain(text.s ? text.s : "");
-    sm_text_destroy(&text);
-}
 
 static sm_status read_draft(const char *path, sm_draft *out, sm_diag *d)
 {
@@ -219,8 +209,7 @@ static void put_question(const dialogue *x)
     if (words.len)
         sm_layout_paragraph(&out, &x->style, SM_PAINT_NONE, 2, &words);
     sm_text_puts(&out, "> ");
-    sm_session_write("-", &out);
-    sm_text_destroy(&out);
+    sm_session_send("-", &out);
     sm_text_destroy(&words);
 }
 
@@ -478,7 +467,7 @@ sm_status sm_new_dialogue(const char *path)
     sm_status s = x.kept ? sm_file_check_writable(path, &d) : SM_NO_MEMORY;
     if (s == SM_OK)
         s = take_up(&x, &d);
-    tell(&d);
+    sm_terminal_tell_diag(&d);
     sm_diag_destroy(&d);
     sm_signals_listen();
     if (s == SM_OK)

@@ -23,8 +23,7 @@ static void tell(const sm_diag *d, const char *table)
     if (d->faults)
         sm_text_addf(&text, "%s: %zu fault%s found; nothing was written\n", table, d->faults,
                      d->faults == 1 ? "" : "s");
-    sm_terminal_complain(text.s ? text.s : "");
-    sm_text_destroy(&text);
+    sm_terminal_tell(&text);
 }
 
 /* FOLDER/NAME.json */
@@ -88,8 +87,7 @@ static sm_status make_folder(const char *folder, bool *made)
         return SM_OK;
     sm_text words = {0};
     sm_text_addf(&words, "%s: the folder cannot be made: %s\n", folder, strerror(errno));
-    sm_terminal_complain(words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_terminal_tell(&words);
     return SM_NOT_WRITTEN;
 }
 
@@ -122,9 +120,7 @@ static sm_status tell_written(const sm_cases *cases, const char *folder)
     sm_text text = {0};
     sm_text_addf(&text, "%zu case%s written into %s; each passes check.\nNow: slimmargin assess %s/%s.json\n", cases->n,
                  cases->n == 1 ? "" : "s", folder, folder, cases->row[0].name);
-    const sm_status s = sm_session_write("-", &text);
-    sm_text_destroy(&text);
-    return s;
+    return sm_session_send("-", &text);
 }
 
 /* 3. All of it */
@@ -134,7 +130,7 @@ sm_status sm_new_table(const char *table, const char *folder)
     sm_text text = {0};
     sm_diag d = {0};
     sm_cases cases = {0};
-    const char *name = strcmp(table, "-") == 0 ? "standard input" : table;
+    const char *name = sm_session_is_standard(table) ? "standard input" : table;
     sm_status s = sm_file_read(table, &text, &d);
     if (s == SM_OK)
         s = sm_cases_csv_read((sm_file_text){name, text.s ? text.s : "", text.len}, &d, &cases);

@@ -1,6 +1,6 @@
 /* session.c - what the commands share: reading a case from a file, running, writing what came out.
  *
- * Contents: 1. reading  2. running  3. writing
+ * Contents: 1. reading  2. running  3. writing  4. a whole command
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/session.h"
 
@@ -9,14 +9,6 @@
 
 #include "cli/files.h"
 #include "cli/signals.h"
-
-static void tell(const sm_diag *d)
-{
-    sm_text text = {0};
-    sm_diag_write(d, &text);
-    sm_terminal_complain(text.s ? text.s : "");
-    sm_text_destroy(&text);
-}
 
 /* 1. Reading */
 
@@ -42,15 +34,14 @@ static void tell_refusal(const char *name, const sm_diag *d)
     sm_diag_write(d, &text);
     if (d->faults > 1)
         sm_text_addf(&text, "%s: %zu faults found; nothing was computed\n", name, d->faults);
-    sm_terminal_complain(text.s ? text.s : "");
-    sm_text_destroy(&text);
+    sm_terminal_tell(&text);
 }
 
 sm_status sm_session_read(const char *path, sm_session_case *out)
 {
     sm_text case_text = {0}, profile_text = {0};
     char *profile_path = NULL;
-    const char *name = strcmp(path, "-") == 0 ? "standard input" : path;
+    const char *name = sm_session_is_standard(path) ? "standard input" : path;
     *out = (sm_session_case){0};
     sm_status s = sm_file_read(path, &case_text, &out->diag);
     if (s == SM_OK)
@@ -81,6 +72,17 @@ void sm_session_case_destroy(sm_session_case *c)
     *c = (sm_session_case){0};
 }
 
+static sm_status read_cases(sm_session *s)
+{
+    sm_status status = SM_OK;
+    s->n_cases = s->o->n_arguments < SM_SESSION_CASES ? s->o->n_arguments : SM_SESSION_CASES;
+    for (int i = 0; status == SM_OK && i < s->n_cases; i++)
+        status = sm_session_read(s->o->argument[i], &s->at[i]);
+    if (status == SM_OK)
+        s->planned = sm_casefile_case(s->at[0].file);
+    return status;
+}
+
 /* 2. Running */
 
 static bool interrupted(void *self)
@@ -91,26 +93,27 @@ static bool interrupted(void *self)
 
 static void progress(void *self, const sm_gathered *so_far, int64_t trials)
 {
-    sm_progress_show(&((sm_session_run *)self)->progress, so_far, trials);
+    sm_progress_show(self, so_far, trials);
 }
 
-sm_status sm_session_run_begin(sm_session_run *r, const sm_options *o, double action_line)
+/* The line of the progress is that of the case which counts: the last one. */
+static sm_status run(sm_session *s, const sm_session_steps *steps, void *found)
 {
-    *r = (sm_session_run){.threads = sm_threads_create(o->threads)};
-    if (!r->threads)
+    sm_threads *threads = sm_threads_create(s->o->threads);
+    if (!threads)
         return SM_NO_MEMORY;
-    r->executor = sm_threads_executor(r->threads);
-    r->progress = sm_progress_create(action_line);
-    r->watch = (sm_watch){.self = r, .interrupted = interrupted, .progress = progress};
+    const sm_executor executor = sm_threads_executor(threads);
+    sm_progress shown = sm_progress_create(sm_casefile_case(s->at[s->n_cases - 1].file)->action_line);
+    const sm_watch watch = {.self = &shown, .interrupted = interrupted, .progress = progress};
+    s->executor = &executor;
+    s->watch = &watch;
     sm_signals_listen();
-    return SM_OK;
-}
-
-void sm_session_run_end(sm_session_run *r)
-{
-    sm_progress_end(&r->progress);
-    sm_threads_destroy(r->threads);
-    r->threads = NULL;
+    const sm_status status = steps->run(s, found);
+    s->executor = NULL;
+    s->watch = NULL;
+    sm_progress_end(&shown);
+    sm_threads_destroy(threads);
+    return status;
 }
 
 /* 3. Writing */
@@ -125,9 +128,14 @@ sm_status sm_session_check_outputs(const sm_options *o)
             s = SM_NOT_WRITTEN;
     if (o->figures && sm_file_make_folder(o->figures, &d) != SM_OK)
         s = SM_NOT_WRITTEN;
-    tell(&d);
+    sm_terminal_tell_diag(&d);
     sm_diag_destroy(&d);
     return s;
+}
+
+bool sm_session_is_standard(const char *path)
+{
+    return path && strcmp(path, "-") == 0;
 }
 
 sm_status sm_session_write(const char *path, const sm_text *text)
@@ -136,16 +144,72 @@ sm_status sm_session_write(const char *path, const sm_text *text)
     if (text->failed)
         return SM_NO_MEMORY;
     sm_status s = sm_file_write_atomic(path, text->s ? text->s : "", text->len, &d);
-    tell(&d);
+    sm_terminal_tell_diag(&d);
     sm_diag_destroy(&d);
     return s;
 }
 
-sm_status sm_session_write_json(const char *path, const sm_result *r, const sm_result_part *part, size_t n_parts)
+sm_status sm_session_send(const char *path, sm_text *text)
+{
+    const sm_status s = sm_session_write(path, text);
+    sm_text_destroy(text);
+    return s;
+}
+
+static sm_status write_file(const char *path, void (*fill)(const sm_session *s, const void *found, sm_text *out), const sm_session *s,
+                            const void *found)
 {
     sm_text text = {0};
-    sm_result_json_write(r, part, n_parts, &text);
-    sm_status s = sm_session_write(path, &text);
-    sm_text_destroy(&text);
-    return s;
+    if (!path || !fill)
+        return SM_OK;
+    fill(s, found, &text);
+    return sm_session_send(path, &text);
+}
+
+static sm_status write_text(const sm_session *s, const sm_session_steps *steps, const void *found)
+{
+    const sm_style style = sm_terminal_style(s->o->plain);
+    sm_text text = {0};
+    steps->text(s, found, &style, &text);
+    return sm_session_send("-", &text);
+}
+
+sm_status sm_session_write_outputs(const sm_session *s, const sm_session_steps *steps, const void *found)
+{
+    const sm_options *o = s->o;
+    const bool taken = sm_session_is_standard(o->json) || sm_session_is_standard(o->csv) || sm_session_is_standard(o->html);
+    sm_status status = write_file(o->json, steps->json, s, found);
+    if (status == SM_OK)
+        status = write_file(o->csv, steps->csv, s, found);
+    if (status == SM_OK)
+        status = write_file(o->html, steps->page, s, found);
+    if (status == SM_OK && o->figures)
+        status = steps->figures(s, found, o->figures);
+    if (status == SM_OK && steps->text && !taken)
+        status = write_text(s, steps, found);
+    return status;
+}
+
+/* 4. A whole command */
+
+sm_result sm_session_result(const sm_session *s, int i, const sm_assessment *a)
+{
+    return sm_result_of(s->at[i].file, &s->at[i].diag, a);
+}
+
+sm_status sm_session_do(const sm_options *o, const sm_session_steps *steps, void *found)
+{
+    sm_session s = {.o = o};
+    sm_status status = sm_session_check_outputs(o);
+    if (status == SM_OK)
+        status = read_cases(&s);
+    if (status == SM_OK)
+        status = run(&s, steps, found);
+    if (status == SM_OK || status == SM_UNRESOLVED || status == SM_INTERRUPTED) {
+        const sm_status written = sm_session_write_outputs(&s, steps, found);
+        status = written == SM_OK ? status : written;
+    }
+    for (int i = 0; i < SM_SESSION_CASES; i++)
+        sm_session_case_destroy(&s.at[i]);
+    return status;
 }

@@ -1,4 +1,4 @@
-/* session.h - what the commands share: reading a case from a file, running, writing what came out.
+/* session.h - what the commands share: reading cases from files, running, writing what came out.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_CLI_SESSION_H
 #define SM_CLI_SESSION_H
@@ -21,24 +21,50 @@ typedef struct {
 sm_status sm_session_read(const char *path, sm_session_case *out);
 void sm_session_case_destroy(sm_session_case *c);
 
-/* A pool of threads, the interrupt and the progress line, ready for a run. */
-typedef struct {
-    sm_threads *threads;
-    sm_executor executor;
-    sm_progress progress;
-    sm_watch watch; /* its self is the session_run: do not move it */
-} sm_session_run;
+enum { SM_SESSION_CASES = 2 };
 
-sm_status sm_session_run_begin(sm_session_run *r, const sm_options *o, double action_line);
-/* Ends the threads and wipes the progress line. */
-void sm_session_run_end(sm_session_run *r);
+/* What the steps of a command see. executor and watch are there during `run` alone. */
+typedef struct {
+    const sm_options *o;
+    int n_cases;
+    sm_session_case at[SM_SESSION_CASES];
+    const sm_case *planned; /* of the first case */
+    const sm_executor *executor;
+    const sm_watch *watch;
+} sm_session;
+
+/* The result of case i with what was found for it. */
+sm_result sm_session_result(const sm_session *s, int i, const sm_assessment *a);
+
+/* A command as a table of its own parts. `found` is what the command keeps between running and writing. Each step that writes
+ * fills an empty text; NULL where a command has no such output. */
+typedef struct {
+    /* There is something to write on SM_OK, SM_UNRESOLVED and SM_INTERRUPTED; any other status ends the command. */
+    sm_status (*run)(const sm_session *s, void *found);
+    void (*json)(const sm_session *s, const void *found, sm_text *out);
+    void (*csv)(const sm_session *s, const void *found, sm_text *out);
+    void (*page)(const sm_session *s, const void *found, sm_text *out);
+    sm_status (*figures)(const sm_session *s, const void *found, const char *folder);
+    void (*text)(const sm_session *s, const void *found, const sm_style *style, sm_text *out); /* quiet or in full */
+} sm_session_steps;
+
+/* Checks the outputs, reads every case that the command line names, runs with threads, progress line and interrupt, and writes
+ * what was asked for. The command's status; what went wrong has been told. */
+sm_status sm_session_do(const sm_options *o, const sm_session_steps *steps, void *found);
+
+/* The parts of it, for commands that go another way. */
 
 /* SM_OK, or SM_NOT_WRITTEN told on standard error: asked before a run, not after it. NULL paths are passed over; the folder
  * of --figures is made where it is missing. */
 sm_status sm_session_check_outputs(const sm_options *o);
+/* Every output that was asked for. One that goes to standard output stands alone there, without the text. */
+sm_status sm_session_write_outputs(const sm_session *s, const sm_session_steps *steps, const void *found);
+
+/* Whether a path is "-". False for NULL. */
+bool sm_session_is_standard(const char *path);
 /* Writes a text to a path ("-": standard output). What went wrong has been told. */
 sm_status sm_session_write(const char *path, const sm_text *text);
-/* Writes a result with a command's own parts as JSON. */
-sm_status sm_session_write_json(const char *path, const sm_result *r, const sm_result_part *part, size_t n_parts);
+/* The same, and empties the text. */
+sm_status sm_session_send(const char *path, sm_text *text);
 
 #endif

@@ -1,6 +1,6 @@
 /* terminal.c - how the reader sees text, and the progress line.
  *
- * Contents: 1. style  2. progress
+ * Contents: 1. style  2. complaints  3. progress
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/terminal.h"
 
@@ -64,13 +64,28 @@ sm_style sm_terminal_style(bool plain)
     return s;
 }
 
+/* 2. Complaints */
+
 void sm_terminal_complain(const char *text)
 {
     fputs(text, stderr);
     fflush(stderr);
 }
 
-/* 2. Progress */
+void sm_terminal_tell(sm_text *text)
+{
+    sm_terminal_complain(text->s ? text->s : "");
+    sm_text_destroy(text);
+}
+
+void sm_terminal_tell_diag(const sm_diag *d)
+{
+    sm_text text = {0};
+    sm_diag_write(d, &text);
+    sm_terminal_tell(&text);
+}
+
+/* 3. Progress */
 
 static double seconds(void)
 {

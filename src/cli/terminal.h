@@ -4,6 +4,7 @@
 #define SM_CLI_TERMINAL_H
 
 #include "analysis/run.h"
+#include "base/diag.h"
 #include "report/layout.h"
 
 /* The style for standard output. UTF-8 where the locale says so; colour on a terminal only, and not where NO_COLOR is
@@ -12,6 +13,10 @@ sm_style sm_terminal_style(bool plain);
 
 /* Writes to standard error. */
 void sm_terminal_complain(const char *text);
+/* The same, and empties the text. */
+void sm_terminal_tell(sm_text *text);
+/* Every message of d, one a line. */
+void sm_terminal_tell_diag(const sm_diag *d);
 
 /* One line on standard error that shows the interval against the line; nothing where that is not a terminal. */
 typedef struct {

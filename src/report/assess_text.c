@@ -120,12 +120,19 @@ static void note(sm_text *out, const sm_style *style, const char *text)
     sm_layout_paragraph(out, style, SM_PAINT_MUTED, 0, &safe);
 }
 
+void sm_assess_stopped(sm_text *out, const sm_assessment *a)
+{
+    sm_text_puts(out, "Stopped before the end: this is what is known after ");
+    sm_words_count(out, a->trials);
+    sm_text_puts(out, " trials.");
+}
+
 static void stopped_early(sm_text *out, const sm_style *style, const sm_assessment *a)
 {
     sm_text words = {0};
-    sm_text_puts(&words, "Stopped before the end: this is what is known after ");
-    sm_words_count(&words, a->trials);
-    sm_text_puts(&words, " trials.");
+    if (a->complete)
+        return;
+    sm_assess_stopped(&words, a);
     sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
 }
 
@@ -149,8 +156,7 @@ static void top(sm_text *out, const sm_style *style, const sm_result *r)
     if (r->c->note && r->c->note[0])
         note(out, style, r->c->note);
     sm_text_puts(out, "\n");
-    if (!r->assessment->complete)
-        stopped_early(out, style, r->assessment);
+    stopped_early(out, style, r->assessment);
     sm_assess_headline(&words, r->assessment);
     sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
     sm_assess_driver(&words, r->c, r->assessment);
@@ -516,8 +522,7 @@ void sm_assess_text(sm_text *out, const sm_style *style, const sm_result *r)
 void sm_assess_text_quiet(sm_text *out, const sm_style *style, const sm_result *r)
 {
     sm_text words = {0};
-    if (!r->assessment->complete)
-        stopped_early(out, style, r->assessment);
+    stopped_early(out, style, r->assessment);
     sm_assess_headline(&words, r->assessment);
     sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
     sm_text_puts(&words, sm_caution_short());

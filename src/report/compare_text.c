@@ -39,6 +39,10 @@ static bool has_moved(const sm_compare *c)
 void sm_compare_headline(sm_text *out, const sm_compare *c)
 {
     const sm_decision *old = &c->old.decision, *now = &c->now.decision;
+    if (!c->old.complete) {
+        sm_text_puts(out, "Stopped early: what moved the answer is not known.");
+        return;
+    }
     if (!has_moved(c)) {
         sm_text_puts(out, fabs(c->moved.value) > 2 * c->moved.standard_error ? "The answer has hardly moved: " : "The answer has not moved: ");
         sm_words_frequency(out, &c->now.patient.event);
@@ -214,7 +218,21 @@ static void headlines(sm_text *out, const sm_style *style, const sm_compare *c)
     sm_text words = {0};
     sm_compare_headline(&words, c);
     sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
+    if (!c->old.complete) {
+        sm_text_puts(&words, "The first case: ");
+        sm_assess_headline(&words, &c->old);
+        sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    }
     sm_layout_wrap(out, style, 0, 0, sm_caution_short());
+}
+
+static void findings(sm_text *out, const sm_style *style, const sm_result *old, const sm_compare_part *p)
+{
+    differences(out, style, p->compare);
+    sum(out, style, p->compare);
+    sides(out, style, old->c, p->now->c, p->compare);
+    sm_layout_wrap(out, style, 0, 0, "Both cases, and each difference put alone into the first, run on the same draws.");
+    sm_warning_text(out, style, p->now);
 }
 
 void sm_compare_text(sm_text *out, const sm_style *style, const sm_result *old, const sm_compare_part *p)
@@ -225,11 +243,8 @@ void sm_compare_text(sm_text *out, const sm_style *style, const sm_result *old, 
     sm_layout_paragraph(out, style, SM_PAINT_MUTED, 0, &words);
     sm_text_puts(out, "\n");
     headlines(out, style, p->compare);
-    differences(out, style, p->compare);
-    sum(out, style, p->compare);
-    sides(out, style, old->c, p->now->c, p->compare);
-    sm_layout_wrap(out, style, 0, 0, "Both cases, and each difference put alone into the first, run on the same draws.");
-    sm_warning_text(out, style, p->now);
+    if (p->compare->old.complete)
+        findings(out, style, old, p);
     sm_caution_text(out, style);
 }
 

@@ -399,12 +399,13 @@ static void influence_line(sm_text *out, const sm_style *style, const sm_recheck
 
 enum { MOST_ASSUMPTIONS = 10 };
 #define LEAST_INFLUENCE 0.005
+static const char judgements_title[] = "Which assumption matters";
 
 static void judgements(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k, const sm_swings *s)
 {
     sm_text range = {0};
     double last = HUGE_VAL;
-    sm_layout_title(out, style, "Which assumption matters");
+    sm_layout_title(out, style, judgements_title);
     sm_recheck_judgement(&range, r, s);
     if (range.len > 0)
         sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &range);
@@ -464,6 +465,10 @@ void sm_recheck_text(sm_text *out, const sm_style *style, const sm_result *r, co
         findings(out, style, r, k);
     if (swings)
         judgements(out, style, r, k, swings);
+    else if (k->n_sources > 0 && !k->assessment.complete) {
+        sm_layout_title(out, style, judgements_title);
+        sm_layout_wrap(out, style, 0, 0, "Not known: the run was interrupted.");
+    }
     sm_warning_text(out, style, r);
     sm_caution_text(out, style);
 }

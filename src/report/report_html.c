@@ -29,9 +29,7 @@ static void call(sm_text *out, const sm_findings *f)
     sm_text_puts(out, "<section class=\"call\">\n");
     sm_html_words(out, "h1", NULL, &words);
     if (!a->complete) {
-        sm_text_puts(&words, "Stopped before the end: this is what is known after ");
-        sm_words_count(&words, a->trials);
-        sm_text_puts(&words, " trials.");
+        sm_assess_stopped(&words, a);
         sm_html_words(out, "p", NULL, &words);
     }
     sm_assess_driver(&words, f->result.c, a);

@@ -33,6 +33,10 @@ static void call(sm_text *out, const sm_findings *f)
     sm_text_puts(out, "<section class=\"call\">\n");
     sm_sweep_answer(&words, &p);
     sm_html_words(out, "h1", NULL, &words);
+    if (!f->result.assessment->complete) {
+        sm_assess_stopped(&words, f->result.assessment);
+        sm_html_words(out, "p", NULL, &words);
+    }
     sm_text_puts(&words, "As it is: ");
     sm_assess_headline(&words, f->result.assessment);
     if (f->sweep)

@@ -602,9 +602,7 @@ static void headlines(sm_text *out, const sm_style *style, const sm_sweep_part *
     sm_text words = {0};
     const sm_assessment *a = assessment_of(p);
     if (!a->complete) {
-        sm_text_puts(&words, "Stopped before the end: this is what is known after ");
-        sm_words_count(&words, a->trials);
-        sm_text_puts(&words, " trials.");
+        sm_assess_stopped(&words, a);
         sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
     }
     sm_sweep_answer(&words, p);

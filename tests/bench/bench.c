@@ -224,7 +224,7 @@ static double recheck_ratio(const sm_casefile *file, double *sum)
         const double base = time_assess(sm_casefile_case(file), 1000000, &serial, sum), start = seconds();
         if (sm_recheck_run(sm_casefile_case(file), &sm_recheck_defaults, &serial, &watch, &k) != SM_OK)
             return NAN;
-        if (sm_swings_run(file, 1, 65536, &serial, &s) == SM_OK)
+        if (sm_swings_run(file, 1, 65536, &serial, &watch, &s) == SM_OK)
             sm_swings_destroy(&s);
         *sum += k.worths.bound.value;
         sm_recheck_destroy(&k);

@@ -29,7 +29,7 @@ static int compare_source(const sm_plan *p, const sm_worths *w, int source, doub
     const sm_nested_request request = {.known = is_source, .self = &source, .q = q, .outer = OUTER, .inner = 1024};
     const sm_estimate value = w->source[source].perfect.value;
     sm_estimate cost;
-    if (sm_nested_run(p, &request, e, &cost) != SM_OK)
+    if (sm_nested_run(p, &request, e, &(sm_watch){0}, &cost) != SM_OK)
         return 1;
     double nested = fmax(0, fmin(w->event.probability, q) - cost.value), error = hypot(value.standard_error, cost.standard_error);
     /* by the rule of three: what happens in fewer than 3 of the outer trials, and spares at most q each time */
@@ -47,7 +47,7 @@ static int compare_case(const sm_case *c, const sm_executor *e)
     sm_plan p;
     sm_worths w;
     int bad = 0;
-    if (sm_plan_create(c, 5, &p) != SM_OK || sm_worth_run(&p, c->action_line, 1000000, 1024, e, &w) != SM_OK)
+    if (sm_plan_create(c, 5, &p) != SM_OK || sm_worth_run(&p, c->action_line, 1000000, 1024, e, &(sm_watch){0}, &w) != SM_OK)
         return 1;
     printf("%s: P = %.4f, line %.2f\n", c->name, w.event.probability, c->action_line);
     for (int i = 0; i < w.n_sources; i++)

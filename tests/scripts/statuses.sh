@@ -70,21 +70,56 @@ status 0 "$program" assess $demo $few --json "$work/link.json"
 said "$work/kept.json" '"slimmargin-result-1"'
 ls "$work" | grep -q 'json\.......$' && fail "a temporary file was left"
 
-# 130: interrupted. A shell in the background ignores SIGINT, so Python sends it.
+# 130: interrupted, in every command that runs and in every part of it. The result says so and keeps to the schema; no file
+# is left half-written. A shell in the background ignores SIGINT, so Python sends it.
+sed 's/"A": \[5.7\]/"A": [6.9]/' $demo >"$work/newer.json"
+/usr/bin/python3 -c 'import json
+print(json.dumps([{"name": f"wire {i}", "rescue": {"left": 0.4 + i / 100}, "burden": 0.01} for i in range(40)]))' >"$work/alternatives"
+/usr/bin/python3 tests/scripts/vary.py /alternatives "$(cat "$work/alternatives")" >"$work/many.json"
 /usr/bin/python3 - "$program" $demo "$work" <<'PYTHON' || fail "the interrupt"
-import json, signal, subprocess, sys, time
+import json, os, signal, subprocess, sys, time
+from jsonschema import Draft202012Validator
 program, case, work = sys.argv[1:]
-command = [program, "assess", case, "--trials", "1e12", "--json", work + "/stopped.json"]
-run = subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
-                       preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler and signal.SIG_DFL))
-time.sleep(1.0)
-run.send_signal(signal.SIGINT)
-out, err = run.communicate(timeout=20)
-result = json.load(open(work + "/stopped.json"))
-assert run.returncode == 130, (run.returncode, err)
-assert result["complete"] is False and result["trials"] > 0, result["trials"]
-assert "Stopped before the end" in out, out
-assert err == "", err
+schema = Draft202012Validator(json.load(open("docs/schema/result.schema.json")))
+
+def listens(pid): # whether it has begun to catch SIGINT
+    caught = [line for line in open(f"/proc/{pid}/status") if line.startswith("SigCgt")]
+    return int(caught[0].split()[1], 16) >> signal.SIGINT - 1 & 1
+
+def interrupt(after, words, name="stopped.json"):
+    path = work + "/" + name
+    run = subprocess.Popen([program] + words + ["--json", path], stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+                           encoding="utf-8", preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL))
+    while run.poll() is None and not listens(run.pid):
+        time.sleep(0.005)
+    time.sleep(after)
+    run.send_signal(signal.SIGINT)
+    out, err = run.communicate(timeout=20)
+    assert run.returncode in (0, 130), (words, run.returncode, err)
+    result = json.load(open(path))
+    schema.validate(result)
+    assert result["complete"] is (run.returncode == 0) and result["trials"] > 0, (words, result["trials"])
+    assert err == "", err
+    assert not [f for f in os.listdir(work) if f.startswith(name + ".")], "a temporary file was left"
+    return run.returncode == 130, out, result
+
+endless, page = ["--trials", "1e12"], ["-o", work + "/stopped.html"]
+for words, told, part in ((["assess", case], "Stopped before the end", None),
+                          (["recheck", case], "Stopped early: what to measure again is not known", "recheck"),
+                          (["weigh", case], "Interrupted before the alternatives were weighed", "choice"),
+                          (["sweep", case, "--vary", "blooming=0.2:0.8:3"], "Stopped before the end", None),
+                          (["sweep", case, "--all"], "Stopped before the end", None),
+                          (["compare", case, work + "/newer.json"], "Stopped early: what moved the answer is not known", "compare"),
+                          (["report", case] + page, "", "recheck")):
+    stopped, out, result = interrupt(0.5, words + endless, words[0] + "-stopped.json")
+    assert stopped and told in out and part not in result, (words, out)
+assert "Stopped before the end" in open(work + "/stopped.html").read()
+
+# An assessment of one task cannot be stopped half-way: what is stopped here is what comes after it.
+for words in (["recheck", case], ["report", case] + page, ["weigh", work + "/many.json"]):
+    slow = words + ["--trials", "20000", "--threads", "1"]
+    late = [interrupt(0.15 * i, slow)[0] for i in range(5)]
+    assert any(late), words
 PYTHON
-/usr/bin/python3 tests/scripts/result_check.py "$work/stopped.json" || fail "the interrupted result"
+/usr/bin/python3 tests/scripts/result_check.py "$work/assess-stopped.json" || fail "the interrupted result"
 finish

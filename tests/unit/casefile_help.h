@@ -102,6 +102,17 @@ static inline char *load(const char *path)
     return sm_text_take(&t);
 }
 
+/* The demo case with its profile. */
+static inline outcome read_demo(void)
+{
+    char *text = load("scenarios/demo.json"), *profile = load("scenarios/site.json");
+    outcome o = read_with(text, profile, NULL, 0);
+    assert_non_null(o.file);
+    free(text);
+    free(profile);
+    return o;
+}
+
 /* The JSON example of docs/case-format.md that begins with this format: what the manual shows must be read. */
 static inline char *example(const char *format)
 {

@@ -25,7 +25,7 @@ static void report_make(report *r, const char *text)
         fprintf(stderr, "%s\n", r->o.messages.s);
     assert_non_null(r->o.c);
     assert_int_equal(sm_recheck_run(r->o.c, &options, &e, &watch, &r->recheck), SM_OK);
-    assert_int_equal(sm_swings_run(r->o.file, 3, 4096, &e, &r->swings), SM_OK);
+    assert_int_equal(sm_swings_run(r->o.file, 3, 4096, &e, &watch, &r->swings), SM_OK);
     assert_int_equal(sm_portrait_run(r->o.c, 3, &r->portrait), SM_OK);
     if (r->o.c->n_alternatives > 0)
         assert_int_equal(sm_weigh_run(r->o.c, &weighing, &e, &watch, &r->weigh), SM_OK);

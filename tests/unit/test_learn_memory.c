@@ -1,14 +1,12 @@
 /* test_learn_memory.c - memory runs out at every allocation of learn in turn: it is said, nothing crashes, nothing is
  * left behind.
- *
- * The allocator is counted by taking the place of malloc in this program; glibc only, and not under a sanitizer, which
- * takes that place itself (there the test says that it was left out). SPDX-License-Identifier: GPL-3.0-or-later */
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
+#include "failing_malloc.h"
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_eigen.h>
 #include <gsl/gsl_matrix.h>
-#include <stdbool.h>
 
 #include "analysis/reader_study.h"
 #include "casefile/profile_update.h"
@@ -16,51 +14,7 @@
 #include "casefile/study_json.h"
 #include "report/learn_text.h"
 
-#if defined(__GLIBC__) && !defined(__SANITIZE_ADDRESS__)
-#define CAN_COUNT 1
-
-extern void *__libc_malloc(size_t n);
-extern void *__libc_calloc(size_t n, size_t size);
-extern void *__libc_realloc(void *p, size_t n);
-extern void __libc_free(void *p);
-
-static bool counting;
-static long allowed; /* allocations left before one fails; below 0: all may succeed */
-static long alive;
-
-static bool fails(void)
-{
-    if (!counting || allowed < 0)
-        return false;
-    return allowed-- == 0;
-}
-
-void *malloc(size_t n)
-{
-    void *p = fails() ? NULL : __libc_malloc(n);
-    alive += counting && p;
-    return p;
-}
-
-void *calloc(size_t n, size_t size)
-{
-    void *p = fails() ? NULL : __libc_calloc(n, size);
-    alive += counting && p;
-    return p;
-}
-
-void *realloc(void *old, size_t n)
-{
-    void *p = fails() ? NULL : __libc_realloc(old, n);
-    alive += counting && p && !old;
-    return p;
-}
-
-void free(void *p)
-{
-    alive -= counting && p;
-    __libc_free(p);
-}
+#ifdef CAN_COUNT
 
 static const char csv[] = "case,quantity,reader,repeat,value_mm\n"
                           "1,ostium_gap,A,1,5\n1,ostium_gap,A,2,5.3\n1,ostium_gap,B,1,5.9\n1,ostium_gap,B,2,5.7\n"
@@ -78,12 +32,10 @@ static long lost_by(bool eigen)
 {
     long most = 0;
     for (long n = 0; n < 16; n++) {
-        alive = 0;
-        allowed = n;
-        counting = true;
+        count_allocations(n);
         gsl_matrix_free(eigen ? NULL : gsl_matrix_calloc(3, 3));
         gsl_eigen_symmv_free(eigen ? gsl_eigen_symmv_alloc(3) : NULL);
-        counting = false;
+        stop_counting();
         most = alive > most ? alive : most;
     }
     return most;
@@ -130,12 +82,9 @@ static void test_every_allocation(void **state)
     (void)state;
     long n = 0;
     for (bool failed = true; failed; n++) {
-        alive = 0;
-        allowed = n;
-        counting = true;
+        count_allocations(n);
         sm_status s = go();
-        counting = false;
-        failed = allowed < 0;
+        failed = stop_counting();
         assert_true(alive >= 0 && alive <= LOST_BY_GSL);
         assert_int_equal(s, failed ? SM_NO_MEMORY : SM_OK);
     }

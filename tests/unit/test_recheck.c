@@ -293,7 +293,7 @@ static void test_worth_of_one_source(void **state)
             sm_grid g = {.dims = 1};
             sm_status s;
             sm_cell *cell = simulate_cells(&l, &g, 2000);
-            sm_worth w = sm_policy_worth(&g, cell, l.q, &s);
+            sm_worth w = sm_policy_worth(&g, cell, l.q, &(sm_watch){0}, &s);
             assert_int_equal(s, SM_OK);
             assert_true(w.value.standard_error < 4e-4);
             assert_near(w.value.value, l.k * loss_at[i][1], 0, 4 * w.value.standard_error + 1e-5);
@@ -310,7 +310,7 @@ static void test_worth_of_a_part(void **state)
     sm_grid g = {.dims = 1};
     sm_status s;
     sm_cell *cell = simulate_cells(&l, &g, 2000);
-    sm_worth part = sm_policy_partial_worth(cell, 0.5, l.q, &s), all = sm_policy_worth(&g, cell, l.q, &s);
+    sm_worth part = sm_policy_partial_worth(cell, 0.5, l.q, &s), all = sm_policy_worth(&g, cell, l.q, &(sm_watch){0}, &s);
     assert_near(part.value.value, l.k * 0.5 * .0833154705877, 0, 4 * part.value.standard_error + 1e-5);
     assert_true(part.value.value <= all.value.value);
     sm_worth none = sm_policy_partial_worth(cell, 0, l.q, &s);
@@ -327,7 +327,7 @@ static void test_worth_in_more_dimensions(void **state)
         sm_grid g = {.dims = dims};
         sm_status s;
         sm_cell *cell = simulate_cells(&l, &g, 2000);
-        sm_worth w = sm_policy_worth(&g, cell, l.q, &s);
+        sm_worth w = sm_policy_worth(&g, cell, l.q, &(sm_watch){0}, &s);
         assert_near(w.value.value, l.k * .197796557401, 0, 4 * w.value.standard_error + 1e-4);
         free(cell);
     }
@@ -343,7 +343,7 @@ static void test_worth_of_nothing(void **state)
             linear_risk l = {.q = 0.4, .k = 1e-9, .delta = near ? 0.0 : 0.1 / 1e-9};
             sm_status s;
             sm_cell *cell = simulate_cells(&l, &grids[i], 500);
-            sm_worth w = sm_policy_worth(&grids[i], cell, l.q, &s);
+            sm_worth w = sm_policy_worth(&grids[i], cell, l.q, &(sm_watch){0}, &s);
             assert_near(w.value.value, 0, 0, near ? 3 * w.value.standard_error + 1e-12 : 0);
             free(cell);
         }
@@ -464,12 +464,12 @@ static void test_against_nested(void **state)
     sm_worths w;
     sm_executor serial = sm_executor_serial();
     assert_int_equal(sm_plan_create(sm_casefile_case(f), 5, &p), SM_OK);
-    assert_int_equal(sm_worth_run(&p, 0.2, 500000, 1024, &serial, &w), SM_OK);
+    assert_int_equal(sm_worth_run(&p, 0.2, 500000, 1024, &serial, &(sm_watch){0}, &w), SM_OK);
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
         int source = sm_sources_find(&p.sources, names[i]);
         const sm_nested_request request = {.known = is_source, .self = &source, .q = 0.2, .outer = 4096, .inner = 1024};
         sm_estimate cost, value = w.source[source].perfect.value;
-        assert_int_equal(sm_nested_run(&p, &request, &serial, &cost), SM_OK);
+        assert_int_equal(sm_nested_run(&p, &request, &serial, &(sm_watch){0}, &cost), SM_OK);
         assert_true(cost.standard_error <= 0.002);
         assert_near(value.value, fmin(w.event.probability, 0.2) - cost.value, 0, 3 * hypot(value.standard_error, cost.standard_error));
     }

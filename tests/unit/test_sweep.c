@@ -18,16 +18,6 @@ enum { FEW = 9000 };
 
 static const sm_watch quiet = {0};
 
-static outcome read_demo(void)
-{
-    char *text = load("scenarios/demo.json"), *profile = load("scenarios/site.json");
-    outcome o = read_with(text, profile, NULL, 0);
-    assert_non_null(o.file);
-    free(text);
-    free(profile);
-    return o;
-}
-
 /* One source: the left gap beside the ostium, a normal distribution; everything else is constant, so that the clearance is the gap less what the
  * tube takes, and all heights put the ostium well below the tube's top. */
 static const char one_source[] =

@@ -198,7 +198,7 @@ static sm_worth worth_of_three(int now, double influence)
     sm_actions actions = {3, now, burden_of, swap, (size_t)cells};
     sm_status s;
     fill_three(now, influence, cell, swap, cells);
-    sm_worth w = sm_policy_choice(&g, cell, &actions, &s);
+    sm_worth w = sm_policy_choice(&g, cell, &actions, &(sm_watch){0}, &s);
     assert_int_equal(s, SM_OK);
     free(cell);
     free(swap);

@@ -1,0 +1,262 @@
+/* test_interrupts.c - every part of a run that takes time heeds an interrupt; what is known is kept, and said not to be complete.
+ *
+ * Contents: 1. an interrupt at the n-th asking  2. each part alone  3. whole commands, interrupted ever later
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "casefile_help.h"
+
+#include "analysis/cells.h"
+#include "analysis/nested.h"
+#include "analysis/recheck.h"
+#include "analysis/weigh.h"
+#include "casefile/compare.h"
+#include "casefile/recheck_json.h"
+#include "casefile/sweep.h"
+#include "casefile/swing.h"
+#include "report/compare_text.h"
+#include "report/recheck_text.h"
+#include "report/sweep_text.h"
+
+/* 1. An interrupt at the n-th asking */
+
+/* Interrupts once it has been asked more than `patience` times. */
+typedef struct {
+    int asked, patience;
+} limit;
+
+static bool run_out(void *self)
+{
+    limit *l = self;
+    return ++l->asked > l->patience;
+}
+
+static sm_watch watch_of(limit *l)
+{
+    return (sm_watch){.self = l, .interrupted = run_out};
+}
+
+enum { TRIALS = 100000 }; /* four tasks: a part is asked between two of them */
+
+/* 2. Each part alone */
+
+static bool known_none(const void *self, const sm_sources *s, int column)
+{
+    (void)self;
+    (void)s;
+    (void)column;
+    return false;
+}
+
+static void parts_of_a_recheck(void **state)
+{
+    (void)state;
+    outcome o = read_demo();
+    const sm_executor serial = sm_executor_serial();
+    limit none = {0};
+    const sm_watch watch = watch_of(&none);
+    const sm_cells_request sort = {.n_roots = 1, .trials = TRIALS};
+    const sm_nested_request request = {.known = known_none, .q = 0.2, .outer = 4096, .inner = 2};
+    sm_plan p;
+    sm_cells cells;
+    sm_worths worths;
+    sm_sensitivity sensitivity;
+    sm_estimate cost;
+    sm_guard guard[2][SM_LOOKS];
+    sm_swings swings;
+    assert_int_equal(sm_plan_create(o.c, 1, &p), SM_OK);
+    assert_int_equal(o.c->n_coronaries, 2);
+    assert_int_equal(sm_cells_run(&p, &sort, &serial, &watch, &cells), SM_INTERRUPTED);
+    assert_null(cells.cell);
+    assert_int_equal(sm_worth_run(&p, 0.2, TRIALS, 1024, &serial, &watch, &worths), SM_INTERRUPTED);
+    assert_null(worths.source);
+    assert_int_equal(sm_nested_run(&p, &request, &serial, &watch, &cost), SM_INTERRUPTED);
+    assert_int_equal(sm_sensitivity_run(&p, TRIALS, &serial, &watch, &sensitivity), SM_INTERRUPTED);
+    assert_null(sensitivity.share);
+    assert_int_equal(sm_guarded_run(o.c, 1, 0.2, &serial, &watch, guard), SM_INTERRUPTED);
+    assert_int_equal(sm_swings_run(o.file, 1, TRIALS, &serial, &watch, &swings), SM_INTERRUPTED);
+    assert_null(swings.swing);
+    sm_plan_destroy(&p);
+    outcome_destroy(&o);
+}
+
+/* The worth of each source, once its cells are filled: no trial is drawn there, but fitting takes as long. */
+static void the_fit_of_each_source(void **state)
+{
+    (void)state;
+    outcome o = read_demo();
+    const sm_executor serial = sm_executor_serial();
+    limit cells_only = {.patience = 3};
+    const sm_watch watch = watch_of(&cells_only);
+    sm_plan p;
+    sm_worths worths;
+    assert_int_equal(sm_plan_create(o.c, 1, &p), SM_OK);
+    assert_int_equal(sm_worth_run(&p, 0.2, TRIALS, 1024, &serial, &watch, &worths), SM_INTERRUPTED);
+    assert_int_equal(cells_only.asked, cells_only.patience + 1);
+    assert_null(worths.source);
+    sm_plan_destroy(&p);
+    outcome_destroy(&o);
+}
+
+/* 3. Whole commands, interrupted ever later */
+
+/* The texts of a recheck, whole or not. */
+static void tell_recheck(const outcome *o, const sm_recheck *k, const sm_swings *swings, sm_text *words, sm_text *json)
+{
+    const sm_style style = {.width = 80};
+    const sm_result r = sm_result_of(o->file, &o->diag, &k->assessment);
+    const sm_recheck_part p = {.c = r.c, .recheck = k, .assumption = r.assumption, .swings = swings};
+    const sm_result_part part = sm_recheck_json_part(&p);
+    sm_recheck_text(words, &style, &r, k, swings);
+    sm_result_json_write(&r, &part, 1, json);
+    assert_false(words->failed || json->failed);
+}
+
+static sm_status interrupted_recheck(const outcome *o, limit *l)
+{
+    const sm_recheck_options few = {.trials = TRIALS, .redraws = 20480, .nested = 2048, .seed = 1};
+    const sm_executor serial = sm_executor_serial();
+    const sm_watch watch = watch_of(l);
+    sm_recheck k;
+    sm_text words = {0}, json = {0};
+    sm_status s = sm_recheck_run(o->c, &few, &serial, &watch, &k);
+    tell_recheck(o, &k, NULL, &words, &json);
+    assert_int_equal(k.assessment.complete, s == SM_OK);
+    if (s != SM_OK) {
+        assert_int_equal(s, SM_INTERRUPTED);
+        assert_int_equal(k.n_sources, 0);
+        assert_null(k.guard);
+        assert_contains(words.s, "Stopped early: what to measure again is not known.");
+        assert_contains(json.s, "\"complete\": false");
+    }
+    sm_text_destroy(&words);
+    sm_text_destroy(&json);
+    sm_recheck_destroy(&k);
+    return s;
+}
+
+static void a_recheck_interrupted_ever_later(void **state)
+{
+    (void)state;
+    outcome o = read_demo();
+    int times = 0;
+    for (limit l = {0}; interrupted_recheck(&o, &l) != SM_OK; l = (limit){.patience = 2 * l.patience + 1})
+        times++;
+    assert_true(times >= 6); /* 0, 1, 3, 7, 15, 31: the assessment, the cells, the fits, the redraws */
+    outcome_destroy(&o);
+}
+
+static void a_recheck_without_its_swings(void **state)
+{
+    (void)state;
+    outcome o = read_demo();
+    const sm_recheck_options few = {.trials = TRIALS, .redraws = 20480, .nested = 1024, .seed = 1};
+    const sm_executor serial = sm_executor_serial();
+    sm_recheck k;
+    sm_text words = {0}, json = {0};
+    assert_int_equal(sm_recheck_run(o.c, &few, &serial, &(sm_watch){0}, &k), SM_OK);
+    k.assessment.complete = false;
+    tell_recheck(&o, &k, NULL, &words, &json);
+    assert_contains(words.s, "What to measure again");
+    assert_contains(words.s, "Not known: the run was interrupted.");
+    assert_contains(json.s, "\"recheck\"");
+    assert_contains(json.s, "\"complete\": false");
+    sm_text_destroy(&words);
+    sm_text_destroy(&json);
+    sm_recheck_destroy(&k);
+    outcome_destroy(&o);
+}
+
+static sm_status interrupted_sweep(const outcome *o, limit *l)
+{
+    const sm_executor serial = sm_executor_serial();
+    const sm_watch watch = watch_of(l);
+    const sm_sweep_run_options options = {.trials = TRIALS, .seed = 7, .executor = &serial, .watch = &watch};
+    const sm_style style = {.width = 80};
+    sm_sweep_ask ask;
+    sm_sweep sweep;
+    sm_diag d = {0};
+    sm_text words = {0};
+    assert_int_equal(sm_sweep_ask_read("left.ostium_gap=4:8:3", &d, &ask), SM_OK);
+    sm_status s = sm_sweep_run(o->file, &ask, 1, &options, &d, &sweep);
+    sm_sweep_text_quiet(&words, &style, &(sm_sweep_part){o->c, &sweep, NULL});
+    assert_int_equal(sweep.assessment.complete, s == SM_OK);
+    assert_int_equal(strstr(words.s, "Stopped before the end") != NULL, s == SM_INTERRUPTED);
+    sm_text_destroy(&words);
+    sm_diag_destroy(&d);
+    sm_sweep_destroy(&sweep);
+    sm_sweep_ask_destroy(&ask);
+    return s;
+}
+
+static void a_sweep_interrupted_ever_later(void **state)
+{
+    (void)state;
+    outcome o = read_demo();
+    int times = 0;
+    for (limit l = {0}; interrupted_sweep(&o, &l) != SM_OK; l.asked = 0, l.patience++)
+        times++;
+    assert_true(times > 3); /* three in the curve, the others while the place is sought where it meets the line */
+    outcome_destroy(&o);
+}
+
+static void every_knob_interrupted(void **state)
+{
+    (void)state;
+    outcome o = read_demo();
+    const sm_executor serial = sm_executor_serial();
+    for (int patience = 0; patience < 5; patience += 4) { /* in the curves, and where they meet the line */
+        limit l = {.patience = patience};
+        const sm_watch watch = watch_of(&l);
+        const sm_sweep_run_options options = {.trials = TRIALS, .seed = 7, .executor = &serial, .watch = &watch};
+        sm_sweep_all all;
+        assert_int_equal(sm_sweep_all_run(o.file, &options, &all), SM_INTERRUPTED);
+        assert_false(all.assessment.complete);
+        assert_true(all.n > 0 && all.row[0].point[0].p.n > 0);
+        sm_sweep_all_destroy(&all);
+    }
+    outcome_destroy(&o);
+}
+
+static void a_comparison_interrupted_in_either_case(void **state)
+{
+    (void)state;
+    outcome o = read_demo();
+    const sm_executor serial = sm_executor_serial();
+    const sm_style style = {.width = 80};
+    for (int patience = 0; patience < 6; patience += 3) { /* three askings in the old case, then the new one */
+        limit l = {.patience = patience};
+        const sm_watch watch = watch_of(&l);
+        sm_compare c;
+        sm_diag d = {0};
+        sm_text words = {0}, json = {0};
+        assert_int_equal(sm_compare_run(o.file, o.file, &(sm_assess_options){.trials = TRIALS, .seed = 1}, &serial, &watch, &d, &c), SM_INTERRUPTED);
+        assert_true(c.old.trials > 0 && (patience < 3) == (c.old.trials < TRIALS));
+        assert_false(c.old.complete);
+        assert_null(c.alone);
+        const sm_result old = sm_result_of(o.file, &o.diag, &c.old), now = sm_result_of(o.file, &o.diag, &c.now);
+        const sm_compare_part p = {&c, &now};
+        const sm_result_part part = sm_compare_json_part(&p);
+        sm_compare_text(&words, &style, &old, &p);
+        sm_result_json_write(&old, &part, 1, &json);
+        assert_contains(words.s, "Stopped early: what moved the answer is not known.");
+        assert_contains(json.s, "\"complete\": false");
+        assert_null(strstr(json.s, "\"compare\""));
+        sm_text_destroy(&words);
+        sm_text_destroy(&json);
+        sm_diag_destroy(&d);
+        sm_compare_destroy(&c);
+    }
+    outcome_destroy(&o);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(parts_of_a_recheck),
+                                       cmocka_unit_test(the_fit_of_each_source),
+                                       cmocka_unit_test(a_recheck_interrupted_ever_later),
+                                       cmocka_unit_test(a_recheck_without_its_swings),
+                                       cmocka_unit_test(a_sweep_interrupted_ever_later),
+                                       cmocka_unit_test(every_knob_interrupted),
+                                       cmocka_unit_test(a_comparison_interrupted_in_either_case)};
+    gsl_set_error_handler_off();
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
