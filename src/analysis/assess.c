@@ -1,7 +1,7 @@
 /* assess.c - how probable it is that each limit is truly crossed.
  *
  * Contents: 1. the roots that an assessment needs  2. from counts to results  3. the call  4. warnings
- *           5. when to stop  6. versions of the case beside it  7. the whole
+ *           5. when to stop  6. the whole  7. versions of the case beside it
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/assess.h"
 
@@ -253,52 +253,9 @@ static sm_status fill(const sm_plan *p, const beside *b, const sm_gathered *g, c
     return a->warnings.failed ? SM_NO_MEMORY : SM_OK;
 }
 
-/* 6. Versions of the case beside it */
+/* 6. The whole */
 
-typedef struct {
-    const sm_case *const *of;
-    int n, first; /* first: the place of the first one's root */
-    sm_versions *out;
-} versions;
-
-static sm_status add_versions(sm_plan *p, versions *v)
-{
-    const size_t n = (size_t)v->n, sides = p->c->n_coronaries;
-    sm_versions *out = v->out;
-    v->first = p->n_roots;
-    out->at = calloc(n + 1, sizeof *out->at);
-    out->side = calloc(n * sides + 1, sizeof *out->side);
-    sm_status s = out->at && out->side ? SM_OK : SM_NO_MEMORY;
-    for (int i = 0; s == SM_OK && i < v->n; i++) {
-        out->at[i].side = out->side + (size_t)i * sides;
-        s = sm_plan_add(p, &(sm_root_request){.c = v->of[i]}, NULL);
-    }
-    return s;
-}
-
-static void fill_versions(const versions *v, const sm_gathered *g)
-{
-    v->out->n = v->n;
-    for (int i = 0; i < v->n; i++) {
-        const sm_tally *t = &g->tally[v->first + i];
-        sm_version *to = &v->out->at[i];
-        to->patient = crossing_of(&t->patient, g->n);
-        to->difference = sm_paired_difference(t->gained, t->lost, g->n);
-        for (int k = 0; k < g->n_sides; k++)
-            to->side[k] = crossing_of(&t->side[k], g->n);
-    }
-}
-
-void sm_versions_destroy(sm_versions *v)
-{
-    free(v->at);
-    free(v->side);
-    *v = (sm_versions){0};
-}
-
-/* 7. The whole */
-
-static sm_status run_and_fill(const sm_plan *p, const beside *b, const versions *v, const sm_assess_options *options,
+static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_company *company, const sm_assess_options *options,
                               const sm_executor *executor, const sm_watch *watch, sm_assessment *a)
 {
     sm_gathered g;
@@ -308,10 +265,12 @@ static sm_status run_and_fill(const sm_plan *p, const beside *b, const versions 
     sm_status made = sm_gathered_create(p, &g);
     if (made != SM_OK)
         return made;
-    sm_status ran = sm_run(p, go_on ? options->cap : options->trials, executor, &w, &g);
+    g.onlooker = company->onlooker;
+    made = sm_pairs_create(company->n_paired, &g.pairs);
+    sm_status ran = made == SM_OK ? sm_run(p, go_on ? options->cap : options->trials, executor, &w, &g) : made;
     sm_status filled = ran == SM_OK || ran == SM_INTERRUPTED ? fill(p, b, &g, options, a) : ran;
-    if (v && filled == SM_OK)
-        fill_versions(v, &g);
+    if (filled == SM_OK && company->read)
+        filled = company->read(company->self, &g);
     sm_gathered_destroy(&g);
     if (filled != SM_OK)
         return filled;
@@ -319,40 +278,31 @@ static sm_status run_and_fill(const sm_plan *p, const beside *b, const versions 
     return ran == SM_OK && go_on && a->decision.call == SM_CALL_UNRESOLVED ? SM_UNRESOLVED : ran;
 }
 
-static sm_status assess(const sm_case *c, versions *v, const sm_assess_options *options, const sm_executor *executor,
-                        const sm_watch *watch, sm_assessment *out)
+sm_status sm_assess_plan(sm_plan *p, const sm_company *company, const sm_assess_options *options,
+                         const sm_executor *executor, const sm_watch *watch, sm_assessment *out)
 {
-    sm_plan p;
     beside b = {.look = NULL};
     *out = (sm_assessment){0};
-    sm_status s = sm_plan_create(c, options->seed, &p);
-    if (s != SM_OK)
-        return s;
-    s = add_beside(&p, &b);
-    if (s == SM_OK && v)
-        s = add_versions(&p, v);
+    sm_status s = add_beside(p, &b);
     if (s == SM_OK)
-        s = run_and_fill(&p, &b, v, options, executor, watch, out);
+        s = run_and_fill(p, &b, company, options, executor, watch, out);
     if (s != SM_OK && s != SM_UNRESOLVED && s != SM_INTERRUPTED)
         sm_assessment_destroy(out);
     free(b.look);
-    sm_plan_destroy(&p);
     return s;
 }
 
 sm_status sm_assess(const sm_case *c, const sm_assess_options *options, const sm_executor *executor,
                     const sm_watch *watch, sm_assessment *out)
 {
-    return assess(c, NULL, options, executor, watch, out);
-}
-
-sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, const sm_assess_options *options,
-                             const sm_executor *executor, const sm_watch *watch, sm_assessment *out,
-                             sm_versions *found)
-{
-    versions v = {.of = version, .n = n, .out = found};
-    *found = (sm_versions){0};
-    return assess(c, &v, options, executor, watch, out);
+    sm_plan p;
+    *out = (sm_assessment){0};
+    sm_status s = sm_plan_create(c, options->seed, &p);
+    if (s != SM_OK)
+        return s;
+    s = sm_assess_plan(&p, &(sm_company){0}, options, executor, watch, out);
+    sm_plan_destroy(&p);
+    return s;
 }
 
 void sm_assessment_destroy(sm_assessment *a)
@@ -360,4 +310,58 @@ void sm_assessment_destroy(sm_assessment *a)
     free(a->side);
     sm_diag_destroy(&a->warnings);
     *a = (sm_assessment){0};
+}
+
+/* 7. Versions of the case beside it */
+
+static sm_status versions_create(int n, int sides, sm_versions *v)
+{
+    *v = (sm_versions){.n = n, .at = calloc((size_t)n + 1, sizeof *v->at)};
+    v->side = calloc((size_t)n * (size_t)sides + 1, sizeof *v->side);
+    if (!v->at || !v->side)
+        return SM_NO_MEMORY;
+    for (int i = 0; i < n; i++)
+        v->at[i].side = v->side + (size_t)i * (size_t)sides;
+    return SM_OK;
+}
+
+/* Version i is root i + 1 of the plan. */
+static sm_status read_versions(void *self, const sm_gathered *g)
+{
+    const sm_versions *v = self;
+    for (int i = 0; i < v->n; i++) {
+        const sm_tally *t = &g->tally[1 + i];
+        sm_version *to = &v->at[i];
+        to->patient = crossing_of(&t->patient, g->n);
+        to->difference = sm_paired_difference(t->gained, t->lost, g->n);
+        for (int k = 0; k < g->n_sides; k++)
+            to->side[k] = crossing_of(&t->side[k], g->n);
+    }
+    return SM_OK;
+}
+
+sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, const sm_assess_options *options,
+                             const sm_executor *executor, const sm_watch *watch, sm_assessment *out, sm_versions *v)
+{
+    const sm_company company = {.self = v, .read = read_versions};
+    sm_plan p;
+    *out = (sm_assessment){0};
+    *v = (sm_versions){0};
+    sm_status s = sm_plan_create(c, options->seed, &p);
+    if (s != SM_OK)
+        return s;
+    s = versions_create(n, (int)c->n_coronaries, v);
+    for (int i = 0; s == SM_OK && i < n; i++)
+        s = sm_plan_add(&p, &(sm_root_request){.c = version[i]}, NULL);
+    if (s == SM_OK)
+        s = sm_assess_plan(&p, &company, options, executor, watch, out);
+    sm_plan_destroy(&p);
+    return s;
+}
+
+void sm_versions_destroy(sm_versions *v)
+{
+    free(v->at);
+    free(v->side);
+    *v = (sm_versions){0};
 }

@@ -1,60 +1,47 @@
 /* cells.c - trials sorted by what a re-check of each source would show.
  *
- * Contents: 1. storage  2. one group of trials  3. tasks  4. the job
+ * Contents: 1. storage  2. what one task gathers  3. one group of trials  4. looking on at a run
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/cells.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-#include "analysis/job.h"
-
-enum { GROUPS = SM_BLOCK / SM_LANES };
-
 /* 1. Storage */
 
-typedef struct {
-    const sm_plan *plan;
-    const sm_cells_request *request;
-    sm_cells *out;
-} cells_job;
-
-/* Counts of one task, which lies in one half. gained and lost by root and cell, as in sm_cells; NULL where there is one root. */
-typedef struct {
-    sm_worker worker;
-    int32_t *n, *events, *gained, *lost;
-    int32_t (*cell)[SM_LANES]; /* by source: where each trial of the group at hand lies */
-    double *unrescued;         /* by root, SM_LANES each */
-    int64_t task, task_events;
-    double least;
-} slot;
-
-static size_t all_cells(const sm_cells *c)
-{
-    return (size_t)c->first[c->n_sources];
-}
-
-/* Places of gained and lost. */
+/* Places of the swaps. */
 static size_t all_swaps(const sm_cells *c)
 {
-    return c->n_roots > 1 ? (size_t)c->n_roots * all_cells(c) : 0;
+    return c->request.n_roots > 1 ? (size_t)c->request.n_roots * (size_t)c->n_cells : 0;
 }
 
-static sm_status prepare(const sm_plan *p, const sm_cells_request *request, sm_cells *out)
+static sm_status find_coordinates(sm_cells *c)
 {
-    *out = (sm_cells){.n_sources = p->sources.n_sources, .n_roots = request->n_roots, .now = request->now};
-    out->shows = calloc((size_t)out->n_sources, sizeof *out->shows);
-    out->first = calloc((size_t)out->n_sources + 1, sizeof *out->first);
-    if (!out->shows || !out->first)
+    c->shows = calloc((size_t)c->n_sources, sizeof *c->shows);
+    c->first = calloc((size_t)c->n_sources + 1, sizeof *c->first);
+    if (!c->shows || !c->first)
         return SM_NO_MEMORY;
-    for (int i = 0; i < out->n_sources; i++) {
-        out->shows[i] = sm_coordinates_of(p, i);
-        bool varies = out->shows[i].shows != SM_SHOWS_NOTHING;
-        out->first[i + 1] = out->first[i] + (varies ? sm_grid_cells(&out->shows[i].grid) : 0);
+    for (int i = 0; i < c->n_sources; i++) {
+        c->shows[i] = sm_coordinates_of(c->plan, i);
+        const bool varies = c->shows[i].shows != SM_SHOWS_NOTHING;
+        c->first[i + 1] = c->first[i] + (varies ? sm_grid_cells(&c->shows[i].grid) : 0);
     }
-    out->cell = calloc(all_cells(out) + 1, sizeof *out->cell);
-    out->swap = calloc(all_swaps(out) + 1, sizeof *out->swap);
-    return out->cell && out->swap ? SM_OK : SM_NO_MEMORY;
+    c->n_cells = c->first[c->n_sources];
+    return SM_OK;
+}
+
+sm_status sm_cells_create(const sm_plan *p, const sm_cells_request *request, sm_cells *c)
+{
+    *c = (sm_cells){.plan = p, .request = *request, .n_sources = p->sources.n_sources};
+    sm_status s = find_coordinates(c);
+    if (s == SM_OK) {
+        c->cell = calloc((size_t)c->n_cells + 1, sizeof *c->cell);
+        c->swap = calloc(all_swaps(c) + 1, sizeof *c->swap);
+        s = c->cell && c->swap ? SM_OK : SM_NO_MEMORY;
+    }
+    if (s != SM_OK)
+        sm_cells_destroy(c);
+    return s;
 }
 
 void sm_cells_destroy(sm_cells *c)
@@ -66,179 +53,174 @@ void sm_cells_destroy(sm_cells *c)
     *c = (sm_cells){0};
 }
 
-/* 2. One group of trials */
+/* 2. What one task gathers */
 
-/* The trials of a group in which root a has an event that `now` has not, and the reverse. */
+/* sm_cell and sm_swap for one task, small enough for the second cache. */
 typedef struct {
-    int n_gained, n_lost, gained[SM_LANES], lost[SM_LANES];
-} differing;
+    uint16_t n[2], events[2];
+} task_cell;
 
-static void find_differing(const double *a, const double *now, differing *d)
+typedef struct {
+    uint16_t gained[2], lost[2];
+} task_swap;
+
+_Static_assert(SM_TASK_TRIALS / 2 <= UINT16_MAX, "a cell holds half of a task's trials");
+
+typedef struct {
+    task_cell *cell;
+    task_swap *swap;
+    int32_t (*place)[SM_LANES]; /* by source: the cell of each trial of the group at hand */
+    int64_t n, events;
+    double least;
+} part;
+
+static sm_status part_create(void *self, void *part_)
 {
-    d->n_gained = d->n_lost = 0;
-    for (int i = 0; i < SM_LANES; i++) {
-        if (a[i] > now[i])
-            d->gained[d->n_gained++] = i;
-        else if (a[i] < now[i])
-            d->lost[d->n_lost++] = i;
-    }
+    const sm_cells *c = self;
+    part *p = part_;
+    p->cell = malloc(((size_t)c->n_cells + 1) * sizeof *p->cell);
+    p->swap = malloc((all_swaps(c) + 1) * sizeof *p->swap);
+    p->place = malloc((size_t)c->n_sources * sizeof *p->place);
+    return p->cell && p->swap && p->place ? SM_OK : SM_NO_MEMORY;
 }
 
-static void add_swaps(const cells_job *job, slot *s)
+static void part_empty(void *self, void *part_)
 {
-    const sm_cells *out = job->out;
-    differing d;
-    for (int a = 0; a < out->n_roots; a++) {
-        if (a == out->now)
-            continue;
-        find_differing(s->unrescued + a * SM_LANES, s->unrescued + out->now * SM_LANES, &d);
-        for (int source = 0; source < out->n_sources; source++) {
-            if (out->shows[source].shows == SM_SHOWS_NOTHING)
-                continue;
-            const size_t start = (size_t)a * all_cells(out) + (size_t)out->first[source];
-            for (int i = 0; i < d.n_gained; i++)
-                s->gained[start + (size_t)s->cell[source][d.gained[i]]]++;
-            for (int i = 0; i < d.n_lost; i++)
-                s->lost[start + (size_t)s->cell[source][d.lost[i]]]++;
+    const sm_cells *c = self;
+    part *p = part_;
+    memset(p->cell, 0, (size_t)c->n_cells * sizeof *p->cell);
+    memset(p->swap, 0, all_swaps(c) * sizeof *p->swap);
+    p->n = p->events = 0;
+    p->least = 0;
+}
+
+static void part_merge(void *self, const void *part_)
+{
+    sm_cells *c = self;
+    const part *p = part_;
+    for (int i = 0; i < c->n_cells; i++)
+        for (int h = 0; h < 2; h++) {
+            c->cell[i].n[h] += p->cell[i].n[h];
+            c->cell[i].events[h] += p->cell[i].events[h];
         }
+    for (size_t i = 0; i < all_swaps(c); i++)
+        for (int h = 0; h < 2; h++) {
+            c->swap[i].gained[h] += p->swap[i].gained[h];
+            c->swap[i].lost[h] += p->swap[i].lost[h];
+        }
+    c->n += p->n;
+    c->events += p->events;
+    c->least += p->least;
+}
+
+static void part_destroy(void *self, void *part_)
+{
+    part *p = part_;
+    (void)self;
+    free(p->cell);
+    free(p->swap);
+    free(p->place);
+}
+
+/* 3. One group of trials */
+
+/* Some trials of a group. */
+typedef struct {
+    int n, at[SM_LANES];
+} some_trials;
+
+static some_trials trials_without(const sm_mask *a, const sm_mask *b)
+{
+    some_trials t;
+    t.n = sm_mask_without(a, b, t.at);
+    return t;
+}
+
+static void add_source(const sm_cells *c, int source, const sm_worker *w, const some_trials *events, int n, part *p)
+{
+    int32_t *place = p->place[source];
+    task_cell *cell = p->cell + c->first[source];
+    sm_coordinates_cell(&c->shows[source], &c->plan->root[0], w->column, &w->first, place);
+    for (int i = 0; i < n; i++)
+        cell[place[i]].n[i & 1]++;
+    for (int i = 0; i < events->n; i++)
+        cell[place[events->at[i]]].events[events->at[i] & 1]++;
+}
+
+/* Where root a has an event that `now` has not, and the reverse. */
+static void add_swaps(const sm_cells *c, int a, const some_trials *gained, const some_trials *lost, part *p)
+{
+    for (int source = 0; source < c->n_sources; source++) {
+        if (c->shows[source].shows == SM_SHOWS_NOTHING)
+            continue;
+        const int32_t *place = p->place[source];
+        task_swap *swap = p->swap + (size_t)a * (size_t)c->n_cells + c->first[source];
+        for (int i = 0; i < gained->n; i++)
+            swap[place[gained->at[i]]].gained[gained->at[i] & 1]++;
+        for (int i = 0; i < lost->n; i++)
+            swap[place[lost->at[i]]].lost[lost->at[i] & 1]++;
     }
 }
 
-static void add_source(const cells_job *job, slot *s, int source, const double *event, int32_t *cell)
+static double least_cost(const sm_cells *c, const sm_mask *unrescued, int n)
 {
-    const sm_coordinates *shows = &job->out->shows[source];
-    if (shows->shows == SM_SHOWS_NOTHING)
-        return;
-    sm_coordinates_cell(shows, &job->plan->root[0], s->worker.column, &s->worker.first, cell);
-    int32_t *n = s->n + job->out->first[source], *events = s->events + job->out->first[source];
-    for (int i = 0; i < SM_LANES; i++) {
-        n[cell[i]]++;
-        events[cell[i]] += (int32_t)event[i];
-    }
-}
-
-static void add_least(const cells_job *job, slot *s)
-{
-    double least[SM_LANES];
-    for (int a = 0; a < job->out->n_roots; a++) {
-        const double burden = job->request->burden ? job->request->burden[a] : 0, *event = s->unrescued + a * SM_LANES;
-        for (int i = 0; i < SM_LANES; i++) {
-            double cost = burden + event[i];
+    double least[SM_LANES], sum = 0;
+    for (int a = 0; a < c->request.n_roots; a++) {
+        const double burden = c->request.burden ? c->request.burden[a] : 0;
+        for (int i = 0; i < n; i++) {
+            const double cost = burden + (double)(unrescued[a].word[i / 64] >> (i % 64) & 1);
             least[i] = a > 0 && least[i] < cost ? least[i] : cost;
         }
     }
-    for (int i = 0; i < SM_LANES; i++)
-        s->least += least[i];
+    for (int i = 0; i < n; i++)
+        sum += least[i];
+    return sum;
 }
 
-static void add_group(const cells_job *job, slot *s)
+static void look(void *self, void *part_, const sm_worker *w, const sm_mask *unrescued, int n)
 {
-    const sm_plan *p = job->plan;
-    sm_worker_first(p, &s->worker);
-    for (int a = 0; a < job->out->n_roots; a++)
-        sm_worker_unrescued(p, &s->worker, a, s->unrescued + a * SM_LANES);
-    const double *event = s->unrescued + job->out->now * SM_LANES;
-    for (int source = 0; source < job->out->n_sources; source++)
-        add_source(job, s, source, event, s->cell[source]);
-    add_swaps(job, s);
-    add_least(job, s);
-    for (int i = 0; i < SM_LANES; i++)
-        s->task_events += (int64_t)event[i];
-}
-
-/* 3. Tasks */
-
-static void clear(const sm_cells *out, slot *s)
-{
-    memset(s->n, 0, all_cells(out) * sizeof *s->n);
-    memset(s->events, 0, all_cells(out) * sizeof *s->events);
-    memset(s->gained, 0, all_swaps(out) * sizeof *s->gained);
-    memset(s->lost, 0, all_swaps(out) * sizeof *s->lost);
-    s->task_events = 0;
-    s->least = 0;
-}
-
-static void task_run(void *self, void *slot_, int64_t task)
-{
-    const cells_job *job = self;
-    slot *s = slot_;
-    clear(job->out, s);
-    s->task = task;
-    for (int64_t block = task * SM_TASK_BLOCKS; block < (task + 1) * SM_TASK_BLOCKS; block++) {
-        sm_worker_draw(job->plan, &s->worker, SM_FOR_RUN, (uint32_t)block);
-        for (int g = 0; g < GROUPS; g++) {
-            sm_worker_point(&s->worker, g);
-            add_group(job, s);
-        }
+    static const sm_mask none = {{0}};
+    const sm_cells *c = self;
+    part *p = part_;
+    const sm_mask *now = &unrescued[c->request.now];
+    const some_trials events = trials_without(now, &none);
+    for (int source = 0; source < c->n_sources; source++)
+        if (c->shows[source].shows != SM_SHOWS_NOTHING)
+            add_source(c, source, w, &events, n, p);
+    for (int a = 0; a < c->request.n_roots; a++) {
+        const some_trials gained = trials_without(&unrescued[a], now), lost = trials_without(now, &unrescued[a]);
+        if (a != c->request.now)
+            add_swaps(c, a, &gained, &lost, p);
     }
+    p->n += n;
+    p->events += events.n;
+    p->least += least_cost(c, unrescued, n);
 }
 
-static sm_status task_create(void *self, void *slot_)
+/* 4. Looking on at a run */
+
+sm_onlooker sm_cells_onlooker(sm_cells *c)
 {
-    const cells_job *job = self;
-    slot *s = slot_;
-    const size_t cells = all_cells(job->out) + 1, swaps = all_swaps(job->out) + 1;
-    s->n = malloc(cells * sizeof *s->n);
-    s->events = malloc(cells * sizeof *s->events);
-    s->gained = malloc(swaps * sizeof *s->gained);
-    s->lost = malloc(swaps * sizeof *s->lost);
-    s->cell = malloc((size_t)job->out->n_sources * sizeof *s->cell);
-    s->unrescued = malloc((size_t)job->out->n_roots * SM_LANES * sizeof *s->unrescued);
-    bool made = s->n && s->events && s->gained && s->lost && s->cell && s->unrescued;
-    return made ? sm_worker_create(job->plan, &s->worker) : SM_NO_MEMORY;
+    return (sm_onlooker){.self = c,
+                         .n_roots = c->request.n_roots,
+                         .part_size = sizeof(part),
+                         .create = part_create,
+                         .empty = part_empty,
+                         .look = look,
+                         .merge = part_merge,
+                         .destroy = part_destroy};
 }
 
-static void task_destroy(void *self, void *slot_)
+sm_status sm_cells_run(sm_cells *c, int64_t trials, const sm_executor *executor, const sm_watch *watch)
 {
-    slot *s = slot_;
-    (void)self;
-    sm_worker_destroy(&s->worker);
-    free(s->n);
-    free(s->events);
-    free(s->gained);
-    free(s->lost);
-    free(s->cell);
-    free(s->unrescued);
-}
-
-static bool task_merge(void *self, const void *slot_)
-{
-    const cells_job *job = self;
-    const slot *s = slot_;
-    sm_cells *out = job->out;
-    const int half = (int)(s->task % 2);
-    for (size_t c = 0; c < all_cells(out); c++) {
-        out->cell[c].n[half] += s->n[c];
-        out->cell[c].events[half] += s->events[c];
-    }
-    for (size_t c = 0; c < all_swaps(out); c++) {
-        out->swap[c].gained[half] += s->gained[c];
-        out->swap[c].lost[half] += s->lost[c];
-    }
-    out->n += SM_TASK_TRIALS;
-    out->events += s->task_events;
-    out->least += s->least;
-    return false;
-}
-
-/* 4. The job */
-
-sm_status sm_cells_run(const sm_plan *p, const sm_cells_request *request, const sm_executor *executor, const sm_watch *watch, sm_cells *out)
-{
-    cells_job self = {.plan = p, .request = request, .out = out};
-    sm_job job = {.self = &self,
-                  .tasks = (request->trials + SM_TASK_TRIALS - 1) / SM_TASK_TRIALS,
-                  .slot_size = sizeof(slot),
-                  .create = task_create,
-                  .run = task_run,
-                  .merge = task_merge,
-                  .destroy = task_destroy,
-                  .watch = watch};
-    job.tasks += job.tasks % 2;
-    sm_status s = prepare(p, request, out);
-    if (s == SM_OK)
-        s = sm_job_run(&job, executor);
+    const sm_onlooker onlooker = sm_cells_onlooker(c);
+    const sm_watch interrupts = sm_watch_interrupts(watch);
+    sm_gathered g;
+    sm_status s = sm_gathered_create_counts(c->plan, c->request.n_roots, &g);
     if (s != SM_OK)
-        sm_cells_destroy(out);
+        return s;
+    g.onlooker = &onlooker;
+    s = sm_run(c->plan, trials < SM_CELLS_TRIALS ? SM_CELLS_TRIALS : trials, executor, &interrupts, &g);
+    sm_gathered_destroy(&g);
     return s;
 }

@@ -28,7 +28,7 @@ static double bound_of(const sm_cells *cells, const sm_choice_request *request)
 static sm_status fill(const sm_plan *p, const sm_choice_request *request, const sm_cells *cells, const sm_watch *watch, sm_choice *out)
 {
     sm_status s = SM_OK;
-    const size_t stride = (size_t)cells->first[cells->n_sources];
+    const size_t stride = (size_t)cells->n_cells;
     out->item = calloc((size_t)cells->n_sources, sizeof *out->item);
     if (!out->item)
         return SM_NO_MEMORY;
@@ -46,13 +46,13 @@ static sm_status fill(const sm_plan *p, const sm_choice_request *request, const 
 
 sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, const sm_executor *executor, const sm_watch *watch, sm_choice *out)
 {
+    const sm_cells_request sort = {.n_roots = request->n_roots, .now = request->now, .burden = request->burden};
     sm_cells cells;
-    sm_cells_request sort = {.n_roots = request->n_roots,
-                             .now = request->now,
-                             .burden = request->burden,
-                             .trials = request->trials};
     *out = (sm_choice){0};
-    sm_status s = sm_cells_run(p, &sort, executor, watch, &cells);
+    sm_status s = sm_cells_create(p, &sort, &cells);
+    if (s != SM_OK)
+        return s;
+    s = sm_cells_run(&cells, request->trials, executor, watch);
     if (s == SM_OK)
         s = fill(p, request, &cells, watch, out);
     sm_cells_destroy(&cells);

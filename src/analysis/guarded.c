@@ -76,7 +76,7 @@ static sm_status run_scan(const ground *r, int first, int sides, int64_t trials,
     for (int k = 0; status == SM_OK && k < sides; k++)
         status = add_roots(r->c, first + k, &s[k], &p);
     if (status == SM_OK)
-        status = sm_gathered_create_counts(&p, &g);
+        status = sm_gathered_create_counts(&p, p.n_roots, &g);
     if (status == SM_OK) {
         status = sm_run(&p, trials, r->executor, &r->watch, &g);
         for (int k = 0; status == SM_OK && k < sides; k++)

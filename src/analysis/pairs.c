@@ -1,4 +1,4 @@
-/* pairs.c - in how many trials two roots both have an event.
+/* pairs.c - in which trials roots have an event, and in how many two of them both have one.
  *
  * Contents: 1. storage  2. bits  3. counting
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -58,6 +58,15 @@ static int64_t bits(uint64_t x)
     x = (x & 0x3333333333333333) + (x >> 2 & 0x3333333333333333);
     x = (x + (x >> 4)) & 0x0f0f0f0f0f0f0f0f;
     return (int64_t)(x * 0x0101010101010101 >> 56);
+}
+
+int sm_mask_without(const sm_mask *a, const sm_mask *b, int place[SM_LANES])
+{
+    int n = 0;
+    for (int w = 0; w < SM_MASK_WORDS; w++)
+        for (uint64_t left = a->word[w] & ~b->word[w]; left; left &= left - 1)
+            place[n++] = 64 * w + (int)bits((left & -left) - 1);
+    return n;
 }
 
 /* 3. Counting */

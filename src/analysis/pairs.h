@@ -1,4 +1,4 @@
-/* pairs.h - in how many trials two roots both have an event: what the joint error of several paired probabilities needs.
+/* pairs.h - in which trials roots have an event, and in how many two of them both have one: what the joint error of several paired probabilities needs.
  *
  * The flags of SM_LANES trials are packed into bits, so that a pair costs a few instructions a group. Counts are whole numbers: exact,
  * and independent of threads.
@@ -32,6 +32,8 @@ void sm_pairs_destroy(sm_pairs *p);
 
 /* The bits of the first n of SM_LANES flags; the others are 0. */
 sm_mask sm_mask_of(const double *flag, int n);
+/* Where the bits of a that b has not are set, in rising order; returns how many. */
+int sm_mask_without(const sm_mask *a, const sm_mask *b, int place[SM_LANES]);
 /* Adds one group; mask has p->n places. */
 void sm_pairs_add(sm_pairs *p, const sm_mask *mask);
 

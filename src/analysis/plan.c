@@ -191,20 +191,6 @@ void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *share
     }
 }
 
-void sm_worker_unrescued(const sm_plan *p, sm_worker *w, int index, double *restrict unrescued)
-{
-    const sm_root *r = &p->root[index];
-    double saved[SM_LANES];
-    for (int i = 0; i < SM_LANES; i++)
-        unrescued[i] = 0;
-    for (int k = 0; k < r->n_sides; k++) {
-        const sm_side_out *out = sm_worker_side(p, w, index, k);
-        sm_root_rescue(r, k, w->column, saved);
-        for (int i = 0; i < SM_LANES; i++)
-            unrescued[i] = ((out->crowded[i] + out->sealed[i]) * (1 - saved[i]) + unrescued[i] > 0) ? 1 : 0;
-    }
-}
-
 /* 3. Pilot: what the plane adds to a reading (sd_includes_plane, section 3) */
 
 static bool asks_for_plane(const sm_case *c)

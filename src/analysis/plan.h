@@ -67,7 +67,4 @@ const sm_side_out *sm_worker_side(const sm_plan *p, sm_worker *w, int index, int
 /* Evaluates root r on the given columns: its sides go to `sides` (n_sides of them), and event[i] is 1 where any side has an event in trial i. */
 void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *shared, sm_side_out *sides, double *restrict event);
 
-/* unrescued[i] is 1 where some side of root `index` has an event in trial i that no rescue undoes; in the order of sm_worker_side. */
-void sm_worker_unrescued(const sm_plan *p, sm_worker *w, int index, double *restrict unrescued);
-
 #endif

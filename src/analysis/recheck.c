@@ -96,19 +96,39 @@ static sm_status take_sources(const sm_plan *p, sm_recheck *r)
     return SM_OK;
 }
 
-static sm_status run_plan(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
+/* The assessment, and the worths from its own trials where they are enough. */
+static sm_status assess(sm_plan *p, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
 {
-    sm_plan p;
-    sm_status s = sm_plan_create(c, o->seed, &p);
+    const sm_assess_options options = {.trials = o->trials, .seed = o->seed};
+    sm_cells cells;
+    sm_status s = sm_cells_create(p, &sm_worth_sorts, &cells);
     if (s != SM_OK)
         return s;
-    if (r->has_line)
-        s = sm_worth_run(&p, c->action_line, o->trials, o->nested, executor, watch, &r->worths);
+    const sm_onlooker onlooker = sm_cells_onlooker(&cells);
+    s = sm_assess_plan(p, &(sm_company){.onlooker = &onlooker}, &options, executor, watch, &r->assessment);
     if (s == SM_OK)
-        s = sm_sensitivity_run(&p, o->redraws, executor, watch, &r->sensitivity);
+        s = sm_worth_of(&cells, p->c->action_line, o->nested, executor, watch, &r->worths);
+    sm_cells_destroy(&cells);
+    return s;
+}
+
+static sm_status assess_alone(sm_plan *p, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
+{
+    const sm_assess_options options = {.trials = o->trials, .seed = o->seed};
+    sm_status s = sm_assess_plan(p, &(sm_company){0}, &options, executor, watch, &r->assessment);
+    if (s == SM_OK && r->has_line)
+        s = sm_worth_run(p, p->c->action_line, o->trials, o->nested, executor, watch, &r->worths);
+    return s;
+}
+
+static sm_status run_plan(sm_plan *p, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
+{
+    const bool together = r->has_line && o->trials >= SM_CELLS_TRIALS;
+    sm_status s = (together ? assess : assess_alone)(p, o, executor, watch, r);
     if (s == SM_OK)
-        s = take_sources(&p, r);
-    sm_plan_destroy(&p);
+        s = sm_sensitivity_run(p, o->redraws, executor, watch, &r->sensitivity);
+    if (s == SM_OK)
+        s = take_sources(p, r);
     return s;
 }
 
@@ -132,12 +152,13 @@ static void keep_assessment(sm_recheck *r)
 
 sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, const sm_executor *executor, const sm_watch *watch, sm_recheck *out)
 {
-    sm_assess_options assess = {.trials = options->trials, .seed = options->seed};
+    sm_plan p;
     *out = (sm_recheck){.has_line = c->action_line > 0};
-    sm_status s = sm_assess(c, &assess, executor, watch, &out->assessment);
+    sm_status s = sm_plan_create(c, options->seed, &p);
     if (s != SM_OK)
         return s;
-    s = run_plan(c, options, executor, watch, out);
+    s = run_plan(&p, options, executor, watch, out);
+    sm_plan_destroy(&p);
     if (s == SM_OK)
         s = run_guards(c, options, executor, watch, out);
     if (s == SM_OK) {

@@ -93,6 +93,7 @@ typedef struct {
     sm_spread_part (*spread)[SM_OUTPUTS];
     sm_spread_part (*crossing)[SM_LOOKS];
     sm_pairs pairs;
+    void *onlooked; /* the onlooker's; NULL where there is none */
 } task_part;
 
 _Static_assert(SM_TASK_TRIALS <= SM_PART_NUMBERS, "a task's bins hold its trials");
@@ -105,6 +106,10 @@ static sm_status part_create(const sm_gathered *of, task_part *p)
     sm_status s = tallies_create(of->n_roots, of->n_sides, &p->tally);
     if (s == SM_OK)
         s = sm_pairs_create(of->pairs.n, &p->pairs);
+    if (s == SM_OK && of->onlooker) {
+        p->onlooked = calloc(1, of->onlooker->part_size);
+        s = p->onlooked ? of->onlooker->create(of->onlooker->self, p->onlooked) : SM_NO_MEMORY;
+    }
     return p->spread && p->crossing ? s : SM_NO_MEMORY;
 }
 
@@ -112,6 +117,9 @@ static void part_destroy(const sm_gathered *of, task_part *p)
 {
     tallies_destroy(p->tally, of->n_roots);
     sm_pairs_destroy(&p->pairs);
+    if (p->onlooked)
+        of->onlooker->destroy(of->onlooker->self, p->onlooked);
+    free(p->onlooked);
     free(p->spread);
     free(p->crossing);
 }
@@ -120,6 +128,8 @@ static void part_empty(const sm_gathered *of, task_part *p)
 {
     p->n = 0;
     sm_pairs_clear(&p->pairs);
+    if (p->onlooked)
+        of->onlooker->empty(of->onlooker->self, p->onlooked);
     tallies_clear(p->tally, of->n_roots, of->n_sides);
     for (int k = 0; k < of->n_spreads; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
@@ -133,6 +143,8 @@ static void take(sm_gathered *g, const task_part *p)
 {
     g->n += p->n;
     sm_pairs_merge(&g->pairs, &p->pairs);
+    if (p->onlooked)
+        g->onlooker->merge(g->onlooker->self, p->onlooked);
     for (int r = 0; r < g->n_roots; r++)
         tally_merge(&g->tally[r], &p->tally[r], g->n_sides);
     for (int k = 0; k < g->n_spreads; k++) {
@@ -214,9 +226,9 @@ sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g)
     return s;
 }
 
-sm_status sm_gathered_create_counts(const sm_plan *p, sm_gathered *g)
+sm_status sm_gathered_create_counts(const sm_plan *p, int n_roots, sm_gathered *g)
 {
-    return gathered_allocate(p->n_roots, (int)p->c->n_coronaries, 0, g);
+    return gathered_allocate(n_roots, (int)p->c->n_coronaries, 0, g);
 }
 
 /* 3. One group of trials */
@@ -353,25 +365,35 @@ static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const s
     tally_patient(f, first, n, t);
 }
 
-static void run_group(const sm_plan *p, sm_worker *w, int n, task_part *g)
+/* Of how many roots the unrescued events are asked for. */
+static int paired(const sm_gathered *of)
+{
+    const int looked_at = of->onlooker ? of->onlooker->n_roots : 0;
+    return of->pairs.n > looked_at ? of->pairs.n : looked_at;
+}
+
+static void run_group(const sm_plan *p, sm_worker *w, int n, const sm_gathered *of, task_part *g)
 {
     side_counts first, f;
     sm_mask unrescued[SM_MAX_PAIRED];
+    const int n_paired = paired(of);
     group_first(p, w, n, &first, g);
-    if (g->pairs.n > 0)
+    if (n_paired > 0)
         unrescued[0] = sm_mask_of(first.unrescued, n);
-    for (int index = 1; index < p->n_roots; index++) {
+    for (int index = 1; index < of->n_roots; index++) {
         group_root(p, index, w, n, &first, &f, &g->tally[index]);
-        if (index < g->pairs.n)
+        if (index < n_paired)
             unrescued[index] = sm_mask_of(f.unrescued, n);
     }
     sm_pairs_add(&g->pairs, unrescued);
+    if (g->onlooked)
+        of->onlooker->look(of->onlooker->self, g->onlooked, w, unrescued, n);
     g->n += n;
 }
 
 static void share_tallies(const sm_plan *p, sm_gathered *g)
 {
-    for (int index = 1; index < p->n_roots; index++)
+    for (int index = 1; index < g->n_roots; index++)
         for (int k = 0; k < g->n_sides; k++)
             if (p->parts[index].side[k].slot == SM_SLOT_FIRST)
                 g->tally[index].side[k] = g->tally[0].side[k];
@@ -391,7 +413,7 @@ typedef struct {
     sm_gathered *out;
 } run_job;
 
-static void run_block(const sm_plan *p, slot *s, uint32_t block, int64_t left)
+static void run_block(const sm_plan *p, const sm_gathered *of, slot *s, uint32_t block, int64_t left)
 {
     if (left <= 0)
         return;
@@ -399,7 +421,7 @@ static void run_block(const sm_plan *p, slot *s, uint32_t block, int64_t left)
     for (int g = 0; g < GROUPS && left > 0; g++) {
         int n = left < SM_LANES ? (int)left : SM_LANES;
         sm_worker_point(&s->worker, g);
-        run_group(p, &s->worker, n, &s->part);
+        run_group(p, &s->worker, n, of, &s->part);
         left -= n;
     }
 }
@@ -411,7 +433,7 @@ static void task_run(void *self, void *slot_, int64_t task)
     const int64_t first = task * SM_TASK_BLOCKS;
     part_empty(job->out, &s->part);
     for (int64_t block = first; block < first + SM_TASK_BLOCKS; block++)
-        run_block(job->plan, s, (uint32_t)block, job->trials - block * SM_BLOCK);
+        run_block(job->plan, job->out, s, (uint32_t)block, job->trials - block * SM_BLOCK);
 }
 
 static sm_status task_create(void *self, void *slot_)

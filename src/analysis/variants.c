@@ -14,7 +14,7 @@ static sm_status run_plan(const sm_plan *p, int64_t trials, const sm_executor *e
                           sm_variant *out)
 {
     sm_gathered g;
-    sm_status s = sm_gathered_create_counts(p, &g);
+    sm_status s = sm_gathered_create_counts(p, p->n_roots, &g);
     if (s != SM_OK)
         return s;
     const sm_watch interrupts = sm_watch_interrupts(watch);

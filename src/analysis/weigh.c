@@ -283,44 +283,36 @@ static sm_status choose(const weighing *w, int64_t trials, const sm_executor *ex
     return sm_choice_run(&w->plan, &request, executor, watch, &out->choice);
 }
 
-static sm_status run(const weighing *w, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_weigh *out)
+typedef struct {
+    const weighing *w;
+    sm_weigh *out;
+} rows;
+
+static sm_status read_rows(void *self, const sm_gathered *g)
 {
-    sm_gathered g;
-    sm_status s = sm_gathered_create_counts(&w->plan, &g);
-    if (s != SM_OK)
-        return s;
-    s = sm_pairs_create(out->n_rows, &g.pairs);
-    if (s == SM_OK)
-        s = sm_run(&w->plan, trials, executor, watch, &g);
-    if (s == SM_OK || s == SM_INTERRUPTED) {
-        sm_status concluded = conclude(w, &g, out);
-        s = concluded == SM_OK ? s : concluded;
-    }
-    sm_gathered_destroy(&g);
-    return s;
+    const rows *r = self;
+    return conclude(r->w, g, r->out);
 }
 
-static sm_status weigh(const sm_case *c, const sm_weigh_options *o, const sm_executor *executor, const sm_watch *watch, sm_weigh *out)
+static sm_status weigh(weighing *w, const sm_weigh_options *o, const sm_executor *executor, const sm_watch *watch, sm_weigh *out)
 {
-    weighing w;
-    out->n_rows = (int)c->n_alternatives + 1;
-    sm_status s = weighing_create(c, o->seed, &w);
-    if (s != SM_OK)
-        return s;
-    s = run(&w, o->trials, executor, watch, out);
-    if (s == SM_OK && o->recheck_trials > 0)
-        s = choose(&w, o->recheck_trials, executor, watch, out);
-    weighing_destroy(&w);
-    return s;
+    const sm_assess_options assess = {.trials = o->trials, .seed = o->seed};
+    rows r = {w, out};
+    const sm_company company = {.self = &r, .read = read_rows, .n_paired = w->n_rows};
+    out->n_rows = w->n_rows;
+    sm_status s = sm_assess_plan(&w->plan, &company, &assess, executor, watch, &out->assessment);
+    return s == SM_OK && o->recheck_trials > 0 ? choose(w, o->recheck_trials, executor, watch, out) : s;
 }
 
 sm_status sm_weigh_run(const sm_case *c, const sm_weigh_options *o, const sm_executor *executor, const sm_watch *watch, sm_weigh *out)
 {
-    const sm_assess_options assess = {.trials = o->trials, .seed = o->seed};
+    weighing w;
     *out = (sm_weigh){.cheapest = -1, .next = -1};
-    sm_status s = sm_assess(c, &assess, executor, watch, &out->assessment);
-    if (s == SM_OK)
-        s = weigh(c, o, executor, watch, out);
+    sm_status s = weighing_create(c, o->seed, &w);
+    if (s != SM_OK)
+        return s;
+    s = weigh(&w, o, executor, watch, out);
+    weighing_destroy(&w);
     out->complete = s == SM_OK;
     if (s == SM_INTERRUPTED)
         out->assessment.complete = false;

@@ -8,7 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "analysis/cells.h"
 #include "analysis/nested.h"
 
 /* 1. One source */
@@ -55,6 +54,8 @@ static sm_status source_worth(const sm_cells *cells, int source, double q, doubl
 
 /* 2. All sources */
 
+const sm_cells_request sm_worth_sorts = {.n_roots = 1};
+
 static bool is_reducible(const void *self, const sm_sources *s, int column)
 {
     (void)self;
@@ -80,21 +81,30 @@ static sm_status fill(const sm_cells *cells, double q, const sm_watch *watch, sm
 
 enum { INNER = 64 };
 
+sm_status sm_worth_of(const sm_cells *cells, double q, int64_t nested_trials, const sm_executor *executor, const sm_watch *watch, sm_worths *out)
+{
+    const sm_nested_request known = {.known = is_reducible, .q = q, .outer = nested_trials, .inner = INNER};
+    *out = (sm_worths){0};
+    sm_status s = fill(cells, q, watch, out);
+    if (s == SM_OK)
+        s = sm_nested_run(cells->plan, &known, executor, watch, &out->expected_cost);
+    if (s != SM_OK)
+        sm_worths_destroy(out);
+    return s;
+}
+
 sm_status sm_worth_run(const sm_plan *p, double q, int64_t trials, int64_t nested_trials, const sm_executor *executor, const sm_watch *watch,
                        sm_worths *out)
 {
     sm_cells cells;
-    sm_cells_request request = {.n_roots = 1, .trials = trials}; /* waiting: the case as planned */
-    sm_nested_request known = {.known = is_reducible, .q = q, .outer = nested_trials, .inner = INNER};
     *out = (sm_worths){0};
-    sm_status s = sm_cells_run(p, &request, executor, watch, &cells);
-    if (s == SM_OK)
-        s = fill(&cells, q, watch, out);
-    sm_cells_destroy(&cells);
-    if (s == SM_OK)
-        s = sm_nested_run(p, &known, executor, watch, &out->expected_cost);
+    sm_status s = sm_cells_create(p, &sm_worth_sorts, &cells);
     if (s != SM_OK)
-        sm_worths_destroy(out);
+        return s;
+    s = sm_cells_run(&cells, trials, executor, watch);
+    if (s == SM_OK)
+        s = sm_worth_of(&cells, q, nested_trials, executor, watch, out);
+    sm_cells_destroy(&cells);
     return s;
 }
 

@@ -3,11 +3,7 @@
 #ifndef SM_ANALYSIS_WORTH_H
 #define SM_ANALYSIS_WORTH_H
 
-#include "analysis/executor.h"
-#include "analysis/interval.h"
-#include "analysis/plan.h"
-#include "analysis/policy.h"
-#include "analysis/watch.h"
+#include "analysis/cells.h"
 
 /* One source of the plan. Sources of the deployment, and sources that do not vary in this case, have worth 0. */
 typedef struct {
@@ -25,8 +21,13 @@ typedef struct {
     sm_estimate expected_cost;   /* irreducible: E[min(P(event | all reducible), q)] */
 } sm_worths;
 
-/* q: the action line, 0 < q < 1. Trials are rounded up to whole tasks. nested_trials: outer draws of the irreducible part, rounded up to
- * whole blocks. */
+/* What the cells must sort: waiting, the case as planned, is the one thing that may be done. */
+extern const sm_cells_request sm_worth_sorts;
+
+/* q: the action line, 0 < q < 1. nested_trials: outer draws of the irreducible part, rounded up to whole blocks. cells: filled. */
+sm_status sm_worth_of(const sm_cells *cells, double q, int64_t nested_trials, const sm_executor *executor, const sm_watch *watch,
+                      sm_worths *out);
+/* The same with cells of its own, from at least SM_CELLS_TRIALS trials. */
 sm_status sm_worth_run(const sm_plan *p, double q, int64_t trials, int64_t nested_trials, const sm_executor *executor, const sm_watch *watch,
                        sm_worths *out);
 void sm_worths_destroy(sm_worths *w);

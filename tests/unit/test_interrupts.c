@@ -53,7 +53,6 @@ static void parts_of_a_recheck(void **state)
     const sm_executor serial = sm_executor_serial();
     limit none = {0};
     const sm_watch watch = watch_of(&none);
-    const sm_cells_request sort = {.n_roots = 1, .trials = TRIALS};
     const sm_nested_request request = {.known = known_none, .q = 0.2, .outer = 4096, .inner = 2};
     sm_plan p;
     sm_cells cells;
@@ -64,8 +63,9 @@ static void parts_of_a_recheck(void **state)
     sm_swings swings;
     assert_int_equal(sm_plan_create(o.c, 1, &p), SM_OK);
     assert_int_equal(o.c->n_coronaries, 2);
-    assert_int_equal(sm_cells_run(&p, &sort, &serial, &watch, &cells), SM_INTERRUPTED);
-    assert_null(cells.cell);
+    assert_int_equal(sm_cells_create(&p, &sm_worth_sorts, &cells), SM_OK);
+    assert_int_equal(sm_cells_run(&cells, TRIALS, &serial, &watch), SM_INTERRUPTED);
+    sm_cells_destroy(&cells);
     assert_int_equal(sm_worth_run(&p, 0.2, TRIALS, 1024, &serial, &watch, &worths), SM_INTERRUPTED);
     assert_null(worths.source);
     assert_int_equal(sm_nested_run(&p, &request, &serial, &watch, &cost), SM_INTERRUPTED);
