@@ -96,39 +96,77 @@ static sm_status take_sources(const sm_plan *p, sm_recheck *r)
     return SM_OK;
 }
 
-/* The assessment, and the worths from its own trials where they are enough. */
-static sm_status assess(sm_plan *p, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
+/* What the parts of a recheck share. */
+typedef struct {
+    sm_plan *plan;
+    sm_company company; /* of the assessment */
+    const sm_recheck_options *options;
+    const sm_executor *executor;
+    const sm_watch *watch;
+} work;
+
+static sm_status assess(const work *w, const sm_onlooker *onlooker, sm_recheck *r)
 {
-    const sm_assess_options options = {.trials = o->trials, .seed = o->seed};
+    const sm_assess_options options = {.trials = w->options->trials, .seed = w->options->seed};
+    sm_company company = w->company;
+    company.onlooker = onlooker;
+    return sm_assess_plan(w->plan, &company, &options, w->executor, w->watch, &r->assessment);
+}
+
+/* The worths from the assessment's own trials. */
+static sm_status assess_and_sort(const work *w, sm_recheck *r)
+{
     sm_cells cells;
-    sm_status s = sm_cells_create(p, &sm_worth_sorts, &cells);
+    sm_status s = sm_cells_create(w->plan, &sm_worth_sorts, &cells);
     if (s != SM_OK)
         return s;
     const sm_onlooker onlooker = sm_cells_onlooker(&cells);
-    s = sm_assess_plan(p, &(sm_company){.onlooker = &onlooker}, &options, executor, watch, &r->assessment);
+    s = assess(w, &onlooker, r);
     if (s == SM_OK)
-        s = sm_worth_of(&cells, p->c->action_line, o->nested, executor, watch, &r->worths);
+        s = sm_worth_of(&cells, w->plan->c->action_line, w->options->nested, w->executor, w->watch, &r->worths);
     sm_cells_destroy(&cells);
     return s;
 }
 
-static sm_status assess_alone(sm_plan *p, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
+/* Where there is no line, or the assessment's trials are too few to sort. */
+static sm_status assess_alone(const work *w, sm_recheck *r)
 {
-    const sm_assess_options options = {.trials = o->trials, .seed = o->seed};
-    sm_status s = sm_assess_plan(p, &(sm_company){0}, &options, executor, watch, &r->assessment);
+    const sm_recheck_options *o = w->options;
+    sm_status s = assess(w, NULL, r);
     if (s == SM_OK && r->has_line)
-        s = sm_worth_run(p, p->c->action_line, o->trials, o->nested, executor, watch, &r->worths);
+        s = sm_worth_run(w->plan, w->plan->c->action_line, o->trials, o->nested, w->executor, w->watch, &r->worths);
     return s;
 }
 
-static sm_status run_plan(sm_plan *p, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
+static sm_status run_parts(const work *w, sm_recheck *r)
 {
-    const bool together = r->has_line && o->trials >= SM_CELLS_TRIALS;
-    sm_status s = (together ? assess : assess_alone)(p, o, executor, watch, r);
+    const bool together = r->has_line && w->options->trials >= SM_CELLS_TRIALS;
+    sm_status s = together ? assess_and_sort(w, r) : assess_alone(w, r);
     if (s == SM_OK)
-        s = sm_sensitivity_run(p, o->redraws, executor, watch, &r->sensitivity);
-    if (s == SM_OK)
-        s = take_sources(p, r);
+        s = sm_sensitivity_run(w->plan, w->options->redraws, w->executor, w->watch, &r->sensitivity);
+    return s == SM_OK ? take_sources(w->plan, r) : s;
+}
+
+static sm_status run_plan(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
+{
+    sm_plan plan;
+    sm_status s = sm_plan_create(c, o->seed, &plan);
+    if (s != SM_OK)
+        return s;
+    s = run_parts(&(work){.plan = &plan, .options = o, .executor = executor, .watch = watch}, r);
+    sm_plan_destroy(&plan);
+    return s;
+}
+
+static sm_status run_weighing(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
+{
+    sm_weighing *weighing;
+    sm_status s = sm_weighing_create(c, o->seed, o->weigh, &weighing);
+    if (s != SM_OK)
+        return s;
+    s = run_parts(&(work){sm_weighing_plan(weighing), sm_weighing_company(weighing), o, executor, watch}, r);
+    sm_weighing_destroy(weighing);
+    o->weigh->complete = s == SM_OK;
     return s;
 }
 
@@ -152,13 +190,8 @@ static void keep_assessment(sm_recheck *r)
 
 sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, const sm_executor *executor, const sm_watch *watch, sm_recheck *out)
 {
-    sm_plan p;
     *out = (sm_recheck){.has_line = c->action_line > 0};
-    sm_status s = sm_plan_create(c, options->seed, &p);
-    if (s != SM_OK)
-        return s;
-    s = run_plan(&p, options, executor, watch, out);
-    sm_plan_destroy(&p);
+    sm_status s = (options->weigh ? run_weighing : run_plan)(c, options, executor, watch, out);
     if (s == SM_OK)
         s = run_guards(c, options, executor, watch, out);
     if (s == SM_OK) {

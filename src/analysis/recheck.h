@@ -6,6 +6,7 @@
 #include "analysis/assess.h"
 #include "analysis/guarded.h"
 #include "analysis/sensitivity.h"
+#include "analysis/weigh.h"
 #include "analysis/worth.h"
 
 typedef struct {
@@ -13,6 +14,7 @@ typedef struct {
     int64_t redraws;     /* trials in which every source in turn is drawn again; default 131,072 */
     int64_t nested;      /* outer trials for what is irreducible; default 16,384 */
     uint64_t seed;
+    sm_weigh *weigh;     /* NULL by default; else filled on the way with all but its assessment and its choice. The case must have alternatives */
 } sm_recheck_options;
 
 extern const sm_recheck_options sm_recheck_defaults;

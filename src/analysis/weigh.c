@@ -17,12 +17,13 @@ typedef struct {
 } chances;
 
 /* A plan whose first roots are the rows; further ones are rows that succeed less often. */
-typedef struct {
+struct sm_weighing {
     sm_plan plan;
+    sm_weigh *out;
     int n_rows;
     chances *scaled;              /* by step and alternative */
     int *root[SM_SUCCESS_STEPS];  /* by step and row: where in the plan; a row that cannot fail keeps its own root */
-} weighing;
+};
 
 static double step_factor(int step)
 {
@@ -51,7 +52,7 @@ static void scale(const sm_case *c, const sm_alternative *a, double factor, chan
 }
 
 /* What is not patched is not passed on, so that its draws are not computed again. */
-static sm_status add_root(weighing *w, const sm_alternative *a, double factor, chances *scaled, int *place)
+static sm_status add_root(sm_weighing *w, const sm_alternative *a, double factor, chances *scaled, int *place)
 {
     const sm_case *c = w->plan.c;
     scale(c, a, factor, scaled);
@@ -62,7 +63,7 @@ static sm_status add_root(weighing *w, const sm_alternative *a, double factor, c
 }
 
 /* The roots of one step; step 0 comes first and has every row. */
-static sm_status add_step(weighing *w, int step)
+static sm_status add_step(sm_weighing *w, int step)
 {
     const sm_case *c = w->plan.c;
     sm_status s = SM_OK;
@@ -78,29 +79,49 @@ static sm_status add_step(weighing *w, int step)
     return s;
 }
 
-static void weighing_destroy(weighing *w)
+void sm_weighing_destroy(sm_weighing *w)
 {
+    if (!w)
+        return;
     sm_plan_destroy(&w->plan);
     free(w->scaled);
     for (int step = 0; step < SM_SUCCESS_STEPS; step++)
         free(w->root[step]);
+    free(w);
 }
 
-static sm_status weighing_create(const sm_case *c, uint64_t seed, weighing *w)
+static sm_status add_steps(sm_weighing *w)
 {
-    *w = (weighing){.n_rows = (int)c->n_alternatives + 1};
-    sm_status s = sm_plan_create(c, seed, &w->plan);
-    if (s != SM_OK)
-        return s;
     w->scaled = malloc(SM_SUCCESS_STEPS * (size_t)w->n_rows * sizeof *w->scaled);
-    s = w->scaled ? SM_OK : SM_NO_MEMORY;
+    sm_status s = w->scaled ? SM_OK : SM_NO_MEMORY;
     for (int step = 0; s == SM_OK && step < SM_SUCCESS_STEPS; step++) {
         w->root[step] = malloc((size_t)w->n_rows * sizeof *w->root[step]);
         s = w->root[step] ? add_step(w, step) : SM_NO_MEMORY;
     }
-    if (s != SM_OK)
-        weighing_destroy(w);
     return s;
+}
+
+sm_status sm_weighing_create(const sm_case *c, uint64_t seed, sm_weigh *out, sm_weighing **created)
+{
+    *out = (sm_weigh){.n_rows = (int)c->n_alternatives + 1, .cheapest = -1, .next = -1};
+    sm_weighing *w = *created = calloc(1, sizeof *w);
+    if (!w)
+        return SM_NO_MEMORY;
+    w->out = out;
+    w->n_rows = out->n_rows;
+    sm_status s = sm_plan_create(c, seed, &w->plan);
+    if (s == SM_OK)
+        s = add_steps(w);
+    if (s != SM_OK) {
+        sm_weighing_destroy(w);
+        *created = NULL;
+    }
+    return s;
+}
+
+sm_plan *sm_weighing_plan(sm_weighing *w)
+{
+    return &w->plan;
 }
 
 /* 2. From counts to rows */
@@ -235,7 +256,7 @@ static sm_status vary_burdens(double *work, sm_weigh *out)
     return SM_OK;
 }
 
-static sm_status vary_success(const weighing *w, const sm_gathered *g, sm_weigh *out)
+static sm_status vary_success(const sm_weighing *w, const sm_gathered *g, sm_weigh *out)
 {
     for (int i = 0; i < out->n_rows - 1; i++)
         out->any_success |= can_fail(w->plan.c, &w->plan.c->alternative[i]);
@@ -254,7 +275,7 @@ static sm_status vary_success(const weighing *w, const sm_gathered *g, sm_weigh 
 
 /* 6. The whole */
 
-static sm_status conclude(const weighing *w, const sm_gathered *g, sm_weigh *out)
+static sm_status conclude(const sm_weighing *w, const sm_gathered *g, sm_weigh *out)
 {
     const size_t n = (size_t)out->n_rows;
     double *work = malloc(n * (n + 2) * sizeof *work);
@@ -274,7 +295,7 @@ static sm_status conclude(const weighing *w, const sm_gathered *g, sm_weigh *out
 }
 
 /* What a re-check could change in the choice. */
-static sm_status choose(const weighing *w, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_weigh *out)
+static sm_status choose(const sm_weighing *w, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_weigh *out)
 {
     double burden[SM_MAX_ALTERNATIVES + 1];
     for (int i = 0; i < out->n_rows; i++)
@@ -283,36 +304,29 @@ static sm_status choose(const weighing *w, int64_t trials, const sm_executor *ex
     return sm_choice_run(&w->plan, &request, executor, watch, &out->choice);
 }
 
-typedef struct {
-    const weighing *w;
-    sm_weigh *out;
-} rows;
-
 static sm_status read_rows(void *self, const sm_gathered *g)
 {
-    const rows *r = self;
-    return conclude(r->w, g, r->out);
+    const sm_weighing *w = self;
+    return conclude(w, g, w->out);
 }
 
-static sm_status weigh(weighing *w, const sm_weigh_options *o, const sm_executor *executor, const sm_watch *watch, sm_weigh *out)
+sm_company sm_weighing_company(sm_weighing *w)
 {
-    const sm_assess_options assess = {.trials = o->trials, .seed = o->seed};
-    rows r = {w, out};
-    const sm_company company = {.self = &r, .read = read_rows, .n_paired = w->n_rows};
-    out->n_rows = w->n_rows;
-    sm_status s = sm_assess_plan(&w->plan, &company, &assess, executor, watch, &out->assessment);
-    return s == SM_OK && o->recheck_trials > 0 ? choose(w, o->recheck_trials, executor, watch, out) : s;
+    return (sm_company){.self = w, .read = read_rows, .n_paired = w->n_rows};
 }
 
 sm_status sm_weigh_run(const sm_case *c, const sm_weigh_options *o, const sm_executor *executor, const sm_watch *watch, sm_weigh *out)
 {
-    weighing w;
-    *out = (sm_weigh){.cheapest = -1, .next = -1};
-    sm_status s = weighing_create(c, o->seed, &w);
+    const sm_assess_options assess = {.trials = o->trials, .seed = o->seed};
+    sm_weighing *w;
+    sm_status s = sm_weighing_create(c, o->seed, out, &w);
     if (s != SM_OK)
         return s;
-    s = weigh(&w, o, executor, watch, out);
-    weighing_destroy(&w);
+    const sm_company company = sm_weighing_company(w);
+    s = sm_assess_plan(&w->plan, &company, &assess, executor, watch, &out->assessment);
+    if (s == SM_OK && o->recheck_trials > 0)
+        s = choose(w, o->recheck_trials, executor, watch, out);
+    sm_weighing_destroy(w);
     out->complete = s == SM_OK;
     if (s == SM_INTERRUPTED)
         out->assessment.complete = false;

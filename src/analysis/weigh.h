@@ -63,4 +63,12 @@ typedef struct {
 sm_status sm_weigh_run(const sm_case *c, const sm_weigh_options *options, const sm_executor *executor, const sm_watch *watch, sm_weigh *out);
 void sm_weigh_destroy(sm_weigh *w);
 
+/* Weighing on the way of another's assessment (sm_assess_plan): the first roots of the plan are the rows, and the company
+ * fills w with all but its assessment and its choice. c and w must outlive it. SM_NO_MEMORY. */
+typedef struct sm_weighing sm_weighing;
+sm_status sm_weighing_create(const sm_case *c, uint64_t seed, sm_weigh *w, sm_weighing **out);
+sm_plan *sm_weighing_plan(sm_weighing *w);
+sm_company sm_weighing_company(sm_weighing *w);
+void sm_weighing_destroy(sm_weighing *w);
+
 #endif

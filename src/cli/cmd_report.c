@@ -27,24 +27,17 @@ typedef struct {
     bool whole;     /* false: interrupted; the assessment and the portrait alone are told */
 } findings;
 
-/* What a re-check could change about the choice is left to weigh: the page has no room for it. */
-static sm_status run_weigh(const sm_session *s, sm_weigh *out)
-{
-    const sm_weigh_options options = {.trials = s->o->trials, .recheck_trials = 0, .seed = s->o->seed};
-    return s->planned->n_alternatives > 0 ? sm_weigh_run(s->planned, &options, s->executor, s->watch, out) : SM_OK;
-}
-
 static sm_status run(const sm_session *s, void *found)
 {
     findings *f = found;
     sm_recheck_options options = sm_recheck_defaults;
     options.trials = s->o->trials;
     options.seed = s->o->seed;
+    /* What a re-check could change about the choice is left to weigh: the page has no room for it. */
+    options.weigh = s->planned->n_alternatives > 0 ? &f->weigh : NULL;
     sm_status status = sm_recheck_run(s->planned, &options, s->executor, s->watch, &f->recheck);
     if (status == SM_OK)
         status = sm_swings_run(s->at[0].file, s->o->seed, SM_SWING_TRIALS, s->executor, s->watch, &f->swings);
-    if (status == SM_OK)
-        status = run_weigh(s, &f->weigh);
     f->whole = status == SM_OK;
     f->recheck.assessment.complete = f->whole;
     if (status != SM_OK && status != SM_INTERRUPTED)
