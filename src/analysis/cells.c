@@ -48,7 +48,7 @@ static sm_status prepare(const sm_plan *p, const sm_cells_request *request, sm_c
     if (!out->shows || !out->first)
         return SM_NO_MEMORY;
     for (int i = 0; i < out->n_sources; i++) {
-        out->shows[i] = sm_coordinates_of(p, i);
+        out->shows[i] = sm_coordinates_of(p, 0, i);
         bool varies = out->shows[i].shows != SM_SHOWS_NOTHING;
         out->first[i + 1] = out->first[i] + (varies ? sm_grid_cells(&out->shows[i].grid) : 0);
     }
