@@ -151,6 +151,21 @@ static sm_decision decide(const sm_assessment *a, double line, bool by_sequence)
 
 #define CIRCLE_TOLERANCE 0.5 /* mm, model.md section 4 */
 
+#define LEFT_OUT_WARNING 0.001 /* of the trials: a view SD above 18 degrees, or a calibration SD above 0.16 */
+
+/* A look as uncertain as that says next to nothing, and how the rest of it is weighted is a convention (model.md 3.8). */
+static void warn_look(const sm_coronary *o, const sm_root_look *l, sm_look_id g, sm_diag *d)
+{
+    const double left_out = l->look.present ? sm_look_left_out(&l->look) : 0;
+    const sm_cross_check *c = &o->quantity[sm_look_quantity[g]].cross_check;
+    if (left_out > LEFT_OUT_WARNING)
+        sm_diag_add(d, SM_WARNING, (sm_place){0},
+                    "%s %s: the second look is said to be so uncertain (view %.3g degrees, magnification %.3g %%, SDs) that in %.2g of "
+                    "100 trials the view misses by more than 60 degrees or the scale is less than half of what it should be; those trials "
+                    "are left out where the two looks are compared and weighted, not from the result: check both SDs",
+                    o->name, sm_quantity_name(sm_look_quantity[g]), c->view_error_sd_deg, 100 * c->magnification_sd, 100 * left_out);
+}
+
 static void warn_side(const sm_case *c, const sm_root *r, int k, const sm_side_result *s, sm_diag *d)
 {
     static const sm_place nowhere = {0};
@@ -162,6 +177,8 @@ static void warn_side(const sm_case *c, const sm_root *r, int k, const sm_side_r
                         "said to include them; "
                         "the reader's own error was taken as 0",
                         o->name, sm_quantity_name((sm_quantity_id)q));
+    for (int g = 0; g < SM_LOOKS; g++)
+        warn_look(o, &r->side[k].look[g], (sm_look_id)g, d);
     double gives = o->circle_mm - s->waist;
     if (fabs(gives) > CIRCLE_TOLERANCE)
         sm_diag_add(d, SM_WARNING, nowhere,

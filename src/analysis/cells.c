@@ -22,7 +22,7 @@ static sm_status find_coordinates(sm_cells *c)
     if (!c->shows || !c->first)
         return SM_NO_MEMORY;
     for (int i = 0; i < c->n_sources; i++) {
-        c->shows[i] = sm_coordinates_of(c->plan, i);
+        c->shows[i] = sm_coordinates_of(c->plan, 0, i);
         const bool varies = c->shows[i].shows != SM_SHOWS_NOTHING;
         c->first[i + 1] = c->first[i] + (varies ? sm_grid_cells(&c->shows[i].grid) : 0);
     }

@@ -1,4 +1,6 @@
 /* choice.c - which re-check could change the choice among several things that may be done.
+ *
+ * Contents: 1. worths  2. what only an alternative draws  3. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/choice.h"
 
@@ -7,6 +9,8 @@
 #include <string.h>
 
 #include "analysis/cells.h"
+
+/* 1. Worths */
 
 /* Puts the worth of a source into its place by value. */
 static void insert(sm_choice *c, const char *source, const sm_worth *w)
@@ -44,6 +48,37 @@ static sm_status fill(const sm_plan *p, const sm_choice_request *request, const 
     return s;
 }
 
+/* 2. What only an alternative draws */
+
+/* Whether `other` draws what `planned` does not: it is constant there, or drawn from another column (a reading in place of a distribution). */
+static bool is_unseen(const sm_coordinates *planned, const sm_coordinates *other)
+{
+    if (other->shows == SM_SHOWS_NOTHING || planned->shows == SM_SHOWS_NOTHING)
+        return other->shows != SM_SHOWS_NOTHING;
+    return planned->shows == SM_SHOWS_COLUMNS && other->shows == SM_SHOWS_COLUMNS && planned->column[0] != other->column[0];
+}
+
+static sm_status find_unseen(const sm_plan *p, int n_roots, sm_choice *out)
+{
+    out->unseen = calloc((size_t)p->sources.n_sources * (size_t)n_roots, sizeof *out->unseen);
+    if (!out->unseen)
+        return SM_NO_MEMORY;
+    for (int i = 0; i < p->sources.n_sources; i++) {
+        const sm_coordinates planned = sm_coordinates_of(p, 0, i);
+        for (int a = 1; a < n_roots; a++) {
+            const sm_coordinates other = sm_coordinates_of(p, a, i);
+            if (!is_unseen(&planned, &other))
+                continue;
+            sm_choice_unseen *u = &out->unseen[out->n_unseen++];
+            snprintf(u->source, sizeof u->source, "%s", p->sources.source[i].name);
+            u->root = a;
+        }
+    }
+    return SM_OK;
+}
+
+/* 3. The whole */
+
 sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, const sm_executor *executor, const sm_watch *watch, sm_choice *out)
 {
     const sm_cells_request sort = {.n_roots = request->n_roots, .now = request->now, .burden = request->burden};
@@ -55,6 +90,8 @@ sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, cons
     s = sm_cells_run(&cells, request->trials, executor, watch);
     if (s == SM_OK)
         s = fill(p, request, &cells, watch, out);
+    if (s == SM_OK)
+        s = find_unseen(p, request->n_roots, out);
     sm_cells_destroy(&cells);
     if (s != SM_OK)
         sm_choice_destroy(out);
@@ -64,5 +101,6 @@ sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, cons
 void sm_choice_destroy(sm_choice *c)
 {
     free(c->item);
+    free(c->unseen);
     *c = (sm_choice){0};
 }

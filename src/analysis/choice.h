@@ -21,10 +21,19 @@ typedef struct {
     int64_t trials;
 } sm_choice_request;
 
+/* A reducible source that root `root` draws and the case as planned does not: what an alternative makes of the valve (a diameter after the ring was
+ * cracked) shows only once it is done, so that no re-check beforehand has a worth for it. */
+typedef struct {
+    char source[SM_SOURCE_NAME_SIZE];
+    int root;
+} sm_choice_unseen;
+
 typedef struct {
     int n;                /* reducible sources that vary in the case as planned, by falling value */
     sm_choice_item *item;
     double bound;         /* what knowing everything would spare, the deployment and every success too */
+    int n_unseen;         /* by source and root */
+    sm_choice_unseen *unseen;
 } sm_choice;
 
 /* Values below this, in untreated events, are not told from 0. */

@@ -117,10 +117,8 @@ static sm_coordinates of_posts(const sm_sources *s, const sm_root *r)
     return c;
 }
 
-static sm_coordinates of_shared(const sm_plan *p, const char *name)
+static sm_coordinates of_shared(const sm_sources *s, const sm_root *r, const char *name)
 {
-    const sm_root *r = &p->root[0];
-    const sm_sources *s = &p->sources;
     if (strcmp(name, "base_plane") == 0)
         return of_plane(r);
     if (strcmp(name, "centreline") == 0)
@@ -142,14 +140,14 @@ static sm_coordinates of_shared(const sm_plan *p, const char *name)
     return nothing();
 }
 
-sm_coordinates sm_coordinates_of(const sm_plan *p, int source)
+sm_coordinates sm_coordinates_of(const sm_plan *p, int root, int source)
 {
     const sm_source *s = &p->sources.source[source];
-    const sm_root *r = &p->root[0];
+    const sm_root *r = &p->root[root];
     if (!s->reducible)
         return nothing();
     if (s->side == SM_SHARED)
-        return of_shared(p, s->name);
+        return of_shared(&p->sources, r, s->name);
     const char *what = s->name + strlen(p->c->coronary[s->side].name) + 1;
     for (int q = 0; q < SM_QUANTITIES; q++)
         if (strcmp(what, sm_quantity_name((sm_quantity_id)q)) == 0)

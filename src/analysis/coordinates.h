@@ -26,8 +26,8 @@ typedef struct {
     double rho;        /* correlation of what it reveals with that error */
 } sm_coordinates;
 
-/* What source `source` of root[0] shows. */
-sm_coordinates sm_coordinates_of(const sm_plan *p, int source);
+/* What source `source` of root[root] shows. */
+sm_coordinates sm_coordinates_of(const sm_plan *p, int root, int source);
 
 /* The cell of each of SM_LANES trials. shared: as evaluated for root[0] on these columns. */
 void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double *const *column, const sm_shared *shared, int32_t *cell);

@@ -303,55 +303,85 @@ static sm_status pilot_plane(const sm_case *c, uint64_t seed, double (*variance)
 
 /* 4. Pilot: do the looks agree? (section 3.1) */
 
-typedef struct {
-    sm_moments ct, other;
-} look_moments;
-
-static void add_looks(const sm_root *r, const sm_worker *w, look_moments (*moments)[SM_LOOKS])
+/* T_ct is all but linear in the errors of the readings: with each of them normal, of its own mean and SD, its mean and variance are the
+ * same. With a t of 3 degrees of freedom as it is, the variance of a pilot has no finite error. */
+static sm_status make_normal(const sm_plan *p, sm_variable *v)
 {
-    double T_ct[SM_LANES], T_f[SM_LANES];
+    const sm_dist d = {SM_NORMAL, {sm_dist_mean(&v->transform.dist), sm_dist_sd(&v->transform.dist)}};
+    return v->transform.constant ? SM_OK : sm_transform_create(p->tables, &d, v->transform.base, &v->transform);
+}
+
+/* r with normal errors; its sides alone are its own, to be freed. */
+static sm_status normal_root(const sm_plan *p, const sm_root *r, sm_root *out)
+{
+    const size_t n = (size_t)r->n_sides;
+    sm_status s = SM_OK;
+    *out = *r;
+    out->side = malloc(n * sizeof *out->side);
+    if (!out->side)
+        return SM_NO_MEMORY;
+    memcpy(out->side, r->side, n * sizeof *out->side);
+    for (size_t k = 0; k < n; k++)
+        for (int q = 0; s == SM_OK && q < SM_QUANTITIES; q++)
+            s = make_normal(p, &out->side[k].reading[q].error);
+    return s;
+}
+
+/* T_ct (3.6) of the gaps that have another look. */
+static void add_ct(const sm_root *r, const sm_worker *w, sm_moments (*moments)[SM_LOOKS])
+{
+    double T_ct[SM_LANES];
     for (int k = 0; k < r->n_sides; k++) {
         sm_landmarks p;
-        if (!r->side[k].look[0].look.present && !r->side[k].look[1].look.present)
+        if (!r->side[k].look[SM_LOOK_OSTIUM].look.present && !r->side[k].look[SM_LOOK_STJ].look.present)
             continue;
         sm_root_side_landmarks(r, k, w->column, &w->first, &p);
-        for (int g = 0; g < SM_LOOKS; g++) {
-            if (!r->side[k].look[g].look.present)
-                continue;
-            sm_root_looks(r, k, (sm_look_id)g, w->column, &w->first, &p, T_ct, T_f);
-            sm_moments_add(&moments[k][g].ct, T_ct, SM_LANES);
-            sm_moments_add(&moments[k][g].other, T_f, SM_LANES);
-        }
+        sm_side_gap(&r->side[k].geometry, p.x, p.y, T_ct);
+        sm_moments_add(&moments[k][SM_LOOK_OSTIUM], T_ct, SM_LANES);
+        sm_side_gap(&r->side[k].geometry, p.xs, p.ys, T_ct);
+        sm_moments_add(&moments[k][SM_LOOK_STJ], T_ct, SM_LANES);
     }
 }
 
-static void set_joinings(sm_root *r, const look_moments (*moments)[SM_LOOKS])
+static void set_joinings(sm_root *r, const sm_moments (*moments)[SM_LOOKS])
 {
     for (int k = 0; k < r->n_sides; k++)
         for (int g = 0; g < SM_LOOKS; g++) {
-            const look_moments *m = &moments[k][g];
-            if (r->side[k].look[g].look.present)
-                r->side[k].look[g].joining = sm_look_join(m->ct.mean, m->ct.sum_sq / (double)(m->ct.n - 1),
-                                                          m->other.mean, m->other.sum_sq / (double)(m->other.n - 1));
+            const sm_moments *ct = &moments[k][g];
+            sm_root_look *l = &r->side[k].look[g];
+            if (!l->look.present)
+                continue;
+            const sm_look_moments f = sm_look_moments_of(&l->look);
+            l->joining = sm_look_join(ct->mean, ct->sum_sq / (double)(ct->n - 1), f.mean, f.variance);
         }
+}
+
+static void run_ct(const sm_plan *p, const sm_root *r, sm_worker *w, sm_moments (*moments)[SM_LOOKS])
+{
+    for (uint32_t block = 0; block < PILOT_BLOCKS; block++) {
+        sm_worker_draw(p, w, SM_FOR_PILOT, block);
+        for (int g = 0; g < GROUPS; g++) {
+            sm_worker_point(w, g);
+            sm_root_evaluate_shared(r, w->column, &w->first);
+            add_ct(r, w, moments);
+        }
+    }
 }
 
 static sm_status pilot_looks(const sm_plan *p, sm_root *r)
 {
     sm_worker w = {0};
-    look_moments(*moments)[SM_LOOKS] = calloc((size_t)r->n_sides, sizeof *moments);
-    sm_status s = moments ? sm_worker_create(p, &w) : SM_NO_MEMORY;
-    for (uint32_t block = 0; s == SM_OK && block < PILOT_BLOCKS; block++) {
-        sm_worker_draw(p, &w, SM_FOR_PILOT, block);
-        for (int g = 0; g < GROUPS; g++) {
-            sm_worker_point(&w, g);
-            sm_root_evaluate_shared(r, w.column, &w.first);
-            add_looks(r, &w, moments);
-        }
-    }
+    sm_root normal = {.side = NULL};
+    sm_moments(*moments)[SM_LOOKS] = calloc((size_t)r->n_sides, sizeof *moments);
+    sm_status s = moments ? normal_root(p, r, &normal) : SM_NO_MEMORY;
     if (s == SM_OK)
-        set_joinings(r, (const look_moments(*)[SM_LOOKS])moments);
+        s = sm_worker_create(p, &w);
+    if (s == SM_OK) {
+        run_ct(p, &normal, &w, moments);
+        set_joinings(r, (const sm_moments(*)[SM_LOOKS])moments);
+    }
     sm_worker_destroy(&w);
+    free(normal.side);
     free(moments);
     return s;
 }

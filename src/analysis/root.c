@@ -453,12 +453,6 @@ void sm_root_side_landmarks(const sm_root *r, int k, const double *const *column
     sm_side_landmarks(&r->side[k].geometry, &s->frame, (const double(*)[SM_LANES])readings.mm, out);
 }
 
-void sm_root_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const sm_shared *s,
-                   const sm_landmarks *p, double *restrict T_ct, double *restrict T_f)
-{
-    looks(r, k, g, column, s->scale, p, T_ct, T_f);
-}
-
 void sm_root_joined_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
                               sm_landmarks *out)
 {

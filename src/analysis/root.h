@@ -124,9 +124,6 @@ void sm_root_side_landmarks(const sm_root *r, int k, const double *const *column
 /* The same with the other looks taken in: where the model has the landmarks in each trial. */
 void sm_root_joined_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
                               sm_landmarks *out);
-/* T_ct and T_f of a gap that has another look, from landmarks before any joining. */
-void sm_root_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const sm_shared *s,
-                   const sm_landmarks *p, double *restrict T_ct, double *restrict T_f);
 void sm_root_evaluate_side(const sm_root *r, int k, const double *const *column, const sm_shared *s, sm_side_out *out);
 /* saved[i] is 1 where the rescue of side k succeeds in trial i. */
 void sm_root_rescue(const sm_root *r, int k, const double *const *column, double *restrict saved);

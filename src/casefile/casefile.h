@@ -17,8 +17,9 @@ typedef struct {
 } sm_file_text;
 
 /* A value put in place of (or beside) what the case states, before defaults and checks: how sweeps and swings vary a
- * case. Missing objects on the way are made, and a bare reading is written in full where the pointer leads into it. One
- * of between_reader_sd_mm, repeat_sd_mm and dof put in this way leaves the other two where they come from. */
+ * case. Missing objects on the way are made, and a bare reading is written in full where the pointer leads into it. A value
+ * goes through every check of a file. One difference: an SD added alone, by its own pointer, leaves its companions
+ * (the other SD and dof) where they come from, while beside an SD in a text one that is not stated is 0. */
 typedef struct {
     const char *pointer; /* JSON pointer into the case */
     const char *json;    /* the value, as JSON text */

@@ -4,6 +4,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/json_doc.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -88,10 +89,15 @@ void sm_json_doc_destroy(sm_json_doc *doc)
 
 /* 2. Places and pointers */
 
-const sm_json_place *sm_json_doc_place(const sm_json_doc *doc, const cJSON *node)
+static sm_json_place *find_place(const sm_json_doc *doc, const cJSON *node)
 {
     sm_json_place wanted = {.node = node};
     return doc->n ? bsearch(&wanted, doc->place, doc->n, sizeof wanted, by_address) : NULL;
+}
+
+const sm_json_place *sm_json_doc_place(const sm_json_doc *doc, const cJSON *node)
+{
+    return find_place(doc, node);
 }
 
 #define TOKEN_LIMIT 400 /* bytes; no key that means anything is longer */
@@ -252,6 +258,18 @@ static cJSON *step_down(sm_json_doc *doc, cJSON *parent, const char *token, size
     return NULL;
 }
 
+/* The last step: the value under token of parent. What takes the place of an added value is an added one itself. */
+static bool put_last(sm_json_doc *doc, cJSON *parent, const char *token, cJSON *value)
+{
+    cJSON *old = child_of(parent, token);
+    const sm_json_place *before = old ? sm_json_doc_place(doc, old) : NULL;
+    const bool added = !old || (before && before->added);
+    if (!put_child(doc, parent, token, old, value))
+        return false;
+    find_place(doc, value)->added = added;
+    return true;
+}
+
 static const char *put_at(sm_json_doc *doc, const char *pointer, char *token, cJSON **value, bool *no_memory)
 {
     cJSON *parent = doc->root;
@@ -261,12 +279,11 @@ static const char *put_at(sm_json_doc *doc, const char *pointer, char *token, cJ
         if (!token_read(&at, token))
             return "~ must be written ~0 and / inside a key ~1";
         if (!*at) {
-            cJSON *old = child_of(parent, token);
-            if (!old && cJSON_IsArray(parent))
+            if (cJSON_IsArray(parent) && !child_of(parent, token))
                 return "there is no such place in the list";
             cJSON *taken = *value;
             *value = NULL;
-            *no_memory |= !put_child(doc, parent, token, old, taken);
+            *no_memory |= !put_last(doc, parent, token, taken);
             return NULL;
         }
         parent = step_down(doc, parent, token, depth, in_coronaries, no_memory);
@@ -322,6 +339,8 @@ static void scalar_write(const cJSON *node, sm_text *out)
     char number[SM_NUMBER_SIZE];
     if (cJSON_IsString(node))
         string_write(node->valuestring, out);
+    else if (cJSON_IsNumber(node) && isinf(node->valuedouble)) /* as a text writes it, so that it reads back the same */
+        sm_text_puts(out, node->valuedouble > 0 ? "1e999" : "-1e999");
     else if (cJSON_IsNumber(node))
         sm_text_puts(out, sm_number_write(node->valuedouble, number));
     else

@@ -8,12 +8,13 @@
 #include "casefile/casefile.h"
 #include "casefile/json_scan.h"
 
-/* Where a node stood. A node put in by an override has `changed` and no offsets. */
+/* Where a node stood. A node put in by an override has `changed` and no offsets; `added` too where the override's own
+ * pointer leads to it and nothing stood there: no text states it beside its neighbours. */
 typedef struct {
     const cJSON *node, *parent;
     size_t key, value; /* byte offsets or SM_JSON_NOWHERE */
     size_t index;      /* position in its parent */
-    bool changed;
+    bool changed, added;
 } sm_json_place;
 
 typedef struct {

@@ -134,10 +134,16 @@ typedef struct {
     const sm_default *total; /* the built-in SD in all */
 } sd_group;
 
-static const cJSON *stated_by_file(const sm_reader *r, const cJSON *node, const char *name)
+/* Stated beside its companions: by the file, or within a whole quantity that an override put in. */
+static const cJSON *stated(const sm_reader *r, const cJSON *node, const char *name)
 {
     const cJSON *value = sm_reader_member(node, name);
-    return value && !sm_reader_is_override(r, value) ? value : NULL;
+    return value && !sm_reader_is_added(r, value) ? value : NULL;
+}
+
+static bool has_sd(const cJSON *node)
+{
+    return sm_reader_member(node, "between_reader_sd_mm") || sm_reader_member(node, "repeat_sd_mm");
 }
 
 const cJSON *sm_read_quantity_profile(const sm_reader *r, const sm_quantity_kind *kind)
@@ -148,14 +154,14 @@ const cJSON *sm_read_quantity_profile(const sm_reader *r, const sm_quantity_kind
     return cJSON_IsObject(entry) ? entry : NULL;
 }
 
-/* Both SDs and dof come together from the first place that states either SD (model.md 3). A value that an override put
- * in is no such place: it takes the place of one key and leaves its companions where they come from. */
+/* Both SDs and dof come together from the first place that states either SD (model.md 3). A single key that an
+ * override added is no such place: it leaves its companions where they come from. */
 static sd_group find_group(const sm_reader *r, const sm_quantity_kind *kind, const cJSON *node)
 {
     sd_group g = {.origin = SM_FROM_DEFAULT, .total = sm_defaults_find(kind->name, "reader_sd_mm", 0)};
     const cJSON *places[] = {node, sm_read_quantity_profile(r, kind)};
     for (size_t i = 0; i < 2; i++)
-        if (stated_by_file(r, places[i], "between_reader_sd_mm") || stated_by_file(r, places[i], "repeat_sd_mm")) {
+        if (stated(r, places[i], "between_reader_sd_mm") || stated(r, places[i], "repeat_sd_mm")) {
             g.origin = i == 0 ? SM_FROM_CASE : SM_FROM_PROFILE;
             g.place = places[i];
             g.source = i == 0 ? NULL : sm_read_section_source(r, places[i]);
@@ -170,7 +176,7 @@ static sm_entry read_sd(sm_reader *r, const sd_group *g, const cJSON *node, cons
     const sm_key *key = sm_keys_find(&sm_keys_reading, name);
     const cJSON *own = sm_reader_member(node, name);
     sm_entry e = {.layer = SM_LAYER_CASE, .node = own};
-    if (!own || !(g->place == node || sm_reader_is_override(r, own))) {
+    if (!own || !(g->place == node || sm_reader_is_added(r, own))) {
         e.layer = g->origin == SM_FROM_CASE      ? SM_LAYER_CASE
                   : g->origin == SM_FROM_PROFILE ? SM_LAYER_PROFILE
                                                  : SM_LAYER_DEFAULT;
@@ -376,7 +382,7 @@ static void check_sds(sm_reader *r, const sd_group *g, const cJSON *node, const 
 {
     const cJSON *dof = sm_reader_member(node, "dof"), *plane = sm_reader_member(node, "sd_includes_plane");
     const cJSON *type_a = sm_reader_member(node, "sd_from_readings");
-    if (dof && g->origin != SM_FROM_CASE && !sm_reader_is_override(r, dof))
+    if (dof && !has_sd(node))
         sm_reader_fault_key(r, dof,
                             "found dof without an SD beside it, expected between_reader_sd_mm or repeat_sd_mm in "
                             "the same place");
@@ -384,7 +390,7 @@ static void check_sds(sm_reader *r, const sd_group *g, const cJSON *node, const 
         sm_reader_fault_key(r, plane ? plane : type_a,
                             "found sd_includes_plane together with sd_from_readings, expected "
                             "one of them: the readings of a case share one plane");
-    else if (plane && q->sd_includes_plane && g->origin == SM_FROM_DEFAULT)
+    else if (plane && q->sd_includes_plane && g->origin == SM_FROM_DEFAULT && !has_sd(node))
         sm_reader_fault_key(r, plane,
                             "found sd_includes_plane without an SD beside it, expected between_reader_sd_mm or "
                             "repeat_sd_mm: the built-in SDs do not contain the plane's error");

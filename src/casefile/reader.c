@@ -129,10 +129,10 @@ const char *sm_reader_found(const sm_reader *r, const cJSON *node, char out[SM_F
     return out;
 }
 
-bool sm_reader_is_override(const sm_reader *r, const cJSON *node)
+bool sm_reader_is_added(const sm_reader *r, const cJSON *node)
 {
     const sm_json_place *p = sm_json_doc_place(&r->case_doc, node);
-    return p && p->changed;
+    return p && p->added;
 }
 
 /* 3. Defaults as nodes */

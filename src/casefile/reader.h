@@ -37,8 +37,8 @@ const char *sm_reader_found(const sm_reader *r, const cJSON *node, char out[SM_F
 /* The key of node as a message shows it: cut where it is long, control characters as ?. Returns out. */
 const char *sm_reader_key(const cJSON *node, char out[SM_FOUND_SIZE]);
 
-/* True where an override put the node in. */
-bool sm_reader_is_override(const sm_reader *r, const cJSON *node);
+/* True where an override put this very value in and the text states none there (sm_json_place). */
+bool sm_reader_is_added(const sm_reader *r, const cJSON *node);
 
 /* The value of a line of the table of defaults as a node; NULL where it has none. */
 const cJSON *sm_reader_default(sm_reader *r, const sm_default *line);

@@ -122,6 +122,18 @@ static void rechecks(sm_json *w, const sm_choice *c)
     sm_json_close(w);
 }
 
+static void not_weighed(sm_json *w, const sm_weigh *k)
+{
+    sm_json_open_list(w, "not_weighed", SM_JSON_LINES);
+    for (int i = 0; i < k->choice.n_unseen; i++) {
+        sm_json_open(w, NULL, SM_JSON_LINE);
+        sm_json_string(w, "source", k->choice.unseen[i].source);
+        name_of(w, "alternative", k, k->choice.unseen[i].root);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
 static void choice(sm_json *w, const sm_weigh *k)
 {
     sm_json_open(w, "choice", SM_JSON_LINES);
@@ -134,6 +146,7 @@ static void choice(sm_json *w, const sm_weigh *k)
     successes(w, k);
     lines(w, k);
     rechecks(w, &k->choice);
+    not_weighed(w, k);
     if (k->choice.item)
         sm_json_number(w, "bound", k->choice.bound);
     else

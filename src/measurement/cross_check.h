@@ -21,7 +21,19 @@ typedef struct {
 
 sm_look sm_look_create(const sm_cross_check *c, double circle_mm);
 
-/* How the two looks are joined, and the pilot's means and variances (mm, mm^2) that say so. */
+/* Mean and variance of T_f over the trials in which neither divisor of (3.5) is below SM_LOOK_LEAST: model.md (3.8). Over all trials
+ * neither is finite: cos G and 1 + M come as near to 0 as one likes. */
+#define SM_LOOK_LEAST 0.5 /* cos G of 60 degrees; a scale wrong by half */
+
+typedef struct {
+    double mean, variance; /* mm, mm^2 */
+} sm_look_moments;
+
+sm_look_moments sm_look_moments_of(const sm_look *l);
+/* The share of trials that these leave out. */
+double sm_look_left_out(const sm_look *l);
+
+/* How the two looks are joined, and the means and variances (mm, mm^2) that say so. */
 typedef struct {
     double mean_ct, v_ct, mean_f, v_f;
     double chi2, w; /* w: weight of the CT look when pooled */

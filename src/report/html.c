@@ -27,7 +27,7 @@ static const char page_css[] =
     ".note b,.lead b{color:#16242e}"
     "figure{margin:8px 0 "
     "0}figcaption{font-size:12px;color:#5b6b76;margin-top:2px}svg.picture{display:block;max-width:100%;height:auto}"
-    ".narrow{display:none}.pair{display:grid;grid-template-columns:1fr 1fr;gap:24px}.pair>section{min-width:0}"
+    ".narrow{display:none}.pair{display:grid;grid-template-columns:1fr 1fr;gap:24px}.pair>section{min-width:0}.uneven{display:block}"
     ".across{overflow-x:auto}table{border-collapse:collapse;width:100%;font-size:12.5px;line-height:1.3}"
     "caption{text-align:left;font-weight:700;padding:6px 0 2px}"
     "th,td{text-align:left;vertical-align:top;padding:2px 8px 2px 0;border-bottom:1px solid "
@@ -56,12 +56,14 @@ static const char page_css[] =
     "3pt;break-after:avoid}h3{font-size:7.5pt;margin:3pt 0 0}"
     ".lead{font-size:9pt;max-width:none}.note,table,ol,ul,figcaption,.strong{font-size:7.5pt;max-width:none}.caution "
     "p{font-size:7.5pt}td small{font-size:7.5pt}"
-    "table,ol,ul,.note,.strong,.caution p{line-height:1.17}.run{padding:0;list-style:none}.run "
-    "li{display:inline;break-inside:auto}.run li+li::before{content:\"\\00b7\\00a0\"}th,td{padding:.35pt 5pt .35pt "
+    "table,ol,ul,.note,.strong,.caution p{line-height:1.13}.run{padding:0;list-style:none}.run "
+    "li{display:inline;break-inside:auto}.run li+li::before{content:\"\\00b7\\00a0\"}th,td{padding:.2pt 5pt .2pt "
     "0}caption{padding:3pt 0 0}p{margin:0 0 3pt}"
-    "section{margin-top:5pt;padding-top:3pt}.call{margin:0;padding:0}figure{margin:3pt 0 "
+    "section{margin-top:4pt;padding-top:2pt}.call{margin:0;padding:0}figure{margin:3pt 0 "
     "0;break-inside:avoid}tr,li,p{break-inside:avoid}"
-    ".pair{gap:16pt}.columns{column-gap:16pt}.across{overflow:visible}svg.picture{width:100%}li{margin:0}}";
+    ".screen{display:none}.pair{gap:16pt}"
+    ".uneven{display:grid;grid-template-columns:67fr 33fr}.uneven tbody th,.uneven td:nth-child(5){white-space:nowrap}"
+    ".columns{column-gap:16pt}.across{overflow:visible}svg.picture{width:100%}li{margin:0}}";
 
 /* 2. The frame */
 

@@ -1,6 +1,6 @@
 /* report_tables.c - the report's tables: the numbers, and the readings as entered.
  *
- * Contents: 1. cells  2. the numbers  3. how much a gap must read  4. the readings
+ * Contents: 1. cells  2. the numbers  3. how much a gap must read  4. the readings  5. beside them: what was published
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdio.h>
@@ -9,6 +9,7 @@
 
 #include "report/html.h"
 #include "report/report_html.h"
+#include "report/weigh_text.h"
 #include "report/words.h"
 
 /* 1. Cells */
@@ -364,7 +365,7 @@ static void stated(sm_text *out, const sm_case *c)
     sm_html_words(out, "p", "note", &words);
 }
 
-void sm_report_readings(sm_text *out, sm_report_sources *s)
+static void readings(sm_text *out, sm_report_sources *s)
 {
     static const char *const head[] = {"quantity",       "readings by reader, mm", "estimate", "SD between readers",
                                        "SD of a repeat", "bright edges",           "share"};
@@ -374,7 +375,7 @@ void sm_report_readings(sm_text *out, sm_report_sources *s)
     for (size_t k = 0; k < c->n_coronaries; k++)
         for (int q = 0; q < SM_QUANTITIES; q++)
             side_row_of(out, s, &c->coronary[k], (sm_quantity_id)q);
-    reading_row(out, s, "inner diameter of the ring", &c->valve.inner_diameter, "/surgical_valve/inner_diameter_mm",
+    reading_row(out, s, "ring inner diameter", &c->valve.inner_diameter, "/surgical_valve/inner_diameter_mm",
                 "inner_diameter");
     if (c->valve.leaflet_thickness.is_read)
         reading_row(out, s, "thickness of the leaflets", &c->valve.leaflet_thickness,
@@ -382,4 +383,28 @@ void sm_report_readings(sm_text *out, sm_report_sources *s)
     sm_html_table_end(out);
     stated(out, c);
     sm_html_section_end(out);
+}
+
+/* 5. Beside them: what was published */
+
+/* Where there are alternatives, as `weigh` has it. It rests on the case and the seed alone. */
+static void context(sm_text *out, const sm_findings *f)
+{
+    sm_context x;
+    if (sm_context_of(f->result.c, f->result.assessment->seed, &x) == SM_OK)
+        sm_context_html(out, f->result.c, &x);
+    else
+        out->failed = true;
+}
+
+void sm_report_readings(sm_text *out, sm_report_sources *s)
+{
+    if (!s->f->weigh) {
+        readings(out, s);
+        return;
+    }
+    sm_text_puts(out, "<div class=\"pair uneven\">\n");
+    readings(out, s);
+    context(out, s->f);
+    sm_text_puts(out, "</div>\n");
 }

@@ -434,8 +434,26 @@ static void choice_item(sm_text *out, const sm_style *style, int place, const sm
     say(out, style, true, &words);
 }
 
-static void measure_again(sm_text *out, const sm_style *style, const sm_choice *c)
+/* "Not weighed: inner diameter under "crack the ring" ...": a source that only an alternative draws. */
+static void not_weighed(sm_text *out, const sm_style *style, const sm_weigh *k)
 {
+    const sm_choice *c = &k->choice;
+    sm_text words = {0};
+    for (int i = 0; i < c->n_unseen; i++) {
+        sm_text_puts(&words, i == 0 ? "Not weighed: " : "; ");
+        sm_words_source(&words, c->unseen[i].source);
+        sm_text_addf(&words, " under \"%s\"", k->row[c->unseen[i].root].name);
+    }
+    if (words.len > 0)
+        sm_text_puts(&words, ". What an alternative makes of the valve shows only once it is done, and no re-check beforehand can tell. What could be measured "
+                             "beforehand belongs, with its uncertainty, to the case as planned.");
+    if (words.len > 0)
+        say(out, style, false, &words);
+}
+
+static void measure_again(sm_text *out, const sm_style *style, const sm_weigh *k)
+{
+    const sm_choice *c = &k->choice;
     int n = 0;
     sm_text words = {0};
     sm_layout_title(out, style, "What re-check could change the choice");
@@ -451,6 +469,7 @@ static void measure_again(sm_text *out, const sm_style *style, const sm_choice *
                      "Knowing everything beforehand, the deployment too, could spare %.3f at most.",
                      c->bound);
     say(out, style, false, &words);
+    not_weighed(out, style, k);
 }
 
 /* 8. The whole */
@@ -484,7 +503,7 @@ void sm_weigh_text(sm_text *out, const sm_style *style, const sm_result *r, cons
         for (int i = 0; i < k->n_rows; i++)
             by_side(out, style, r->c, k, i);
         firmness(out, style, k);
-        measure_again(out, style, &k->choice);
+        measure_again(out, style, k);
     }
     if (context)
         sm_context_text(out, style, r->c, context);

@@ -17,5 +17,7 @@ void sm_weigh_text_quiet(sm_text *out, const sm_style *style, const sm_weigh *k)
 
 /* The context alone, under its title. */
 void sm_context_text(sm_text *out, const sm_style *style, const sm_case *c, const sm_context *x);
+/* The same words as a section of a page. */
+void sm_context_html(sm_text *out, const sm_case *c, const sm_context *x);
 
 #endif

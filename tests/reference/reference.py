@@ -366,7 +366,7 @@ def plane_only(frame, side, name):
     return np.hypot(x, y) - half if name.endswith("gap") else z
 
 
-Scan = namedtuple("Scan", "frame blooming readings looks coins")
+Scan = namedtuple("Scan", "frame blooming readings looks near coins")
 
 
 def draw_scan(model, rng, n):
@@ -374,17 +374,19 @@ def draw_scan(model, rng, n):
     readings = {s.name: {q: draw_reading(s.quantities[q], rng, n) for q in HEIGHTS_AND_GAPS}
                 for s in model.sides}
     calibration = rng.standard_normal(n)                        # one for all looks
-    looks = {(s.name, g): draw_look(s.quantities[g], calibration, rng, n) for s, g in model.crosses()}
+    drawn = {(s.name, g): draw_look(s.quantities[g], calibration, rng, n) for s, g in model.crosses()}
+    looks, near = {key: d[0] for key, d in drawn.items()}, {key: d[1] for key, d in drawn.items()}
     coins = {key: rng.random(n) < 0.5 for key in looks}
-    return Scan(draw_frame(model, rng, n), sample(model.blooming, rng, n), readings, looks, coins)
+    return Scan(draw_frame(model, rng, n), sample(model.blooming, rng, n), readings, looks, near, coins)
 
 
 def draw_look(q, calibration, rng, n):
-    """(3.5): the radial gap by the other modality."""
+    """(3.5): the radial gap by the other modality, and whether neither divisor is below 1/2 (3.8)."""
     look, half = q.cross, q.circle / 2
     view = np.abs(look.view_sd * rng.standard_normal(n))
     error = look.s * rng.standard_normal(n)
-    return ((look.reading - error) / (1 + look.magnification_sd * calibration) + half) / np.cos(view) - half
+    factor = 1 + look.magnification_sd * calibration
+    return ((look.reading - error) / factor + half) / np.cos(view) - half, (factor >= 0.5) & (view <= np.pi / 3)
 
 
 def ct_points(model, side, scan, corrected=True):
@@ -422,7 +424,7 @@ def pilot(model, rng, corrected):
         scan = draw_scan(model, rng, PILOT_CHUNK)
         for side, gap in model.crosses():
             ct = ct_gap(side, ct_points(model, side, scan, corrected)[gap[:-4]])
-            other = scan.looks[side.name, gap]
+            other = scan.looks[side.name, gap][scan.near[side.name, gap]]
             sums[side.name, gap].append([ct.mean(), np.mean(ct ** 2), other.mean(), np.mean(other ** 2)])
     return {key: check_of(np.array(rows)) for key, rows in sums.items()}
 

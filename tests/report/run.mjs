@@ -130,6 +130,19 @@ function checkTerminal(r, casePath) {
     check(`${r.name}: the terminal says the same numbers`, wanted.map((w) => contains(text, `${w} of 100`)));
 }
 
+// What was published stands on the page in the words of weigh, every sentence of it.
+async function checkContext(browser, r, casePath) {
+    const { page, close } = await open(browser, r, 1280);
+    const words = await page.evaluate(() => document.body.textContent.replace(/\s+/g, ' '));
+    await close();
+    const text = execFileSync(program, ['weigh', casePath, '--plain', '--trials', '10000'], { encoding: 'utf8' }).replace(/\s+/g, ' ');
+    const context = /For comparison only: what was published (.*?) What this rests on/.exec(text)?.[1] ?? '';
+    const sentences = context.split(/(?<=\.) (?=[A-Z])/);
+    check(`${r.name}: what was published, in the words of weigh`, [must(sentences.length > 10, `${sentences.length} sentences`), ...sentences.map((s) => contains(words, s))]);
+    const paper = execFileSync('pdftotext', [join(work, `${r.name}.pdf`), '-'], { encoding: 'utf8' }).replace(/\s+/g, ' ');
+    check(`${r.name}: on paper with its cautions`, ['For comparison only', 'None of this enters the numbers above.', 'The distances come from chosen patients', 'the two need not agree'].map((s) => contains(paper, s)));
+}
+
 // 5. On paper
 
 async function checkPrint(browser, r, pages) {
@@ -201,6 +214,7 @@ for (const r of reports) {
     await checkFigures(browser, r);
 }
 checkTerminal(reports[0], join(root, 'scenarios/demo.json'));
+await checkContext(browser, reports[0], join(root, 'scenarios/demo.json'));
 const wild = reports.find((r) => r.name === 'hostile');
 check('hostile: names stand as text', [contains(wild.text, '&lt;b&gt;&quot;wire&quot; &amp; &#39;stent&#39;'), contains(wild.text, '試験'), must(!/<b>"wire"/.test(wild.text), 'a name became markup')]);
 await checkGolden(browser, reports[0]);

@@ -58,6 +58,11 @@ schema() { $python -c 'import json, sys
 from jsonschema import Draft202012Validator
 Draft202012Validator(json.load(open("docs/schema/result.schema.json"))).validate(json.load(open(sys.argv[1])))' "$1" || fail "$1: schema"; }
 schema "$work/result"; schema "$work/bare"
+
+# What only an alternative draws is named as not weighed.
+vary cracked /surgical_valve/inner_diameter_mm 22 /alternatives '[{"name": "crack the ring", "surgical_valve": {"inner_diameter_mm": {"normal": {"mean": 23.5, "sd": 0.8}}}, "burden": 0.05}]'
+weigh cracked 0 --json "$work/cracked"; schema "$work/cracked"
+said "$work/out" "Not weighed:"; said "$work/cracked" '{"source": "inner_diameter", "alternative": "crack the ring"}'
 status 0 "$program" weigh $demo --trials 200001 --threads 1 --json "$work/one"; mv "$work/out" "$work/text"
 status 0 "$program" weigh $demo --trials 200001 --threads 3 --json "$work/three"
 cmp -s "$work/one" "$work/three" || fail "the result differs with --threads 3"

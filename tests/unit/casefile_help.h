@@ -5,7 +5,7 @@
 
 #include <gsl/gsl_errno.h>
 
-#include "casefile/casefile.h"
+#include "casefile/json_doc.h"
 #include "check.h"
 
 /* The smallest case: every required key and nothing else. */
@@ -65,6 +65,89 @@ static inline void outcome_destroy(outcome *o)
     sm_casefile_destroy(o->file);
     sm_diag_destroy(&o->diag);
     sm_text_destroy(&o->messages);
+}
+
+/* Whether d says the same of the same place; files, lines and the order differ between a text and overrides. */
+static inline int says(const sm_diag *d, const sm_diag_item *wanted)
+{
+    for (size_t i = 0; i < d->n; i++)
+        if (d->item[i].kind == wanted->kind && strcmp(d->item[i].words, wanted->words) == 0 &&
+            strcmp(d->item[i].pointer ? d->item[i].pointer : "", wanted->pointer ? wanted->pointer : "") == 0)
+            return 1;
+    return 0;
+}
+
+static inline void check_same_assumptions(const outcome *a, const outcome *b, const char *about)
+{
+    const sm_assumption *x, *y;
+    const size_t n = sm_casefile_assumptions(a->file, &x);
+    assert_int_equal(sm_casefile_assumptions(b->file, &y), n);
+    for (size_t i = 0; i < n; i++)
+        if (strcmp(x[i].path, y[i].path) != 0 || strcmp(x[i].value, y[i].value) != 0 || x[i].origin != y[i].origin)
+            fail_msg("%s: %s = %s in the text, %s = %s by override", about, x[i].path, x[i].value, y[i].path, y[i].value);
+}
+
+/* base with overrides must be taken or refused as `text`, with the same messages at the same pointers, and give the same assumptions. */
+static inline void check_as_text(const char *text, const char *base, const char *profile, const sm_override *override, size_t n)
+{
+    outcome a = read_with(text, profile, NULL, 0), b = read_with(base, profile, override, n);
+    if (a.status != b.status || a.diag.n != b.diag.n)
+        fail_msg("%s = %s\nthe text: %s\nthe override: %s", override[0].pointer, override[0].json, a.messages.s, b.messages.s);
+    for (size_t i = 0; i < a.diag.n; i++)
+        if (!says(&b.diag, &a.diag.item[i]))
+            fail_msg("%s = %s\nthe text: %s\nthe override: %s", override[0].pointer, override[0].json, a.messages.s, b.messages.s);
+    if (a.status == SM_OK)
+        check_same_assumptions(&a, &b, override[0].pointer);
+    outcome_destroy(&a);
+    outcome_destroy(&b);
+}
+
+/* The value at a pointer of a text, as JSON on the heap; NULL where the text is no JSON or has nothing there. */
+static inline char *value_in(const char *text, const char *pointer)
+{
+    sm_json_doc doc;
+    sm_diag unused = {0};
+    sm_text t = {0};
+    if (sm_json_doc_read(&doc, (sm_file_text){"case.json", text, strlen(text)}, &unused) == SM_OK && sm_json_doc_at(&doc, pointer))
+        sm_json_doc_write(sm_json_doc_at(&doc, pointer), &t);
+    sm_json_doc_destroy(&doc);
+    sm_diag_destroy(&unused);
+    return t.len ? sm_text_take(&t) : NULL;
+}
+
+/* base with values put in, as one text on the heap. */
+static inline char *text_with(const char *base, const sm_override *put, size_t n)
+{
+    sm_json_doc doc;
+    sm_diag unused = {0};
+    sm_text t = {0};
+    bool no_memory = false;
+    assert_int_equal(sm_json_doc_read(&doc, (sm_file_text){"case.json", base, strlen(base)}, &unused), SM_OK);
+    for (size_t i = 0; i < n; i++)
+        assert_null(sm_json_doc_put(&doc, put[i].pointer, cJSON_Parse(put[i].json), &no_memory));
+    assert_false(no_memory);
+    sm_json_doc_write(doc.root, &t);
+    sm_json_doc_destroy(&doc);
+    return sm_text_take(&t);
+}
+
+/* text must be base but for what lies below pointer: the same is asked of an override there and at every place that leads to it. Returns how
+ * many overrides that were. */
+static inline int check_ways_to(const char *text, const char *base, const char *profile, const char *pointer)
+{
+    char *place = sm_string_copy(pointer);
+    int ways = 0;
+    for (char *end = place + strlen(place); end && end > place; end = strrchr(place, '/')) {
+        *end = '\0';
+        char *json = place[0] ? value_in(text, place) : NULL;
+        if (json) {
+            check_as_text(text, base, profile, &(sm_override){place, json}, 1);
+            ways++;
+        }
+        free(json);
+    }
+    free(place);
+    return ways;
 }
 
 /* The assumption at path; fails where there is none. */

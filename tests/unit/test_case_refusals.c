@@ -164,6 +164,20 @@ static const change refused[] = {
     {"\"rescue\": {\"left\": 0.90}", "\"rescue\": {\"circumflex\": 0.90}", "/alternatives/1/rescue/circumflex", "expected the name of a coronary of this case (left, right)"},
 };
 
+/* The same fault when an override puts its whole section in. A fault of the case itself (a key missing there) lies in no section. */
+static void check_overrides(const char *changed, const char *text, const char *pointer)
+{
+    char *section = sm_string_copy(pointer), *end = section[0] ? strchr(section + 1, '/') : NULL;
+    if (end) {
+        *end = '\0';
+        char *json = value_in(changed, section);
+        assert_non_null(json);
+        check_as_text(changed, text, NULL, &(sm_override){section, json}, 1);
+        free(json);
+    }
+    free(section);
+}
+
 static void check_change(const char *text, const char *profile, const change *c, bool in_profile)
 {
     char *changed = replaced(in_profile ? profile : text, c->from, c->to);
@@ -182,6 +196,8 @@ static void check_change(const char *text, const char *profile, const change *c,
     assert_true(!c->pointer[0] || strstr(line, place.s) < strstr(line, c->words));
     sm_text_destroy(&place);
     outcome_destroy(&o);
+    if (!in_profile)
+        check_overrides(changed, text, c->pointer);
     free(changed);
 }
 

@@ -1,6 +1,7 @@
 /* test_cross_rules.c - the rules of docs/cross-field-rules.md one by one: refused just beyond, taken just within.
  *
  * Contents: 1. every rule of the page has a test  2. pairs on either side of a rule  3. rules of two places
+ *           4. the same by override
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile_help.h"
 
@@ -126,6 +127,9 @@ static void check_pair(const char *json, const pair *p, const char *words)
     if (words)
         assert_contains(o.messages.s, words);
     outcome_destroy(&o);
+    char *text = text_with(smallest, &(sm_override){p->pointer, json}, 1);
+    assert_true(check_ways_to(text, smallest, NULL, p->pointer) > 0);
+    free(text);
 }
 
 static void binds_values_to_each_other(void **state)
@@ -140,6 +144,25 @@ static void binds_values_to_each_other(void **state)
 
 /* 3. Rules of two places */
 
+/* The sections of text that the values lie in, put whole into the smallest case, must do as text does. */
+static void check_sections(const char *text, const char *profile, const sm_override *put, size_t n)
+{
+    sm_override whole[3];
+    char *pointer[3], *json[3];
+    assert_true(n <= 3);
+    for (size_t i = 0; i < n; i++) {
+        const char *end = strchr(put[i].pointer + 1, '/');
+        pointer[i] = sm_string_copyn(put[i].pointer, end ? (size_t)(end - put[i].pointer) : strlen(put[i].pointer));
+        json[i] = value_in(text, pointer[i]);
+        whole[i] = (sm_override){pointer[i], json[i]};
+    }
+    check_as_text(text, smallest, profile, whole, n);
+    for (size_t i = 0; i < n; i++) {
+        free(pointer[i]);
+        free(json[i]);
+    }
+}
+
 /* The status and words of the smallest case with two values put in. */
 static void check_two(sm_override a, sm_override b, const char *profile, const char *words)
 {
@@ -150,6 +173,10 @@ static void check_two(sm_override a, sm_override b, const char *profile, const c
     if (words)
         assert_contains(o.messages.s, words);
     outcome_destroy(&o);
+    char *text = text_with(smallest, both, 2);
+    check_as_text(text, smallest, profile, both, 2);
+    check_sections(text, profile, both, 2);
+    free(text);
 }
 
 /* Each key of one form beside the other form, in every pair. */
@@ -205,6 +232,70 @@ static void takes_an_sd_with_the_plane_from_the_profile(void **state)
     check_two(other, nothing, small_profile, "sd_includes_plane without an SD beside it");
 }
 
+/* 4. The same by override */
+
+#define SD    GAP "/between_reader_sd_mm"
+#define OTHER GAP "/repeat_sd_mm"
+#define DOF   GAP "/dof"
+#define PLANE GAP "/sd_includes_plane"
+
+/* What binds an SD to its companions, as values put in one by one; without a word: taken. */
+static const struct {
+    const char *profile;
+    size_t n;
+    sm_override put[3];
+    const char *words;
+} companions[] = {
+    {NULL, 1, {{DOF, "10"}}, "found dof without an SD beside it, expected between_reader_sd_mm or repeat_sd_mm in the same place"},
+    {small_profile, 1, {{DOF, "10"}}, "found dof without an SD beside it"},
+    {NULL, 3, {{SD, "0.6"}, {OTHER, "0.4"}, {DOF, "10"}}, NULL},
+    {small_profile, 3, {{SD, "0.6"}, {OTHER, "0.4"}, {DOF, "10"}}, NULL},
+    {NULL, 1, {{PLANE, "true"}}, "found sd_includes_plane without an SD beside it"},
+    {small_profile, 1, {{PLANE, "true"}}, NULL},
+    {NULL, 3, {{SD, "0.6"}, {OTHER, "0.4"}, {PLANE, "true"}}, NULL},
+    {NULL, 1, {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"dof\": 10}"}}, "found dof without an SD beside it"},
+    {small_profile, 1, {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"dof\": 10}"}}, "found dof without an SD beside it"},
+    {NULL, 1, {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"repeat_sd_mm\": 0.4, \"dof\": 10}"}}, "between_reader_sd_mm is not stated beside repeat_sd_mm: it is taken as 0"},
+    {small_profile, 1, {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"repeat_sd_mm\": 0.4}"}}, "between_reader_sd_mm is not stated beside repeat_sd_mm: it is taken as 0"},
+    {NULL, 1, {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"repeat_sd_mm\": 0.4, \"sd_includes_plane\": true}"}}, "it is taken as 0"},
+    {NULL, 1, {{GAP, "{\"readings_mm\": {\"A\": [5, 6, 5, 6]}, \"repeat_sd_mm\": 0.4, \"sd_from_readings\": true}"}}, "the SDs stated here are not used"},
+};
+
+static void holds_overrides_to_the_rules_of_sds(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof companions / sizeof *companions; i++) {
+        const sm_override *put = companions[i].put;
+        const size_t n = companions[i].n;
+        char *text = text_with(smallest, put, n);
+        outcome o = read_with(text, companions[i].profile, NULL, 0);
+        assert_contains(o.messages.s, companions[i].words ? companions[i].words : "");
+        assert_true(companions[i].words || o.messages.len == 0);
+        check_as_text(text, smallest, companions[i].profile, put, n);
+        check_sections(text, companions[i].profile, put, n);
+        outcome_destroy(&o);
+        free(text);
+    }
+}
+
+/* An SD that the text states stays stated when its value is changed: the one not stated beside it stays 0. */
+static void leaves_an_sd_stated_when_it_is_changed(void **state)
+{
+    (void)state;
+    const sm_override one = {GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"between_reader_sd_mm\": 0.6}"};
+    const sm_override twice[] = {{SD, "0.8"}, {SD, "0.9"}};
+    char *text = text_with(smallest, &one, 1);
+    outcome o = read_with(text, small_profile, twice, 2);
+    assert_near(o.c->coronary[0].quantity[SM_OSTIUM_GAP].between_reader_sd_mm, 0.9, 0, 0);
+    assert_near(o.c->coronary[0].quantity[SM_OSTIUM_GAP].repeat_sd_mm, 0, 0, 0);
+    outcome_destroy(&o);
+    o = read_with(smallest, small_profile, twice, 2); /* nothing stated there: the profile's companions, however often it is changed */
+    assert_near(o.c->coronary[0].quantity[SM_OSTIUM_GAP].between_reader_sd_mm, 0.9, 0, 0);
+    assert_near(o.c->coronary[0].quantity[SM_OSTIUM_GAP].repeat_sd_mm, 0.3, 0, 0);
+    outcome_destroy(&o);
+    free(text);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
@@ -214,6 +305,8 @@ int main(void)
         cmocka_unit_test(keeps_the_forms_of_the_plane_apart),
         cmocka_unit_test(binds_designs_to_their_keys),
         cmocka_unit_test(takes_an_sd_with_the_plane_from_the_profile),
+        cmocka_unit_test(holds_overrides_to_the_rules_of_sds),
+        cmocka_unit_test(leaves_an_sd_stated_when_it_is_changed),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -628,6 +628,86 @@ static void agreeing_looks_sharpen_each_other(void **state)
     sm_assessment_destroy(&both);
 }
 
+/* How the left looks at the ostium's gap are joined, by the pilot of a seed. */
+static sm_joining joining_of(uint64_t seed)
+{
+    sm_plan p;
+    assert_int_equal(sm_plan_create(&demo.c, seed, &p), SM_OK);
+    const sm_joining j = p.root[0].side[DEMO_LEFT].look[SM_LOOK_OSTIUM].joining;
+    sm_plan_destroy(&p);
+    return j;
+}
+
+/* The weight comes from a pilot, and must not be noise, wherever the SDs stand in their domains: over 8 seeds w stays within 0.005, and chi
+ * within 1 % and 6 standard errors of a mean of 2^18. T_f has no finite variance, and the sample variance of a t with 3 degrees of freedom no finite error. */
+static void the_weight_of_a_look_does_not_depend_on_the_seed(void **state)
+{
+    (void)state;
+    static const double view[] = {8, 18, 20, 30, 8, 8, 30, 8}, scale[] = {0.04, 0.04, 0.04, 0.04, 0.2, 0.3, 0.3, 0.04};
+    for (int i = 0; i < 8; i++) {
+        double low = 1, high = 0, least = HUGE_VAL, most = 0;
+        demo_fill(&demo);
+        add_look(&demo, 6.6);
+        sm_quantity *gap = &demo.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP];
+        gap->cross_check.view_error_sd_deg = view[i];
+        gap->cross_check.magnification_sd = scale[i];
+        gap->dof = i == 7 ? 3 : 0;
+        for (uint64_t seed = 1; seed <= 8; seed++) {
+            const sm_joining j = joining_of(seed);
+            low = fmin(low, j.w);
+            high = fmax(high, j.w);
+            least = fmin(least, j.chi2);
+            most = fmax(most, j.chi2);
+        }
+        assert_near(high, low, 0, 0.005);
+        assert_near(sqrt(most), sqrt(least), 0.01, 6.0 / 512);
+    }
+}
+
+/* s t(3) has the variance 3 s^2. */
+static void a_t_error_weighs_by_its_variance(void **state)
+{
+    (void)state;
+    demo_fill(&demo);
+    add_look(&demo, 6.6);
+    sm_quantity *gap = &demo.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP];
+    gap->dof = 3;
+    const sm_joining t = joining_of(1);
+    gap->dof = 0;
+    gap->between_reader_sd_mm *= sqrt(3);
+    gap->repeat_sd_mm *= sqrt(3);
+    const sm_joining normal = joining_of(1);
+    assert_near(t.v_ct, normal.v_ct, 1e-9, 0);
+    assert_near(t.w, normal.w, 1e-9, 0);
+    assert_near(t.mean_ct, normal.mean_ct, 1e-9, 0);
+}
+
+static int warns_of_uncertain_look(double view, double scale)
+{
+    demo_fill(&demo);
+    add_look(&demo, 6.6);
+    sm_cross_check *c = &demo.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP].cross_check;
+    c->view_error_sd_deg = view;
+    c->magnification_sd = scale;
+    sm_assessment a = assess(&demo.c, 1, 4096);
+    int found = 0;
+    for (size_t i = 0; i < a.warnings.n; i++)
+        found += strstr(a.warnings.item[i].words, "left ostium_gap: the second look is said to be so uncertain") != NULL;
+    sm_assessment_destroy(&a);
+    return found;
+}
+
+/* 1 in 1,000: 60 degrees are 3.29 SDs at 18.24, and half the scale is 3.09 SDs at 16.2 %. */
+static void warns_of_a_look_that_says_nothing(void **state)
+{
+    (void)state;
+    assert_int_equal(warns_of_uncertain_look(8, 0.04), 0);
+    assert_int_equal(warns_of_uncertain_look(18.2, 0), 0);
+    assert_int_equal(warns_of_uncertain_look(18.3, 0), 1);
+    assert_int_equal(warns_of_uncertain_look(0, 0.161), 0);
+    assert_int_equal(warns_of_uncertain_look(0, 0.163), 1);
+}
+
 /* Looks that conflict are not averaged: each trial believes one by a fair coin, so that the probability lies half way
  * between what they say alone. */
 static void conflicting_looks_share_the_trials(void **state)
@@ -668,6 +748,9 @@ int main(void)
         cmocka_unit_test(laceration_takes_its_share),
         cmocka_unit_test(reference_blooming_undoes_the_correction),
         cmocka_unit_test(agreeing_looks_sharpen_each_other),
+        cmocka_unit_test(the_weight_of_a_look_does_not_depend_on_the_seed),
+        cmocka_unit_test(a_t_error_weighs_by_its_variance),
+        cmocka_unit_test(warns_of_a_look_that_says_nothing),
         cmocka_unit_test(conflicting_looks_share_the_trials),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -5,6 +5,7 @@
 #include "check.h"
 
 #include <gsl/gsl_math.h>
+#include <gsl/gsl_randist.h>
 
 #include "measurement/base_plane.h"
 #include "measurement/cross_check.h"
@@ -349,6 +350,66 @@ static void a_look_inverts_what_the_view_does(void **state)
     assert_near(T_f[0], l.reading, 1e-13, 0);
 }
 
+/* Draws of T_f in which neither divisor is below 1/2, of so many in all. */
+typedef struct {
+    double n, all, mean, m2, m4;
+} kept_draws;
+
+static void take(const double *T_f, const double *z_view, const double *z_scale, const sm_look *l, double about, kept_draws *out)
+{
+    for (int i = 0; i < SM_LANES; i++) {
+        const double y = T_f[i] - about;
+        out->all++;
+        if (fabs(l->view_sd * z_view[i]) > M_PI / 3 || 1 + l->magnification_sd * z_scale[i] < 0.5)
+            continue;
+        out->n++;
+        out->mean += y;
+        out->m2 += y * y;
+        out->m4 += y * y * y * y;
+    }
+}
+
+/* About the mean that is to be tested, so that sums keep their digits. */
+static kept_draws draw_kept(const sm_look *l, double about)
+{
+    static double z[3][SM_LANES], T_f[SM_LANES];
+    gsl_rng *r = gsl_rng_alloc(gsl_rng_mt19937);
+    kept_draws out = {0};
+    gsl_rng_set(r, 731);
+    for (int group = 0; group < 4096; group++) {
+        for (int i = 0; i < 3 * SM_LANES; i++)
+            z[i / SM_LANES][i % SM_LANES] = gsl_ran_gaussian_ziggurat(r, 1);
+        sm_look_draw(l, z[0], z[1], z[2], T_f);
+        take(T_f, z[1], z[2], l, about, &out);
+    }
+    out.mean /= out.n;
+    out.m2 /= out.n;
+    out.m4 /= out.n;
+    gsl_rng_free(r);
+    return out;
+}
+
+/* (3.8) against a million draws of (3.5), to 5 standard errors; at the SDs in use no draw is left out. */
+static void a_look_has_its_mean_and_variance(void **state)
+{
+    (void)state;
+    static const double view[] = {0, 8, 8, 17, 30, 30}, scale[] = {0, 0.04, 0.13, 0.02, 0, 0.3};
+    for (int i = 0; i < 6; i++) {
+        sm_look l = look_of(view[i]);
+        l.magnification_sd = scale[i];
+        const sm_look_moments m = sm_look_moments_of(&l);
+        const kept_draws d = draw_kept(&l, m.mean);
+        const double share = sm_look_left_out(&l), left = d.all - d.n;
+        assert_near(d.mean, 0, 0, 5 * sqrt(d.m2 / d.n));
+        assert_near(d.m2, m.variance, 0, 5 * sqrt((d.m4 - d.m2 * d.m2) / d.n));
+        assert_near(left, share * d.all, 0, 5 * sqrt(share * d.all) + 1e-3);
+        assert_true(i > 1 || (left == 0 && share < 1e-12));
+    }
+    const sm_look l = {.present = true, .reading = 6.9, .error_sd = 0.83, .half_circle = 11.2}; /* the reader's error alone */
+    assert_near(sm_look_moments_of(&l).mean, 6.9, 1e-14, 0);
+    assert_near(sm_look_moments_of(&l).variance, 0.83 * 0.83, 1e-12, 0);
+}
+
 /* chi^2 3.84 is the 5 % value of one degree of freedom (3.841458821 to more digits). */
 static void looks_are_pooled_up_to_the_limit(void **state)
 {
@@ -392,6 +453,7 @@ int main(void)
         cmocka_unit_test(points_that_span_no_plane_are_refused),
         cmocka_unit_test(a_look_has_its_constants),
         cmocka_unit_test(a_look_inverts_what_the_view_does),
+        cmocka_unit_test(a_look_has_its_mean_and_variance),
         cmocka_unit_test(looks_are_pooled_up_to_the_limit),
         cmocka_unit_test(looks_without_any_spread_agree_only_if_equal),
     };

@@ -538,6 +538,41 @@ static void test_words(void **state)
     free(no_burden);
 }
 
+/* What only an alternative draws has no worth, and is named; drawn as planned too, it takes part. */
+static void test_not_weighed(void **state)
+{
+    (void)state;
+    static const char cracked[] = "\"surgical_valve\": {\"inner_diameter_mm\": {\"normal\": {\"mean\": 21.5, \"sd\": 0.9}}, \"eccentricity\": 0.1}";
+    char *text = replaced(still, "\"implant\": {\"nominal_diameter_mm\": 21}, \"burden\": 0.02", cracked);
+    char *planned = replaced(text, "\"inner_diameter_mm\": 24", "\"inner_diameter_mm\": {\"normal\": {\"mean\": 24, \"sd\": 0.3}}");
+    outcome o;
+    sm_weigh k = weigh_text(&o, text, 40000, 65536, 1);
+    assert_int_equal(k.choice.n, 1);
+    assert_int_equal(k.choice.n_unseen, 2);
+    assert_string_equal(k.choice.unseen[0].source, "inner_diameter");
+    assert_string_equal(k.choice.unseen[1].source, "eccentricity");
+    assert_string_equal(k.row[k.choice.unseen[0].root].name, "smaller");
+    const sm_style style = {.width = 4000, .plain = true};
+    const sm_result r = sm_result_of(o.file, &o.diag, &k.assessment);
+    sm_text words = {0};
+    sm_weigh_text(&words, &style, &r, &k, NULL);
+    assert_contains(words.s, "Not weighed: the inner diameter of the ring under \"smaller\"; the outline of the ring under \"smaller\". What an alternative makes of the valve");
+    sm_text_destroy(&words);
+    sm_weigh_destroy(&k);
+    outcome_destroy(&o);
+    k = weigh_text(&o, planned, 40000, 65536, 1);
+    assert_int_equal(k.choice.n, 2);
+    assert_int_equal(k.choice.n_unseen, 1);
+    sm_weigh_destroy(&k);
+    outcome_destroy(&o);
+    k = weigh_text(&o, still, 40000, 65536, 1);
+    assert_int_equal(k.choice.n_unseen, 0);
+    sm_weigh_destroy(&k);
+    outcome_destroy(&o);
+    free(planned);
+    free(text);
+}
+
 static bool stop(void *self)
 {
     return ++*(int *)self > 1;
@@ -592,6 +627,7 @@ int main(void)
                                        cmocka_unit_test(test_context_of_a_reading),
                                        cmocka_unit_test(test_context_takes_the_smallest_side),
                                        cmocka_unit_test(test_words),
+                                       cmocka_unit_test(test_not_weighed),
                                        cmocka_unit_test(test_interrupted)};
     gsl_set_error_handler_off();
     return cmocka_run_group_tests(tests, NULL, NULL);
