@@ -182,7 +182,8 @@ static void place_point(const point_by_axis *p, double out[3])
 }
 
 /* (3,4,7) from the axis through (1,0,2) along (0,2,1): sqrt(11.2) away and 13/sqrt 5 along it. (1,2,3) from the axis
- * through the origin along (1,1,1): sqrt 2 away, 6/sqrt 3 along it, at azimuth 180 degrees about it. */
+ * through the origin along (1,1,1): sqrt 2 away, 6/sqrt 3 along it, at azimuth 180 degrees about it; a third of a turn
+ * takes it to (3,1,2). */
 static void check_points_and_axes(sm_checks *t)
 {
     double found[3];
@@ -194,6 +195,10 @@ static void check_points_and_axes(sm_checks *t)
     sm_checks_exact(t, "point by the diagonal, x", 1, found[0], 1e-13);
     sm_checks_exact(t, "point by the diagonal, y", 2, found[1], 1e-13);
     sm_checks_exact(t, "point by the diagonal, z", 3, found[2], 1e-13);
+    place_point(&(point_by_axis){-1, -1, 0, 0, -M_PI / 3, sqrt(2), 6 / sqrt(3)}, found);
+    sm_checks_exact(t, "a third of a turn on, x", 3, found[0], 1e-13);
+    sm_checks_exact(t, "a third of a turn on, y", 1, found[1], 1e-13);
+    sm_checks_exact(t, "a third of a turn on, z", 2, found[2], 1e-13);
 }
 
 /* Between the point (x, y) on a circle of radius 15 and a round tube of radius 10, its axis at (3, 0). */

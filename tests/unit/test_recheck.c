@@ -392,9 +392,11 @@ static void test_published_worths(void **state)
 }
 
 /* To call D > 0 where D = 0.5 + own z + rest noise is N(0.5, 1): a missed one costs fn, a false alarm fp. That is the line
- * q = fp/(fp + fn) and a worth in units of fp + fn. Not linear in z, quadrature (recomputed). */
+ * q = fp/(fp + fn) and a worth in units of fp + fn. Not linear in z; quadrature (the first three recomputed). */
 typedef struct {
-    double own, rest, fn, fp, worth;
+    double own, rest, fn, fp;
+    double correlation; /* of what becomes known to z */
+    double worth;
 } published_call;
 
 static double call_at(const void *arg, const double *z)
@@ -407,14 +409,17 @@ static void test_published_calls(void **state)
 {
     (void)state;
     static const published_call calls[] = {
-        {.6, .8, 4, 1, .0078943186}, {.8, .6, 4, 1, .0556186368}, {.6, .8, 1, 1, .0615081095}};
-    for (int i = 0; i < 3; i++) {
+        {.6, .8, 4, 1, 1, .0078943186},         {.8, .6, 4, 1, 1, .0556186368},         {.6, .8, 1, 1, 1, .0615081095},
+        {.8, .6, 4, 1, M_SQRT1_2, .0048889864}, {.6, .8, 1, 1, M_SQRT1_2, .0211751867}, /* read again: computed */
+    };
+    for (int i = 0; i < 5; i++) {
         const published_call *c = &calls[i];
         const double unit = c->fn + c->fp;
         const sm_grid g = {.dims = 1};
         sm_status s;
         sm_cell *cell = simulate(call_at, c, &g, 4000);
-        const sm_worth got = sm_policy_worth(&g, cell, c->fp / unit, &s);
+        const sm_worth got = c->correlation < 1 ? sm_policy_partial_worth(cell, c->correlation, c->fp / unit, &s)
+                                                : sm_policy_worth(&g, cell, c->fp / unit, &s);
         assert_int_equal(s, SM_OK);
         assert_true(got.value.standard_error < 0.05 * c->worth / unit);
         assert_near(got.value.value, c->worth / unit, 0, 4 * got.value.standard_error + 1e-5);
