@@ -174,3 +174,10 @@ void sm_checks_event(sm_checks *t, const char *name, const sm_formula_result *r,
     sm_checks_simulated(t, name, expected, sm_probability_of(r->event[event], r->n).probability,
                         sqrt(variance / (double)r->n), STANDARD_ERRORS * sqrt(variance / TRIALS));
 }
+
+void sm_checks_share(sm_checks *t, const char *name, const sm_formula_result *r, int event, int given, double expected)
+{
+    const double variance = expected * (1 - expected), share = (double)r->event[given] / (double)r->n;
+    sm_checks_simulated(t, name, expected, sm_probability_of(r->event[event], r->event[given]).probability,
+                        sqrt(variance / (double)r->event[given]), STANDARD_ERRORS * sqrt(variance / (TRIALS * share)));
+}

@@ -1,6 +1,6 @@
 /* formula.c - Monte Carlo of a formula of a few distributions.
  *
- * Contents: 1. workspace  2. one group of trials  3. the run
+ * Contents: 1. workspace  2. one group of trials  3. the run  4. indices
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/formula.h"
 
@@ -151,5 +151,68 @@ sm_status sm_formula_run(const sm_formula *f, uint64_t seed, int64_t trials, sm_
     if (s == SM_OK)
         run(f, w, seed, trials, *out);
     workspace_destroy(w);
+    return s;
+}
+
+/* 4. Indices */
+
+/* Two samples, drawn as sensitivity.c draws them, and the sums of one input after another. */
+typedef struct {
+    workspace *own, *other;
+    double f_A[SM_LANES], kept[SM_LANES];
+    sm_moments f[SM_BATCHES];
+    sm_sobol_sums sums[SM_FORMULA_INPUTS][SM_BATCHES];
+} two_samples;
+
+static void copy_column(const double *from, double *to)
+{
+    for (int i = 0; i < SM_LANES; i++)
+        to[i] = from[i];
+}
+
+static void add_indices(const sm_formula *f, two_samples *s, int g, int batch)
+{
+    evaluate_group(f, s->own, g);
+    evaluate_group(f, s->other, g);
+    copy_column(s->own->columns.y[0], s->f_A);
+    const double *f_B = s->other->columns.y[0];
+    sm_moments_add(&s->f[batch], s->f_A, SM_LANES);
+    sm_moments_add(&s->f[batch], f_B, SM_LANES);
+    for (int i = 0; i < f->n_inputs; i++) {
+        double *x = s->own->columns.x[i];
+        copy_column(x, s->kept);
+        copy_column(s->other->columns.x[i], x);
+        f->evaluate(f->constant, &s->own->columns);
+        sm_sobol_add(&s->sums[i][batch], s->f_A, f_B, s->own->columns.y[0], SM_LANES);
+        copy_column(s->kept, x);
+    }
+}
+
+static void redraw(const sm_formula *f, two_samples *s, uint64_t seed, int64_t blocks)
+{
+    for (int64_t block = 0; block < blocks * SM_BATCHES; block++) {
+        draw_block(f, s->own, seed, SM_FOR_RUN, (uint32_t)block);
+        draw_block(f, s->other, seed, SM_FOR_REDRAW, (uint32_t)block);
+        for (int g = 0; g < GROUPS; g++)
+            add_indices(f, s, g, (int)(block / blocks));
+    }
+}
+
+sm_status sm_formula_indices(const sm_formula *f, uint64_t seed, int64_t trials, sm_sobol *index)
+{
+    const int64_t per_batch = SM_BLOCK * (int64_t)SM_BATCHES;
+    two_samples *two = calloc(1, sizeof *two);
+    sm_status s = two ? workspace_create(f, &two->own) : SM_NO_MEMORY;
+    if (s == SM_OK)
+        s = workspace_create(f, &two->other);
+    if (s == SM_OK)
+        redraw(f, two, seed, (trials + per_batch - 1) / per_batch);
+    for (int i = 0; s == SM_OK && i < f->n_inputs; i++)
+        index[i] = sm_sobol_of(two->sums[i], two->f);
+    if (two) {
+        workspace_destroy(two->own);
+        workspace_destroy(two->other);
+    }
+    free(two);
     return s;
 }

@@ -4,6 +4,7 @@
 #ifndef SM_ANALYSIS_FORMULA_H
 #define SM_ANALYSIS_FORMULA_H
 
+#include "analysis/sobol.h"
 #include "analysis/sources.h"
 #include "analysis/spread.h"
 
@@ -32,5 +33,9 @@ typedef struct {
 /* Runs `trials` trials, rounded up to whole groups of SM_LANES; *out is on the heap, the caller frees it. SM_NO_MEMORY,
  * SM_NUMERIC. */
 sm_status sm_formula_run(const sm_formula *f, uint64_t seed, int64_t trials, sm_formula_result **out);
+
+/* Sobol indices of output 0 for each input, by redrawing it as the sources of a case are: index has f->n_inputs places.
+ * Trials are rounded up to whole blocks in each of SM_BATCHES batches. SM_NO_MEMORY, SM_NUMERIC. */
+sm_status sm_formula_indices(const sm_formula *f, uint64_t seed, int64_t trials, sm_sobol *index);
 
 #endif

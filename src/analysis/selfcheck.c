@@ -21,26 +21,44 @@ sm_formula_result *sm_selfcheck_formula(const sm_formula *f, const sm_selfcheck_
     return r;
 }
 
-/* Each group fills a table of its own, so that groups may run side by side. */
+/* Each part and each example fills a table of its own, so that they may run side by side. */
 typedef struct {
     sm_selfcheck_size size;
-    sm_checks part[GROUPS];
+    sm_checks *part;
 } work;
 
-static void run_group(void *arg, int i)
+/* The examples of all tables in one row. */
+static const sm_example *example_at(int i)
+{
+    if (i < sm_n_examples_of_propagation)
+        return &sm_examples_of_propagation[i];
+    i -= sm_n_examples_of_propagation;
+    if (i < sm_n_examples_of_probability)
+        return &sm_examples_of_probability[i];
+    return &sm_examples_of_sensitivity[i - sm_n_examples_of_probability];
+}
+
+static void run_part(void *arg, int i)
 {
     work *w = arg;
-    groups[i](&w->size, &w->part[i]);
+    if (i < GROUPS)
+        groups[i](&w->size, &w->part[i]);
+    else
+        sm_selfcheck_example(example_at(i - GROUPS), &w->size, &w->part[i]);
 }
 
 sm_status sm_selfcheck_run(uint64_t seed, int64_t trials, const sm_executor *executor, sm_checks *out)
 {
-    work w = {.size = {seed, trials}};
+    const int n = GROUPS + sm_n_examples_of_propagation + sm_n_examples_of_probability + sm_n_examples_of_sensitivity;
+    work w = {.size = {seed, trials}, .part = calloc((size_t)n, sizeof *w.part)};
     *out = (sm_checks){0};
-    executor->run(executor->self, GROUPS, run_group, &w);
-    for (int i = 0; i < GROUPS; i++) {
+    if (!w.part)
+        return SM_NO_MEMORY;
+    executor->run(executor->self, n, run_part, &w);
+    for (int i = 0; i < n; i++) {
         sm_checks_append(out, &w.part[i]);
         sm_checks_destroy(&w.part[i]);
     }
+    free(w.part);
     return out->status;
 }

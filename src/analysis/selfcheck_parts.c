@@ -50,7 +50,9 @@ void sm_selfcheck_quantiles(const sm_selfcheck_size *size, sm_checks *t)
         double p, x;
     } rows[] = {{"normal, 97.5 %", {SM_NORMAL, {0, 1}}, 0.975, 1.95996398454005},
                 {"t, 5 degrees, 97.5 %", {SM_STUDENT_T, {0, 1, 5}}, 0.975, 2.57058183563631},
-                {"t, 18 degrees, 99.5 %", {SM_STUDENT_T, {0, 1, 18}}, 0.995, 2.87844047271},
+                {"t, 9 degrees, 97.5 %", {SM_STUDENT_T, {0, 1, 9}}, 0.975, 2.26215716279820},
+                {"t, 16 degrees, 99.5 %", {SM_STUDENT_T, {0, 1, 16}}, 0.995, 2.92078162242510},
+                {"t, 18 degrees, 99.5 %", {SM_STUDENT_T, {0, 1, 18}}, 0.995, 2.87844047273861},
                 {"triangular 0, 1, 4, median", {SM_TRIANGULAR, {0, 1, 4}}, 0.5, 1.55051025722},
                 {"normal cut to -1, 2, 97.5 %", {SM_TRUNCATED_NORMAL, {0, 1, -1, 2}}, 0.975, 1.71453783507},
                 {"beta 2, 5, 2.5 %", {SM_BETA, {2, 5, 0, 1}}, 0.025, 0.0432718682927},
@@ -162,34 +164,52 @@ void sm_selfcheck_plane(const sm_selfcheck_size *size, sm_checks *t)
 
 /* 6. Distances */
 
-/* A point found from the axis through (1,0,2) along (0,2,1): it lies sqrt(11.2) away and 13/sqrt 5 along it. */
-static void check_point_and_axis(sm_checks *t)
+typedef struct {
+    double a, b, c, cx; /* the axis: slopes and level of the plane it stands on, and where it pierces the base plane */
+    double az, r, z;    /* the point: azimuth about the axis, distance from it, height along it */
+} point_by_axis;
+
+static void place_point(const point_by_axis *p, double out[3])
 {
-    double a[SM_LANES] = {0}, b[SM_LANES] = {0}, c[SM_LANES] = {0}, cx[SM_LANES] = {0}, cy[SM_LANES] = {0};
-    double r[SM_LANES] = {0}, z[SM_LANES] = {0}, x[SM_LANES], y[SM_LANES], h[SM_LANES];
-    const double az = atan2(-6 / sqrt(5), 2);
+    double a[SM_LANES] = {p->a}, b[SM_LANES] = {p->b}, c[SM_LANES] = {p->c}, cx[SM_LANES] = {p->cx};
+    double cy[SM_LANES] = {0}, r[SM_LANES] = {p->r}, z[SM_LANES] = {p->z}, x[SM_LANES], y[SM_LANES], h[SM_LANES];
     sm_frame f;
-    b[0] = -2;
-    c[0] = 2;
-    cx[0] = 1;
-    r[0] = sqrt(11.2);
-    z[0] = 5.8137767414994535;
     sm_frame_place(a, b, c, cx, cy, &f);
-    sm_frame_point(&f, cos(az), sin(az), r, z, x, y, h);
-    sm_checks_exact(t, "point by its axis, x", 3, x[0], 1e-13);
-    sm_checks_exact(t, "point by its axis, y", 4, y[0], 1e-13);
-    sm_checks_exact(t, "point by its axis, z", 7, h[0], 1e-13);
+    sm_frame_point(&f, cos(p->az), sin(p->az), r, z, x, y, h);
+    out[0] = x[0];
+    out[1] = y[0];
+    out[2] = h[0];
 }
 
-/* A round tube of radius 10, its axis 3 off the centre of a circle of radius 15. */
-static double room_within_circle(double azimuth_deg)
+/* (3,4,7) from the axis through (1,0,2) along (0,2,1): sqrt(11.2) away and 13/sqrt 5 along it. (1,2,3) from the axis
+ * through the origin along (1,1,1): sqrt 2 away, 6/sqrt 3 along it, at azimuth 180 degrees about it; a third of a turn
+ * takes it to (3,1,2). */
+static void check_points_and_axes(sm_checks *t)
+{
+    double found[3];
+    place_point(&(point_by_axis){0, -2, 2, 1, atan2(-6 / sqrt(5), 2), sqrt(11.2), 5.8137767414994535}, found);
+    sm_checks_exact(t, "point by its axis, x", 3, found[0], 1e-13);
+    sm_checks_exact(t, "point by its axis, y", 4, found[1], 1e-13);
+    sm_checks_exact(t, "point by its axis, z", 7, found[2], 1e-13);
+    place_point(&(point_by_axis){-1, -1, 0, 0, M_PI, sqrt(2), 6 / sqrt(3)}, found);
+    sm_checks_exact(t, "point by the diagonal, x", 1, found[0], 1e-13);
+    sm_checks_exact(t, "point by the diagonal, y", 2, found[1], 1e-13);
+    sm_checks_exact(t, "point by the diagonal, z", 3, found[2], 1e-13);
+    place_point(&(point_by_axis){-1, -1, 0, 0, -M_PI / 3, sqrt(2), 6 / sqrt(3)}, found);
+    sm_checks_exact(t, "a third of a turn on, x", 3, found[0], 1e-13);
+    sm_checks_exact(t, "a third of a turn on, y", 1, found[1], 1e-13);
+    sm_checks_exact(t, "a third of a turn on, z", 2, found[2], 1e-13);
+}
+
+/* Between the point (x, y) on a circle of radius 15 and a round tube of radius 10, its axis at (3, 0). */
+static double room_within_circle(double x, double y)
 {
     static const sm_limits limits = {.ostium_clearance_mm = 4, .stj_clearance_mm = 2};
     static const sm_surgical_valve valve = {.leaflet_mount = SM_MOUNT_INTERNAL};
-    const sm_side_model side = sm_side_create(azimuth_deg, 20, &limits, &valve);
+    const sm_side_model side = sm_side_create(atan2(y, x) * (180 / M_PI), 20, &limits, &valve);
     const sm_tube_model model = {.frame_height = 19, .ring_height = 2.5, .skirt_height = 9};
     sm_tube tube = {.D0 = {20}, .hold = {20}, .off_x = {3}};
-    sm_landmarks marks = {.x = {15 * side.cos_az}, .y = {15 * side.sin_az}, .h = {9}, .hs = {18}, .H = {14}};
+    sm_landmarks marks = {.x = {x}, .y = {y}, .h = {9}, .hs = {18}, .H = {14}};
     sm_side_out out;
     sm_side_evaluate(&side, &model, &tube, &marks, NULL, &out);
     return out.y[SM_OSTIUM_CLEARANCE][0];
@@ -206,9 +226,10 @@ void sm_selfcheck_distances(const sm_selfcheck_size *size, sm_checks *t)
     const sm_dist n = sm_dist_normal(0, 1.5);
     const sm_formula f = {"random offset", 2, 0, 1, {n, n}, {2}, nearest_room};
     sm_checks_group(t, "Distances", "closed form", SM_SEEN_COMPUTED);
-    check_point_and_axis(t);
-    sm_checks_exact(t, "circle in circle, nearest", 2, room_within_circle(0), 1e-13);
-    sm_checks_exact(t, "circle in circle, farthest", 8, room_within_circle(180), 1e-13);
+    check_points_and_axes(t);
+    sm_checks_exact(t, "circle in circle, nearest", 2, room_within_circle(15, 0), 1e-13);
+    sm_checks_exact(t, "circle in circle, farthest", 8, room_within_circle(-15, 0), 1e-13);
+    sm_checks_exact(t, "circle in circle, square to it", 4.6969384567, room_within_circle(3, sqrt(216)), 1e-10);
     sm_formula_result *r = sm_selfcheck_formula(&f, size, t);
     if (!r)
         return;

@@ -1,9 +1,9 @@
 /* selfcheck_probability.c - published probabilities of crossing a limit, and intervals for them.
  *
- * Contents: 1. conformity with a limit  2. global risks  3. structural limits  4. proportions  5. sequences
+ * Contents: 1. conformity with a limit  2. global risks  3. structural limits  4. the table  5. proportions
+ * 6. sequences
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
-#include <stdlib.h>
 
 #include <gsl/gsl_math.h>
 
@@ -19,30 +19,39 @@ static void within_limits(const double *constant, sm_formula_columns *c)
         c->event[0][i] = c->x[0][i] <= -5.40;
         c->event[1][i] = c->x[1][i] >= 490;
         c->event[2][i] = c->x[2][i] >= 12.5 && c->x[2][i] <= 16.3;
+        c->event[3][i] = c->x[3][i] > 2;
     }
 }
 
-/* Closed form: the limit is the quantile of the quantity at its conformance probability. */
+/* Does the item lie within its tolerance [0, 1]? constant: 1/(4 C_m), which is the standard uncertainty, and then what
+ * was measured, one value an event. */
+static void within_tolerance(const double *constant, sm_formula_columns *c)
+{
+    for (int e = 0; e < SM_FORMULA_EVENTS; e++)
+        for (int i = 0; i < SM_LANES; i++) {
+            const double item = constant[1 + e] + constant[0] * c->x[0][i];
+            c->event[e][i] = item >= 0 && item <= 1;
+        }
+}
+
+/* Closed form: the limit is the quantile of the quantity at its conformance probability; a value at the edge of the
+ * zone where 95 % conform has the limit at its 5 % point (the other limit is more than 6 SD away). */
 void sm_selfcheck_conformity(const sm_selfcheck_size *size, sm_checks *t)
 {
-    const sm_dist upper = sm_dist_normal(-5.47, 0.05), lower = sm_dist_normal(509.7, 8.6),
-                  both = sm_dist_normal(13.6, 1.8);
-    const sm_formula f = {"conformity", 3, 0, 3, {upper, lower, both}, {0}, within_limits};
-    const sm_dist unit = sm_dist_normal(0, 1);
-    sm_checks_group(t, "Probability of conforming", "closed form; inputs as we recall them from JCGM 106:2012",
+    (void)size;
+    const sm_dist unit = sm_dist_normal(0, 1), upper = sm_dist_normal(-5.47, 0.05), lower = sm_dist_normal(509.7, 8.6);
+    const double z = sm_dist_quantile(&unit, 0.95);
+    sm_checks_group(t, "Limits and guard bands", "closed form; inputs as we recall them from JCGM 106:2012",
                     SM_SEEN_IN_MEMORY);
     sm_checks_exact(t, "limit at 0.91924334", -5.40, sm_dist_quantile(&upper, 0.9192433407662289), 1e-10);
     sm_checks_exact(t, "limit at 1 - 0.98900955", 490, sm_dist_quantile(&lower, 1 - 0.9890095474), 1e-6);
-    sm_checks_exact(t, "guard band, 95 % one-sided", 1.644853627, sm_dist_quantile(&unit, 0.95), 1e-9);
+    sm_checks_exact(t, "guard band, 95 % one-sided", 1.644853627, z, 1e-9);
+    sm_checks_exact(t, "the same over U = 2 u", 0.8224268135, z / 2, 1e-9);
     sm_checks_exact(t, "guarded rejection of 100, 99.9 %", 106.5876095,
                     100 / (1 - 0.02 * sm_dist_quantile(&unit, 0.999)), 1e-6);
-    sm_formula_result *r = sm_selfcheck_formula(&f, size, t);
-    if (!r)
-        return;
-    sm_checks_event(t, "upper limit", r, 0, 0.9192433408);
-    sm_checks_event(t, "lower limit", r, 1, 0.9890095474);
-    sm_checks_event(t, "two limits", r, 2, 0.6626297865);
-    free(r);
+    sm_checks_exact(t, "C_m = 2, 95 % zone from", 0.2056067035, z / 8, 1e-9);
+    sm_checks_exact(t, "C_m = 4, 95 % zone from", 0.1028033517, z / 16, 1e-9);
+    sm_checks_exact(t, "C_m = 10, 95 % zone from", 0.0411213407, z / 40, 1e-9);
 }
 
 /* 2. Global risks: an item, its measured value, and what is decided on it */
@@ -61,51 +70,16 @@ static void ball_bearing(const double *constant, sm_formula_columns *c)
     }
 }
 
-static void check_ball_bearing(const sm_selfcheck_size *size, sm_checks *t)
-{
-    const sm_dist u = sm_dist_uniform(0, 1);
-    const sm_formula f = {"ball bearing", 5, 0, 5, {u, u, u, u, sm_dist_normal(0, 0.25)}, {1.6718287716}, ball_bearing};
-    sm_checks_group(t, "Global risks, ball bearing", "JCGM 106:2012, 9.5.4", SM_SEEN_IN_EXCERPT);
-    sm_formula_result *r = sm_selfcheck_formula(&f, size, t);
-    if (!r)
-        return;
-    sm_checks_event(t, "nonconforming", r, 0, 0.0423801120);
-    sm_checks_event(t, "consumer's risk", r, 1, 0.0080191119);
-    sm_checks_event(t, "producer's risk", r, 2, 0.0174445692);
-    sm_checks_event(t, "consumer's risk, guarded", r, 3, 0.001);
-    sm_checks_event(t, "producer's risk, guarded", r, 4, 0.0754938761);
-    free(r);
-}
-
+/* constant: the SDs of process and measurement, then the tolerance, which is also the limit of acceptance. */
 static void normal_process(const double *constant, sm_formula_columns *c)
 {
-    (void)constant;
     for (int i = 0; i < SM_LANES; i++) {
-        double X = c->x[0][i], measured = X + c->x[1][i];
-        c->event[0][i] = fabs(X) > 0.2;
-        c->event[1][i] = fabs(X) > 0.2 && fabs(measured) <= 0.2;
-        c->event[2][i] = fabs(X) <= 0.2 && fabs(measured) > 0.2;
+        double X = constant[0] * c->x[0][i], measured = X + constant[1] * c->x[1][i];
+        c->event[0][i] = fabs(X) > constant[2];
+        c->event[1][i] = fabs(X) > constant[2] && fabs(measured) <= constant[2];
+        c->event[2][i] = fabs(X) <= constant[2] && fabs(measured) > constant[2];
+        c->event[3][i] = fabs(measured) <= constant[2];
     }
-}
-
-static void check_normal_process(const sm_selfcheck_size *size, sm_checks *t)
-{
-    const sm_formula f = {"normal process", 2, 0, 3, {sm_dist_normal(0, 0.12), sm_dist_normal(0, 0.04)}, {0},
-                          normal_process};
-    sm_checks_group(t, "Global risks, normal process", "quadrature", SM_SEEN_COMPUTED);
-    sm_formula_result *r = sm_selfcheck_formula(&f, size, t);
-    if (!r)
-        return;
-    sm_checks_event(t, "nonconforming", r, 0, 0.0955807045);
-    sm_checks_event(t, "consumer's risk", r, 1, 0.0189422067);
-    sm_checks_event(t, "producer's risk", r, 2, 0.0372078002);
-    free(r);
-}
-
-void sm_selfcheck_global_risk(const sm_selfcheck_size *size, sm_checks *t)
-{
-    check_ball_bearing(size, t);
-    check_normal_process(size, t);
 }
 
 /* 3. Structural limits: benchmarks of the probability that a limit state is crossed */
@@ -125,22 +99,6 @@ static void two_normals(const double *constant, sm_formula_columns *c)
     }
 }
 
-static void check_two_normals(const sm_selfcheck_size *size, sm_checks *t)
-{
-    const sm_dist n = sm_dist_normal(0, 1);
-    const sm_formula f = {"two normals", 2, 0, 6, {n, n}, {0}, two_normals};
-    sm_formula_result *r = sm_selfcheck_formula(&f, size, t);
-    if (!r)
-        return;
-    sm_checks_event(t, "R - S, means 4 and 2", r, 0, 0.0786496035);
-    sm_checks_event(t, "R - S, means 7 and 2", r, 1, 2.034760087e-4);
-    sm_checks_event(t, "RP22", r, 2, 0.00420730551130);
-    sm_checks_event(t, "RP75", r, 3, 0.00981929872155);
-    sm_checks_event(t, "four branches", r, 4, 0.00222279506619);
-    sm_checks_event(t, "RP110", r, 5, 3.19578843e-5);
-    free(r);
-}
-
 /* x: strength (mean 300, sd 30), load, and two uniforms on [-1, 1]. */
 static void beam_and_branches(const double *constant, sm_formula_columns *c)
 {
@@ -152,28 +110,213 @@ static void beam_and_branches(const double *constant, sm_formula_columns *c)
     }
 }
 
-static void check_beam(const sm_selfcheck_size *size, sm_checks *t)
-{
-    const double log_variance = log1p(0.01);
-    const sm_dist strength = sm_dist_lognormal(300 / sqrt(1.01), exp(sqrt(log_variance)));
-    const sm_dist u = sm_dist_uniform(-1, 1);
-    const sm_formula f = {"beam", 4, 0, 2, {strength, sm_dist_normal(75000, 5000), u, u}, {0}, beam_and_branches};
-    sm_formula_result *r = sm_selfcheck_formula(&f, size, t);
-    if (!r)
-        return;
-    sm_checks_event(t, "axially stressed beam", r, 0, 0.0291981946248);
-    sm_checks_event(t, "RP55", r, 1, 0.5600144282864);
-    free(r);
-}
+/* 4. The table */
 
-void sm_selfcheck_structures(const sm_selfcheck_size *size, sm_checks *t)
-{
-    sm_checks_group(t, "Structural limit states", "definitions as in otbenchmark", SM_SEEN_IN_EXCERPT);
-    check_two_normals(size, t);
-    check_beam(size, t);
-}
+#define UNIT                                                                                                           \
+    {                                                                                                                  \
+        SM_NORMAL,                                                                                                     \
+        {                                                                                                              \
+            0, 1                                                                                                       \
+        }                                                                                                              \
+    }
+#define DRAW                                                                                                           \
+    {                                                                                                                  \
+        SM_UNIFORM,                                                                                                    \
+        {                                                                                                              \
+            0, 1                                                                                                       \
+        }                                                                                                              \
+    }
+#define EITHER                                                                                                         \
+    {                                                                                                                  \
+        SM_UNIFORM,                                                                                                    \
+        {                                                                                                              \
+            -1, 1                                                                                                      \
+        }                                                                                                              \
+    }
+#define RECALL "closed form; inputs as we recall them from JCGM 106:2012"
 
-/* 4. Proportions */
+const sm_example sm_examples_of_probability[] = {
+    {.title = "Probability of conforming",
+     .source = RECALL,
+     .seen = SM_SEEN_IN_MEMORY,
+     .formula = {.name = "conformity",
+                 .n_inputs = 4,
+                 .n_events = 4,
+                 .input = {{SM_NORMAL, {-5.47, 0.05}}, {SM_NORMAL, {509.7, 8.6}}, {SM_NORMAL, {13.6, 1.8}}, UNIT},
+                 .evaluate = within_limits},
+     .answer = {{SM_ASK_EVENT, "upper limit", .expected = 0.9192433408},
+                {SM_ASK_EVENT, "lower limit", .expected = 0.9890095474, .of = 1},
+                {SM_ASK_EVENT, "two limits", .expected = 0.6626297865, .of = 2},
+                {SM_ASK_EVENT, "guarded by U, at the limit", .expected = 0.0227501319, .of = 3}}},
+    {.title = "Probability of conforming, C_m = 1",
+     .source = RECALL,
+     .seen = SM_SEEN_IN_MEMORY,
+     .formula = {.name = "tolerance",
+                 .n_inputs = 1,
+                 .n_events = 6,
+                 .input = {UNIT},
+                 .constant = {0.25, 0.5, 0.25, 0, 0.4490531801, 0.5509468199, 1},
+                 .evaluate = within_tolerance},
+     .answer = {{SM_ASK_EVENT, "read in the middle", .expected = 0.9544997361},
+                {SM_ASK_EVENT, "read at a quarter", .expected = 0.8399948480, .of = 1},
+                {SM_ASK_EVENT, "read at the lower limit", .expected = 0.4999683288, .of = 2},
+                {SM_ASK_EVENT, "read where the 95 % zone starts", .expected = 0.95, .of = 3},
+                {SM_ASK_EVENT, "read where the 95 % zone ends", .expected = 0.95, .of = 4},
+                {SM_ASK_EVENT, "read at the upper limit", .expected = 0.4999683288, .of = 5}}},
+    {.title = "Probability of conforming, C_m = 2",
+     .source = RECALL,
+     .seen = SM_SEEN_IN_MEMORY,
+     .formula = {.name = "tolerance",
+                 .n_inputs = 1,
+                 .n_events = 2,
+                 .input = {UNIT},
+                 .constant = {0.125, 0.2056067035, 0.7943932965},
+                 .evaluate = within_tolerance},
+     .answer = {{SM_ASK_EVENT, "read where the 95 % zone starts", .expected = 0.95},
+                {SM_ASK_EVENT, "read where the 95 % zone ends", .expected = 0.95, .of = 1}}},
+    {.title = "Global risks, ball bearing",
+     .source = "JCGM 106:2012, 9.5.4",
+     .seen = SM_SEEN_IN_EXCERPT,
+     .formula = {.name = "ball bearing",
+                 .n_inputs = 5,
+                 .n_events = 5,
+                 .input = {DRAW, DRAW, DRAW, DRAW, {SM_NORMAL, {0, 0.25}}},
+                 .constant = {1.6718287716},
+                 .evaluate = ball_bearing},
+     .answer = {{SM_ASK_EVENT, "nonconforming", .expected = 0.0423801120},
+                {SM_ASK_EVENT, "consumer's risk", .expected = 0.0080191119, .of = 1},
+                {SM_ASK_EVENT, "producer's risk", .expected = 0.0174445692, .of = 2},
+                {SM_ASK_EVENT, "consumer's risk, guarded", .expected = 0.001, .of = 3},
+                {SM_ASK_EVENT, "producer's risk, guarded", .expected = 0.0754938761, .of = 4}}},
+    {.title = "Global risks, normal process",
+     .source = "quadrature",
+     .seen = SM_SEEN_COMPUTED,
+     .formula = {.name = "normal process",
+                 .n_inputs = 2,
+                 .n_events = 4,
+                 .input = {UNIT, UNIT},
+                 .constant = {0.12, 0.04, 0.2},
+                 .evaluate = normal_process},
+     .answer = {{SM_ASK_EVENT, "nonconforming", .expected = 0.0955807045},
+                {SM_ASK_EVENT, "consumer's risk", .expected = 0.0189422067, .of = 1},
+                {SM_ASK_EVENT, "producer's risk", .expected = 0.0372078002, .of = 2}}},
+    /* Four times as accurate as the process is wide; both SDs from the share in tolerance, the limit being 1. */
+    {.title = "False acceptance, 60 % in tolerance",
+     .source = "NCSLI RP-19, draft",
+     .seen = SM_SEEN_IN_EXCERPT,
+     .formula = {.name = "normal process",
+                 .n_inputs = 2,
+                 .n_events = 4,
+                 .input = {UNIT, UNIT},
+                 .constant = {1.1881829499, 0.25 * 1.1881829499, 1},
+                 .evaluate = normal_process},
+     .answer = {{SM_ASK_EVENT, "in all", .expected = 0.04838603208, .of = 1},
+                {SM_ASK_SHARE, "among the accepted", .expected = 0.08260081910, .of = 1, .given = 3}}},
+    {.title = "False acceptance, 70 % in tolerance",
+     .source = "NCSLI RP-19, draft",
+     .seen = SM_SEEN_IN_EXCERPT,
+     .formula = {.name = "normal process",
+                 .n_inputs = 2,
+                 .n_events = 4,
+                 .input = {UNIT, UNIT},
+                 .constant = {0.9648473410, 0.25 * 0.9648473410, 1},
+                 .evaluate = normal_process},
+     .answer = {{SM_ASK_EVENT, "in all", .expected = 0.03922341071, .of = 1},
+                {SM_ASK_SHARE, "among the accepted", .expected = 0.05723220398, .of = 1, .given = 3}}},
+    {.title = "False acceptance, 80 % in tolerance",
+     .source = "NCSLI RP-19, draft",
+     .seen = SM_SEEN_IN_EXCERPT,
+     .formula = {.name = "normal process",
+                 .n_inputs = 2,
+                 .n_events = 4,
+                 .input = {UNIT, UNIT},
+                 .constant = {0.7803041461, 0.25 * 0.7803041461, 1},
+                 .evaluate = normal_process},
+     .answer = {{SM_ASK_EVENT, "in all", .expected = 0.02855830621, .of = 1},
+                {SM_ASK_SHARE, "among the accepted", .expected = 0.03632271784, .of = 1, .given = 3}}},
+    {.title = "False acceptance, 90 % in tolerance",
+     .source = "NCSLI RP-19, draft",
+     .seen = SM_SEEN_IN_EXCERPT,
+     .formula = {.name = "normal process",
+                 .n_inputs = 2,
+                 .n_events = 4,
+                 .input = {UNIT, UNIT},
+                 .constant = {0.6079568319, 0.25 * 0.6079568319, 1},
+                 .evaluate = normal_process},
+     .answer = {{SM_ASK_EVENT, "in all", .expected = 0.01599953530, .of = 1},
+                {SM_ASK_SHARE, "among the accepted", .expected = 0.01798804771, .of = 1, .given = 3}}},
+    {.title = "False acceptance, 95 % in tolerance",
+     .source = "NCSLI RP-19, draft",
+     .seen = SM_SEEN_IN_EXCERPT,
+     .formula = {.name = "normal process",
+                 .n_inputs = 2,
+                 .n_events = 4,
+                 .input = {UNIT, UNIT},
+                 .constant = {0.5102134569, 0.25 * 0.5102134569, 1},
+                 .evaluate = normal_process},
+     .answer = {{SM_ASK_EVENT, "in all", .expected = 0.008710101881, .of = 1},
+                {SM_ASK_SHARE, "among the accepted", .expected = 0.009238976306, .of = 1, .given = 3}}},
+    {.title = "False acceptance, 99 % in tolerance",
+     .source = "NCSLI RP-19, draft",
+     .seen = SM_SEEN_IN_EXCERPT,
+     .formula = {.name = "normal process",
+                 .n_inputs = 2,
+                 .n_events = 4,
+                 .input = {UNIT, UNIT},
+                 .constant = {0.3882244831, 0.25 * 0.3882244831, 1},
+                 .evaluate = normal_process},
+     .answer = {{SM_ASK_EVENT, "in all", .expected = 0.001999169629, .of = 1},
+                {SM_ASK_SHARE, "among the accepted", .expected = 0.002024387815, .of = 1, .given = 3}}},
+    {.title = "False decisions, limit at 2 SD",
+     .source = "Deaver, test uncertainty ratio 4 to 1",
+     .seen = SM_SEEN_IN_EXCERPT,
+     .formula = {.name = "normal process",
+                 .n_inputs = 2,
+                 .n_events = 4,
+                 .input = {UNIT, UNIT},
+                 .constant = {0.5, 0.125, 1},
+                 .evaluate = normal_process},
+     .answer = {{SM_ASK_EVENT, "false acceptance", .expected = 0.0080060848, .of = 1},
+                {SM_ASK_EVENT, "false rejection", .expected = 0.0148508842, .of = 2}}},
+    {.title = "False decisions, limit at 2.5 SD",
+     .source = "Deaver, test uncertainty ratio 4 to 1",
+     .seen = SM_SEEN_IN_EXCERPT,
+     .formula = {.name = "normal process",
+                 .n_inputs = 2,
+                 .n_events = 4,
+                 .input = {UNIT, UNIT},
+                 .constant = {0.4, 0.1, 1},
+                 .evaluate = normal_process},
+     .answer = {{SM_ASK_EVENT, "false acceptance", .expected = 0.0024453487, .of = 1},
+                {SM_ASK_EVENT, "false rejection", .expected = 0.0053193891, .of = 2}}},
+    {.title = "Structural limit states",
+     .source = "definitions as in otbenchmark",
+     .seen = SM_SEEN_IN_EXCERPT,
+     .formula = {.name = "two normals", .n_inputs = 2, .n_events = 6, .input = {UNIT, UNIT}, .evaluate = two_normals},
+     .answer = {{SM_ASK_EVENT, "R - S, means 4 and 2", .expected = 0.0786496035},
+                {SM_ASK_EVENT, "R - S, means 7 and 2", .expected = 2.034760087e-4, .of = 1},
+                {SM_ASK_EVENT, "RP22", .expected = 0.00420730551130, .of = 2},
+                {SM_ASK_EVENT, "RP75", .expected = 0.00981929872155, .of = 3},
+                {SM_ASK_EVENT, "four branches", .expected = 0.00222279506619, .of = 4},
+                {SM_ASK_EVENT, "RP110", .expected = 3.19578843e-5, .of = 5}}},
+    /* Strength of mean 300 and SD 30, that is of median 300/sqrt(1.01) and geometric SD exp(sqrt(ln 1.01)). */
+    {.title = "Structural limit states, two more",
+     .source = "definitions as in otbenchmark",
+     .seen = SM_SEEN_IN_EXCERPT,
+     .formula = {.name = "beam",
+                 .n_inputs = 4,
+                 .n_events = 2,
+                 .input = {{SM_LOGNORMAL, {298.51115706299674, 1.1048961460962965}},
+                           {SM_NORMAL, {75000, 5000}},
+                           EITHER,
+                           EITHER},
+                 .evaluate = beam_and_branches},
+     .answer = {{SM_ASK_EVENT, "axially stressed beam", .expected = 0.0291981946248},
+                {SM_ASK_EVENT, "RP55", .expected = 0.5600144282864, .of = 1}}}};
+
+const int sm_n_examples_of_probability = sizeof sm_examples_of_probability / sizeof *sm_examples_of_probability;
+
+/* 5. Proportions */
 
 static void check_wilson(sm_checks *t, const char *low_name, const char *high_name, int64_t k, int64_t n, double low,
                          double high, double tolerance)
@@ -196,7 +339,7 @@ void sm_selfcheck_proportions(const sm_selfcheck_size *size, sm_checks *t)
     check_wilson(t, "0 of 10000, low end", "0 of 10000, high end", 0, 10000, 0, 0.000384, 1e-6);
 }
 
-/* 5. Sequences */
+/* 6. Sequences */
 
 /* The first n after which p is left out when no event has been seen; 0: none up to 1000. */
 static double first_excluding(double p, double epsilon)

@@ -60,6 +60,7 @@ static void test_bland_altman(void **state)
     assert_near(p.lower.value, -79.647906806, 0.0, 1e-8);
     assert_near(p.upper.value, 75.412612688, 0.0, 1e-8);
     assert_near((p.upper.high - p.upper.value) / 2.119905299, 16.284611795, 0.0, 1e-7);
+    assert_near((p.bias.high - p.bias.value) / 2.119905299221, 9.401925004, 0.0, 1e-8);
     assert_near(p.bias.low, -22.0488, 0.0, 5e-5);
     assert_near(p.bias.high, 17.8135, 0.0, 5e-5);
     assert_near(p.lower.low, -114.1697, 0.0, 5e-5);

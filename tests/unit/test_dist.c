@@ -1,6 +1,7 @@
 /* test_dist.c - every family against values computed elsewhere: mean, standard deviation, quantiles, refusals.
  *
- * Expected values: computed with scipy and spot-checked in R, to the digits shown (check-values section 10).
+ * Expected values: computed with scipy and spot-checked in R, to the digits shown (check-values section 10); quantiles of
+ * t by R, those of even degrees of freedom once more by their closed form.
  *
  * Contents: 1. moments and quantiles  2. tails  3. names  4. refusals  5. degenerate forms
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -23,14 +24,20 @@ static const row rows[] = {
      0,
      1,
      {{0.95, 1.64485362695147}, {0.975, 1.95996398454005}, {0.999, 3.09023230616781}, {0.9999, 3.71901648545571}}},
+    {{SM_NORMAL, {0, 1}}, 0, 1, {{0.99, 2.32634787404084}, {0.995, 2.57582930354890}}},
+    {{SM_STUDENT_T, {0, 1, 3}}, 0, 1.7320508075689, {{0.975, 3.18244630528371}}},
     {{SM_STUDENT_T, {0, 1, 4}}, 0, 1.4142135623731, {{0.975, 2.77644510520}, {0.025, -2.77644510520}}},
+    {{SM_STUDENT_T, {0, 1, 5}}, 0, 1.2909944487358, {{0.975, 2.57058183563631}}},
     {{SM_STUDENT_T, {0, 1, 9}}, 0, 1.1338934190277, {{0.975, 2.26215716279820}}},
-    {{SM_STUDENT_T, {0, 1, 18}}, 0, 1.0606601717798, {{0.975, 2.10092204024}, {0.995, 2.87844047271}}},
+    {{SM_STUDENT_T, {0, 1, 16}}, 0, 1.0690449676497, {{0.975, 2.11990529922125}, {0.995, 2.92078162242510}}},
+    {{SM_STUDENT_T, {0, 1, 18}}, 0, 1.0606601717798, {{0.975, 2.10092204024104}, {0.995, 2.87844047273861}}},
+    {{SM_STUDENT_T, {0, 1, 24}}, 0, 1.0444659357342, {{0.975, 2.06389856162803}}},
     {{SM_STUDENT_T, {0, 1, 30}}, 0, 1.0350983390135, {{0.975, 2.04227245630}}},
     {{SM_TRIANGULAR, {0, 1, 4}},
      5.0 / 3,
      0.849836585599,
      {{0.025, 0.316227766017}, {0.5, 1.55051025722}, {0.975, 3.45227744249}}},
+    {{SM_TRIANGULAR, {-2.4, 0, 2.4}}, 0, 0.97979589711327, {{0.5, 0}}}, /* half-width over sqrt 6 */
     {{SM_TRUNCATED_NORMAL, {0, 1, -1, 2}},
      0.229637179091329,
      0.720945586859046,

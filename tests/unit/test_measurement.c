@@ -424,6 +424,89 @@ static void looks_are_pooled_up_to_the_limit(void **state)
     assert_true(sm_look_join(edge * (1 + 1e-9), 0.81, 0, 0.49).conflict);
 }
 
+/* Published sets of measurements, joined one look after another: each joining adds its chi^2 to Q, and what is left is
+ * the weighted mean of all with the variance 1/(sum of weights). Expected: R, and recomputed here. */
+typedef struct {
+    int n;
+    double x[13], v[13]; /* values and variances */
+    double mean, se, Q;
+} published_set;
+
+static void expect_joined(const published_set *s)
+{
+    double mean = s->x[0], v = s->v[0], Q = 0;
+    for (int i = 1; i < s->n; i++) {
+        const sm_joining j = sm_look_join(mean, v, s->x[i], s->v[i]);
+        Q += j.chi2;
+        mean = j.w * mean + (1 - j.w) * s->x[i]; /* (3.7) */
+        v *= j.w;
+    }
+    assert_near(mean, s->mean, 0, 1e-9);
+    assert_near(sqrt(v), s->se, 0, 1e-9);
+    assert_near(Q, s->Q, 3e-9, 0);
+}
+
+/* The key comparison CCQM-K25, PCB 105: seven laboratories, seen in R's package metRology. */
+static void seven_laboratories(void **state)
+{
+    (void)state;
+    static const double u[7] = {.381, .250, .130, .410, .445, .196, .093};
+    published_set s = {.n = 7,
+                       .x = {10.21, 10.9, 10.94, 10.58, 10.81, 9.62, 10.8},
+                       .mean = 10.6885645848,
+                       .se = .0652730486,
+                       .Q = 37.3369355};
+    for (int i = 0; i < 7; i++)
+        s.v[i] = u[i] * u[i];
+    expect_joined(&s);
+}
+
+/* Paule and Mandel, J Res NBS 1982;87:377: cadmium, five methods, seen in the same package. */
+static void five_methods(void **state)
+{
+    (void)state;
+    expect_joined(&(published_set){.n = 5,
+                                   .x = {27.044, 26.022, 26.340, 26.787, 26.796},
+                                   .v = {.003, .076, .464, .003, .014},
+                                   .mean = 26.8869197537,
+                                   .se = .0364321497,
+                                   .Q = 22.6310745873});
+}
+
+/* Thirteen trials of BCG vaccine, log relative risks and their variances; counts from memory (they reproduce the published
+ * Q of 152.23), the rest computed from the counts. */
+static void thirteen_trials(void **state)
+{
+    (void)state;
+    static const double count[13][4] = {
+        {4, 119, 11, 128},      {6, 300, 29, 274},        {3, 228, 11, 209},    {62, 13536, 248, 12619}, {33, 5036, 47, 5761},
+        {180, 1361, 372, 1079}, {8, 2537, 10, 619},       {505, 87886, 499, 87892}, {29, 7470, 45, 7232}, {17, 1699, 65, 1600},
+        {186, 50448, 141, 27197}, {5, 2493, 3, 2338},     {27, 16886, 29, 17825}};
+    published_set s = {.n = 13, .mean = -.4302851637, .se = .0404987517, .Q = 152.2330081};
+    for (int i = 0; i < 13; i++) {
+        const double a = count[i][0], b = count[i][1], c = count[i][2], d = count[i][3];
+        s.x[i] = log(a / (a + b)) - log(c / (c + d));
+        s.v[i] = 1 / a - 1 / (a + b) + 1 / c - 1 / (c + d);
+    }
+    expect_joined(&s);
+}
+
+/* A circle of radius 10 tilted by 20 degrees: its projection is 9.3969262079 across, and a cylinder of that radius is cut
+ * 10.6417777248 long (closed forms). */
+static void a_view_shortens_by_its_cosine(void **state)
+{
+    (void)state;
+    static double zero[SM_LANES], one[SM_LANES], T_f[SM_LANES];
+    sm_look l = look_of(20);
+    one[3] = 1; /* misses by one SD, 20 degrees */
+    l.reading = 9.3969262079 - l.half_circle;
+    sm_look_draw(&l, zero, one, zero, T_f);
+    assert_near(T_f[3], 10 - l.half_circle, 0, 1e-9);
+    l.reading = 10 - l.half_circle;
+    sm_look_draw(&l, zero, one, zero, T_f);
+    assert_near(T_f[3], 10.6417777248 - l.half_circle, 0, 1e-9);
+}
+
 static void looks_without_any_spread_agree_only_if_equal(void **state)
 {
     (void)state;
@@ -455,6 +538,10 @@ int main(void)
         cmocka_unit_test(a_look_inverts_what_the_view_does),
         cmocka_unit_test(a_look_has_its_mean_and_variance),
         cmocka_unit_test(looks_are_pooled_up_to_the_limit),
+        cmocka_unit_test(seven_laboratories),
+        cmocka_unit_test(five_methods),
+        cmocka_unit_test(thirteen_trials),
+        cmocka_unit_test(a_view_shortens_by_its_cosine),
         cmocka_unit_test(looks_without_any_spread_agree_only_if_equal),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -29,7 +29,7 @@ static int forget(void **state)
 static void every_published_example_passes(void **state)
 {
     (void)state;
-    assert_true(table.n > 150 && table.n_groups > 25);
+    assert_true(table.n > 260 && table.n_groups > 50);
     for (int i = 0; i < table.n; i++) {
         const sm_check *c = &table.check[i];
         if (!c->pass)
@@ -70,17 +70,25 @@ static void a_perturbed_answer_fails(void **state)
     }
 }
 
-/* Tolerances are tight: none above 2 % of its value (or of 1 where the value is 0), but for phases and rare events,
- * which a million trials do not fix better. */
+/* A million trials do not fix the probability p of an event better than this. */
+static bool is_that_of_an_event(const sm_check *c)
+{
+    const double p = c->expected;
+    return p > 0 && p < 1 && c->tolerance <= 5 * sqrt(p * (1 - p) / 1e6) * (1 + 1e-12);
+}
+
+/* Tolerances are tight: none above 2.5 % of its value (or of 1 where the value is 0), but for events, for a few ends of
+ * intervals and shares of what is rare. */
 static void tolerances_are_tight(void **state)
 {
     (void)state;
     int loose = 0;
     for (int i = 0; i < table.n; i++) {
-        const double size = fabs(table.check[i].expected) > 0 ? fabs(table.check[i].expected) : 1;
-        loose += table.check[i].tolerance > 0.025 * size;
+        const sm_check *c = &table.check[i];
+        const double size = fabs(c->expected) > 0 ? fabs(c->expected) : 1;
+        loose += c->tolerance > 0.025 * size && !is_that_of_an_event(c);
     }
-    assert_true(loose <= 25);
+    assert_true(loose <= 20);
 }
 
 /* A twentieth of the trials may agree, but cannot pass. */
@@ -96,7 +104,7 @@ static void a_small_sample_cannot_pass(void **state)
             simulated++;
             assert_false(few.check[i].pass);
         }
-    assert_true(simulated > 90);
+    assert_true(simulated > 200);
     sm_checks_destroy(&few);
 }
 

@@ -63,6 +63,7 @@ static void a_failure_is_told_in_every_form(void **state)
         assert_contains(quiet.s, "characters,: expected -3.919928");
         assert_contains(quiet.s, "1 of 4 checks FAIL");
         assert_contains(json.s, "\"pass\": false,\n  \"failures\": 1,");
+        assert_true(isfinite(wrong[i]) == !strstr(json.s, "\"got\": null"));
         expect_width(plain.s);
         sm_text_destroy(&table);
         sm_text_destroy(&plain);

@@ -162,6 +162,53 @@ static void test_boundary(void **state)
     sm_crossed_destroy(d);
 }
 
+/* Shrout and Fleiss 1979, table 2 (seen): six targets, four judges, once each. Components from its mean squares, exact:
+ * (11.2417 - 1.0194)/4, (32.4861 - 1.0194)/6; a single judge's SD about the target's value is the root of the last two. */
+static void test_shrout_fleiss(void **state)
+{
+    (void)state;
+    static const double y[] = {9, 2, 5, 8, 6, 1, 3, 2, 8, 4, 6, 8, 7, 1, 2, 6, 10, 5, 6, 9, 6, 2, 4, 7};
+    rows r = {0};
+    for (size_t i = 0; i < 24; i++)
+        add(&r, i / 4, i % 4, y[i]);
+    sm_crossed *d = cells(&r);
+    sm_reml f;
+    assert_int_equal(sm_reml_fit(d, &f), SM_OK);
+    sm_anova a = sm_anova_fit(d);
+    assert_near(a.variance[SM_VC_CASE], 2.5555555556, 1e-10, 0.0);
+    assert_near(a.variance[SM_VC_READER], 5.2444444444, 1e-10, 0.0);
+    assert_near(a.variance[SM_VC_REPEAT], 1.0194444444, 1e-10, 0.0);
+    assert_near(f.variance[SM_VC_CASE], 2.5555555556, 1e-6, 0.0);
+    assert_near(f.variance[SM_VC_READER], 5.2444444444, 1e-6, 0.0);
+    assert_near(f.variance[SM_VC_REPEAT], 1.0194444444, 1e-6, 0.0);
+    assert_near(sqrt(sm_reml_sum(&f, (int[SM_VCS]){0, 1, 0, 1}).variance), 2.5027762363, 1e-6, 0.0);
+    sm_crossed_destroy(d);
+}
+
+/* Bland and Altman 1986: 17 people's peak flow, twice by either meter (data in test_agreement.c); the SD within a person
+ * from the two readings, sqrt(sum d^2/(2 n)), computed in R. */
+static void test_peak_flow(void **state)
+{
+    (void)state;
+    static const double wright[17][2] = {{494, 490}, {395, 397}, {516, 512}, {434, 401}, {476, 470}, {557, 611},
+                                         {413, 415}, {442, 431}, {650, 638}, {433, 429}, {417, 420}, {656, 633},
+                                         {267, 275}, {478, 492}, {178, 165}, {423, 372}, {427, 421}};
+    static const double mini[17][2] = {{512, 525}, {430, 415}, {520, 508}, {428, 444}, {500, 500}, {600, 625},
+                                       {364, 460}, {380, 390}, {658, 642}, {445, 432}, {432, 420}, {626, 605},
+                                       {260, 227}, {477, 467}, {259, 268}, {350, 370}, {451, 443}};
+    const double(*const meter[])[2] = {wright, mini};
+    const double want[] = {15.306669058, 19.910830632};
+    for (int m = 0; m < 2; m++) {
+        rows r = {0};
+        for (size_t i = 0; i < 34; i++)
+            add(&r, i / 2, 0, meter[m][i / 2][i % 2]);
+        sm_crossed *d = cells(&r);
+        sm_anova a = sm_anova_fit(d);
+        assert_near(sqrt(a.ms[SM_VC_REPEAT]), want[m], 1e-9, 0.0);
+        sm_crossed_destroy(d);
+    }
+}
+
 /* 2. Against a dense calculation */
 
 /* Z Z' of one component over the readings themselves. */
@@ -392,7 +439,22 @@ static void test_interval(void **state)
     assert_near(sd.low, 2.0 * sqrt(9.0 / 19.0227678), 1e-8, 0.0);
     assert_near(sd.high, 2.0 * sqrt(9.0 / 2.700389500), 1e-8, 0.0);
     sm_ci95 t = sm_ci95_t(1.0, 2.0, 9.0);
-    assert_near(t.high, 1.0 + 2.0 * 2.26215716274, 1e-10, 0.0);
+    assert_near(t.high, 1.0 + 2.0 * 2.26215716279820, 1e-13, 0.0);
+}
+
+/* GUM H.1, the gauge block: four standard uncertainties in nm with 18, 25.6, 50 and 2 degrees of freedom (seen in excerpt,
+ * recomputed). A variance u^2 known with nu degrees of freedom has itself the variance 2 u^4/nu. */
+static void test_gauge_block(void **state)
+{
+    (void)state;
+    static const double u[] = {25.0, 9.7, 50000623e-1 * 0.58e-6, 50000623 * 11.5e-6 * 0.029}, nu[] = {18.0, 25.6, 50.0, 2.0};
+    double variance = 0.0, var_of_variance = 0.0;
+    for (int i = 0; i < 4; i++) {
+        variance += u[i] * u[i];
+        var_of_variance += 2.0 * u[i] * u[i] * u[i] * u[i] / nu[i];
+    }
+    assert_near(sqrt(variance), 31.7106096, 0.0, 5e-8);
+    assert_near(sm_satterthwaite_dof(variance, var_of_variance), 16.6560627, 0.0, 5e-8);
 }
 
 int main(void)
@@ -403,11 +465,14 @@ int main(void)
                                        cmocka_unit_test(test_penicillin),
                                        cmocka_unit_test(test_penicillin_uneven),
                                        cmocka_unit_test(test_boundary),
+                                       cmocka_unit_test(test_shrout_fleiss),
+                                       cmocka_unit_test(test_peak_flow),
                                        cmocka_unit_test(test_dense),
                                        cmocka_unit_test(test_shift_and_order),
                                        cmocka_unit_test(test_balanced_dof),
                                        cmocka_unit_test(test_told),
                                        cmocka_unit_test(test_exact_repeats),
-                                       cmocka_unit_test(test_interval)};
+                                       cmocka_unit_test(test_interval),
+                                       cmocka_unit_test(test_gauge_block)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
