@@ -39,7 +39,7 @@ typedef struct {
 
 typedef struct {
     sm_assessment assessment; /* of the case as planned */
-    bool complete;            /* false: interrupted; what is there rests on fewer trials, or is empty */
+    bool complete;            /* false: interrupted; what is there rests on fewer trials; `choice` is empty */
     int64_t trials;           /* on which the rows rest */
     int n_rows, n_sides;
     sm_weigh_row *row;

@@ -185,13 +185,11 @@ static void context(sm_json *w, const sm_weigh_part *p)
 static void whole(const void *self, sm_json *w)
 {
     const sm_weigh_part *p = self;
-    if (p->weigh->row) { /* else interrupted before anything was known */
-        sm_json_open_list(w, "alternatives", SM_JSON_LINES);
-        for (int i = 0; i < p->weigh->n_rows; i++)
-            row(w, p, i);
-        sm_json_close(w);
-        choice(w, p->weigh);
-    }
+    sm_json_open_list(w, "alternatives", SM_JSON_LINES);
+    for (int i = 0; i < p->weigh->n_rows; i++)
+        row(w, p, i);
+    sm_json_close(w);
+    choice(w, p->weigh);
     if (p->context)
         context(w, p);
 }

@@ -67,10 +67,6 @@ static void settled_words(sm_text *out, const sm_weigh *k)
 
 void sm_weigh_headline(sm_text *out, const sm_weigh *k)
 {
-    if (!k->row) {
-        sm_text_puts(out, "Interrupted before the alternatives were weighed.");
-        return;
-    }
     if (k->settled) {
         settled_words(out, k);
         return;
@@ -482,7 +478,7 @@ static void headlines(sm_text *out, const sm_style *style, const sm_weigh *k)
     out->failed |= raw.failed;
     sm_text_destroy(&raw);
     sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
-    if (k->row && !k->row[k->cheapest].burden_stated)
+    if (!k->row[k->cheapest].burden_stated)
         sm_layout_wrap(out, style, 0, 0, "No burden was stated for it: it is weighed as if doing it harmed nobody.");
     sm_assess_headline(&words, &k->assessment);
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
@@ -497,14 +493,12 @@ void sm_weigh_text(sm_text *out, const sm_style *style, const sm_result *r, cons
     sm_text_puts(out, "\n");
     headlines(out, style, k);
     all_stated(out, style, r->c);
-    if (k->row) {
-        side_by_side(out, style, k);
-        sm_layout_title(out, style, "Each by itself");
-        for (int i = 0; i < k->n_rows; i++)
-            by_side(out, style, r->c, k, i);
-        firmness(out, style, k);
-        measure_again(out, style, k);
-    }
+    side_by_side(out, style, k);
+    sm_layout_title(out, style, "Each by itself");
+    for (int i = 0; i < k->n_rows; i++)
+        by_side(out, style, r->c, k, i);
+    firmness(out, style, k);
+    measure_again(out, style, k);
     if (context)
         sm_context_text(out, style, r->c, context);
     sm_assumption_text(out, style, r);

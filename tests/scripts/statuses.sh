@@ -106,13 +106,14 @@ def interrupt(after, words, name="stopped.json"):
 endless, page = ["--trials", "1e12"], ["-o", work + "/stopped.html"]
 for words, told, part in ((["assess", case], "Stopped before the end", None),
                           (["recheck", case], "Stopped early: what to measure again is not known", "recheck"),
-                          (["weigh", case], "Interrupted before the alternatives were weighed", "choice"),
+                          (["weigh", case], "Interrupted: this rests on fewer trials", None),
                           (["sweep", case, "--vary", "blooming=0.2:0.8:3"], "Stopped before the end", None),
                           (["sweep", case, "--all"], "Stopped before the end", None),
                           (["compare", case, work + "/newer.json"], "Stopped early: what moved the answer is not known", "compare"),
                           (["report", case] + page, "", "recheck")):
     stopped, out, result = interrupt(0.5, words + endless, words[0] + "-stopped.json")
     assert stopped and told in out and part not in result, (words, out)
+    assert result.get("choice", {}).get("bound") is None, "what a re-check could change is not known"
 assert "Stopped before the end" in open(work + "/stopped.html").read()
 
 # An assessment of one task cannot be stopped half-way: what is stopped here is what comes after it.

@@ -383,7 +383,7 @@ static void test_published_worths(void **state)
         sm_status s;
         sm_cell *cell = simulate(difference_at, w, &g, 4000);
         const sm_worth got = w->correlation < 1 ? sm_policy_partial_worth(cell, w->correlation, WORTH_Q, &s)
-                                                : sm_policy_worth(&g, cell, WORTH_Q, &s);
+                                                : sm_policy_worth(&g, cell, WORTH_Q, &(sm_watch){0}, &s);
         assert_int_equal(s, SM_OK);
         assert_true(got.value.standard_error < 0.2 * w->k * w->worth);
         assert_near(got.value.value, w->k * w->worth, 0, 4 * got.value.standard_error + (w->known > 1 ? 1e-4 : 1e-5));
@@ -419,7 +419,7 @@ static void test_published_calls(void **state)
         sm_status s;
         sm_cell *cell = simulate(call_at, c, &g, 4000);
         const sm_worth got = c->correlation < 1 ? sm_policy_partial_worth(cell, c->correlation, c->fp / unit, &s)
-                                                : sm_policy_worth(&g, cell, c->fp / unit, &s);
+                                                : sm_policy_worth(&g, cell, c->fp / unit, &(sm_watch){0}, &s);
         assert_int_equal(s, SM_OK);
         assert_true(got.value.standard_error < 0.05 * c->worth / unit);
         assert_near(got.value.value, c->worth / unit, 0, 4 * got.value.standard_error + 1e-5);
