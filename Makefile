@@ -38,7 +38,7 @@ else
 Q := @
 endif
 
-.PHONY: test-report test-report-golden plots all demo nested test asan bench clean install packages-build packages-test unit floors
+.PHONY: test-report test-report-golden plots all demo nested test asan bench clean install packages-build packages-test unit floors intervals
 
 all: packages-build
 	@$(MAKE) --no-print-directory $(BUILD)/slimmargin
@@ -90,7 +90,7 @@ $(BUILD)/bench: tests/bench/bench.c $(CLI_LIB) $(LIB)
 	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(CLI_LIB) $(LIB) $(LDLIBS_ALL)
 
 test: packages-test
-	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example $(BUILD)/coverage
+	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example $(BUILD)/coverage $(BUILD)/intervals
 	@BUILD=$(BUILD) tests/run $(TESTS)
 
 # The main job on an invented case, and where to look.
@@ -129,6 +129,16 @@ coverage: all
 	$(BUILD)/coverage tests/coverage/root.json --population flat
 	$(BUILD)/coverage tests/coverage/root.json --population published --show
 	$(BUILD)/coverage tests/coverage/root.json --population narrow --show
+
+# Do the intervals of a reader study hold the truth? The table of docs/coverage.md: about ten minutes.
+$(BUILD)/intervals: tests/coverage/intervals.c $(LIB)
+	@mkdir -p $(@D)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
+
+intervals: all
+	@$(MAKE) --no-print-directory $(BUILD)/intervals
+	$(BUILD)/intervals
 
 # The same tests under the address and undefined-behaviour sanitizers, in a build folder of their own.
 asan: packages-test

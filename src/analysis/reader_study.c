@@ -7,30 +7,70 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "analysis/pivots.h"
+
 /* 1. Spread */
 
 static const sm_ci95 not_told = {NAN, NAN, NAN};
 
-static sm_ci95 sd_of(const sm_vc_sum *s)
+/* Of reader, reader within case and repeat: an SD with its interval, NaN where not told. Where nobody read a case twice
+ * the repeats are a part of what the pivots call the cell. */
+static sm_ci95 sd_of(const sm_pivots *p, const sm_reml *r, const int use[SM_VCS])
 {
-    return sm_ci95_sd(s->variance, s->var_of_variance);
+    sm_pivot_sum sum = {.reader = use[SM_VC_READER], .cell = use[SM_VC_READER_CASE], .repeat = use[SM_VC_REPEAT]};
+    if (r->repeat_holds_reader_case && sum.repeat)
+        sum = (sm_pivot_sum){.reader = sum.reader, .cell = true};
+    return sm_pivots_sd(p, sum, sqrt(sm_reml_sum(r, use).variance));
+}
+
+/* A part is no larger than the whole that holds it. Only the upper end of what may be 0 (pivots.h) ever needs it. */
+static void keep_within(sm_ci95 *part, sm_ci95 whole)
+{
+    if (part->high > whole.high)
+        part->high = fmax(part->value, whole.high);
+}
+
+static void fill_components(const sm_pivots *p, sm_learned *l)
+{
+    const sm_reml *r = &l->reml;
+    if (r->told[SM_VC_CASE])
+        l->component_sd[SM_VC_CASE] = sm_ci95_sd(r->variance[SM_VC_CASE], r->covariance[SM_VC_CASE][SM_VC_CASE]);
+    for (int c = SM_VC_READER; c < SM_VCS; c++) {
+        int use[SM_VCS] = {0};
+        use[c] = 1;
+        if (r->told[c])
+            l->component_sd[c] = sd_of(p, r, use);
+    }
 }
 
 /* Who cannot tell repeats from readers takes the two together as between readers: then more repeats promise nothing. */
-static void fill_spread(sm_learned *l)
+static void fill_spread(const sm_pivots *p, sm_learned *l)
 {
+    static const int total[SM_VCS] = {0, 1, 1, 1}, between[SM_VCS] = {0, 1, 1, 0};
     const sm_reml *r = &l->reml;
-    for (int c = 0; c < SM_VCS; c++)
-        l->component_sd[c] = r->told[c] ? sm_ci95_sd(r->variance[c], r->covariance[c][c]) : not_told;
-    sm_vc_sum total = sm_reml_sum(r, (int[SM_VCS]){0, 1, 1, 1}), between = sm_reml_sum(r, (int[SM_VCS]){0, 1, 1, 0});
+    fill_components(p, l);
     l->repeat_sd = r->repeat_holds_reader_case ? not_told : l->component_sd[SM_VC_REPEAT];
     if (!r->told[SM_VC_READER])
         return;
-    l->total_sd = sd_of(&total);
-    l->between_sd = r->repeat_holds_reader_case ? l->total_sd : sd_of(&between);
-    l->dof_found = sm_satterthwaite_dof(total.variance, total.var_of_variance);
+    l->total_sd = sd_of(p, r, total);
+    l->between_sd = r->repeat_holds_reader_case ? l->total_sd : sd_of(p, r, between);
+    keep_within(&l->between_sd, l->total_sd);
+    for (int c = SM_VC_READER; c <= SM_VC_READER_CASE; c++)
+        keep_within(&l->component_sd[c], l->between_sd);
+    sm_vc_sum sum = sm_reml_sum(r, total);
+    l->dof_found = sm_satterthwaite_dof(sum.variance, sum.var_of_variance);
     l->too_small = !(l->dof_found >= SM_LEARNED_LEAST_DOF);
     l->dof = l->too_small ? SM_LEARNED_LEAST_DOF : l->dof_found;
+}
+
+static sm_status learn_spread(const sm_crossed *d, sm_learned *l)
+{
+    sm_pivots *p = NULL;
+    sm_status status = sm_pivots_create(d, &p);
+    if (status == SM_OK)
+        fill_spread(p, l);
+    sm_pivots_destroy(p);
+    return status;
 }
 
 /* 2. Intraclass correlations */
@@ -209,10 +249,11 @@ static sm_status learn_cells(const sm_crossed *d, sm_learned *out)
     if (status != SM_OK)
         return status == SM_REFUSED ? SM_OK : status;
     out->has_spread = true;
-    fill_spread(out);
     out->anova = sm_anova_fit(d);
     out->iso = sm_iso5725_fit(d);
-    status = fill_icc(d, out);
+    status = learn_spread(d, out);
+    if (status == SM_OK)
+        status = fill_icc(d, out);
     if (status == SM_OK)
         status = fill_pairs(d, out);
     return status == SM_OK ? fill_cells(d, out) : status;

@@ -150,7 +150,7 @@ static void say_for_planning(const page *g)
                      "used. More readers help most.",
                      l->dof_found);
     else
-        sm_text_addf(&w, ", known about as well as from %.0f readings of one thing (%.0f degrees of freedom).",
+        sm_text_addf(&w, ". A later case takes it as known from %.0f readings of one thing (%.0f degrees of freedom).",
                      l->dof + 1.0, l->dof);
     put_paragraph(g, &w);
 }
@@ -447,8 +447,9 @@ static void say_how_sure(const page *g)
     sm_text_puts(g->out, "\n");
     sm_layout_wrap(
         g->out, g->style, 0, 0,
-        "The intervals of SDs are those of Welch and Satterthwaite. With only three readers they hold the truth about "
-        "90, not 95, times in 100 (docs/learn.md).");
+        "The 95 % intervals of the SDs hold the truth about 95 times in 100, with few readers too (docs/learn.md). "
+        "With two or three readers their upper ends lie far off: so few hardly tell how different readers can be, "
+        "however many cases they read. More readers bring the upper ends down.");
 }
 
 static void put_tables(const page *g)
