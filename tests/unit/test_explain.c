@@ -66,7 +66,7 @@ static void every_output_command_and_option(void **state)
     }
 #define KNOW_COMMAND(name, after, n, uses, purpose) must_know(#name);
     SM_COMMAND_LIST(KNOW_COMMAND)
-#define KNOW_OPTION(id, name, argument, words) must_know(name);
+#define KNOW_OPTION(id, name, argument, how, member, words) must_know(name);
     SM_OPTION_LIST(KNOW_OPTION)
 }
 
