@@ -31,8 +31,7 @@ static void node_write(sm_json *w, const char *key, const cJSON *node, int depth
     }
     sm_json_doc_write(node, &one_line);
     sm_json_raw(w, key, one_line.s);
-    w->out->failed |= one_line.failed;
-    sm_text_destroy(&one_line);
+    sm_text_done(&one_line, w->out);
 }
 
 static sm_status text_of(const cJSON *root, sm_draft *out)
@@ -52,7 +51,7 @@ static sm_status text_of(const cJSON *root, sm_draft *out)
 
 static sm_file_text file_of(const sm_draft *draft)
 {
-    return (sm_file_text){"case", draft->text.s ? draft->text.s : "", draft->text.len};
+    return (sm_file_text){"case", sm_text_string(&draft->text), draft->text.len};
 }
 
 /* 2. Forms */

@@ -382,7 +382,7 @@ static sm_status complain_unknown(const sm_case *c, const char *name, sm_diag *d
     sm_diag_add(d, SM_FAULT, (sm_place){.file = name},
                 "no knob has this name%s%s%s There are %s, the readings %s.ostium_gap and the like, and any JSON pointer "
                 "into the case",
-                near ? "; did you mean " : ".", near ? near : "", near ? "?" : "", all.s ? all.s : "", c->coronary[0].name);
+                near ? "; did you mean " : ".", near ? near : "", near ? "?" : "", sm_text_string(&all), c->coronary[0].name);
     sm_text_destroy(&all);
     free(reading);
     return SM_USAGE;

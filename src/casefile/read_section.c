@@ -134,7 +134,7 @@ static bool read_one(sm_reader *r, const sm_section *s, const sm_key *key, const
     sm_text path = {0};
     sm_text_addf(&path, "%s/%s", s->path, key->name);
     sm_quantity_ask ask = {.kind = sm_keys_quantity(key->name),
-                           .path = path.s ? path.s : "",
+                           .path = sm_text_string(&path),
                            .side = s->side ? s->side : "",
                            .list = s->list};
     bool ok = sm_read_quantity(r, &ask, e->node, (sm_quantity *)(void *)((char *)object + key->offset));

@@ -120,7 +120,7 @@ static void refuse_family(sm_reader *r, const cJSON *node)
         sm_text_addf(&list, "%s%s", f ? ", " : "", known[f]);
     const char *near = sm_keys_nearest(node->string, known, SM_FAMILY_COUNT);
     sm_reader_fault_key(r, node, "found \"%s\", expected a family of distributions (%s)%s%s%s",
-                        sm_reader_key(node, name), list.s ? list.s : "", near ? ": did you mean \"" : "",
+                        sm_reader_key(node, name), sm_text_string(&list), near ? ": did you mean \"" : "",
                         near ? near : "", near ? "\"?" : "");
     r->no_memory |= list.failed;
     sm_text_destroy(&list);
@@ -297,7 +297,7 @@ static void refuse_choice(sm_reader *r, const cJSON *node, const sm_key *key)
         sm_text_addf(&list, "%s\"%s\"", !n ? "" : key->choice[n + 1].name ? ", " : " or ", known[n]);
     }
     const char *near = cJSON_IsString(node) ? sm_keys_nearest(node->valuestring, known, n) : NULL;
-    sm_reader_fault(r, node, "found %s, expected %s%s%s%s", sm_reader_found(r, node, found), list.s ? list.s : "",
+    sm_reader_fault(r, node, "found %s, expected %s%s%s%s", sm_reader_found(r, node, found), sm_text_string(&list),
                     near ? ": did you mean \"" : "", near ? near : "", near ? "\"?" : "");
     r->no_memory |= list.failed;
     sm_text_destroy(&list);

@@ -246,11 +246,10 @@ void sm_options_help(unsigned uses, sm_text *out)
         if (!((uses | SM_OPTIONS_ALWAYS) >> i & 1))
             continue;
         sm_text_addf(&name, "  %s%s%s", names[i], arguments[i] ? " " : "", arguments[i] ? arguments[i] : "");
-        sm_layout_left(out, name.s ? name.s : "", NAME);
+        sm_layout_left(out, sm_text_string(&name), NAME);
         sm_layout_wrap(&words, &style, NAME, NAME, meanings[i]);
         sm_text_puts(out, words.s ? words.s + NAME : "\n");
-        out->failed |= name.failed || words.failed;
-        sm_text_destroy(&name);
-        sm_text_destroy(&words);
+        sm_text_done(&name, out);
+        sm_text_done(&words, out);
     }
 }

@@ -142,11 +142,10 @@ static void difference(sm_text *out, const sm_style *style, const sm_compare *c,
     }
     sm_text_puts(&words, ".");
     alone_words(&words, c, i);
-    sm_layout_safe(&safe, style, words.s ? words.s : "");
-    sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, safe.s ? safe.s : "");
-    out->failed |= words.failed || safe.failed;
-    sm_text_destroy(&words);
-    sm_text_destroy(&safe);
+    sm_layout_safe(&safe, style, sm_text_string(&words));
+    sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, sm_text_string(&safe));
+    sm_text_done(&words, out);
+    sm_text_done(&safe, out);
 }
 
 /* The next by size below `last`; -1 where there is none. */

@@ -142,8 +142,7 @@ static void defaults_of(sm_text *out, const sm_style *style, const place *p, con
             sm_layout_paragraph(out, style, SM_PAINT_NONE, indent, &words);
         }
     }
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_text_done(&words, out);
 }
 
 void sm_key_guide_facts(sm_text *out, const sm_style *style, const char *name)
@@ -158,8 +157,7 @@ void sm_key_guide_facts(sm_text *out, const sm_style *style, const char *name)
         sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
         defaults_of(out, style, &places[i], name, 2);
     }
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_text_done(&words, out);
 }
 
 /* 4. The whole guide */
@@ -173,8 +171,7 @@ static void key_write(sm_text *out, const sm_style *style, const place *p, const
     sm_text_puts(&words, term ? term->sentences : "");
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 4, &words);
     defaults_of(out, style, p, key->name, 4);
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_text_done(&words, out);
 }
 
 static void introduction(sm_text *out, const sm_style *style)

@@ -35,6 +35,9 @@ void sm_layout_right(sm_text *out, const char *s, size_t columns);
  * word longer than the line stands alone. */
 void sm_layout_wrap(sm_text *out, const sm_style *style, size_t first, size_t rest, const char *words);
 
+/* The same of what `words` holds, and empties it. */
+void sm_layout_words(sm_text *out, const sm_style *style, size_t first, size_t rest, sm_text *words);
+
 /* Adds what `words` holds as one wrapped, painted paragraph, and empties it. */
 void sm_layout_paragraph(sm_text *out, const sm_style *style, sm_paint paint, size_t indent, sm_text *words);
 

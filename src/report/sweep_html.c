@@ -20,10 +20,9 @@ static void begin(sm_text *out, const sm_findings *f)
     sm_text running = {0}, title = {0};
     sm_text_addf(&running, "\xc2\xb7 case %s \xc2\xb7 SHA-256 %.12s", f->result.c->name, f->result.case_sha256);
     sm_text_addf(&title, "slimmargin: case %s, what if", f->result.c->name);
-    sm_html_begin(out, &(sm_html_head){title.s ? title.s : "", running.s ? running.s : ""});
-    out->failed |= running.failed || title.failed;
-    sm_text_destroy(&running);
-    sm_text_destroy(&title);
+    sm_html_begin(out, &(sm_html_head){sm_text_string(&title), sm_text_string(&running)});
+    sm_text_done(&running, out);
+    sm_text_done(&title, out);
 }
 
 static void call(sm_text *out, const sm_findings *f)
@@ -73,8 +72,7 @@ static void table(sm_text *out, const sm_findings *f)
         sm_text_puts(out, "<tr>");
         for (int j = 0; j < 3; j++) {
             sm_html_cell(out, j == 0, cell[j].s ? cell[j].s : "", NULL);
-            out->failed |= cell[j].failed;
-            sm_text_destroy(&cell[j]);
+            sm_text_done(&cell[j], out);
         }
         sm_text_puts(out, "</tr>\n");
     }

@@ -180,11 +180,10 @@ void sm_sweep_headline(sm_text *out, const sm_sweep *s)
     else if (a->decision.call == SM_CALL_UNRESOLVED)
         unresolved(out, s);
     else if (turn_words(&where, &t))
-        sm_text_addf(out, "The call would change if %s %s %s.", k->words, k->verb, where.s ? where.s : "");
+        sm_text_addf(out, "The call would change if %s %s %s.", k->words, k->verb, sm_text_string(&where));
     else
         no_turn(out, s);
-    out->failed |= where.failed;
-    sm_text_destroy(&where);
+    sm_text_done(&where, out);
 }
 
 void sm_sweep_error(sm_text *out, const sm_sweep *s)
@@ -225,11 +224,10 @@ static table table_of(const sm_style *style, const sm_sweep_part *p)
 static void cell(sm_text *out, const sm_style *style, sm_text *words, size_t columns)
 {
     sm_text safe = {0};
-    sm_layout_safe(&safe, style, words->s ? words->s : "");
-    sm_layout_right(out, safe.s ? safe.s : "", columns);
-    out->failed |= safe.failed || words->failed;
-    sm_text_destroy(&safe);
-    sm_text_destroy(words);
+    sm_layout_safe(&safe, style, sm_text_string(words));
+    sm_layout_right(out, sm_text_string(&safe), columns);
+    sm_text_done(&safe, out);
+    sm_text_done(words, out);
 }
 
 static void event_cell(sm_text *out, const sm_style *style, const sm_probability *p)
@@ -336,9 +334,8 @@ static void title(sm_text *out, const sm_style *style, const sm_knob *k)
     sm_text words = {0};
     sm_text_puts(&words, "Of 100 roots cross a limit, by ");
     knob_words(&words, k);
-    sm_layout_title(out, style, words.s ? words.s : "");
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_layout_title(out, style, sm_text_string(&words));
+    sm_text_done(&words, out);
 }
 
 static void stated_words(sm_text *out, const sm_style *style, const sm_knob *k)
@@ -477,11 +474,10 @@ bool sm_sweep_turn(sm_text *out, const sm_sweep_all *all, const sm_sweep_row_of_
     sm_text where = {0};
     bool turned = turn_words(&where, &t);
     if (turned)
-        sm_text_addf(out, "the call would change %s", where.s ? where.s : "");
+        sm_text_addf(out, "the call would change %s", sm_text_string(&where));
     else if (row->turns)
         sm_text_puts(out, "known exactly, any of these values changes the call");
-    out->failed |= where.failed;
-    sm_text_destroy(&where);
+    sm_text_done(&where, out);
     return turned || row->turns;
 }
 
@@ -527,12 +523,10 @@ static void all_row(sm_text *out, const sm_style *style, const sm_sweep_all *all
     of_100(&words, &high->p);
     sm_text turn = {0};
     if (sm_sweep_turn(&turn, all, row))
-        sm_text_addf(&words, "; %s", turn.s ? turn.s : "");
+        sm_text_addf(&words, "; %s", sm_text_string(&turn));
     sm_text_puts(&words, ".");
-    sm_layout_wrap(out, style, 0, style->plain ? 0 : 4, words.s ? words.s : "");
-    out->failed |= words.failed || turn.failed;
-    sm_text_destroy(&words);
-    sm_text_destroy(&turn);
+    sm_layout_words(out, style, 0, style->plain ? 0 : 4, &words);
+    sm_text_done(&turn, out);
     if (style->plain)
         return;
     sm_text_puts(out, "    ");
@@ -554,9 +548,8 @@ static void still_rows(sm_text *out, const sm_style *style, const sm_sweep_all *
         }
     sm_text_puts(&words, ".");
     if (any)
-        sm_layout_wrap(out, style, 0, 0, words.s ? words.s : "");
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+        sm_layout_wrap(out, style, 0, 0, sm_text_string(&words));
+    sm_text_done(&words, out);
 }
 
 static void all_knobs(sm_text *out, const sm_style *style, const sm_sweep_all *all)
