@@ -151,37 +151,48 @@ static sm_decision decide(const sm_assessment *a, double line, bool by_sequence)
 
 #define CIRCLE_TOLERANCE 0.5 /* mm, model.md section 4 */
 
-static void warn_side(const sm_case *c, const sm_root *r, int k, const sm_side_result *s, sm_diag *d)
+static const sm_place nowhere = {0};
+
+static void warn_plane(const sm_coronary *o, const sm_root_side *side, sm_diag *d)
 {
-    static const sm_place nowhere = {0};
-    const sm_coronary *o = &c->coronary[k];
     for (int q = 0; q < SM_QUANTITIES; q++)
-        if (r->side[k].reading[q].reading.plane_exceeds)
+        if (side->reading[q].reading.plane_exceeds)
             sm_diag_add(d, SM_WARNING, nowhere,
                         "%s %s: the base plane and centreline alone scatter more than the stated reader SD, which is "
                         "said to include them; "
                         "the reader's own error was taken as 0",
                         o->name, sm_quantity_name((sm_quantity_id)q));
-    double gives = o->circle_mm - s->waist;
-    if (fabs(gives) > CIRCLE_TOLERANCE)
+}
+
+static void warn_circle(const sm_coronary *o, double waist, sm_diag *d)
+{
+    const double gives = o->circle_mm - waist;
+    if (!(fabs(gives) > CIRCLE_TOLERANCE))
+        return;
+    sm_diag_add(d, SM_WARNING, nowhere,
+                "%s: the drawn circle (%.1f mm) is %.1f mm %s than the waist that the ring leaves the new valve "
+                "(%.1f mm): %s",
+                o->name, o->circle_mm, fabs(gives), gives > 0 ? "larger" : "smaller", waist,
+                gives > 0 ? "the conventional reading starts from too wide a circle, so part of the room in the adjusted "
+                            "clearance is that difference"
+                          : "the conventional reading starts from too narrow a circle and shows more room than there is");
+}
+
+static void warn_lenient(const sm_coronary *o, const char *where, double adjusted, double conventional, sm_diag *d)
+{
+    if (adjusted > conventional)
         sm_diag_add(d, SM_WARNING, nowhere,
-                    "%s: the drawn circle (%.1f mm) is %.1f mm %s than the waist that the ring leaves the new valve "
-                    "(%.1f mm): %s",
-                    o->name, o->circle_mm, fabs(gives), gives > 0 ? "larger" : "smaller", s->waist,
-                    gives > 0
-                        ? "the conventional reading starts from too wide a circle, so part of the room in the adjusted "
-                          "clearance is that difference"
-                        : "the conventional reading starts from too narrow a circle and shows more room than there is");
-    if (s->output[SM_OSTIUM_CLEARANCE].mean > s->output[SM_CONVENTIONAL_OSTIUM].mean)
-        sm_diag_add(d, SM_WARNING, nowhere,
-                    "%s: beside the ostium the adjusted clearance is more lenient than the conventional one (by %.1f "
-                    "mm on average)",
-                    o->name, s->output[SM_OSTIUM_CLEARANCE].mean - s->output[SM_CONVENTIONAL_OSTIUM].mean);
-    if (s->output[SM_STJ_CLEARANCE].mean > s->output[SM_CONVENTIONAL_STJ].mean)
-        sm_diag_add(d, SM_WARNING, nowhere,
-                    "%s: at the sinotubular junction the adjusted clearance is more lenient than the conventional one "
-                    "(by %.1f mm on average)",
-                    o->name, s->output[SM_STJ_CLEARANCE].mean - s->output[SM_CONVENTIONAL_STJ].mean);
+                    "%s: %s the adjusted clearance is more lenient than the conventional one (by %.1f mm on average)",
+                    o->name, where, adjusted - conventional);
+}
+
+static void warn_side(const sm_case *c, const sm_root *r, int k, const sm_side_result *s, sm_diag *d)
+{
+    const sm_coronary *o = &c->coronary[k];
+    warn_plane(o, &r->side[k], d);
+    warn_circle(o, s->waist, d);
+    warn_lenient(o, "beside the ostium", s->output[SM_OSTIUM_CLEARANCE].mean, s->output[SM_CONVENTIONAL_OSTIUM].mean, d);
+    warn_lenient(o, "at the sinotubular junction", s->output[SM_STJ_CLEARANCE].mean, s->output[SM_CONVENTIONAL_STJ].mean, d);
 }
 
 static void warn(const sm_case *c, const sm_root *r, sm_assessment *a)
@@ -189,7 +200,7 @@ static void warn(const sm_case *c, const sm_root *r, sm_assessment *a)
     for (int k = 0; k < a->n_sides; k++)
         warn_side(c, r, k, &a->side[k], &a->warnings);
     if (a->not_numbers > 0)
-        sm_diag_add(&a->warnings, SM_WARNING, (sm_place){0},
+        sm_diag_add(&a->warnings, SM_WARNING, nowhere,
                     "%lld output values were not numbers and count as no crossing; report this case",
                     (long long)a->not_numbers);
 }

@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "casefile/json_doc.h"
 #include "casefile/keys.h"
 #include "casefile/value.h"
@@ -42,15 +43,10 @@ static void difference_free(sm_difference *x)
 static void add(walk *w, sm_difference *x)
 {
     sm_differences *s = w->out;
-    if (s->n == s->cap) {
-        const int cap = s->cap ? 2 * s->cap : 16;
-        sm_difference *more = realloc(s->at, (size_t)cap * sizeof *more);
-        if (more) {
-            s->at = more;
-            s->cap = cap;
-        }
-    }
-    if (x->pointer && x->words && s->n < s->cap)
+    sm_difference *more = sm_grow(s->at, (size_t)s->n, &s->cap, 16, sizeof *more);
+    if (more)
+        s->at = more;
+    if (x->pointer && x->words && more)
         s->at[s->n++] = *x;
     else {
         difference_free(x);

@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "casefile/csv.h"
 #include "casefile/identifiers.h"
 #include "casefile/keys.h"
@@ -74,15 +75,9 @@ static bool same_but_for_capitals(const char *a, const char *b)
 
 static bool names_grow(names *s)
 {
-    if (s->n < s->cap)
-        return true;
-    size_t cap = s->cap ? 2 * s->cap : 16;
-    char **name = realloc(s->name, cap * sizeof *name);
-    if (!name)
-        return false;
-    s->name = name;
-    s->cap = cap;
-    return true;
+    char **name = sm_grow(s->name, s->n, &s->cap, 16, sizeof *name);
+    s->name = name ? name : s->name;
+    return name != NULL;
 }
 
 /* A name that differs from a known one only in capitals is most likely the same reader or case typed twice. */
@@ -264,16 +259,12 @@ static bool read_name(reader *r, column c)
 
 static void keep_entry(reader *r, row_entry e)
 {
-    if (r->n == r->cap) {
-        size_t cap = r->cap ? 2 * r->cap : 256;
-        row_entry *entry = realloc(r->entry, cap * sizeof *entry);
-        if (!entry) {
-            r->no_memory = true;
-            return;
-        }
-        r->entry = entry;
-        r->cap = cap;
+    row_entry *entry = sm_grow(r->entry, r->n, &r->cap, 256, sizeof *entry);
+    if (!entry) {
+        r->no_memory = true;
+        return;
     }
+    r->entry = entry;
     r->entry[r->n++] = e;
 }
 

@@ -379,29 +379,35 @@ enum { MOST_ASSUMPTIONS = 10 };
 #define LEAST_INFLUENCE 0.005
 static const char judgements_title[] = "Which assumption matters";
 
+/* The assumption of greatest influence below `last`; n_assumptions where none has enough. *most: its influence. */
+static size_t next_influence(const sm_result *r, const sm_recheck *k, const sm_swings *s, double last, double *most)
+{
+    size_t next = r->n_assumptions;
+    *most = LEAST_INFLUENCE;
+    for (size_t i = 0; i < r->n_assumptions; i++) {
+        double x = influence(k, s, &r->assumption[i], i);
+        if (x < last && x > *most) {
+            next = i;
+            *most = x;
+        }
+    }
+    return next;
+}
+
 static void judgements(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k, const sm_swings *s)
 {
     sm_text range = {0};
-    double last = HUGE_VAL;
+    double last = HUGE_VAL, most;
     sm_layout_title(out, style, judgements_title);
     sm_recheck_judgement(&range, r, s);
     if (range.len > 0)
         sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &range);
     else
         sm_layout_wrap(out, style, 0, 0, "No constant of this case rests on judgement alone.");
-    for (int n = 0; n < MOST_ASSUMPTIONS; n++) {
-        size_t next = r->n_assumptions;
-        double most = LEAST_INFLUENCE;
-        for (size_t i = 0; i < r->n_assumptions; i++) {
-            double x = influence(k, s, &r->assumption[i], i);
-            if (x < last && x > most) {
-                next = i;
-                most = x;
-            }
-        }
+    for (int n = 0; n < MOST_ASSUMPTIONS; n++, last = most) {
+        const size_t next = next_influence(r, k, s, last, &most);
         if (next == r->n_assumptions)
             break;
-        last = most;
         influence_line(out, style, k, s, &r->assumption[next], next);
     }
     sm_layout_wrap(out, style, 0, 0, "Defaults only, the most influential first; what moves the answer by less than half a percent is left to the result file.");

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "report/markup.h"
 
 /* 1. The picture */
@@ -215,16 +216,12 @@ static sm_box box_of(const sm_lettering *l, double x, double y, double width)
 
 void sm_svg_take(sm_svg *s, sm_box b)
 {
-    if (s->n_taken == s->cap_taken) {
-        size_t cap = s->cap_taken ? 2 * s->cap_taken : 64;
-        sm_box *more = realloc(s->taken, cap * sizeof *more);
-        if (!more) {
-            s->failed = true;
-            return;
-        }
-        s->taken = more;
-        s->cap_taken = cap;
+    sm_box *more = sm_grow(s->taken, s->n_taken, &s->cap_taken, 64, sizeof *more);
+    if (!more) {
+        s->failed = true;
+        return;
     }
+    s->taken = more;
     s->taken[s->n_taken++] = b;
 }
 

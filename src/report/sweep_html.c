@@ -7,22 +7,13 @@
 #include "report/assess_text.h"
 #include "report/cautions.h"
 #include "report/html.h"
+#include "report/report_html.h"
 #include "report/sweep_text.h"
 #include "report/words.h"
 
 static sm_sweep_part part_of(const sm_findings *f)
 {
     return (sm_sweep_part){f->result.c, f->sweep, f->sweep_all};
-}
-
-static void begin(sm_text *out, const sm_findings *f)
-{
-    sm_text running = {0}, title = {0};
-    sm_text_addf(&running, "\xc2\xb7 case %s \xc2\xb7 SHA-256 %.12s", f->result.c->name, f->result.case_sha256);
-    sm_text_addf(&title, "slimmargin: case %s, what if", f->result.c->name);
-    sm_html_begin(out, &(sm_html_head){sm_text_string(&title), sm_text_string(&running)});
-    sm_text_done(&running, out);
-    sm_text_done(&title, out);
 }
 
 static void call(sm_text *out, const sm_findings *f)
@@ -95,7 +86,7 @@ static void cautions(sm_text *out, const sm_findings *f)
 
 void sm_sweep_html(sm_text *out, const sm_findings *f)
 {
-    begin(out, f);
+    sm_report_begin(out, &f->result, ", what if");
     call(out, f);
     pictures(out, f);
     table(out, f);

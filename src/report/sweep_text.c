@@ -508,25 +508,30 @@ static void least_and_greatest(const sm_sweep_row_of_all *row, const sm_curve_po
     *high = &row->point[b];
 }
 
-static void all_row(sm_text *out, const sm_style *style, const sm_sweep_all *all, int i, const sm_axis *axis)
+static void all_words(sm_text *words, const sm_sweep_all *all, int i, const sm_curve_point *low, const sm_curve_point *high)
 {
     const sm_sweep_row_of_all *row = &all->row[i];
+    sm_text turn = {0};
+    sm_text_addf(words, "%2d. %s, ", i + 1, row->knob.words);
+    range_words(words, row->value[0], row->value[SM_SWEEP_ALL_POINTS - 1], row->knob.unit);
+    sm_text_puts(words, ": ");
+    sm_words_of_100(words, &low->p);
+    sm_text_puts(words, " to ");
+    of_100(words, &high->p);
+    if (sm_sweep_turn(&turn, all, row))
+        sm_text_addf(words, "; %s", sm_text_string(&turn));
+    sm_text_puts(words, ".");
+    sm_text_done(&turn, words);
+}
+
+static void all_row(sm_text *out, const sm_style *style, const sm_sweep_all *all, int i, const sm_axis *axis)
+{
     const sm_curve_point *low, *high;
     const double q = all->assessment.decision.action_line;
     sm_text words = {0};
-    least_and_greatest(row, &low, &high);
-    sm_text_addf(&words, "%2d. %s, ", i + 1, row->knob.words);
-    range_words(&words, row->value[0], row->value[SM_SWEEP_ALL_POINTS - 1], row->knob.unit);
-    sm_text_puts(&words, ": ");
-    sm_words_of_100(&words, &low->p);
-    sm_text_puts(&words, " to ");
-    of_100(&words, &high->p);
-    sm_text turn = {0};
-    if (sm_sweep_turn(&turn, all, row))
-        sm_text_addf(&words, "; %s", sm_text_string(&turn));
-    sm_text_puts(&words, ".");
+    least_and_greatest(&all->row[i], &low, &high);
+    all_words(&words, all, i, low, high);
     sm_layout_words(out, style, 0, style->plain ? 0 : 4, &words);
-    sm_text_done(&turn, out);
     if (style->plain)
         return;
     sm_text_puts(out, "    ");
