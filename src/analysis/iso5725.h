@@ -6,11 +6,11 @@
 #include "analysis/crossed.h"
 
 /* ISO 5725-2 (formulas from memory; the standard was not opened), readers in the place of laboratories, mm. NaN where
- * not told. s_r: repeatability; s_l: between readers; s_big_r: reproducibility SD. Over all levels: s_r^2 by degrees of freedom of the repeats, s_L^2 by readers less one (each level's taken before it
- * is cut at 0, so that the pooled value is not biased upward; only the pooled one is cut). */
+ * not told. Over all levels: s_r^2 by degrees of freedom of the repeats, s_L^2 by readers less one (each level's taken
+ * before it is cut at 0, so that the pooled value is not biased upward; only the pooled one is cut). */
 typedef struct {
     size_t levels; /* with at least two readers and a repeat */
-    double s_r, s_l, s_big_r;
+    double s_r, s_l, s_big_r; /* repeatability, between readers (not below 0), reproducibility SD */
     double r_limit, big_r_limit; /* 2.8 SD: two readings differ by less in about 95 of 100 pairs */
 } sm_iso5725;
 

@@ -154,7 +154,8 @@ static cJSON *node_at(cJSON *root, const char *pointer, cJSON **parent, const ch
     return node;
 }
 
-sm_status sm_draft_take_out(sm_draft *draft, const char *pointer)
+/* Takes the member at a pointer out. */
+static sm_status take_out(sm_draft *draft, const char *pointer)
 {
     sm_json_doc doc;
     sm_diag unused = {0};
@@ -315,7 +316,7 @@ static void report_new(const sm_diag *before, const sm_diag *after, const char *
 
 static sm_status put_or_take(sm_draft *draft, const char *pointer, const char *json)
 {
-    return json ? sm_draft_put(draft, pointer, json) : sm_draft_take_out(draft, pointer);
+    return json ? sm_draft_put(draft, pointer, json) : take_out(draft, pointer);
 }
 
 /* Sides that were there keep what was answered of them. */

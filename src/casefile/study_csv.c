@@ -23,7 +23,8 @@ static const size_t longest_name[COLUMNS] = {64, 32, 64, 9, 40}; /* bytes */
 
 #define ANY_RANGE_MM 100.0 /* no length in the root of the aorta is larger */
 
-bool sm_study_range(const char *quantity, double *low, double *high)
+/* The range that a reading of a known quantity may have (docs/case-format.md); false for another name. */
+static bool study_range(const char *quantity, double *low, double *high)
 {
     const sm_quantity_kind *kind;
     size_t n = sm_keys_quantities(&kind);
@@ -208,7 +209,7 @@ static bool read_value(reader *r, const char *quantity, double *mm)
         return false;
     }
     double low, high;
-    bool known = sm_study_range(quantity, &low, &high);
+    bool known = study_range(quantity, &low, &high);
     if (*mm >= low && *mm <= high)
         return true;
     sm_diag_add(r->d, SM_FAULT, place, "value_mm %g is not between %g and %g mm, the range of %s", *mm, low, high,

@@ -6,7 +6,7 @@
 #include "casefile/weigh_json.h"
 #include "cli/command.h"
 #include "cli/figures.h"
-#include "cli/session.h"
+#include "cli/recheck.h"
 #include "report/report_html.h"
 
 /* 1. Help */
@@ -37,12 +37,7 @@ static sm_status run_weigh(const sm_session *s, sm_weigh *out)
 static sm_status run(const sm_session *s, void *found)
 {
     findings *f = found;
-    sm_recheck_options options = sm_recheck_defaults;
-    options.trials = s->o->trials;
-    options.seed = s->o->seed;
-    sm_status status = sm_recheck_run(s->planned, &options, s->executor, s->watch, &f->recheck);
-    if (status == SM_OK)
-        status = sm_swings_run(s->at[0].file, s->o->seed, SM_SWING_TRIALS, s->executor, s->watch, &f->swings);
+    sm_status status = sm_cli_recheck_run(s, &f->recheck, &f->swings);
     if (status == SM_OK)
         status = run_weigh(s, &f->weigh);
     f->whole = status == SM_OK;

@@ -36,7 +36,8 @@ static bool has_moved(const sm_compare *c)
     return fabs(c->moved.value) > 2 * c->moved.standard_error && fabs(c->moved.value) >= HARDLY;
 }
 
-void sm_compare_headline(sm_text *out, const sm_compare *c)
+/* "The answer moved from about 25 of 100 to about 18 of 100: above your line before, below it now." */
+static void compare_headline(sm_text *out, const sm_compare *c)
 {
     const sm_decision *old = &c->old.decision, *now = &c->now.decision;
     if (!c->old.complete) {
@@ -215,7 +216,7 @@ static void sides(sm_text *out, const sm_style *style, const sm_case *old, const
 static void headlines(sm_text *out, const sm_style *style, const sm_compare *c)
 {
     sm_text words = {0};
-    sm_compare_headline(&words, c);
+    compare_headline(&words, c);
     sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
     if (!c->old.complete) {
         sm_text_puts(&words, "The first case: ");

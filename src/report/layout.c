@@ -219,7 +219,7 @@ sm_axis sm_axis_create(double low, double high, size_t columns, int numbers, dou
     return a;
 }
 
-size_t sm_axis_column(const sm_axis *a, double x)
+static size_t axis_column(const sm_axis *a, double x)
 {
     double place = (x - a->from) / (a->to - a->from) * (double)(a->columns - 1);
     if (!(place > 0))
@@ -236,7 +236,7 @@ void sm_layout_scale(sm_text *out, const sm_axis *a, double step)
         if (number.failed)
             return;
         /* A minus sign does not count: the digits stand over their column. */
-        size_t at = sm_axis_column(a, i * step),
+        size_t at = axis_column(a, i * step),
                before = (number.len - (number.s[0] == '-')) / 2 + (number.s[0] == '-');
         size_t start = at > before ? at - before : 0;
         if (column == 0 || start > column) {
@@ -257,8 +257,8 @@ static const strip_signs strip_utf8 = {"▒", "━", "─", "●", "○", "│"}
 void sm_layout_strip(sm_text *out, const sm_style *style, const sm_axis *a, const sm_strip *s)
 {
     const strip_signs *signs = style->utf8 ? &strip_utf8 : &strip_ascii;
-    const size_t low = sm_axis_column(a, s->low), high = sm_axis_column(a, s->high);
-    const size_t middle = sm_axis_column(a, s->middle), limit = sm_axis_column(a, s->limit);
+    const size_t low = axis_column(a, s->low), high = axis_column(a, s->high);
+    const size_t middle = axis_column(a, s->middle), limit = axis_column(a, s->limit);
     const bool has_limit = s->limit >= a->from && s->limit <= a->to;
     for (size_t i = 0; i < a->columns; i++) {
         const double x = a->from + (a->to - a->from) * (double)i / (double)(a->columns - 1);

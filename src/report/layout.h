@@ -53,7 +53,6 @@ typedef struct {
 /* The axis over the whole numbers (halves where the span is short) just outside [low, high]; *step receives the
  * distance of its numbers, so that there are at most `numbers` of them. */
 sm_axis sm_axis_create(double low, double high, size_t columns, int numbers, double *step);
-size_t sm_axis_column(const sm_axis *a, double x);
 
 /* The numbers of an axis, at the multiples of step, each centred over its column; no line end. */
 void sm_layout_scale(sm_text *out, const sm_axis *a, double step);

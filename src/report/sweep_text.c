@@ -468,7 +468,8 @@ static void two_knobs(sm_text *out, const sm_style *style, const sm_sweep *s)
 
 /* 6. All knobs */
 
-bool sm_sweep_turn(sm_text *out, const sm_sweep_all *all, const sm_sweep_row_of_all *row)
+/* Where one of all knobs turns the answer, after its name: "the call would change above 0.71 mm per edge"; false where nothing turns it. */
+static bool turning_words(sm_text *out, const sm_sweep_all *all, const sm_sweep_row_of_all *row)
 {
     const turns t = {row->even, row->n_even, is_above(&all->assessment, &all->assessment.patient.event), row->knob.unit};
     sm_text where = {0};
@@ -518,7 +519,7 @@ static void all_words(sm_text *words, const sm_sweep_all *all, int i, const sm_c
     sm_words_of_100(words, &low->p);
     sm_text_puts(words, " to ");
     of_100(words, &high->p);
-    if (sm_sweep_turn(&turn, all, row))
+    if (turning_words(&turn, all, row))
         sm_text_addf(words, "; %s", sm_text_string(&turn));
     sm_text_puts(words, ".");
     sm_text_done(&turn, words);
