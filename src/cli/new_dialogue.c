@@ -237,7 +237,7 @@ static void tell_new(const dialogue *x, const sm_diag *d, const char *own)
     }
 }
 
-/* Puts the JSON of an answer; true where it was taken. */
+/* Puts the JSON of an answer. taken: whether the case took it. */
 static sm_status take(dialogue *x, const char *json, bool *taken)
 {
     const sm_question q = x->question[x->at];

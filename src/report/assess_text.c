@@ -193,10 +193,10 @@ static void row_numbers(sm_text *out, const sm_continuous *c)
     sm_text cell = {0};
     sm_words_mm(&cell, c->median);
     sm_layout_right(out, sm_text_string(&cell), MEDIAN);
-    sm_text_destroy(&cell);
+    sm_text_done(&cell, out);
     sm_words_mm(&cell, c->mean);
     sm_layout_right(out, sm_text_string(&cell), MEAN);
-    sm_text_destroy(&cell);
+    sm_text_done(&cell, out);
     sm_words_mm(&cell, c->low95);
     sm_text_puts(&cell, " to ");
     sm_words_mm(&cell, c->high95);
@@ -244,7 +244,7 @@ static void table_drawn(sm_text *out, const sm_style *style, const sm_result *r,
         table_row(out, style, &axis, sm_text_string(&label), &s->output[t->output], t, false);
         if (t->beside != t->output)
             table_row(out, style, &axis, "   by drawn circle", &s->output[t->beside], t, true);
-        sm_text_destroy(&label);
+        sm_text_done(&label, out);
     }
 }
 
@@ -278,7 +278,7 @@ static void table_said(sm_text *out, const sm_style *style, const sm_result *r, 
     }
 }
 
-/* "Than the drawn circle shows, the tube takes 1.3 mm more (left) and 0.2 mm less (right)." */
+/* "On average the tube takes 1.3 mm more (left) and 0.2 mm less (right) than the drawn circle shows." */
 static void taken(sm_text *out, const sm_style *style, const sm_result *r, const table_kind *t)
 {
     sm_text words = {0};
@@ -355,10 +355,10 @@ static void frequency_drawn(sm_text *out, const char *label, const sm_probabilit
     sm_layout_left(out, strlen(label) < WHAT ? label : "", WHAT);
     sm_words_of_100(&cell, p);
     sm_layout_right(out, sm_text_string(&cell), NUMBER);
-    sm_text_destroy(&cell);
+    sm_text_done(&cell, out);
     sm_words_interval(&cell, p);
     sm_layout_right(out, sm_text_string(&cell), INTERVAL);
-    sm_text_destroy(&cell);
+    sm_text_done(&cell, out);
     sm_text_puts(out, "  ");
     sm_words_frequency_short(out, p);
     sm_text_puts(out, "\n");
@@ -415,7 +415,7 @@ static void frequencies(sm_text *out, const sm_style *style, const sm_result *r)
         sm_text name = {0};
         sm_words_side(&name, r->c->coronary[k].name);
         crossing_rows(out, style, sm_text_string(&name), &a->side[k].crossing);
-        sm_text_destroy(&name);
+        sm_text_done(&name, out);
     }
     if (a->bloom_corrected)
         without_bloom_row(out, style, &a->event_without_bloom_correction);

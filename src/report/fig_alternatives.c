@@ -84,10 +84,10 @@ static void draw_bar(sm_svg *s, const columns *c, const sm_weigh_row *r, double 
     sm_text_addf(&words, "%.0f", PER * r->cost.value);
     sm_svg_text(s, &sm_letters_strong, end + half + 6, y, sm_text_string(&words));
     const double after = end + half + 10 + sm_svg_text_width(sm_text_string(&words), sm_letters_strong.size, true);
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     split_words(&words, r);
     sm_svg_text(s, &sm_letters_mute, after, y, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_name(sm_svg *s, const columns *c, const sm_weigh *w, int i, double y)
@@ -96,8 +96,7 @@ static void draw_name(sm_svg *s, const columns *c, const sm_weigh *w, int i, dou
     sm_text name = {0};
     sm_svg_fit(&name, w->row[i].name, &l, c->names);
     sm_svg_text(s, &l, 0, y, sm_text_string(&name));
-    s->failed |= name.failed;
-    sm_text_destroy(&name);
+    sm_text_done(&name, &s->body);
 }
 
 static void draw_row(sm_svg *s, const columns *c, const sm_weigh *w, int i, double y)
@@ -112,7 +111,7 @@ static void draw_row(sm_svg *s, const columns *c, const sm_weigh *w, int i, doub
         sm_text_puts(&words, " unrescued than as planned");
     sm_svg_text(s, &(sm_lettering){"t-ink", c->wide ? 12 : SM_SMALLEST, false, c->wide ? SM_END : SM_START},
                 c->wide ? s->width : 0, c->wide ? y : y + 30, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 /* 4. The whole */

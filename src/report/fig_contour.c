@@ -59,7 +59,7 @@ static void draw_number(sm_svg *s, const plot *p, const sm_sweep *w, int i)
     sm_text_addf(&words, "%.0f", 100 * w->point[i].p.probability);
     sm_svg_text(s, &middle, sm_scale_at(&p->x, w->axis[0].value[i % steps]), sm_scale_at(&p->y, w->axis[1].value[i / steps]) + 4,
                 sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 /* 3. The line */
@@ -114,10 +114,10 @@ static double draw_axes(sm_svg *s, const plot *p, const sm_sweep *w)
     sm_svg_ruler_up(s, &p->y, LEFT - 3, y_step / 5, y_step);
     axis_words(&words, &w->axis[0].knob);
     sm_svg_text(s, &middle, (LEFT + s->width - RIGHT) / 2, TOP + TALL + 38, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     axis_words(&words, &w->axis[1].knob);
     sm_svg_text(s, &sm_letters_mute, 0, 14, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     sm_text_puts(&words, "Numbers: of 100 roots that cross a limit.");
     if (w->assessment.decision.action_line > 0) {
         sm_text_puts(&words, " The stroke is your line, ");
@@ -125,7 +125,7 @@ static double draw_axes(sm_svg *s, const plot *p, const sm_sweep *w)
         sm_text_puts(&words, ".");
     }
     const double y = sm_svg_paragraph(s, &sm_letters_small, 0, TOP + TALL + 60, s->width, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     return y;
 }
 

@@ -51,7 +51,7 @@ static double widest_name(const sm_recheck *k, int n)
         sm_text words = {0};
         sm_recheck_imperative(&words, k->source[k->order[i]].name);
         widest = fmax(widest, sm_svg_text_width(sm_text_string(&words), NAME_SIZE, false));
-        sm_text_destroy(&words);
+        sm_text_destroy(&words); /* it was only measured */
     }
     return widest;
 }
@@ -92,7 +92,7 @@ static void draw_rank(sm_svg *s, const sm_recheck_source *r, int place, double y
     else
         sm_text_addf(&words, "%d", place + 1);
     sm_svg_text(s, &sm_letters_mute, 0, y, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_bar(sm_svg *s, const columns *c, sm_estimate e, double y)
@@ -105,7 +105,7 @@ static void draw_bar(sm_svg *s, const columns *c, sm_estimate e, double y)
     sm_svg_line(s, "l-ink", end + half, y - 8.5, end + half, y - 0.5);
     sm_text_addf(&words, "%.0f", e.value);
     sm_svg_text(s, &sm_letters_strong, end + half + 6, y, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_row(sm_svg *s, const columns *c, const sm_recheck *k, int place, double y)
@@ -118,11 +118,11 @@ static void draw_row(sm_svg *s, const columns *c, const sm_recheck *k, int place
     if (!c->wide)
         y += 16;
     draw_bar(s, c, length_of(k, k->order[place]), y);
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     if (k->has_line) {
         change_words(&words, r->worth.perfect.change.value);
         sm_svg_text(s, &(sm_lettering){"t-ink", 12, false, SM_END}, c->change, y, sm_text_string(&words));
-        sm_text_destroy(&words);
+        sm_text_done(&words, &s->body);
     }
 }
 

@@ -206,7 +206,7 @@ static void draw_limit(sm_svg *s, const ground *g, const contents *c, double top
     sm_text_puts(&words, "limit ");
     sm_words_number(&words, c->limit);
     sm_svg_label(s, &(sm_lettering){"t-ink", 12, true, SM_END}, x - 5, top + 9, 14, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 /* The dashed curve is named where it stands. */
@@ -226,7 +226,7 @@ static void draw_reading(sm_svg *s, const ground *g, const contents *c)
     sm_words_mm(&words, c->reading);
     sm_svg_label(s, &sm_letters_strong, x - sm_svg_text_width(sm_text_string(&words), 12, true) + 6, y + 35, 15,
                  sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_guard(sm_svg *s, const ground *g, const contents *c)
@@ -237,7 +237,7 @@ static void draw_guard(sm_svg *s, const ground *g, const contents *c)
     sm_text_puts(&words, "must read ");
     sm_words_mm(&words, c->guard->at.value);
     sm_svg_label(s, &sm_letters_small, x - 4, g->base + 35, 15, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_marks(sm_svg *s, const ground *g, const contents *c)
@@ -255,10 +255,10 @@ static void draw_head(const sm_findings *f, sm_svg *s, strip t, const contents *
     sm_words_side(&words, f->result.c->coronary[t.k].name);
     sm_text_puts(&words, t.gap == SM_LOOK_OSTIUM ? " ostium" : " sinus");
     y = sm_svg_paragraph(s, &sm_letters_name, x, y, width, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     sm_words_frequency(&words, c->p);
     y = sm_svg_paragraph(s, &sm_letters_cross, x, y - 1, width, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     sm_svg_paragraph(s, &sm_letters_mute, x, y - 2, width, t.gap == SM_LOOK_OSTIUM ? "truly crowded" : "truly sealed");
 }
 

@@ -61,7 +61,7 @@ static void draw_tens(sm_svg *s, const ruler *r)
         sm_text_addf(&words, "%d", ten);
         sm_svg_text(s, ten == MARKS ? &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END} : &l,
                     ten == MARKS ? s->width : x, r->top + TALL + 15, sm_text_string(&words));
-        sm_text_destroy(&words);
+        sm_text_done(&words, &s->body);
     }
 }
 
@@ -75,7 +75,7 @@ static void draw_line(sm_svg *s, const ruler *r, double line)
     sm_svg_path(s, "f-ink", (sm_point[]){{x - 5, r->top - 13}, {x + 5, r->top - 13}, {x, r->top - 6}}, 3, true);
     sm_svg_label(s, &(sm_lettering){"t-ink", 12, true, x > 0.7 * s->width ? SM_END : SM_START},
                  x + (x > 0.7 * s->width ? -9 : 9), r->top - 6, -16, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 /* The range of the judgement values as a bracket; returns the height it needs. */
@@ -90,7 +90,7 @@ static double draw_range(sm_svg *s, const ruler *r, const sm_swings *w, double y
     double wide = fmin(s->width, sm_svg_text_width(sm_text_string(&words), l.size, false));
     double left = fmin(low, s->width - wide);
     double bottom = sm_svg_paragraph(s, &l, left, y + 14, s->width - left, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     return bottom - y;
 }
 
@@ -99,7 +99,7 @@ static void draw_share(sm_svg *s, const ruler *r, const sm_probability *p)
     sm_text words = {0};
     sm_words_frequency(&words, p);
     sm_svg_label(s, &sm_letters_cross, r->left, r->top - 6, -16, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 static void say(const sm_findings *f, sm_svg *s);

@@ -54,7 +54,7 @@ static void draw_axes(sm_svg *s, const plot *p, const sm_knob *k)
     const sm_lettering middle = sm_letters_at(sm_letters_mute, SM_MIDDLE);
     sm_svg_text(s, &middle, (LEFT + s->width - RIGHT) / 2, TOP + TALL + 36, sm_text_string(&words));
     sm_svg_text(s, &sm_letters_mute, 0, 12, "of 100 roots cross a limit");
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 /* The Wilson band and the curve through the points. */
@@ -94,7 +94,7 @@ static void draw_line(sm_svg *s, const plot *p, const sm_sweep *w)
     sm_words_line(&words, line, 0);
     const sm_lettering letters = sm_letters_at(sm_letters_small, first > last ? SM_START : SM_END);
     sm_svg_label(s, &letters, first > last ? LEFT + 6 : s->width - RIGHT, y - 5, -14, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_case(sm_svg *s, const plot *p, const sm_sweep *w)
@@ -111,7 +111,7 @@ static void draw_case(sm_svg *s, const plot *p, const sm_sweep *w)
     else
         sm_svg_line(s, "l-mute", LEFT, here.y, LEFT + 26, here.y);
     sm_svg_label(s, &sm_letters_strong, here.x + (on_curve ? 9 : 30), here.y + (on_curve ? -8 : 4), -15, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_even(sm_svg *s, const plot *p, const sm_sweep *w)
@@ -127,7 +127,7 @@ static void draw_even(sm_svg *s, const plot *p, const sm_sweep *w)
         const bool left = here.x > s->width - RIGHT - 60;
         const sm_lettering letters = sm_letters_at(sm_letters_strong, left ? SM_END : SM_START);
         sm_svg_label(s, &letters, here.x + (left ? -half - 4 : half + 4), TOP + TALL - 8, -15, sm_text_string(&words));
-        sm_text_destroy(&words);
+        sm_text_done(&words, &s->body);
     }
 }
 
@@ -225,7 +225,7 @@ static void draw_room(sm_svg *s, const sm_findings *f, const room *r, const sm_s
     room_words(&words, f, r);
     const sm_lettering end = sm_letters_at(r->read ? sm_letters_strong : sm_letters_small, SM_END);
     sm_svg_text(s, &end, s->width - RIGHT, base - ROOM + 26, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 static double draw_rooms(sm_svg *s, const sm_findings *f, double y)
@@ -245,7 +245,7 @@ static double draw_rooms(sm_svg *s, const sm_findings *f, double y)
     for (int i = 0; i < 3; i++, y += ROOM)
         draw_room(s, f, &r[i], &mm, y + ROOM - 8, (ROOM - 18) / peak);
     sm_svg_ruler_across(s, &mm, y - 4, 0.5, 1);
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     return y + 22;
 }
 

@@ -82,10 +82,10 @@ static void draw_bar(sm_svg *s, const columns *c, const sm_sweep_all *a, const s
     const sm_lettering start = {.cls = "t-ink halo", .size = SM_SMALLEST, .anchor = SM_START}, end = sm_letters_at(start, SM_END);
     sm_words_of_100(&words, low);
     sm_svg_text(s, &end, from - 4, y, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     sm_words_of_100(&words, high);
     sm_svg_text(s, &start, to + 4, y, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_row(sm_svg *s, const columns *c, const sm_sweep_all *a, int i, double y)
@@ -99,7 +99,7 @@ static void draw_row(sm_svg *s, const columns *c, const sm_sweep_all *a, int i, 
     else
         sm_svg_text(s, &letters, 0, y - 16, sm_text_string(&words));
     draw_bar(s, c, a, r, y);
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 /* 3. The whole */
@@ -116,7 +116,7 @@ static double draw_heads(sm_svg *s, const columns *c, const sm_sweep_all *a, dou
         sm_svg_line(s, "l-dash", at, HEAD - 14, at, bottom);
         sm_text_puts(&words, "your line");
         sm_svg_label(s, &middle, at, HEAD - 20, -14, sm_text_string(&words));
-        sm_text_destroy(&words);
+        sm_text_done(&words, &s->body);
     }
     sm_svg_ruler_across(s, &c->of_100, bottom, sm_scale_step(&c->of_100, 34) / 5, sm_scale_step(&c->of_100, 34));
     return bottom + 24;

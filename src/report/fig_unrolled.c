@@ -204,7 +204,7 @@ static void draw_plate(sm_svg *s, const ground *g, const sm_findings *f, int k)
     sm_svg_ellipse(s, "o-ink", x, y, PLATE_WIDTH, PLATE_HEIGHT);
     sm_text_addf(&words, "%.0f", 100 * r->crossing.event.probability);
     sm_svg_text(s, &(sm_lettering){"t-cross", 14, true, SM_MIDDLE}, x, y + 5, sm_text_string(&words));
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     sm_svg_take(s, (sm_box){x - PLATE_WIDTH - 9, y - PLATE_HEIGHT - 7, 2 * PLATE_WIDTH + 18, 2 * PLATE_HEIGHT + 14});
 }
 
@@ -227,7 +227,7 @@ static void draw_plate_name(sm_svg *s, const ground *g, const sm_findings *f, in
     else if (!sm_svg_label_here(s, &l, x, below, words.s) && !sm_svg_label_here(s, &l, x, above, words.s) &&
              !sm_svg_label_here(s, &l, x, below, side))
         sm_svg_label_here(s, &l, x, above, side);
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     free(side);
 }
 
@@ -281,7 +281,7 @@ static void draw_degrees(sm_svg *s, const ground *g)
         sm_text_addf(&words, "%.0f", turned(g->start + on));
         if (tall)
             sm_svg_text(s, &l, x, y + 19, sm_text_string(&words));
-        sm_text_destroy(&words);
+        sm_text_done(&words, &s->body);
     }
 }
 

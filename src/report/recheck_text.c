@@ -411,7 +411,7 @@ static void judgements(sm_text *out, const sm_style *style, const sm_result *r, 
         influence_line(out, style, k, s, &r->assumption[next], next);
     }
     sm_layout_wrap(out, style, 0, 0, "Defaults only, the most influential first; what moves the answer by less than half a percent is left to the result file.");
-    sm_text_destroy(&range);
+    sm_text_done(&range, out);
 }
 
 /* 9. The whole */

@@ -361,9 +361,8 @@ static void one_knob(sm_text *out, const sm_style *style, const sm_sweep_part *p
     stated_words(out, style, &s->axis[0].knob);
     if (s->moves) {
         spread_words(&words, s);
-        words.s = words.s ? words.s : NULL;
-        sm_layout_wrap(out, style, 0, 0, words.s ? words.s + 1 : "");
-        sm_text_destroy(&words);
+        sm_layout_wrap(out, style, 0, 0, words.s ? words.s + 1 : ""); /* they begin with a space */
+        sm_text_done(&words, out);
     }
     if (style->plain)
         points_plain(out, style, s);
