@@ -151,6 +151,8 @@ static sm_decision decide(const sm_assessment *a, double line, bool by_sequence)
 
 #define CIRCLE_TOLERANCE 0.5 /* mm, model.md section 4 */
 
+static const sm_place nowhere = {0};
+
 #define LEFT_OUT_WARNING 0.001 /* of the trials: a view SD above 18 degrees, or a calibration SD above 0.16 */
 
 /* A look as uncertain as that says next to nothing, and how the rest of it is weighted is a convention (model.md 3.8). */
@@ -166,39 +168,48 @@ static void warn_look(const sm_coronary *o, const sm_root_look *l, sm_look_id g,
                     o->name, sm_quantity_name(sm_look_quantity[g]), c->view_error_sd_deg, 100 * c->magnification_sd, 100 * left_out);
 }
 
-static void warn_side(const sm_case *c, const sm_root *r, int k, const sm_side_result *s, sm_diag *d)
+static void warn_plane(const sm_coronary *o, const sm_root_side *side, sm_diag *d)
 {
-    static const sm_place nowhere = {0};
-    const sm_coronary *o = &c->coronary[k];
     for (int q = 0; q < SM_QUANTITIES; q++)
-        if (r->side[k].reading[q].reading.plane_exceeds)
+        if (side->reading[q].reading.plane_exceeds)
             sm_diag_add(d, SM_WARNING, nowhere,
                         "%s %s: the base plane and centreline alone scatter more than the stated reader SD, which is "
                         "said to include them; "
                         "the reader's own error was taken as 0",
                         o->name, sm_quantity_name((sm_quantity_id)q));
+}
+
+static void warn_circle(const sm_coronary *o, double waist, sm_diag *d)
+{
+    const double gives = o->circle_mm - waist;
+    if (!(fabs(gives) > CIRCLE_TOLERANCE))
+        return;
+    sm_diag_add(d, SM_WARNING, nowhere,
+                "%s: the drawn circle (%.1f mm) is %.1f mm %s than the waist that the ring leaves the new valve "
+                "(%.1f mm): %s",
+                o->name, o->circle_mm, fabs(gives), gives > 0 ? "larger" : "smaller", waist,
+                gives > 0 ? "the conventional reading starts from too wide a circle, so part of the room in the adjusted "
+                            "clearance is that difference"
+                          : "the conventional reading starts from too narrow a circle and shows more room than there is");
+}
+
+static void warn_lenient(const sm_coronary *o, const char *where, double adjusted, double conventional, sm_diag *d)
+{
+    if (adjusted > conventional)
+        sm_diag_add(d, SM_WARNING, nowhere,
+                    "%s: %s the adjusted clearance is more lenient than the conventional one (by %.1f mm on average)",
+                    o->name, where, adjusted - conventional);
+}
+
+static void warn_side(const sm_case *c, const sm_root *r, int k, const sm_side_result *s, sm_diag *d)
+{
+    const sm_coronary *o = &c->coronary[k];
+    warn_plane(o, &r->side[k], d);
     for (int g = 0; g < SM_LOOKS; g++)
         warn_look(o, &r->side[k].look[g], (sm_look_id)g, d);
-    double gives = o->circle_mm - s->waist;
-    if (fabs(gives) > CIRCLE_TOLERANCE)
-        sm_diag_add(d, SM_WARNING, nowhere,
-                    "%s: the drawn circle (%.1f mm) is %.1f mm %s than the waist that the ring leaves the new valve "
-                    "(%.1f mm): %s",
-                    o->name, o->circle_mm, fabs(gives), gives > 0 ? "larger" : "smaller", s->waist,
-                    gives > 0
-                        ? "the conventional reading starts from too wide a circle, so part of the room in the adjusted "
-                          "clearance is that difference"
-                        : "the conventional reading starts from too narrow a circle and shows more room than there is");
-    if (s->output[SM_OSTIUM_CLEARANCE].mean > s->output[SM_CONVENTIONAL_OSTIUM].mean)
-        sm_diag_add(d, SM_WARNING, nowhere,
-                    "%s: beside the ostium the adjusted clearance is more lenient than the conventional one (by %.1f "
-                    "mm on average)",
-                    o->name, s->output[SM_OSTIUM_CLEARANCE].mean - s->output[SM_CONVENTIONAL_OSTIUM].mean);
-    if (s->output[SM_STJ_CLEARANCE].mean > s->output[SM_CONVENTIONAL_STJ].mean)
-        sm_diag_add(d, SM_WARNING, nowhere,
-                    "%s: at the sinotubular junction the adjusted clearance is more lenient than the conventional one "
-                    "(by %.1f mm on average)",
-                    o->name, s->output[SM_STJ_CLEARANCE].mean - s->output[SM_CONVENTIONAL_STJ].mean);
+    warn_circle(o, s->waist, d);
+    warn_lenient(o, "beside the ostium", s->output[SM_OSTIUM_CLEARANCE].mean, s->output[SM_CONVENTIONAL_OSTIUM].mean, d);
+    warn_lenient(o, "at the sinotubular junction", s->output[SM_STJ_CLEARANCE].mean, s->output[SM_CONVENTIONAL_STJ].mean, d);
 }
 
 static void warn(const sm_case *c, const sm_root *r, sm_assessment *a)
@@ -206,7 +217,7 @@ static void warn(const sm_case *c, const sm_root *r, sm_assessment *a)
     for (int k = 0; k < a->n_sides; k++)
         warn_side(c, r, k, &a->side[k], &a->warnings);
     if (a->not_numbers > 0)
-        sm_diag_add(&a->warnings, SM_WARNING, (sm_place){0},
+        sm_diag_add(&a->warnings, SM_WARNING, nowhere,
                     "%lld output values were not numbers and count as no crossing; report this case",
                     (long long)a->not_numbers);
 }

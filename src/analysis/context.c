@@ -50,7 +50,8 @@ static double log_density(const sm_published_group *g, double x)
     return -z * z / 2 - log(g->sd);
 }
 
-double sm_context_probability(const sm_published_group *obstructed, const sm_published_group *unobstructed, double rate, double reading)
+/* Bayes' rule with two normal densities and a base rate. */
+static double posterior(const sm_published_group *obstructed, const sm_published_group *unobstructed, double rate, double reading)
 {
     double log_odds = log(rate / (1 - rate)) + log_density(obstructed, reading) - log_density(unobstructed, reading);
     return 1 / (1 + exp(-log_odds));
@@ -71,7 +72,7 @@ static double draw_probability(gsl_rng *r, const sm_published_class *rate, doubl
 {
     sm_published_group obstructed = draw_group(r, &sm_published_obstructed), unobstructed = draw_group(r, &sm_published_unobstructed);
     double base = gsl_ran_beta(r, rate->events + 0.5, rate->patients - rate->events + 0.5);
-    return sm_context_probability(&obstructed, &unobstructed, base, reading);
+    return posterior(&obstructed, &unobstructed, base, reading);
 }
 
 static sm_status leave_open(uint64_t seed, sm_context *out)
@@ -112,6 +113,6 @@ sm_status sm_context_of(const sm_case *c, uint64_t seed, sm_context *out)
         }
     }
     out->beyond = is_beyond(out->reading);
-    out->probability = sm_context_probability(&sm_published_obstructed, &sm_published_unobstructed, out->rate.per_100 / 100, out->reading);
+    out->probability = posterior(&sm_published_obstructed, &sm_published_unobstructed, out->rate.per_100 / 100, out->reading);
     return leave_open(seed, out);
 }

@@ -40,9 +40,6 @@ typedef struct {
 /* 65,536 draws of what the groups and the rate might truly be: SD by chi-square, mean by normal given that (so t), rate by beta with Jeffreys' prior. */
 sm_status sm_context_of(const sm_case *c, uint64_t seed, sm_context *out);
 
-/* Bayes' rule with two normal densities and a base rate. */
-double sm_context_probability(const sm_published_group *obstructed, const sm_published_group *unobstructed, double rate, double reading);
-
 /* What the published means and SDs imply of a cut at so many mm ("at risk" at or below it): checks on the facts, and told to the reader. */
 double sm_context_auc(void);
 double sm_context_sensitivity(double cut);

@@ -12,7 +12,8 @@
 
 /* 1. The Wilson interval */
 
-void sm_wilson(int64_t k, int64_t n, double z, double *low, double *high)
+/* The Wilson score interval (Wilson, J Am Stat Assoc 1927;22:209) at normal quantile z. */
+static void wilson(int64_t k, int64_t n, double z, double *low, double *high)
 {
     double N = (double)n, p = (double)k / N, zz = z * z;
     double centre = (p + zz / (2 * N)) / (1 + zz / N);
@@ -28,7 +29,7 @@ sm_probability sm_probability_of(int64_t k, int64_t n)
         return r;
     r.probability = (double)k / (double)n;
     r.standard_error = sqrt(r.probability * (1 - r.probability) / (double)n);
-    sm_wilson(k, n, Z95, &r.low, &r.high);
+    wilson(k, n, Z95, &r.low, &r.high);
     return r;
 }
 

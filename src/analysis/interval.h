@@ -15,9 +15,6 @@ typedef struct {
 
 sm_probability sm_probability_of(int64_t k, int64_t n);
 
-/* The Wilson score interval (Wilson, J Am Stat Assoc 1927;22:209) at normal quantile z. */
-void sm_wilson(int64_t k, int64_t n, double z, double *low, double *high);
-
 /* The confidence sequence of Robbins and Lai: p is in the set after n trials iff C(n,k) p^k (1-p)^(n-k) >
  * epsilon/(n+1). The chance that the true p is ever outside, over all n at once, is at most epsilon. */
 #define SM_SEQUENCE_EPSILON 0.001

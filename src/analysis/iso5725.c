@@ -1,4 +1,4 @@
-/* iso5725.c - repeatability and reproducibility, one level (case) at a time and pooled.
+/* iso5725.c - repeatability and reproducibility, pooled over levels (cases).
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/iso5725.h"
 
@@ -32,17 +32,6 @@ static level_sums sum_level(const sm_crossed *d, size_t first, size_t last)
     double s_d2 = between / (s.p - 1.0), n_mean = (s.n - s.n2 / s.n) / (s.p - 1.0);
     s.s_l2 = s.p > 1.0 ? (s_d2 - s.s_r2) / n_mean : NAN;
     return s;
-}
-
-sm_iso_level sm_iso5725_level(const sm_crossed *d, size_t first, size_t last)
-{
-    level_sums s = sum_level(d, first, last);
-    double s_l2 = s.s_l2 < 0.0 ? 0.0 : s.s_l2; /* NaN stays NaN */
-    return (sm_iso_level){.readers = last - first,
-                          .mean = d->centre + s.mean,
-                          .s_r = sqrt(s.s_r2),
-                          .s_l = sqrt(s_l2),
-                          .s_big_r = sqrt(s.s_r2 + s_l2)};
 }
 
 sm_iso5725 sm_iso5725_fit(const sm_crossed *d)

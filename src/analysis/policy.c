@@ -232,7 +232,9 @@ static void fit(surface *s)
     }
 }
 
-sm_status sm_policy_surface(const sm_grid *g, const sm_cell *cell, int half, double *P)
+/* The event's probability over the cells as a smooth surface, fitted to one half (0 or 1) or to both (2). P has a place for every cell.
+ * SM_NO_MEMORY. */
+static sm_status policy_surface(const sm_grid *g, const sm_cell *cell, int half, double *P)
 {
     surface s = {.grid = g, .half = half, .cells = plain_cells(g)};
     double f[MAX_FEATURES];
@@ -331,7 +333,7 @@ static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a,
     const int cells = sm_grid_cells(g);
     sm_status s = SM_OK;
     if (action_cells(actions, a, cell, cells, half, w->cell) > 0)
-        s = sm_policy_surface(g, w->cell, half, w->P);
+        s = policy_surface(g, w->cell, half, w->P);
     else
         memset(w->P, 0, (size_t)cells * sizeof *w->P);
     return s;
@@ -473,7 +475,7 @@ sm_worth sm_policy_partial_worth(const sm_cell *cell, double rho, double q, sm_s
     const bool acts_now = proportion(cell, cells, 2) >= q;
     *status = SM_OK;
     for (int half = 0; *status == SM_OK && half < 2; half++) {
-        *status = sm_policy_surface(&g, cell, half, P);
+        *status = policy_surface(&g, cell, half, P);
         if (*status != SM_OK)
             break;
         average_over_rest(&g, P, rho, part_P);

@@ -37,10 +37,6 @@ typedef struct {
     int64_t n[2], events[2];
 } sm_cell;
 
-/* The event's probability over the cells as a smooth surface, fitted to one half (0 or 1) or to both (2). P has a place for every cell.
- * SM_NO_MEMORY. */
-sm_status sm_policy_surface(const sm_grid *g, const sm_cell *cell, int half, double *P);
-
 /* What following the rule is worth against always doing what is best without it. Without meaning where the status is not SM_OK. */
 typedef struct {
     sm_estimate value;  /* never below 0 */

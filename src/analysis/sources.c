@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "sampling/rng.h"
 
 /* 1. Sources */
@@ -25,14 +26,10 @@ int sm_sources_add(sm_sources *s, const char *name, bool reducible, int side)
     int found = sm_sources_find(s, name);
     if (found >= 0)
         return found;
-    if (s->n_sources == s->cap_sources) {
-        int cap = s->cap_sources ? 2 * s->cap_sources : 32;
-        sm_source *more = realloc(s->source, (size_t)cap * sizeof *more);
-        if (!more)
-            return -1;
-        s->source = more;
-        s->cap_sources = cap;
-    }
+    sm_source *more = sm_grow(s->source, (size_t)s->n_sources, &s->cap_sources, 32, sizeof *more);
+    if (!more)
+        return -1;
+    s->source = more;
     sm_source *new = &s->source[s->n_sources];
     snprintf(new->name, sizeof new->name, "%s", name);
     new->reducible = reducible;
@@ -72,14 +69,10 @@ int sm_sources_column(sm_sources *s, int source, const char *part, sm_base base)
     int found = column_find(s, source, part);
     if (found >= 0)
         return found;
-    if (s->n_columns == s->cap_columns) {
-        int cap = s->cap_columns ? 2 * s->cap_columns : 64;
-        sm_column *more = realloc(s->column, (size_t)cap * sizeof *more);
-        if (!more)
-            return -1;
-        s->column = more;
-        s->cap_columns = cap;
-    }
+    sm_column *more = sm_grow(s->column, (size_t)s->n_columns, &s->cap_columns, 64, sizeof *more);
+    if (!more)
+        return -1;
+    s->column = more;
     sm_column *new = &s->column[s->n_columns];
     *new = (sm_column){.source = source, .base = base};
     snprintf(new->part, sizeof new->part, "%s", part);

@@ -33,9 +33,11 @@ typedef struct {
 
 typedef struct {
     sm_source *source;
-    int n_sources, cap_sources;
+    int n_sources;
+    size_t cap_sources;
     sm_column *column;
-    int n_columns, cap_columns;
+    int n_columns;
+    size_t cap_columns;
 } sm_sources;
 
 /* The index of the source of that name, added if it is new; -1 if memory runs out. */

@@ -5,16 +5,14 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
+
 static sm_diag_item *diag_grow(sm_diag *d)
 {
-    if (d->n == d->cap) {
-        size_t cap = d->cap ? 2 * d->cap : 16;
-        sm_diag_item *item = realloc(d->item, cap * sizeof *item);
-        if (!item)
-            return NULL;
-        d->item = item;
-        d->cap = cap;
-    }
+    sm_diag_item *item = sm_grow(d->item, d->n, &d->cap, 16, sizeof *item);
+    if (!item)
+        return NULL;
+    d->item = item;
     return &d->item[d->n];
 }
 

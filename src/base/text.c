@@ -77,6 +77,17 @@ void sm_text_addf(sm_text *t, const char *fmt, ...)
     va_end(args);
 }
 
+const char *sm_text_string(const sm_text *t)
+{
+    return t->s ? t->s : "";
+}
+
+void sm_text_done(sm_text *piece, sm_text *whole)
+{
+    whole->failed |= piece->failed;
+    sm_text_destroy(piece);
+}
+
 char *sm_text_take(sm_text *t)
 {
     char *s = t->failed ? NULL : t->s;

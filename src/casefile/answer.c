@@ -73,11 +73,25 @@ static void family_write(sm_text *json, const char *family, const char *const *n
     sm_json_close(&w);
 }
 
-/* "4", "4 +- 1", "3 to 5", "3 to 5 likely 4". */
-static bool spread_read(const char *s, sm_decimals decimals, sm_text *json, sm_text *wrong)
+/* sd: x is a mean and its SD; range: two ends, and where likely what lies between; else one number. */
+static void spread_write(sm_text *json, const double x[3], bool sd, bool range, bool likely)
 {
     static const char *const normal[] = {"mean", "sd"}, *const uniform[] = {"min", "max"},
                              *const triangular[] = {"min", "max", "mode"};
+    sm_json w = {.out = json};
+    if (sd)
+        family_write(json, "normal", normal, x, 2);
+    else if (likely)
+        family_write(json, "triangular", triangular, x, 3);
+    else if (range)
+        family_write(json, "uniform", uniform, x, 2);
+    else
+        sm_json_number(&w, NULL, x[0]);
+}
+
+/* "4", "4 +- 1", "3 to 5", "3 to 5 likely 4". */
+static bool spread_read(const char *s, sm_decimals decimals, sm_text *json, sm_text *wrong)
+{
     double x[3];
     if (!number_next(&s, decimals, &x[0], wrong))
         return false;
@@ -91,16 +105,7 @@ static bool spread_read(const char *s, sm_decimals decimals, sm_text *json, sm_t
         sm_text_addf(wrong, "\"%s\" is too much: one number, 4 +- 1, 3 to 5, or 3 to 5 likely 4", s);
         return false;
     }
-    if (sd)
-        family_write(json, "normal", normal, x, 2);
-    else if (likely)
-        family_write(json, "triangular", triangular, x, 3);
-    else if (range)
-        family_write(json, "uniform", uniform, x, 2);
-    else {
-        sm_json w = {.out = json};
-        sm_json_number(&w, NULL, x[0]);
-    }
+    spread_write(json, x, sd, range, likely);
     return true;
 }
 

@@ -6,6 +6,8 @@
 
 #include <stdlib.h>
 
+#include "base/grow.h"
+
 /* 1. The parts of one assumption */
 
 static char *value_text(const sm_assumption_ask *ask)
@@ -59,14 +61,10 @@ static char *draws_text(const sm_assumption_ask *ask)
 
 static sm_assumption *room_for_one(sm_reader *r)
 {
-    if (r->n_assumptions == r->cap_assumptions) {
-        size_t cap = r->cap_assumptions ? 2 * r->cap_assumptions : 64;
-        sm_assumption *grown = realloc(r->assumption, cap * sizeof *grown);
-        if (!grown)
-            return NULL;
-        r->assumption = grown;
-        r->cap_assumptions = cap;
-    }
+    sm_assumption *grown = sm_grow(r->assumption, r->n_assumptions, &r->cap_assumptions, 64, sizeof *grown);
+    if (!grown)
+        return NULL;
+    r->assumption = grown;
     return &r->assumption[r->n_assumptions++];
 }
 

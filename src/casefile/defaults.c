@@ -261,15 +261,14 @@ static void line_write(const sm_default *line, size_t width, sm_text *out)
 {
     sm_text words = {0};
     line_value_write(line, &words);
-    wrapped_write(words.s ? words.s : "", 2, width, out);
+    wrapped_write(sm_text_string(&words), 2, width, out);
     sm_text_destroy(&words);
     sm_text_addf(&words, "%s Grade: %s.", line->reason, sm_grade_name(line->grade));
     if (line->low)
         sm_text_addf(&words, " Range: %s to %s.", line->low, line->high);
     sm_text_addf(&words, " Source: %s.", line->source);
-    wrapped_write(words.s ? words.s : "", 6, width, out);
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    wrapped_write(sm_text_string(&words), 6, width, out);
+    sm_text_done(&words, out);
 }
 
 void sm_defaults_write(sm_text *out, size_t width)

@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "casefile/json_doc.h"
 #include "casefile/keys.h"
 #include "casefile/value.h"
@@ -42,15 +43,10 @@ static void difference_free(sm_difference *x)
 static void add(walk *w, sm_difference *x)
 {
     sm_differences *s = w->out;
-    if (s->n == s->cap) {
-        const int cap = s->cap ? 2 * s->cap : 16;
-        sm_difference *more = realloc(s->at, (size_t)cap * sizeof *more);
-        if (more) {
-            s->at = more;
-            s->cap = cap;
-        }
-    }
-    if (x->pointer && x->words && s->n < s->cap)
+    sm_difference *more = sm_grow(s->at, (size_t)s->n, &s->cap, 16, sizeof *more);
+    if (more)
+        s->at = more;
+    if (x->pointer && x->words && more)
         s->at[s->n++] = *x;
     else {
         difference_free(x);
@@ -95,9 +91,8 @@ static void place_words(sm_text *out, const char *pointer)
     sm_text name = {0};
     sm_text_putn(&name, what + 1, (size_t)(rest - what - 1));
     const sm_quantity_kind *kind = name.s ? sm_keys_quantity(name.s) : NULL;
-    sm_text_addf(out, " %s,", kind ? kind->words : name.s ? name.s : "");
-    out->failed |= name.failed;
-    sm_text_destroy(&name);
+    sm_text_addf(out, " %s,", kind ? kind->words : sm_text_string(&name));
+    sm_text_done(&name, out);
 }
 
 static char *words_of(const char *pointer)
@@ -251,7 +246,7 @@ static sm_status check_coronaries(const sm_case *old, const sm_case *now, sm_dia
     names_write(&a, old);
     names_write(&b, now);
     sm_diag_add(d, SM_FAULT, (sm_place){.file = "compare"}, "the first case has the coronaries %s, the second %s: expected the same in both",
-                a.s ? a.s : "", b.s ? b.s : "");
+                sm_text_string(&a), sm_text_string(&b));
     sm_text_destroy(&a);
     sm_text_destroy(&b);
     return SM_REFUSED;

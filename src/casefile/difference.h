@@ -21,7 +21,8 @@ typedef struct {
 } sm_difference;
 
 typedef struct {
-    int n, cap;
+    int n;
+    size_t cap;
     sm_difference *at;
 } sm_differences;
 

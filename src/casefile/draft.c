@@ -31,8 +31,7 @@ static void node_write(sm_json *w, const char *key, const cJSON *node, int depth
     }
     sm_json_doc_write(node, &one_line);
     sm_json_raw(w, key, one_line.s);
-    w->out->failed |= one_line.failed;
-    sm_text_destroy(&one_line);
+    sm_text_done(&one_line, w->out);
 }
 
 static sm_status text_of(const cJSON *root, sm_draft *out)
@@ -52,7 +51,7 @@ static sm_status text_of(const cJSON *root, sm_draft *out)
 
 static sm_file_text file_of(const sm_draft *draft)
 {
-    return (sm_file_text){"case", draft->text.s ? draft->text.s : "", draft->text.len};
+    return (sm_file_text){"case", sm_text_string(&draft->text), draft->text.len};
 }
 
 /* 2. Forms */
@@ -155,7 +154,8 @@ static cJSON *node_at(cJSON *root, const char *pointer, cJSON **parent, const ch
     return node;
 }
 
-sm_status sm_draft_take_out(sm_draft *draft, const char *pointer)
+/* Takes the member at a pointer out. */
+static sm_status take_out(sm_draft *draft, const char *pointer)
 {
     sm_json_doc doc;
     sm_diag unused = {0};
@@ -316,7 +316,7 @@ static void report_new(const sm_diag *before, const sm_diag *after, const char *
 
 static sm_status put_or_take(sm_draft *draft, const char *pointer, const char *json)
 {
-    return json ? sm_draft_put(draft, pointer, json) : sm_draft_take_out(draft, pointer);
+    return json ? sm_draft_put(draft, pointer, json) : take_out(draft, pointer);
 }
 
 /* Sides that were there keep what was answered of them. */

@@ -31,8 +31,6 @@ bool sm_draft_words(const sm_question *q, const char *json, sm_text *out);
 
 /* Puts a value, without a check. SM_REFUSED where the pointer leads through a blank. */
 sm_status sm_draft_put(sm_draft *draft, const char *pointer, const char *json);
-/* Takes the member at a pointer out. */
-sm_status sm_draft_take_out(sm_draft *draft, const char *pointer);
 
 /* Puts the answer if it brings no fault into the draft. SM_REFUSED: d holds the faults that it brings, and the draft is
  * as before. Warnings at the question go to d in either case. json NULL: the key is left out. */

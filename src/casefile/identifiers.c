@@ -20,29 +20,18 @@ static void key_fold(const char *key, char *out, size_t size)
     out[n] = '\0';
 }
 
+/* Keys that name a patient: parts of such keys, and whole ones. */
+static const char *const within[] = {"patient",  "birth",      "surname",        "firstname", "lastname",
+                                     "fullname", "givenname",  "familyname",     "forename",  "maidenname",
+                                     "recordn",  "recordid",   "medicalrecord",  "hospitaln", "hospitalid",
+                                     "nhsn",     "nationalid", "socialsecurity", "insurance", "accession",
+                                     "address",  "postcode",   "zipcode",        "telephone", "phonen",
+                                     "email",    "geburt",     "nachname",       "vorname"};
+static const char *const whole[] = {"name", "dob", "mrn", "ssn", "id", "pid", "nhs", "chi", "initials", "phone",
+                                    "casenumber", "studyid", "studyinstanceuid", "subject", "subjectid"};
+
 bool sm_identifiers_key(const char *key)
 {
-    static const char *const within[] = {"patient",  "birth",      "surname",        "firstname", "lastname",
-                                         "fullname", "givenname",  "familyname",     "forename",  "maidenname",
-                                         "recordn",  "recordid",   "medicalrecord",  "hospitaln", "hospitalid",
-                                         "nhsn",     "nationalid", "socialsecurity", "insurance", "accession",
-                                         "address",  "postcode",   "zipcode",        "telephone", "phonen",
-                                         "email",    "geburt",     "nachname",       "vorname"};
-    static const char *const whole[] = {"name",
-                                        "dob",
-                                        "mrn",
-                                        "ssn",
-                                        "id",
-                                        "pid",
-                                        "nhs",
-                                        "chi",
-                                        "initials",
-                                        "phone",
-                                        "casenumber",
-                                        "studyid",
-                                        "studyinstanceuid",
-                                        "subject",
-                                        "subjectid"};
     char folded[80];
     key_fold(key, folded, sizeof folded);
     for (size_t i = 0; i < sizeof within / sizeof *within; i++)

@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
+
 typedef struct {
     const char *name;
     const unsigned char *s;
@@ -251,16 +253,12 @@ static bool scan_word(scanner *s)
 static bool note_spot(scanner *s)
 {
     sm_json_spots *p = s->spots;
-    if (p->n == p->cap) {
-        size_t cap = p->cap ? 2 * p->cap : 256;
-        sm_json_spot *grown = realloc(p->spot, cap * sizeof *grown);
-        if (!grown) {
-            s->no_memory = true;
-            return false;
-        }
-        p->spot = grown;
-        p->cap = cap;
+    sm_json_spot *grown = sm_grow(p->spot, p->n, &p->cap, 256, sizeof *grown);
+    if (!grown) {
+        s->no_memory = true;
+        return false;
     }
+    p->spot = grown;
     p->spot[p->n++] = (sm_json_spot){.key = s->key, .value = s->at};
     s->key = SM_JSON_NOWHERE;
     return true;

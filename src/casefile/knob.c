@@ -11,6 +11,7 @@
 
 #include <gsl/gsl_math.h>
 
+#include "base/grow.h"
 #include "casefile/defaults.h"
 #include "casefile/json_doc.h"
 #include "casefile/json_write.h"
@@ -382,7 +383,7 @@ static sm_status complain_unknown(const sm_case *c, const char *name, sm_diag *d
     sm_diag_add(d, SM_FAULT, (sm_place){.file = name},
                 "no knob has this name%s%s%s There are %s, the readings %s.ostium_gap and the like, and any JSON pointer "
                 "into the case",
-                near ? "; did you mean " : ".", near ? near : "", near ? "?" : "", all.s ? all.s : "", c->coronary[0].name);
+                near ? "; did you mean " : ".", near ? near : "", near ? "?" : "", sm_text_string(&all), c->coronary[0].name);
     sm_text_destroy(&all);
     free(reading);
     return SM_USAGE;
@@ -502,14 +503,9 @@ typedef struct {
 /* Takes both texts over. */
 static void add(overrides *o, sm_text *pointer, sm_text *json)
 {
-    if (o->n == o->cap) {
-        const size_t cap = o->cap ? 2 * o->cap : 8;
-        sm_override *more = realloc(o->override, cap * sizeof *more);
-        if (more) {
-            o->override = more;
-            o->cap = cap;
-        }
-    }
+    sm_override *more = sm_grow(o->override, o->n, &o->cap, 8, sizeof *more);
+    if (more)
+        o->override = more;
     char *p = sm_text_take(pointer), *j = sm_text_take(json);
     if (o->n < o->cap && p && j)
         o->override[o->n++] = (sm_override){p, j};

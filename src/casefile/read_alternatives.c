@@ -46,7 +46,7 @@ static void refuse_side(sm_reader *r, const cJSON *node, const sm_case *c)
     }
     const char *near = sm_keys_nearest(node->string, known, c->n_coronaries);
     sm_reader_fault_key(r, node, "found \"%s\", expected the name of a coronary of this case (%s)%s%s%s",
-                        sm_reader_key(node, name), list.s ? list.s : "", near ? ": did you mean \"" : "",
+                        sm_reader_key(node, name), sm_text_string(&list), near ? ": did you mean \"" : "",
                         near ? near : "", near ? "\"?" : "");
     r->no_memory |= list.failed;
     sm_text_destroy(&list);

@@ -166,7 +166,7 @@ static void read_coronary(sm_reader *r, const cJSON *node, sm_coronary *c)
     }
     sm_text_addf(&path, "/coronaries/%s", c->name);
     sm_section s = {
-        .keys = &sm_keys_coronary, .stated = node, .path = path.s ? path.s : "", .side = c->name, .list = true};
+        .keys = &sm_keys_coronary, .stated = node, .path = sm_text_string(&path), .side = c->name, .list = true};
     sm_reader_check_keys(r, node, s.keys);
     sm_read_section(r, &s, c, entry);
     if (sm_read_section_entry(&s, entry, "ostium_height")->ok && sm_read_section_entry(&s, entry, "stj_height")->ok)

@@ -211,7 +211,7 @@ static void check_texts(sm_reader *r, const cJSON *root)
     }
 }
 
-void sm_read_profile(sm_reader *r)
+static void check_sections(sm_reader *r, const cJSON *root)
 {
     static const struct {
         const char *name;
@@ -220,6 +220,16 @@ void sm_read_profile(sm_reader *r)
                     {"surgical_valve", &sm_keys_valve},
                     {"implant", &sm_keys_implant},
                     {"limits", &sm_keys_limits}};
+    for (size_t i = 0; i < sizeof sections / sizeof *sections; i++) {
+        const cJSON *section = sm_read_section_object(r, root, sections[i].name);
+        if (section)
+            check_section(r, section, sections[i].keys, true);
+    }
+    check_base_plane(r, sm_read_profile_section(r, "scan"));
+}
+
+void sm_read_profile(sm_reader *r)
+{
     const cJSON *root = r->profile_doc.root;
     char found[SM_FOUND_SIZE];
     unsigned facts = r->facts;
@@ -229,12 +239,7 @@ void sm_read_profile(sm_reader *r)
         return;
     sm_reader_check_keys(r, root, &sm_keys_profile);
     check_texts(r, root);
-    for (size_t i = 0; i < sizeof sections / sizeof *sections; i++) {
-        const cJSON *section = sm_read_section_object(r, root, sections[i].name);
-        if (section)
-            check_section(r, section, sections[i].keys, true);
-    }
-    check_base_plane(r, sm_read_profile_section(r, "scan"));
+    check_sections(r, root);
     if (sm_reader_member(root, "action_line"))
         check_wrapped(r, sm_reader_member(root, "action_line"), &sm_keys_action.key[0]);
     const cJSON *readers = sm_read_section_object(r, root, "readers");

@@ -50,7 +50,8 @@ static sm_entry in_profile(const sm_reader *r, const sm_section *s, const sm_key
                  : (sm_entry){0};
 }
 
-sm_entry sm_read_section_find(sm_reader *r, const sm_section *s, const sm_key *key)
+/* Finds where the value of key comes from, under the facts known so far. */
+static sm_entry find_value(sm_reader *r, const sm_section *s, const sm_key *key)
 {
     const sm_default *line = sm_defaults_find(s->keys->group, key->name, r->facts);
     sm_entry e = {0};
@@ -134,7 +135,7 @@ static bool read_one(sm_reader *r, const sm_section *s, const sm_key *key, const
     sm_text path = {0};
     sm_text_addf(&path, "%s/%s", s->path, key->name);
     sm_quantity_ask ask = {.kind = sm_keys_quantity(key->name),
-                           .path = path.s ? path.s : "",
+                           .path = sm_text_string(&path),
                            .side = s->side ? s->side : "",
                            .list = s->list};
     bool ok = sm_read_quantity(r, &ask, e->node, (sm_quantity *)(void *)((char *)object + key->offset));
@@ -173,7 +174,7 @@ void sm_read_section(sm_reader *r, const sm_section *s, void *object, sm_entry *
                 entry[i] = (sm_entry){0};
             continue;
         }
-        sm_entry e = sm_read_section_find(r, s, key);
+        sm_entry e = find_value(r, s, key);
         /* A profile's value was checked in the profile, and what an alternative leaves alone in the case. */
         r->muted = muted || e.layer == SM_LAYER_PROFILE || (s->patch && e.layer != SM_LAYER_PATCH);
         if (!e.node && (key->flags & SM_KEY_REQUIRED))

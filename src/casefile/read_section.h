@@ -32,8 +32,6 @@ sm_origin sm_read_section_origin(sm_layer layer);
 /* Where the values of one object of the profile come from: its own source, or that of the whole profile. */
 const char *sm_read_section_source(const sm_reader *r, const cJSON *object);
 
-/* Finds where the value of key comes from, under the facts known so far. */
-sm_entry sm_read_section_find(sm_reader *r, const sm_section *s, const sm_key *key);
 /* Reads every key of the section into its field of object, in the order of the table; keys of their own code are left.
  * entry (NULL or room for keys->n) receives where each came from. Clears the facts that the section states first. */
 void sm_read_section(sm_reader *r, const sm_section *s, void *object, sm_entry *entry);

@@ -27,9 +27,8 @@ static void outputs(sm_json *w, const sm_recheck_part *p, const sm_recheck_sourc
         int side = s->side == SM_SHARED ? i / SM_OUTPUTS : s->side;
         sm_text key = {0};
         sm_text_addf(&key, "%s.%s", p->c->coronary[side].name, sm_result_output_name((sm_output_id)(i % SM_OUTPUTS)));
-        sobol(w, key.s ? key.s : "", &s->share.output[i]);
-        w->out->failed |= key.failed;
-        sm_text_destroy(&key);
+        sobol(w, sm_text_string(&key), &s->share.output[i]);
+        sm_text_done(&key, w->out);
     }
     sm_json_close(w);
 }

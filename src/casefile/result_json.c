@@ -36,7 +36,8 @@ const char *sm_result_call_name(sm_call call)
     return names[call];
 }
 
-const char *sm_result_reason_words(sm_call_reason reason)
+/* Why the call is unresolved, in words; NULL where it is not. */
+static const char *reason_words(sm_call_reason reason)
 {
     static const char *const words[] = {
         [SM_REASON_NONE] = NULL,
@@ -156,7 +157,7 @@ static void decision_write(sm_json *w, const sm_decision *d)
         sm_json_string(w, "rule", d->by_sequence ? "confidence sequence" : "wilson");
         sm_json_pair(w, "interval", d->low, d->high);
     }
-    sm_json_string(w, "reason", sm_result_reason_words(d->reason));
+    sm_json_string(w, "reason", reason_words(d->reason));
     sm_json_close(w);
 }
 

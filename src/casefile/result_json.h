@@ -44,8 +44,6 @@ const char *sm_result_version(void);
 const char *sm_result_output_name(sm_output_id o);
 /* "above", "below", "unresolved"; NULL where nothing is called. */
 const char *sm_result_call_name(sm_call call);
-/* Why the call is unresolved, in words; NULL where it is not. */
-const char *sm_result_reason_words(sm_call_reason reason);
 
 /* Calls add for every warning, of reading first and then of the run, without file names and places: the same whatever
  * the file was called. words is valid during the call. */

@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "casefile/csv.h"
 #include "casefile/identifiers.h"
 #include "casefile/keys.h"
@@ -22,7 +23,8 @@ static const size_t longest_name[COLUMNS] = {64, 32, 64, 9, 40}; /* bytes */
 
 #define ANY_RANGE_MM 100.0 /* no length in the root of the aorta is larger */
 
-bool sm_study_range(const char *quantity, double *low, double *high)
+/* The range that a reading of a known quantity may have (docs/case-format.md); false for another name. */
+static bool study_range(const char *quantity, double *low, double *high)
 {
     const sm_quantity_kind *kind;
     size_t n = sm_keys_quantities(&kind);
@@ -74,15 +76,9 @@ static bool same_but_for_capitals(const char *a, const char *b)
 
 static bool names_grow(names *s)
 {
-    if (s->n < s->cap)
-        return true;
-    size_t cap = s->cap ? 2 * s->cap : 16;
-    char **name = realloc(s->name, cap * sizeof *name);
-    if (!name)
-        return false;
-    s->name = name;
-    s->cap = cap;
-    return true;
+    char **name = sm_grow(s->name, s->n, &s->cap, 16, sizeof *name);
+    s->name = name ? name : s->name;
+    return name != NULL;
 }
 
 /* A name that differs from a known one only in capitals is most likely the same reader or case typed twice. */
@@ -213,7 +209,7 @@ static bool read_value(reader *r, const char *quantity, double *mm)
         return false;
     }
     double low, high;
-    bool known = sm_study_range(quantity, &low, &high);
+    bool known = study_range(quantity, &low, &high);
     if (*mm >= low && *mm <= high)
         return true;
     sm_diag_add(r->d, SM_FAULT, place, "value_mm %g is not between %g and %g mm, the range of %s", *mm, low, high,
@@ -264,16 +260,12 @@ static bool read_name(reader *r, column c)
 
 static void keep_entry(reader *r, row_entry e)
 {
-    if (r->n == r->cap) {
-        size_t cap = r->cap ? 2 * r->cap : 256;
-        row_entry *entry = realloc(r->entry, cap * sizeof *entry);
-        if (!entry) {
-            r->no_memory = true;
-            return;
-        }
-        r->entry = entry;
-        r->cap = cap;
+    row_entry *entry = sm_grow(r->entry, r->n, &r->cap, 256, sizeof *entry);
+    if (!entry) {
+        r->no_memory = true;
+        return;
     }
+    r->entry = entry;
     r->entry[r->n++] = e;
 }
 

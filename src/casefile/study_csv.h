@@ -15,7 +15,4 @@
  * with *out set (warnings may be in d), SM_REFUSED with *out zeroed and every bad row in d, or SM_NO_MEMORY. */
 sm_status sm_study_csv_read(sm_file_text text, sm_diag *d, sm_reader_study *out);
 
-/* The range that a reading of a known quantity may have (docs/case-format.md); false for another name. */
-bool sm_study_range(const char *quantity, double *low, double *high);
-
 #endif

@@ -120,7 +120,7 @@ static void refuse_family(sm_reader *r, const cJSON *node)
         sm_text_addf(&list, "%s%s", f ? ", " : "", known[f]);
     const char *near = sm_keys_nearest(node->string, known, SM_FAMILY_COUNT);
     sm_reader_fault_key(r, node, "found \"%s\", expected a family of distributions (%s)%s%s%s",
-                        sm_reader_key(node, name), list.s ? list.s : "", near ? ": did you mean \"" : "",
+                        sm_reader_key(node, name), sm_text_string(&list), near ? ": did you mean \"" : "",
                         near ? near : "", near ? "\"?" : "");
     r->no_memory |= list.failed;
     sm_text_destroy(&list);
@@ -174,9 +174,23 @@ static bool read_family(sm_reader *r, const cJSON *node, sm_dist *out)
     return !wrong;
 }
 
-static bool dist_in_domain(sm_reader *r, const cJSON *node, const sm_key *key, const sm_dist *d)
+static void refuse_value(sm_reader *r, const cJSON *node, const sm_key *key, const sm_dist *d, const char *which, double x)
 {
     char domain[SM_DOMAIN_SIZE], found[SM_NUMBER_SIZE];
+    snprintf(found, sizeof found, "%.4g", x);
+    if (!which)
+        sm_reader_fault(r, node, "found %s, expected a number %s", found, sm_value_domain(key, domain));
+    else
+        sm_reader_fault(r, node,
+                        "found a %s distribution whose %s quantile is %s, expected its 1 %% and 99 %% quantiles %s",
+                        sm_dist_family_name(d->family), which, found, sm_value_domain(key, domain));
+}
+
+/* A domain binds a constant, and the 1 % and 99 % quantiles of a distribution. */
+static bool dist_in_domain(sm_reader *r, const cJSON *node, const sm_key *key, const sm_dist *d)
+{
+    static const double probability[2] = {0.01, 0.99};
+    static const char *const which[2] = {"1 %", "99 %"};
     bool constant = sm_dist_is_constant(d);
     if (!constant && (key->flags & SM_KEY_NOT_BELOW_0) && sm_dist_lower_end(d) < 0.0) {
         sm_reader_fault(
@@ -186,20 +200,12 @@ static bool dist_in_domain(sm_reader *r, const cJSON *node, const sm_key *key, c
             sm_dist_family_name(d->family));
         return false;
     }
-    static const double probability[2] = {0.01, 0.99};
-    static const char *const which[2] = {"1 %", "99 %"};
     for (size_t i = 0; i < 2; i++) {
         double x = constant ? sm_dist_mean(d) : sm_dist_quantile(d, probability[i]);
-        if (in_domain(key, x))
-            continue;
-        snprintf(found, sizeof found, "%.4g", x);
-        if (constant)
-            sm_reader_fault(r, node, "found %s, expected a number %s", found, sm_value_domain(key, domain));
-        else
-            sm_reader_fault(r, node,
-                            "found a %s distribution whose %s quantile is %s, expected its 1 %% and 99 %% quantiles %s",
-                            sm_dist_family_name(d->family), which[i], found, sm_value_domain(key, domain));
-        return false;
+        if (!in_domain(key, x)) {
+            refuse_value(r, node, key, d, constant ? NULL : which[i], x);
+            return false;
+        }
     }
     return true;
 }
@@ -297,7 +303,7 @@ static void refuse_choice(sm_reader *r, const cJSON *node, const sm_key *key)
         sm_text_addf(&list, "%s\"%s\"", !n ? "" : key->choice[n + 1].name ? ", " : " or ", known[n]);
     }
     const char *near = cJSON_IsString(node) ? sm_keys_nearest(node->valuestring, known, n) : NULL;
-    sm_reader_fault(r, node, "found %s, expected %s%s%s%s", sm_reader_found(r, node, found), list.s ? list.s : "",
+    sm_reader_fault(r, node, "found %s, expected %s%s%s%s", sm_reader_found(r, node, found), sm_text_string(&list),
                     near ? ": did you mean \"" : "", near ? near : "", near ? "\"?" : "");
     r->no_memory |= list.failed;
     sm_text_destroy(&list);

@@ -110,7 +110,7 @@ static sm_status update_profile(job *j, const sm_profile_reader *entry, size_t n
         sm_status status = sm_file_read(j->o->profile, &j->old_profile, &j->d);
         if (status != SM_OK)
             return status;
-        old.text = j->old_profile.s ? j->old_profile.s : "";
+        old.text = sm_text_string(&j->old_profile);
         old.length = j->old_profile.len;
     }
     char *site = site_name(j->o->profile);

@@ -4,7 +4,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/recheck_json.h"
 #include "cli/command.h"
-#include "cli/session.h"
+#include "cli/recheck.h"
 #include "report/recheck_text.h"
 
 /* 1. Help */
@@ -24,17 +24,24 @@ typedef struct {
     bool swung; /* false: interrupted before the swings were known */
 } findings;
 
-static sm_status run(const sm_session *s, void *found)
+sm_status sm_cli_recheck_run(const sm_session *s, sm_weigh *weigh, sm_recheck *recheck, sm_swings *swings)
 {
-    findings *f = found;
     sm_recheck_options options = sm_recheck_defaults;
     options.trials = s->o->trials;
     options.seed = s->o->seed;
-    sm_status status = sm_recheck_run(s->planned, &options, s->executor, s->watch, &f->recheck);
+    options.weigh = weigh;
+    sm_status status = sm_recheck_run(s->planned, &options, s->executor, s->watch, recheck);
     if (status == SM_OK)
-        status = sm_swings_run(s->at[0].file, s->o->seed, SM_SWING_TRIALS, s->executor, s->watch, &f->swings);
+        status = sm_swings_run(s->at[0].file, s->o->seed, SM_SWING_TRIALS, s->executor, s->watch, swings);
+    recheck->assessment.complete = status == SM_OK;
+    return status;
+}
+
+static sm_status run(const sm_session *s, void *found)
+{
+    findings *f = found;
+    const sm_status status = sm_cli_recheck_run(s, NULL, &f->recheck, &f->swings);
     f->swung = status == SM_OK;
-    f->recheck.assessment.complete = status == SM_OK;
     return status;
 }
 

@@ -6,7 +6,7 @@
 #include "casefile/weigh_json.h"
 #include "cli/command.h"
 #include "cli/figures.h"
-#include "cli/session.h"
+#include "cli/recheck.h"
 #include "report/report_html.h"
 
 /* 1. Help */
@@ -30,16 +30,10 @@ typedef struct {
 static sm_status run(const sm_session *s, void *found)
 {
     findings *f = found;
-    sm_recheck_options options = sm_recheck_defaults;
-    options.trials = s->o->trials;
-    options.seed = s->o->seed;
     /* What a re-check could change about the choice is left to weigh: the page has no room for it. */
-    options.weigh = s->planned->n_alternatives > 0 ? &f->weigh : NULL;
-    sm_status status = sm_recheck_run(s->planned, &options, s->executor, s->watch, &f->recheck);
-    if (status == SM_OK)
-        status = sm_swings_run(s->at[0].file, s->o->seed, SM_SWING_TRIALS, s->executor, s->watch, &f->swings);
+    sm_weigh *weigh = s->planned->n_alternatives > 0 ? &f->weigh : NULL;
+    const sm_status status = sm_cli_recheck_run(s, weigh, &f->recheck, &f->swings);
     f->whole = status == SM_OK;
-    f->recheck.assessment.complete = f->whole;
     if (status != SM_OK && status != SM_INTERRUPTED)
         return status;
     const sm_status drawn = sm_portrait_run(s->planned, s->o->seed, &f->portrait);

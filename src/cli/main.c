@@ -44,7 +44,7 @@ static void program_help(sm_text *out)
     for (int i = 0; i < COMMANDS; i++) {
         sm_text name = {0};
         sm_text_addf(&name, "  %s %s", commands[i].name, commands[i].after);
-        sm_layout_left(out, name.s ? name.s : "", 20);
+        sm_layout_left(out, sm_text_string(&name), 20);
         sm_text_addf(out, "%s\n", commands[i].purpose);
         sm_text_destroy(&name);
     }
@@ -65,7 +65,7 @@ static void command_help(const command *c, sm_text *out)
 static sm_status complain(const char *about, sm_text *words)
 {
     sm_text all = {0};
-    sm_text_addf(&all, "%sTry: slimmargin %s%s--help\n", words->s ? words->s : "", about, about[0] ? " " : "");
+    sm_text_addf(&all, "%sTry: slimmargin %s%s--help\n", sm_text_string(words), about, about[0] ? " " : "");
     sm_terminal_tell(&all);
     sm_text_destroy(words);
     return SM_USAGE;

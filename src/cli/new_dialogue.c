@@ -93,7 +93,7 @@ static sm_status read_draft(const char *path, sm_draft *out, sm_diag *d)
     sm_text text = {0};
     sm_status s = sm_file_read(path, &text, d);
     if (s == SM_OK)
-        s = sm_draft_read((sm_file_text){path, text.s ? text.s : "", text.len}, d, out);
+        s = sm_draft_read((sm_file_text){path, sm_text_string(&text), text.len}, d, out);
     sm_text_destroy(&text);
     return s;
 }
@@ -182,8 +182,8 @@ static void add_present(const dialogue *x, const sm_question *q, sm_text *out)
 {
     sm_text json = {0}, words = {0};
     if (sm_draft_state(&x->draft, q, &json) == SM_ANSWER_GIVEN) {
-        answer_words(q, json.s ? json.s : "", &words);
-        sm_text_addf(out, "Enter keeps %s", words.s ? words.s : "");
+        answer_words(q, sm_text_string(&json), &words);
+        sm_text_addf(out, "Enter keeps %s", sm_text_string(&words));
     } else {
         sm_question_default(q, &words);
         if (words.len)
@@ -232,12 +232,12 @@ static void tell_new(const dialogue *x, const sm_diag *d, const char *own)
         sm_text_addf(&words, "%s%s%s%s",
                      item->kind == SM_FAULT ? "Not taken: " : "Careful: ", elsewhere ? item->pointer : "",
                      elsewhere ? ": " : "", item->words);
-        say(x, 2, words.s ? words.s : "");
+        say(x, 2, sm_text_string(&words));
         sm_text_destroy(&words);
     }
 }
 
-/* Puts the JSON of an answer; true where it was taken. */
+/* Puts the JSON of an answer. taken: whether the case took it. */
 static sm_status take(dialogue *x, const char *json, bool *taken)
 {
     const sm_question q = x->question[x->at];
@@ -260,7 +260,7 @@ static void confirm(const dialogue *x, const char *json)
     sm_text words = {0};
     sm_text_puts(&words, "Noted: ");
     answer_words(&x->question[x->at], json, &words);
-    say(x, 2, words.s ? words.s : "");
+    say(x, 2, sm_text_string(&words));
     sm_text_destroy(&words);
 }
 
@@ -276,7 +276,7 @@ static sm_status take_typed(dialogue *x, const char *typed, bool *taken)
     } else {
         sm_text words = {0};
         sm_text_addf(&words, "Not taken: %s", wrong.s ? wrong.s : "out of memory");
-        say(x, 2, words.s ? words.s : "");
+        say(x, 2, sm_text_string(&words));
         sm_text_destroy(&words);
     }
     sm_text_destroy(&json);
@@ -310,10 +310,10 @@ static void list_answers(const dialogue *x)
         sm_question_words(&x->question[i], &line);
         sm_text_puts(&line, ": ");
         if (sm_draft_state(&x->draft, &x->question[i], &json) == SM_ANSWER_GIVEN)
-            answer_words(&x->question[i], json.s ? json.s : "", &line);
+            answer_words(&x->question[i], sm_text_string(&json), &line);
         else
             sm_text_puts(&line, "default");
-        say_from(x, 0, 5, line.s ? line.s : "");
+        say_from(x, 0, 5, sm_text_string(&line));
         sm_text_destroy(&line);
         sm_text_destroy(&json);
     }
@@ -361,7 +361,7 @@ static sm_status finish(dialogue *x)
     sm_text_addf(&words, "%s is written. Everything that was not asked stands at its default (slimmargin defaults). ",
                  x->path);
     sm_text_addf(&words, "Now: slimmargin assess %s", x->path);
-    say(x, 0, words.s ? words.s : "");
+    say(x, 0, sm_text_string(&words));
     sm_text_destroy(&words);
     return SM_OK;
 }
@@ -432,7 +432,7 @@ static sm_status left(const dialogue *x)
     else
         sm_text_puts(&words, "Left. Nothing was answered and nothing is kept.");
     say_raw("\n");
-    say(x, 0, words.s ? words.s : "");
+    say(x, 0, sm_text_string(&words));
     sm_text_destroy(&words);
     return SM_INTERRUPTED;
 }

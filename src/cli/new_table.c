@@ -48,7 +48,7 @@ static sm_status check_row(const sm_cases *cases, size_t i, const char *folder, 
     if (s != SM_NO_MEMORY) {
         const bool have = s == SM_OK && named;
         const sm_file_text given = {.name = have ? profile_path : "",
-                                    .text = have ? (profile.s ? profile.s : "") : NULL,
+                                    .text = have ? sm_text_string(&profile) : NULL,
                                     .length = profile.len};
         const sm_status checked = sm_cases_csv_check(cases, i, given, d);
         s = s == SM_OK ? checked : s;
@@ -133,7 +133,7 @@ sm_status sm_new_table(const char *table, const char *folder)
     const char *name = sm_session_is_standard(table) ? "standard input" : table;
     sm_status s = sm_file_read(table, &text, &d);
     if (s == SM_OK)
-        s = sm_cases_csv_read((sm_file_text){name, text.s ? text.s : "", text.len}, &d, &cases);
+        s = sm_cases_csv_read((sm_file_text){name, sm_text_string(&text), text.len}, &d, &cases);
     if (s == SM_OK)
         s = check_all(&cases, folder, &d);
     tell(&d, name);

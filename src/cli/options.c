@@ -4,18 +4,24 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/options.h"
 
+#include <stddef.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "casefile/keys.h"
 #include "report/layout.h"
 
-#define OPTION_NAME(id, name, argument, words)     name,
-#define OPTION_ARGUMENT(id, name, argument, words) argument,
-#define OPTION_WORDS(id, name, argument, words)    words,
+#define OPTION_NAME(id, name, argument, how, member, words)     name,
+#define OPTION_ARGUMENT(id, name, argument, how, member, words) argument,
+#define OPTION_WORDS(id, name, argument, how, member, words)    words,
+#define OPTION_TARGET(id, name, argument, how, member, words)   {how, offsetof(sm_options, member)},
 static const char *const names[] = {SM_OPTION_LIST(OPTION_NAME)};
 static const char *const arguments[] = {SM_OPTION_LIST(OPTION_ARGUMENT)};
 static const char *const meanings[] = {SM_OPTION_LIST(OPTION_WORDS)};
+static const struct {
+    enum { FLAG, WORD, WHOLE, VARY, ASKED } how;
+    size_t member;
+} targets[] = {SM_OPTION_LIST(OPTION_TARGET)};
 
 /* 1. Whole numbers */
 
@@ -54,6 +60,22 @@ static int read_exponent(const char *s)
     return n >= 1 && n <= 2 && !s[n] ? atoi(s) : -1;
 }
 
+/* value times 10^power; false where that is no whole number below 2^64. */
+static bool scale(uint64_t *value, int power)
+{
+    for (; power > 0; power--) {
+        if (*value > UINT64_MAX / 10)
+            return false;
+        *value *= 10;
+    }
+    for (; power < 0; power++) {
+        if (*value % 10 != 0)
+            return false;
+        *value /= 10;
+    }
+    return true;
+}
+
 bool sm_options_whole(const char *s, uint64_t low, uint64_t high, uint64_t *out)
 {
     uint64_t value, after = 0;
@@ -61,26 +83,13 @@ bool sm_options_whole(const char *s, uint64_t low, uint64_t high, uint64_t *out)
     s = read_digits(s, &value, &digits);
     if (s && *s == '.') {
         s = strchr(s, ',') ? NULL : read_digits(s + 1, &after, &decimals);
-        for (int i = 0; s && i < decimals; i++) {
-            if (value > UINT64_MAX / 10)
-                return false;
-            value *= 10;
-        }
+        if (s && (!scale(&value, decimals) || value > UINT64_MAX - after))
+            return false;
         value += after;
     }
-    int exponent = s ? read_exponent(s) : -1;
-    if (exponent < 0)
+    const int exponent = s ? read_exponent(s) : -1;
+    if (exponent < 0 || !scale(&value, exponent - decimals))
         return false;
-    for (exponent -= decimals; exponent > 0; exponent--) {
-        if (value > UINT64_MAX / 10)
-            return false;
-        value *= 10;
-    }
-    for (; exponent < 0; exponent++) {
-        if (value % 10 != 0)
-            return false;
-        value /= 10;
-    }
     *out = value;
     return value >= low && value <= high;
 }
@@ -112,60 +121,33 @@ static void take_whole(sm_options *o, int i, const char *value, sm_text *complai
         *(i == SM_OPTION_INDEX_CAP ? &o->cap : &o->trials) = (int64_t)n;
 }
 
+static void take_vary(sm_options *o, const char *value, sm_text *complaints)
+{
+    if (o->n_vary == SM_MAX_VARY)
+        sm_text_puts(complaints, "--vary: takes one or two, not more\n");
+    else
+        o->vary[o->n_vary++] = value;
+}
+
 static void take(sm_options *o, int i, const char *value, sm_text *complaints)
 {
+    void *member = (char *)o + targets[i].member;
     o->given |= 1U << i;
-    switch (i) {
-    case SM_OPTION_INDEX_JSON:
-        o->json = value;
+    switch (targets[i].how) {
+    case FLAG:
+        *(bool *)member = true;
         break;
-    case SM_OPTION_INDEX_CSV:
-        o->csv = value;
+    case WORD:
+        *(const char **)member = value;
         break;
-    case SM_OPTION_INDEX_FIGURES:
-        o->figures = value;
-        break;
-    case SM_OPTION_INDEX_HTML:
-        o->html = value;
-        break;
-    case SM_OPTION_INDEX_PROFILE:
-        o->profile = value;
-        break;
-    case SM_OPTION_INDEX_PLANE:
-        o->plane = value;
-        break;
-    case SM_OPTION_INDEX_FROM_CSV:
-        o->from_csv = value;
-        break;
-    case SM_OPTION_INDEX_TEMPLATE:
-        o->template = true;
-        break;
-    case SM_OPTION_INDEX_VARY:
-        if (o->n_vary == SM_MAX_VARY)
-            sm_text_puts(complaints, "--vary: takes one or two, not more\n");
-        else
-            o->vary[o->n_vary++] = value;
-        break;
-    case SM_OPTION_INDEX_ALL:
-        o->all = true;
-        break;
-    case SM_OPTION_INDEX_PLAIN:
-        o->plain = true;
-        break;
-    case SM_OPTION_INDEX_QUIET:
-        o->quiet = true;
-        break;
-    case SM_OPTION_INDEX_UNTIL_RESOLVED:
-        o->until_resolved = true;
-        break;
-    case SM_OPTION_INDEX_NO_CONTEXT:
-        o->no_context = true;
-        break;
-    case SM_OPTION_INDEX_HELP:
-    case SM_OPTION_INDEX_VERSION:
-        break;
-    default:
+    case WHOLE:
         take_whole(o, i, value, complaints);
+        break;
+    case VARY:
+        take_vary(o, value, complaints);
+        break;
+    case ASKED:
+        break;
     }
 }
 
@@ -264,11 +246,10 @@ void sm_options_help(unsigned uses, sm_text *out)
         if (!((uses | SM_OPTIONS_ALWAYS) >> i & 1))
             continue;
         sm_text_addf(&name, "  %s%s%s", names[i], arguments[i] ? " " : "", arguments[i] ? arguments[i] : "");
-        sm_layout_left(out, name.s ? name.s : "", NAME);
+        sm_layout_left(out, sm_text_string(&name), NAME);
         sm_layout_wrap(&words, &style, NAME, NAME, meanings[i]);
         sm_text_puts(out, words.s ? words.s + NAME : "\n");
-        out->failed |= name.failed || words.failed;
-        sm_text_destroy(&name);
-        sm_text_destroy(&words);
+        sm_text_done(&name, out);
+        sm_text_done(&words, out);
     }
 }

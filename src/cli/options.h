@@ -8,34 +8,35 @@
 #include "base/status.h"
 #include "base/text.h"
 
-/* id, name, name of the argument (NULL: none), what it does */
+/* id, name, name of the argument (NULL: none), how it is taken, the member of sm_options that it fills, what it does.
+ * FLAG: true; WORD: the argument as it stands; WHOLE: a whole number; VARY: one more of a list; ASKED: `given` says it. */
 #define SM_OPTION_LIST(X)                                                                                              \
-    X(TRIALS, "--trials", "N", "how many roots to draw; default 1,000,000 (also 1e6)")                                 \
-    X(SEED, "--seed", "S", "where the random numbers start, 0 to 2^64-1; default 1")                                   \
-    X(UNTIL_RESOLVED, "--until-resolved", NULL, "go on until the answer is clear of your line")                        \
-    X(CAP, "--cap", "N", "with --until-resolved: stop after N; default 100,000,000")                                   \
-    X(THREADS, "--threads", "T", "how many processors to use; default all; no effect on results")                      \
-    X(JSON, "--json", "FILE", "write the result as JSON; - writes it, and it alone, to standard output")               \
-    X(CSV, "--csv", "FILE", "write the numbers as a table, one a line")                                                \
-    X(FIGURES, "--figures", "DIR", "write the figures into this folder")                                               \
-    X(HTML, "-o", "FILE.html", "write the report as a page")                                                           \
-    X(VARY, "--vary", "WHAT=FROM:TO", "what to vary, and over what; :STEPS may follow; once or twice")                 \
-    X(ALL, "--all", NULL, "every assumption alone, over its range")                                                    \
-    X(PROFILE, "--profile", "FILE", "make or update this site profile; needs --plane")                                 \
-    X(PLANE, "--plane", "WHICH", "fixed: all readers measured from one base plane; replaced: each set it anew")        \
-    X(NO_CONTEXT, "--no-context", NULL, "leave out what published series say of a reading like this")                  \
-    X(TEMPLATE, "--template", NULL, "write a form to fill in, and a text beside it that explains every key")           \
-    X(FROM_CSV, "--from-csv", "FILE", "make one case a row of this table, into the folder CASE")                       \
-    X(PLAIN, "--plain", NULL, "sentences without drawings or colour, for screen readers")                              \
-    X(QUIET, "--quiet", NULL, "the call in one sentence and the caution, no more")                                     \
-    X(HELP, "--help", NULL, "this text")                                                                               \
-    X(VERSION, "--version", NULL, "the version")
+    X(TRIALS, "--trials", "N", WHOLE, trials, "how many roots to draw; default 1,000,000 (also 1e6)")                  \
+    X(SEED, "--seed", "S", WHOLE, seed, "where the random numbers start, 0 to 2^64-1; default 1")                      \
+    X(UNTIL_RESOLVED, "--until-resolved", NULL, FLAG, until_resolved, "go on until the answer is clear of your line")  \
+    X(CAP, "--cap", "N", WHOLE, cap, "with --until-resolved: stop after N; default 100,000,000")                       \
+    X(THREADS, "--threads", "T", WHOLE, threads, "how many processors to use; default all; no effect on results")      \
+    X(JSON, "--json", "FILE", WORD, json, "write the result as JSON; - writes it, and it alone, to standard output")   \
+    X(CSV, "--csv", "FILE", WORD, csv, "write the numbers as a table, one a line")                                     \
+    X(FIGURES, "--figures", "DIR", WORD, figures, "write the figures into this folder")                                \
+    X(HTML, "-o", "FILE.html", WORD, html, "write the report as a page")                                               \
+    X(VARY, "--vary", "WHAT=FROM:TO", VARY, vary, "what to vary, and over what; :STEPS may follow; once or twice")     \
+    X(ALL, "--all", NULL, FLAG, all, "every assumption alone, over its range")                                         \
+    X(PROFILE, "--profile", "FILE", WORD, profile, "make or update this site profile; needs --plane")                  \
+    X(PLANE, "--plane", "WHICH", WORD, plane, "fixed: all readers measured from one base plane; replaced: each set it anew") \
+    X(NO_CONTEXT, "--no-context", NULL, FLAG, no_context, "leave out what published series say of a reading like this") \
+    X(TEMPLATE, "--template", NULL, FLAG, template, "write a form to fill in, and a text beside it that explains every key") \
+    X(FROM_CSV, "--from-csv", "FILE", WORD, from_csv, "make one case a row of this table, into the folder CASE")       \
+    X(PLAIN, "--plain", NULL, FLAG, plain, "sentences without drawings or colour, for screen readers")                 \
+    X(QUIET, "--quiet", NULL, FLAG, quiet, "the call in one sentence and the caution, no more")                        \
+    X(HELP, "--help", NULL, ASKED, given, "this text")                                                                 \
+    X(VERSION, "--version", NULL, ASKED, given, "the version")
 
-#define SM_OPTION_INDEX(id, name, argument, words) SM_OPTION_INDEX_##id,
+#define SM_OPTION_INDEX(id, name, argument, how, member, words) SM_OPTION_INDEX_##id,
 enum { SM_OPTION_LIST(SM_OPTION_INDEX) SM_OPTION_COUNT };
 #undef SM_OPTION_INDEX
 /* SM_OPTION_TRIALS and so on: one bit each, for the set that a command uses. */
-#define SM_OPTION_BIT(id, name, argument, words) SM_OPTION_##id = 1U << SM_OPTION_INDEX_##id,
+#define SM_OPTION_BIT(id, name, argument, how, member, words) SM_OPTION_##id = 1U << SM_OPTION_INDEX_##id,
 enum { SM_OPTION_LIST(SM_OPTION_BIT) SM_OPTION_NONE = 0 };
 #undef SM_OPTION_BIT
 

@@ -14,7 +14,7 @@
 
 static sm_file_text file_text(const char *name, const sm_text *t)
 {
-    return (sm_file_text){.name = name, .text = t->s ? t->s : "", .length = t->len};
+    return (sm_file_text){.name = name, .text = sm_text_string(t), .length = t->len};
 }
 
 /* Reads the profile that the case names; *path stays NULL where it names none. */
@@ -143,7 +143,7 @@ sm_status sm_session_write(const char *path, const sm_text *text)
     sm_diag d = {0};
     if (text->failed)
         return SM_NO_MEMORY;
-    sm_status s = sm_file_write_atomic(path, text->s ? text->s : "", text->len, &d);
+    sm_status s = sm_file_write_atomic(path, sm_text_string(text), text->len, &d);
     sm_terminal_tell_diag(&d);
     sm_diag_destroy(&d);
     return s;

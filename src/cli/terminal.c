@@ -74,7 +74,7 @@ void sm_terminal_complain(const char *text)
 
 void sm_terminal_tell(sm_text *text)
 {
-    sm_terminal_complain(text->s ? text->s : "");
+    sm_terminal_complain(sm_text_string(text));
     sm_text_destroy(text);
 }
 

@@ -103,14 +103,13 @@ void sm_assess_masthead(sm_text *out, const sm_style *style, const sm_result *r)
     sm_words_count(&right, r->assessment->trials);
     sm_text_addf(&right, " trials, seed %llu", (unsigned long long)r->assessment->seed);
     if (style->plain || left.len + right.len + 2 > style->width)
-        sm_text_addf(out, "%s, %s.\n", left.s ? left.s : "", right.s ? right.s : "");
+        sm_text_addf(out, "%s, %s.\n", sm_text_string(&left), sm_text_string(&right));
     else {
         sm_layout_left(out, left.s, style->width - right.len);
         sm_text_addf(out, "%s\n", right.s);
     }
-    out->failed |= left.failed || right.failed;
-    sm_text_destroy(&left);
-    sm_text_destroy(&right);
+    sm_text_done(&left, out);
+    sm_text_done(&right, out);
 }
 
 static void note(sm_text *out, const sm_style *style, const char *text)
@@ -144,9 +143,8 @@ static void ruler(sm_text *out, const sm_style *style, const sm_assessment *a)
     sm_text_puts(&words, "your line: ");
     sm_words_line(&words, a->decision.action_line, 0);
     sm_text_puts(out, "\n");
-    sm_layout_hundred(out, style, 2, a->patient.event.probability, a->decision.action_line, words.s ? words.s : "");
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_layout_hundred(out, style, 2, a->patient.event.probability, a->decision.action_line, sm_text_string(&words));
+    sm_text_done(&words, out);
 }
 
 static void top(sm_text *out, const sm_style *style, const sm_result *r)
@@ -194,18 +192,17 @@ static void row_numbers(sm_text *out, const sm_continuous *c)
 {
     sm_text cell = {0};
     sm_words_mm(&cell, c->median);
-    sm_layout_right(out, cell.s ? cell.s : "", MEDIAN);
-    sm_text_destroy(&cell);
+    sm_layout_right(out, sm_text_string(&cell), MEDIAN);
+    sm_text_done(&cell, out);
     sm_words_mm(&cell, c->mean);
-    sm_layout_right(out, cell.s ? cell.s : "", MEAN);
-    sm_text_destroy(&cell);
+    sm_layout_right(out, sm_text_string(&cell), MEAN);
+    sm_text_done(&cell, out);
     sm_words_mm(&cell, c->low95);
     sm_text_puts(&cell, " to ");
     sm_words_mm(&cell, c->high95);
-    sm_layout_right(out, cell.s ? cell.s : "", RANGE);
+    sm_layout_right(out, sm_text_string(&cell), RANGE);
     sm_text_puts(out, "\n");
-    out->failed |= cell.failed;
-    sm_text_destroy(&cell);
+    sm_text_done(&cell, out);
 }
 
 static void table_row(sm_text *out, const sm_style *style, const sm_axis *axis, const char *label,
@@ -226,13 +223,12 @@ static void table_head(sm_text *out, const sm_style *style, const table_kind *t,
     sm_layout_title(out, style, t->title);
     sm_layout_scale(&cell, axis, step);
     sm_layout_left(out, "", LABEL - 1);
-    sm_layout_left(out, cell.s ? cell.s : "", STRIP + 1);
+    sm_layout_left(out, sm_text_string(&cell), STRIP + 1);
     sm_layout_right(out, "median", MEDIAN);
     sm_layout_right(out, "mean", MEAN);
     sm_layout_right(out, "95 of 100 lie", RANGE);
     sm_text_puts(out, "\n");
-    out->failed |= cell.failed;
-    sm_text_destroy(&cell);
+    sm_text_done(&cell, out);
 }
 
 static void table_drawn(sm_text *out, const sm_style *style, const sm_result *r, const table_kind *t)
@@ -245,10 +241,10 @@ static void table_drawn(sm_text *out, const sm_style *style, const sm_result *r,
         sm_text label = {0};
         sm_text_puts(&label, "  ");
         sm_words_side(&label, r->c->coronary[k].name);
-        table_row(out, style, &axis, label.s ? label.s : "", &s->output[t->output], t, false);
+        table_row(out, style, &axis, sm_text_string(&label), &s->output[t->output], t, false);
         if (t->beside != t->output)
             table_row(out, style, &axis, "   by drawn circle", &s->output[t->beside], t, true);
-        sm_text_destroy(&label);
+        sm_text_done(&label, out);
     }
 }
 
@@ -282,7 +278,7 @@ static void table_said(sm_text *out, const sm_style *style, const sm_result *r, 
     }
 }
 
-/* "Than the drawn circle shows, the tube takes 1.3 mm more (left) and 0.2 mm less (right)." */
+/* "On average the tube takes 1.3 mm more (left) and 0.2 mm less (right) than the drawn circle shows." */
 static void taken(sm_text *out, const sm_style *style, const sm_result *r, const table_kind *t)
 {
     sm_text words = {0};
@@ -328,9 +324,8 @@ static void rooms(sm_text *out, const sm_style *style, const sm_result *r)
         if (kind[i].beside != kind[i].output)
             taken(out, style, r, &kind[i]);
     }
-    out->failed |= ostium.failed || junction.failed;
-    sm_text_destroy(&ostium);
-    sm_text_destroy(&junction);
+    sm_text_done(&ostium, out);
+    sm_text_done(&junction, out);
 }
 
 /* 5. How many of 100 */
@@ -359,11 +354,11 @@ static void frequency_drawn(sm_text *out, const char *label, const sm_probabilit
         sm_text_addf(out, "%s\n", label);
     sm_layout_left(out, strlen(label) < WHAT ? label : "", WHAT);
     sm_words_of_100(&cell, p);
-    sm_layout_right(out, cell.s ? cell.s : "", NUMBER);
-    sm_text_destroy(&cell);
+    sm_layout_right(out, sm_text_string(&cell), NUMBER);
+    sm_text_done(&cell, out);
     sm_words_interval(&cell, p);
-    sm_layout_right(out, cell.s ? cell.s : "", INTERVAL);
-    sm_text_destroy(&cell);
+    sm_layout_right(out, sm_text_string(&cell), INTERVAL);
+    sm_text_done(&cell, out);
     sm_text_puts(out, "  ");
     sm_words_frequency_short(out, p);
     sm_text_puts(out, "\n");
@@ -379,9 +374,8 @@ static void crossing_rows(sm_text *out, const sm_style *style, const char *who, 
         if (style->plain)
             frequency_said(out, style, who, what[i], p[i]);
         else
-            frequency_drawn(out, label.s ? label.s : "", p[i]);
-        out->failed |= label.failed;
-        sm_text_destroy(&label);
+            frequency_drawn(out, sm_text_string(&label), p[i]);
+        sm_text_done(&label, out);
     }
 }
 
@@ -420,8 +414,8 @@ static void frequencies(sm_text *out, const sm_style *style, const sm_result *r)
     for (int k = 0; k < a->n_sides; k++) {
         sm_text name = {0};
         sm_words_side(&name, r->c->coronary[k].name);
-        crossing_rows(out, style, name.s ? name.s : "", &a->side[k].crossing);
-        sm_text_destroy(&name);
+        crossing_rows(out, style, sm_text_string(&name), &a->side[k].crossing);
+        sm_text_done(&name, out);
     }
     if (a->bloom_corrected)
         without_bloom_row(out, style, &a->event_without_bloom_correction);

@@ -87,11 +87,10 @@ static void assumption_line(sm_text *out, const sm_style *style, const sm_result
         sm_text_addf(&raw, " (%s; %s)", sm_origin_name(a->origin), a->source);
     else if (!in_heading && a->source[0])
         sm_text_addf(&raw, " (%s)", a->source);
-    sm_layout_safe(&safe, style, raw.s ? raw.s : "");
-    sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 6, safe.s ? safe.s : "");
-    out->failed |= raw.failed || safe.failed;
-    sm_text_destroy(&raw);
-    sm_text_destroy(&safe);
+    sm_layout_safe(&safe, style, sm_text_string(&raw));
+    sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 6, sm_text_string(&safe));
+    sm_text_done(&raw, out);
+    sm_text_done(&safe, out);
 }
 
 static void group_text(sm_text *out, const sm_style *style, const sm_result *r, const assumption_group *g)
@@ -135,11 +134,10 @@ static void add_warning(void *self, const char *words)
     if (!l->style->plain)
         sm_text_puts(l->out, "  ! ");
     sm_text line = {0};
-    sm_layout_wrap(&line, l->style, l->style->plain ? 0 : 4, l->style->plain ? 0 : 4, safe.s ? safe.s : "");
-    sm_text_puts(l->out, line.s && !l->style->plain ? line.s + 4 : line.s ? line.s : "");
-    l->out->failed |= safe.failed || line.failed;
-    sm_text_destroy(&safe);
-    sm_text_destroy(&line);
+    sm_layout_wrap(&line, l->style, l->style->plain ? 0 : 4, l->style->plain ? 0 : 4, sm_text_string(&safe));
+    sm_text_puts(l->out, line.s && !l->style->plain ? line.s + 4 : sm_text_string(&line));
+    sm_text_done(&safe, l->out);
+    sm_text_done(&line, l->out);
 }
 
 void sm_warning_text(sm_text *out, const sm_style *style, const sm_result *r)

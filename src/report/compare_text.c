@@ -36,7 +36,8 @@ static bool has_moved(const sm_compare *c)
     return fabs(c->moved.value) > 2 * c->moved.standard_error && fabs(c->moved.value) >= HARDLY;
 }
 
-void sm_compare_headline(sm_text *out, const sm_compare *c)
+/* "The answer moved from about 25 of 100 to about 18 of 100: above your line before, below it now." */
+static void compare_headline(sm_text *out, const sm_compare *c)
 {
     const sm_decision *old = &c->old.decision, *now = &c->now.decision;
     if (!c->old.complete) {
@@ -142,11 +143,10 @@ static void difference(sm_text *out, const sm_style *style, const sm_compare *c,
     }
     sm_text_puts(&words, ".");
     alone_words(&words, c, i);
-    sm_layout_safe(&safe, style, words.s ? words.s : "");
-    sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, safe.s ? safe.s : "");
-    out->failed |= words.failed || safe.failed;
-    sm_text_destroy(&words);
-    sm_text_destroy(&safe);
+    sm_layout_safe(&safe, style, sm_text_string(&words));
+    sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, sm_text_string(&safe));
+    sm_text_done(&words, out);
+    sm_text_done(&safe, out);
 }
 
 /* The next by size below `last`; -1 where there is none. */
@@ -216,7 +216,7 @@ static void sides(sm_text *out, const sm_style *style, const sm_case *old, const
 static void headlines(sm_text *out, const sm_style *style, const sm_compare *c)
 {
     sm_text words = {0};
-    sm_compare_headline(&words, c);
+    compare_headline(&words, c);
     sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
     if (!c->old.complete) {
         sm_text_puts(&words, "The first case: ");

@@ -6,9 +6,6 @@
 #include "casefile/compare.h"
 #include "report/layout.h"
 
-/* "The answer moved from about 25 of 100 to about 18 of 100: above your line before, below it now." */
-void sm_compare_headline(sm_text *out, const sm_compare *c);
-
 void sm_compare_text(sm_text *out, const sm_style *style, const sm_result *old, const sm_compare_part *p);
 /* The headline and the short caution alone. */
 void sm_compare_text_quiet(sm_text *out, const sm_style *style, const sm_compare *c);

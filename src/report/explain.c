@@ -140,8 +140,7 @@ static void group_write(sm_text *out, const sm_style *style, sm_term_group g)
         }
     sm_text_addf(out, "%s\n", sm_term_group_title(g));
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 2, &words);
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_text_done(&words, out);
 }
 
 void sm_explain_list(sm_text *out, const sm_style *style)

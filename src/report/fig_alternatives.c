@@ -82,12 +82,12 @@ static void draw_bar(sm_svg *s, const columns *c, const sm_weigh_row *r, double 
     sm_svg_line(s, "l-ink", end + half, top + 2.5, end + half, top + height - 2.5);
     sm_text words = {0};
     sm_text_addf(&words, "%.0f", PER * r->cost.value);
-    sm_svg_text(s, &sm_letters_strong, end + half + 6, y, words.s ? words.s : "");
-    const double after = end + half + 10 + sm_svg_text_width(words.s ? words.s : "", sm_letters_strong.size, true);
-    sm_text_destroy(&words);
+    sm_svg_text(s, &sm_letters_strong, end + half + 6, y, sm_text_string(&words));
+    const double after = end + half + 10 + sm_svg_text_width(sm_text_string(&words), sm_letters_strong.size, true);
+    sm_text_done(&words, &s->body);
     split_words(&words, r);
-    sm_svg_text(s, &sm_letters_mute, after, y, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_text(s, &sm_letters_mute, after, y, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_name(sm_svg *s, const columns *c, const sm_weigh *w, int i, double y)
@@ -95,9 +95,8 @@ static void draw_name(sm_svg *s, const columns *c, const sm_weigh *w, int i, dou
     const sm_lettering l = {"t-ink", NAME_SIZE, i == w->cheapest && w->settled, SM_START};
     sm_text name = {0};
     sm_svg_fit(&name, w->row[i].name, &l, c->names);
-    sm_svg_text(s, &l, 0, y, name.s ? name.s : "");
-    s->failed |= name.failed;
-    sm_text_destroy(&name);
+    sm_svg_text(s, &l, 0, y, sm_text_string(&name));
+    sm_text_done(&name, &s->body);
 }
 
 static void draw_row(sm_svg *s, const columns *c, const sm_weigh *w, int i, double y)
@@ -111,8 +110,8 @@ static void draw_row(sm_svg *s, const columns *c, const sm_weigh *w, int i, doub
     if (!c->wide)
         sm_text_puts(&words, " unrescued than as planned");
     sm_svg_text(s, &(sm_lettering){"t-ink", c->wide ? 12 : SM_SMALLEST, false, c->wide ? SM_END : SM_START},
-                c->wide ? s->width : 0, c->wide ? y : y + 30, words.s ? words.s : "");
-    sm_text_destroy(&words);
+                c->wide ? s->width : 0, c->wide ? y : y + 30, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 /* 4. The whole */
@@ -176,13 +175,6 @@ static int count(const sm_findings *f)
     return f->weigh && f->weigh->n_rows > 0 ? 1 : 0;
 }
 
-static void suffix(const sm_findings *f, int i, sm_text *out)
-{
-    (void)f;
-    (void)i;
-    (void)out;
-}
-
 static void data(const sm_findings *f, int i, sm_text *csv)
 {
     (void)i;
@@ -195,4 +187,4 @@ static void data(const sm_findings *f, int i, sm_text *csv)
     }
 }
 
-const sm_figure sm_fig_alternatives = {"alternatives", false, count, suffix, draw, data};
+const sm_figure sm_fig_alternatives = {"alternatives", false, count, NULL, draw, data};

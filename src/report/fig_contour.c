@@ -58,8 +58,8 @@ static void draw_number(sm_svg *s, const plot *p, const sm_sweep *w, int i)
         return;
     sm_text_addf(&words, "%.0f", 100 * w->point[i].p.probability);
     sm_svg_text(s, &middle, sm_scale_at(&p->x, w->axis[0].value[i % steps]), sm_scale_at(&p->y, w->axis[1].value[i / steps]) + 4,
-                words.s ? words.s : "");
-    sm_text_destroy(&words);
+                sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 /* 3. The line */
@@ -113,19 +113,19 @@ static double draw_axes(sm_svg *s, const plot *p, const sm_sweep *w)
     sm_svg_ruler_across(s, &p->x, TOP + TALL + 2, x_step / 5, x_step);
     sm_svg_ruler_up(s, &p->y, LEFT - 3, y_step / 5, y_step);
     axis_words(&words, &w->axis[0].knob);
-    sm_svg_text(s, &middle, (LEFT + s->width - RIGHT) / 2, TOP + TALL + 38, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_text(s, &middle, (LEFT + s->width - RIGHT) / 2, TOP + TALL + 38, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
     axis_words(&words, &w->axis[1].knob);
-    sm_svg_text(s, &sm_letters_mute, 0, 14, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_text(s, &sm_letters_mute, 0, 14, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
     sm_text_puts(&words, "Numbers: of 100 roots that cross a limit.");
     if (w->assessment.decision.action_line > 0) {
         sm_text_puts(&words, " The stroke is your line, ");
         sm_words_line(&words, w->assessment.decision.action_line, 0);
         sm_text_puts(&words, ".");
     }
-    const double y = sm_svg_paragraph(s, &sm_letters_small, 0, TOP + TALL + 60, s->width, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    const double y = sm_svg_paragraph(s, &sm_letters_small, 0, TOP + TALL + 60, s->width, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
     return y;
 }
 
@@ -165,13 +165,6 @@ static int count(const sm_findings *f)
     return f->sweep && f->sweep->n_axes == 2 ? 1 : 0;
 }
 
-static void suffix(const sm_findings *f, int i, sm_text *out)
-{
-    (void)f;
-    (void)i;
-    (void)out;
-}
-
 /* 5. Data */
 
 static void data(const sm_findings *f, int i, sm_text *csv)
@@ -180,4 +173,4 @@ static void data(const sm_findings *f, int i, sm_text *csv)
     sm_sweep_csv(&(sm_sweep_part){f->result.c, f->sweep, NULL}, csv);
 }
 
-const sm_figure sm_fig_contour = {"contour", false, count, suffix, draw, data};
+const sm_figure sm_fig_contour = {"contour", false, count, NULL, draw, data};

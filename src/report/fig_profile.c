@@ -156,13 +156,13 @@ static void draw_room(sm_svg *s, const ground *g, const sm_findings *f, int k)
     const double x = at(g, p->wall[j].low, h).x - 5 * g->sign;
     sm_words_mm(&words, c->median);
     sm_text_puts(&words, " mm");
-    sm_svg_label(s, &strong, x, a.y + 3, 13, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_label(s, &strong, x, a.y + 3, 13, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
     sm_words_mm(&words, c->low95);
     sm_text_puts(&words, " to ");
     sm_words_mm(&words, c->high95);
-    sm_svg_label(s, &soft, x, a.y + 17, 13, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_label(s, &soft, x, a.y + 17, 13, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 /* 7. The whole */

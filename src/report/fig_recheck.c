@@ -50,8 +50,8 @@ static double widest_name(const sm_recheck *k, int n)
     for (int i = 0; i < n; i++) {
         sm_text words = {0};
         sm_recheck_imperative(&words, k->source[k->order[i]].name);
-        widest = fmax(widest, sm_svg_text_width(words.s ? words.s : "", NAME_SIZE, false));
-        sm_text_destroy(&words);
+        widest = fmax(widest, sm_svg_text_width(sm_text_string(&words), NAME_SIZE, false));
+        sm_text_destroy(&words); /* it was only measured */
     }
     return widest;
 }
@@ -91,8 +91,8 @@ static void draw_rank(sm_svg *s, const sm_recheck_source *r, int place, double y
         sm_text_addf(&words, "%d\xe2\x80\x93%d", r->tied_from + 1, r->tied_to + 1);
     else
         sm_text_addf(&words, "%d", place + 1);
-    sm_svg_text(s, &sm_letters_mute, 0, y, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_text(s, &sm_letters_mute, 0, y, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_bar(sm_svg *s, const columns *c, sm_estimate e, double y)
@@ -104,8 +104,8 @@ static void draw_bar(sm_svg *s, const columns *c, sm_estimate e, double y)
     sm_svg_line(s, "l-ink", end - half, y - 8.5, end - half, y - 0.5);
     sm_svg_line(s, "l-ink", end + half, y - 8.5, end + half, y - 0.5);
     sm_text_addf(&words, "%.0f", e.value);
-    sm_svg_text(s, &sm_letters_strong, end + half + 6, y, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_text(s, &sm_letters_strong, end + half + 6, y, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_row(sm_svg *s, const columns *c, const sm_recheck *k, int place, double y)
@@ -114,15 +114,15 @@ static void draw_row(sm_svg *s, const columns *c, const sm_recheck *k, int place
     sm_text words = {0};
     sm_recheck_imperative(&words, r->name);
     draw_rank(s, r, place, y);
-    sm_svg_text(s, &(sm_lettering){"t-ink", NAME_SIZE, false, SM_START}, NAME_AT, y, words.s ? words.s : "");
+    sm_svg_text(s, &(sm_lettering){"t-ink", NAME_SIZE, false, SM_START}, NAME_AT, y, sm_text_string(&words));
     if (!c->wide)
         y += 16;
     draw_bar(s, c, length_of(k, k->order[place]), y);
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     if (k->has_line) {
         change_words(&words, r->worth.perfect.change.value);
-        sm_svg_text(s, &(sm_lettering){"t-ink", 12, false, SM_END}, c->change, y, words.s ? words.s : "");
-        sm_text_destroy(&words);
+        sm_svg_text(s, &(sm_lettering){"t-ink", 12, false, SM_END}, c->change, y, sm_text_string(&words));
+        sm_text_done(&words, &s->body);
     }
 }
 
@@ -188,13 +188,6 @@ static int count(const sm_findings *f)
     return f->recheck && rows(f->recheck) > 0 ? 1 : 0;
 }
 
-static void suffix(const sm_findings *f, int i, sm_text *out)
-{
-    (void)f;
-    (void)i;
-    (void)out;
-}
-
 static void data(const sm_findings *f, int i, sm_text *csv)
 {
     const sm_recheck *k = f->recheck;
@@ -207,12 +200,11 @@ static void data(const sm_findings *f, int i, sm_text *csv)
         sm_text words = {0};
         sm_recheck_imperative(&words, r->name);
         sm_text_addf(csv, "%d,%s,", place + 1, r->name);
-        sm_markup_csv(csv, words.s ? words.s : "");
+        sm_markup_csv(csv, sm_text_string(&words));
         sm_text_addf(csv, ",%.9g,%.9g,%.9g,%.9g,%.9g,%.9g\n", w->value.value, w->value.standard_error, w->change.value,
                      w->change.standard_error, r->share.event.total.value, r->share.event.total.standard_error);
-        csv->failed |= words.failed;
-        sm_text_destroy(&words);
+        sm_text_done(&words, csv);
     }
 }
 
-const sm_figure sm_fig_recheck = {"recheck", false, count, suffix, draw, data};
+const sm_figure sm_fig_recheck = {"recheck", false, count, NULL, draw, data};

@@ -205,8 +205,8 @@ static void draw_limit(sm_svg *s, const ground *g, const contents *c, double top
     sm_svg_line(s, "l-firm", x, top, x, g->base + 8);
     sm_text_puts(&words, "limit ");
     sm_words_number(&words, c->limit);
-    sm_svg_label(s, &(sm_lettering){"t-ink", 12, true, SM_END}, x - 5, top + 9, 14, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_label(s, &(sm_lettering){"t-ink", 12, true, SM_END}, x - 5, top + 9, 14, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 /* The dashed curve is named where it stands. */
@@ -224,9 +224,9 @@ static void draw_reading(sm_svg *s, const ground *g, const contents *c)
     sm_svg_path(s, "f-ink", (sm_point[]){{x - 5, y + 9}, {x + 5, y + 9}, {x, y + 1}}, 3, true);
     sm_text_puts(&words, "read ");
     sm_words_mm(&words, c->reading);
-    sm_svg_label(s, &sm_letters_strong, x - sm_svg_text_width(words.s ? words.s : "", 12, true) + 6, y + 35, 15,
-                 words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_label(s, &sm_letters_strong, x - sm_svg_text_width(sm_text_string(&words), 12, true) + 6, y + 35, 15,
+                 sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_guard(sm_svg *s, const ground *g, const contents *c)
@@ -236,8 +236,8 @@ static void draw_guard(sm_svg *s, const ground *g, const contents *c)
     sm_svg_path(s, "o-ink", (sm_point[]){{x - 5, y}, {x, y - 5}, {x + 5, y}, {x, y + 5}}, 4, true);
     sm_text_puts(&words, "must read ");
     sm_words_mm(&words, c->guard->at.value);
-    sm_svg_label(s, &sm_letters_small, x - 4, g->base + 35, 15, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_label(s, &sm_letters_small, x - 4, g->base + 35, 15, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_marks(sm_svg *s, const ground *g, const contents *c)
@@ -254,11 +254,11 @@ static void draw_head(const sm_findings *f, sm_svg *s, strip t, const contents *
     sm_text words = {0};
     sm_words_side(&words, f->result.c->coronary[t.k].name);
     sm_text_puts(&words, t.gap == SM_LOOK_OSTIUM ? " ostium" : " sinus");
-    y = sm_svg_paragraph(s, &sm_letters_name, x, y, width, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    y = sm_svg_paragraph(s, &sm_letters_name, x, y, width, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
     sm_words_frequency(&words, c->p);
-    y = sm_svg_paragraph(s, &sm_letters_cross, x, y - 1, width, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    y = sm_svg_paragraph(s, &sm_letters_cross, x, y - 1, width, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
     sm_svg_paragraph(s, &sm_letters_mute, x, y - 2, width, t.gap == SM_LOOK_OSTIUM ? "truly crowded" : "truly sealed");
 }
 

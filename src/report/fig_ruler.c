@@ -60,8 +60,8 @@ static void draw_tens(sm_svg *s, const ruler *r)
         double x = place(r, ten / 100.0);
         sm_text_addf(&words, "%d", ten);
         sm_svg_text(s, ten == MARKS ? &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END} : &l,
-                    ten == MARKS ? s->width : x, r->top + TALL + 15, words.s ? words.s : "");
-        sm_text_destroy(&words);
+                    ten == MARKS ? s->width : x, r->top + TALL + 15, sm_text_string(&words));
+        sm_text_done(&words, &s->body);
     }
 }
 
@@ -74,8 +74,8 @@ static void draw_line(sm_svg *s, const ruler *r, double line)
     sm_svg_line(s, "l-firm", x, r->top - 10, x, r->top + TALL + 4);
     sm_svg_path(s, "f-ink", (sm_point[]){{x - 5, r->top - 13}, {x + 5, r->top - 13}, {x, r->top - 6}}, 3, true);
     sm_svg_label(s, &(sm_lettering){"t-ink", 12, true, x > 0.7 * s->width ? SM_END : SM_START},
-                 x + (x > 0.7 * s->width ? -9 : 9), r->top - 6, -16, words.s ? words.s : "");
-    sm_text_destroy(&words);
+                 x + (x > 0.7 * s->width ? -9 : 9), r->top - 6, -16, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 /* The range of the judgement values as a bracket; returns the height it needs. */
@@ -87,10 +87,10 @@ static double draw_range(sm_svg *s, const ruler *r, const sm_swings *w, double y
     sm_text_addf(&words, "%.0f to %.0f of 100 if the values that are judgement lie at the ends of their ranges",
                  100 * w->lowest.event.probability, 100 * w->highest.event.probability);
     const sm_lettering l = sm_letters_small;
-    double wide = fmin(s->width, sm_svg_text_width(words.s ? words.s : "", l.size, false));
+    double wide = fmin(s->width, sm_svg_text_width(sm_text_string(&words), l.size, false));
     double left = fmin(low, s->width - wide);
-    double bottom = sm_svg_paragraph(s, &l, left, y + 14, s->width - left, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    double bottom = sm_svg_paragraph(s, &l, left, y + 14, s->width - left, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
     return bottom - y;
 }
 
@@ -98,8 +98,8 @@ static void draw_share(sm_svg *s, const ruler *r, const sm_probability *p)
 {
     sm_text words = {0};
     sm_words_frequency(&words, p);
-    sm_svg_label(s, &sm_letters_cross, r->left, r->top - 6, -16, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_label(s, &sm_letters_cross, r->left, r->top - 6, -16, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 static void say(const sm_findings *f, sm_svg *s);
@@ -150,13 +150,6 @@ static int count(const sm_findings *f)
     return 1;
 }
 
-static void suffix(const sm_findings *f, int i, sm_text *out)
-{
-    (void)f;
-    (void)i;
-    (void)out;
-}
-
 static void data(const sm_findings *f, int i, sm_text *csv)
 {
     const sm_assessment *a = f->result.assessment;
@@ -173,4 +166,4 @@ static void data(const sm_findings *f, int i, sm_text *csv)
         sm_text_puts(csv, ",,\n");
 }
 
-const sm_figure sm_fig_ruler = {"ruler", false, count, suffix, draw, data};
+const sm_figure sm_fig_ruler = {"ruler", false, count, NULL, draw, data};

@@ -52,9 +52,9 @@ static void draw_axes(sm_svg *s, const plot *p, const sm_knob *k)
     if (k->unit[0] && strcmp(k->unit, "fraction") != 0)
         sm_text_addf(&words, ", %s", k->unit);
     const sm_lettering middle = sm_letters_at(sm_letters_mute, SM_MIDDLE);
-    sm_svg_text(s, &middle, (LEFT + s->width - RIGHT) / 2, TOP + TALL + 36, words.s ? words.s : "");
+    sm_svg_text(s, &middle, (LEFT + s->width - RIGHT) / 2, TOP + TALL + 36, sm_text_string(&words));
     sm_svg_text(s, &sm_letters_mute, 0, 12, "of 100 roots cross a limit");
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 /* The Wilson band and the curve through the points. */
@@ -93,8 +93,8 @@ static void draw_line(sm_svg *s, const plot *p, const sm_sweep *w)
     sm_text_puts(&words, "your line, ");
     sm_words_line(&words, line, 0);
     const sm_lettering letters = sm_letters_at(sm_letters_small, first > last ? SM_START : SM_END);
-    sm_svg_label(s, &letters, first > last ? LEFT + 6 : s->width - RIGHT, y - 5, -14, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_label(s, &letters, first > last ? LEFT + 6 : s->width - RIGHT, y - 5, -14, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_case(sm_svg *s, const plot *p, const sm_sweep *w)
@@ -110,8 +110,8 @@ static void draw_case(sm_svg *s, const plot *p, const sm_sweep *w)
         sm_svg_ellipse(s, "o-ink", here.x, here.y, 5, 5);
     else
         sm_svg_line(s, "l-mute", LEFT, here.y, LEFT + 26, here.y);
-    sm_svg_label(s, &sm_letters_strong, here.x + (on_curve ? 9 : 30), here.y + (on_curve ? -8 : 4), -15, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_label(s, &sm_letters_strong, here.x + (on_curve ? 9 : 30), here.y + (on_curve ? -8 : 4), -15, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_even(sm_svg *s, const plot *p, const sm_sweep *w)
@@ -126,8 +126,8 @@ static void draw_even(sm_svg *s, const plot *p, const sm_sweep *w)
         sm_sweep_value(&words, e->value, e->standard_error, "");
         const bool left = here.x > s->width - RIGHT - 60;
         const sm_lettering letters = sm_letters_at(sm_letters_strong, left ? SM_END : SM_START);
-        sm_svg_label(s, &letters, here.x + (left ? -half - 4 : half + 4), TOP + TALL - 8, -15, words.s ? words.s : "");
-        sm_text_destroy(&words);
+        sm_svg_label(s, &letters, here.x + (left ? -half - 4 : half + 4), TOP + TALL - 8, -15, sm_text_string(&words));
+        sm_text_done(&words, &s->body);
     }
 }
 
@@ -224,8 +224,8 @@ static void draw_room(sm_svg *s, const sm_findings *f, const room *r, const sm_s
     sm_svg_line(s, "l-firm", sm_scale_at(mm, r->limit), base - ROOM + 12, sm_scale_at(mm, r->limit), base);
     room_words(&words, f, r);
     const sm_lettering end = sm_letters_at(r->read ? sm_letters_strong : sm_letters_small, SM_END);
-    sm_svg_text(s, &end, s->width - RIGHT, base - ROOM + 26, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_text(s, &end, s->width - RIGHT, base - ROOM + 26, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 static double draw_rooms(sm_svg *s, const sm_findings *f, double y)
@@ -241,11 +241,11 @@ static double draw_rooms(sm_svg *s, const sm_findings *f, double y)
     sm_words_side(&words, f->result.c->coronary[e->side].name);
     sm_text_addf(&words, ", %s, mm; the bar is the limit, hatched what is %s", e->gap == SM_LOOK_OSTIUM ? "room beside the ostium" : "room at the junction",
                  e->gap == SM_LOOK_OSTIUM ? "crowded" : "sealed");
-    y = sm_svg_paragraph(s, &sm_letters_mute, 0, y, s->width, words.s ? words.s : "");
+    y = sm_svg_paragraph(s, &sm_letters_mute, 0, y, s->width, sm_text_string(&words));
     for (int i = 0; i < 3; i++, y += ROOM)
         draw_room(s, f, &r[i], &mm, y + ROOM - 8, (ROOM - 18) / peak);
     sm_svg_ruler_across(s, &mm, y - 4, 0.5, 1);
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     return y + 22;
 }
 
@@ -274,13 +274,6 @@ static int count(const sm_findings *f)
     return f->sweep && f->sweep->n_axes == 1 ? 1 : 0;
 }
 
-static void suffix(const sm_findings *f, int i, sm_text *out)
-{
-    (void)f;
-    (void)i;
-    (void)out;
-}
-
 /* 6. Words */
 
 static void say(const sm_findings *f, sm_svg *s)
@@ -305,4 +298,4 @@ static void data(const sm_findings *f, int i, sm_text *csv)
     sm_sweep_csv(&(sm_sweep_part){f->result.c, f->sweep, NULL}, csv);
 }
 
-const sm_figure sm_fig_sweep = {"sweep", false, count, suffix, draw, data};
+const sm_figure sm_fig_sweep = {"sweep", false, count, NULL, draw, data};

@@ -81,11 +81,11 @@ static void draw_bar(sm_svg *s, const columns *c, const sm_sweep_all *a, const s
     sm_text words = {0};
     const sm_lettering start = {.cls = "t-ink halo", .size = SM_SMALLEST, .anchor = SM_START}, end = sm_letters_at(start, SM_END);
     sm_words_of_100(&words, low);
-    sm_svg_text(s, &end, from - 4, y, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_text(s, &end, from - 4, y, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
     sm_words_of_100(&words, high);
-    sm_svg_text(s, &start, to + 4, y, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_text(s, &start, to + 4, y, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 static void draw_row(sm_svg *s, const columns *c, const sm_sweep_all *a, int i, double y)
@@ -95,11 +95,11 @@ static void draw_row(sm_svg *s, const columns *c, const sm_sweep_all *a, int i, 
     sm_text words = {0};
     row_words(&words, r);
     if (c->wide)
-        sm_svg_paragraph(s, &letters, 0, y - (sm_svg_text_width(words.s ? words.s : "", SM_SMALLEST, r->turns) > 306 ? 6 : 0), 306, words.s ? words.s : "");
+        sm_svg_paragraph(s, &letters, 0, y - (sm_svg_text_width(sm_text_string(&words), SM_SMALLEST, r->turns) > 306 ? 6 : 0), 306, sm_text_string(&words));
     else
-        sm_svg_text(s, &letters, 0, y - 16, words.s ? words.s : "");
+        sm_svg_text(s, &letters, 0, y - 16, sm_text_string(&words));
     draw_bar(s, c, a, r, y);
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
 }
 
 /* 3. The whole */
@@ -115,8 +115,8 @@ static double draw_heads(sm_svg *s, const columns *c, const sm_sweep_all *a, dou
         const double at = sm_scale_at(&c->of_100, 100 * line);
         sm_svg_line(s, "l-dash", at, HEAD - 14, at, bottom);
         sm_text_puts(&words, "your line");
-        sm_svg_label(s, &middle, at, HEAD - 20, -14, words.s ? words.s : "");
-        sm_text_destroy(&words);
+        sm_svg_label(s, &middle, at, HEAD - 20, -14, sm_text_string(&words));
+        sm_text_done(&words, &s->body);
     }
     sm_svg_ruler_across(s, &c->of_100, bottom, sm_scale_step(&c->of_100, 34) / 5, sm_scale_step(&c->of_100, 34));
     return bottom + 24;
@@ -162,17 +162,10 @@ static int count(const sm_findings *f)
     return f->sweep_all && rows(f->sweep_all) > 0 ? 1 : 0;
 }
 
-static void suffix(const sm_findings *f, int i, sm_text *out)
-{
-    (void)f;
-    (void)i;
-    (void)out;
-}
-
 static void data(const sm_findings *f, int i, sm_text *csv)
 {
     (void)i;
     sm_sweep_csv(&(sm_sweep_part){f->result.c, NULL, f->sweep_all}, csv);
 }
 
-const sm_figure sm_fig_sweep_all = {"assumptions", false, count, suffix, draw, data};
+const sm_figure sm_fig_sweep_all = {"assumptions", false, count, NULL, draw, data};

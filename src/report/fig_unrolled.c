@@ -203,8 +203,8 @@ static void draw_plate(sm_svg *s, const ground *g, const sm_findings *f, int k)
     draw_halo(s, g, p, x, r->output[SM_OSTIUM_CLEARANCE].median);
     sm_svg_ellipse(s, "o-ink", x, y, PLATE_WIDTH, PLATE_HEIGHT);
     sm_text_addf(&words, "%.0f", 100 * r->crossing.event.probability);
-    sm_svg_text(s, &(sm_lettering){"t-cross", 14, true, SM_MIDDLE}, x, y + 5, words.s ? words.s : "");
-    sm_text_destroy(&words);
+    sm_svg_text(s, &(sm_lettering){"t-cross", 14, true, SM_MIDDLE}, x, y + 5, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
     sm_svg_take(s, (sm_box){x - PLATE_WIDTH - 9, y - PLATE_HEIGHT - 7, 2 * PLATE_WIDTH + 18, 2 * PLATE_HEIGHT + 14});
 }
 
@@ -227,7 +227,7 @@ static void draw_plate_name(sm_svg *s, const ground *g, const sm_findings *f, in
     else if (!sm_svg_label_here(s, &l, x, below, words.s) && !sm_svg_label_here(s, &l, x, above, words.s) &&
              !sm_svg_label_here(s, &l, x, below, side))
         sm_svg_label_here(s, &l, x, above, side);
-    sm_text_destroy(&words);
+    sm_text_done(&words, &s->body);
     free(side);
 }
 
@@ -280,8 +280,8 @@ static void draw_degrees(sm_svg *s, const ground *g)
         sm_svg_line(s, tall ? "l-ink" : "l-mute", x, y, x, y + (tall ? 7 : 4));
         sm_text_addf(&words, "%.0f", turned(g->start + on));
         if (tall)
-            sm_svg_text(s, &l, x, y + 19, words.s ? words.s : "");
-        sm_text_destroy(&words);
+            sm_svg_text(s, &l, x, y + 19, sm_text_string(&words));
+        sm_text_done(&words, &s->body);
     }
 }
 
@@ -342,13 +342,6 @@ static int count(const sm_findings *f)
     return f->portrait ? 1 : 0;
 }
 
-static void suffix(const sm_findings *f, int i, sm_text *out)
-{
-    (void)f;
-    (void)i;
-    (void)out;
-}
-
 static void data(const sm_findings *f, int i, sm_text *csv)
 {
     (void)i;
@@ -370,4 +363,4 @@ static void data(const sm_findings *f, int i, sm_text *csv)
     }
 }
 
-const sm_figure sm_fig_unrolled = {"unrolled", true, count, suffix, draw, data};
+const sm_figure sm_fig_unrolled = {"unrolled", true, count, NULL, draw, data};

@@ -27,11 +27,11 @@ void sm_figure_name(const sm_figure *g, const sm_findings *f, int i, sm_text *ou
 {
     sm_text suffix = {0};
     sm_text_puts(out, g->name);
-    g->suffix(f, i, &suffix);
+    if (g->suffix)
+        g->suffix(f, i, &suffix);
     if (suffix.len > 0)
         sm_text_addf(out, "-%s", suffix.s);
-    out->failed |= suffix.failed;
-    sm_text_destroy(&suffix);
+    sm_text_done(&suffix, out);
 }
 
 char *sm_figure_side(const sm_findings *f, int k)

@@ -44,51 +44,35 @@ static void choices_write(sm_text *out, const sm_key *key)
         sm_text_addf(out, "%s%s", c == key->choice ? "" : c[1].name ? ", " : " or ", c->name);
 }
 
+/* What a value of each kind is called. ranged: its domain follows. */
+static const struct {
+    const char *words;
+    bool ranged;
+} kinds[] = {
+    [SM_KEY_TEXT] = {"a text", false},
+    [SM_KEY_CHOICE] = {"", false}, /* its choices */
+    [SM_KEY_NUMBER] = {"a number ", true},
+    [SM_KEY_COUNT] = {"a whole number ", true},
+    [SM_KEY_TRUTH] = {"true or false", false},
+    [SM_KEY_DIST] = {"a number or a distribution, ", true},
+    [SM_KEY_QUANTITY] = {"a number (exact), a distribution or a reading, ", true},
+    [SM_KEY_AZIMUTHS] = {"a list of three numbers ", true},
+    [SM_KEY_POST_AZIMUTH] = {"\"unknown\", a number or a distribution, ", true},
+    [SM_KEY_SHAPE] = {"a list of points [fraction of height, relative diameter], the diameter ", true},
+    [SM_KEY_OBJECT] = {"an object with the keys below it", false},
+    [SM_KEY_LIST] = {"a list of objects", false},
+};
+
 static void kind_write(sm_text *out, const sm_key *key)
 {
     char domain[SM_DOMAIN_SIZE];
     const sm_quantity_kind *quantity = sm_keys_quantity(key->name);
-    const char *bare = quantity && quantity->bare_is_reading ? "a reading (a bare number is one) or a distribution, "
-                                                             : "a number (exact), a distribution or a reading, ";
-    switch (key->kind) {
-    case SM_KEY_TEXT:
-        sm_text_puts(out, "a text");
-        return;
-    case SM_KEY_CHOICE:
+    const bool bare = key->kind == SM_KEY_QUANTITY && quantity && quantity->bare_is_reading;
+    sm_text_puts(out, bare ? "a reading (a bare number is one) or a distribution, " : kinds[key->kind].words);
+    if (key->kind == SM_KEY_CHOICE)
         choices_write(out, key);
-        return;
-    case SM_KEY_TRUTH:
-        sm_text_puts(out, "true or false");
-        return;
-    case SM_KEY_OBJECT:
-        sm_text_puts(out, "an object with the keys below it");
-        return;
-    case SM_KEY_LIST:
-        sm_text_puts(out, "a list of objects");
-        return;
-    case SM_KEY_COUNT:
-        sm_text_puts(out, "a whole number ");
-        break;
-    case SM_KEY_DIST:
-        sm_text_puts(out, "a number or a distribution, ");
-        break;
-    case SM_KEY_QUANTITY:
-        sm_text_puts(out, bare);
-        break;
-    case SM_KEY_AZIMUTHS:
-        sm_text_puts(out, "a list of three numbers ");
-        break;
-    case SM_KEY_POST_AZIMUTH:
-        sm_text_puts(out, "\"unknown\", a number or a distribution, ");
-        break;
-    case SM_KEY_SHAPE:
-        sm_text_puts(out, "a list of points [fraction of height, relative diameter], the diameter ");
-        break;
-    case SM_KEY_NUMBER:
-        sm_text_puts(out, "a number ");
-        break;
-    }
-    sm_text_puts(out, sm_value_domain(key, domain));
+    if (kinds[key->kind].ranged)
+        sm_text_puts(out, sm_value_domain(key, domain));
 }
 
 /* The action line stands in a table of its own, where its domain is. */
@@ -142,8 +126,7 @@ static void defaults_of(sm_text *out, const sm_style *style, const place *p, con
             sm_layout_paragraph(out, style, SM_PAINT_NONE, indent, &words);
         }
     }
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_text_done(&words, out);
 }
 
 void sm_key_guide_facts(sm_text *out, const sm_style *style, const char *name)
@@ -158,8 +141,7 @@ void sm_key_guide_facts(sm_text *out, const sm_style *style, const char *name)
         sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
         defaults_of(out, style, &places[i], name, 2);
     }
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_text_done(&words, out);
 }
 
 /* 4. The whole guide */
@@ -173,8 +155,7 @@ static void key_write(sm_text *out, const sm_style *style, const place *p, const
     sm_text_puts(&words, term ? term->sentences : "");
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 4, &words);
     defaults_of(out, style, p, key->name, 4);
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_text_done(&words, out);
 }
 
 static void introduction(sm_text *out, const sm_style *style)

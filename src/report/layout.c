@@ -156,17 +156,22 @@ void sm_layout_wrap(sm_text *out, const sm_style *style, size_t first, size_t re
 }
 
 /* Adds what a text holds as one wrapped paragraph and empties it. */
+void sm_layout_words(sm_text *out, const sm_style *style, size_t first, size_t rest, sm_text *words)
+{
+    sm_layout_wrap(out, style, first, rest, sm_text_string(words));
+    sm_text_done(words, out);
+}
+
 void sm_layout_paragraph(sm_text *out, const sm_style *style, sm_paint paint, size_t indent, sm_text *words)
 {
     sm_text wrapped = {0};
-    sm_layout_wrap(&wrapped, style, indent, indent, words->s ? words->s : "");
+    sm_layout_wrap(&wrapped, style, indent, indent, sm_text_string(words));
     if (wrapped.len > 0)
         wrapped.s[wrapped.len - 1] = '\0'; /* the line end stays outside the paint */
-    sm_layout_paint(out, style, paint, wrapped.s ? wrapped.s : "");
+    sm_layout_paint(out, style, paint, sm_text_string(&wrapped));
     sm_text_puts(out, "\n");
-    out->failed |= wrapped.failed || words->failed;
-    sm_text_destroy(&wrapped);
-    sm_text_destroy(words);
+    sm_text_done(&wrapped, out);
+    sm_text_done(words, out);
 }
 
 void sm_layout_title(sm_text *out, const sm_style *style, const char *title)
@@ -181,9 +186,8 @@ void sm_layout_title(sm_text *out, const sm_style *style, const char *title)
     sm_text line = {0};
     for (size_t i = sm_layout_columns(title) + 1; i < style->width; i++)
         sm_text_puts(&line, style->utf8 ? "─" : "-");
-    sm_layout_paint(out, style, SM_PAINT_MUTED, line.s ? line.s : "");
-    out->failed |= line.failed;
-    sm_text_destroy(&line);
+    sm_layout_paint(out, style, SM_PAINT_MUTED, sm_text_string(&line));
+    sm_text_done(&line, out);
     sm_text_puts(out, "\n");
 }
 
@@ -215,7 +219,7 @@ sm_axis sm_axis_create(double low, double high, size_t columns, int numbers, dou
     return a;
 }
 
-size_t sm_axis_column(const sm_axis *a, double x)
+static size_t axis_column(const sm_axis *a, double x)
 {
     double place = (x - a->from) / (a->to - a->from) * (double)(a->columns - 1);
     if (!(place > 0))
@@ -232,7 +236,7 @@ void sm_layout_scale(sm_text *out, const sm_axis *a, double step)
         if (number.failed)
             return;
         /* A minus sign does not count: the digits stand over their column. */
-        size_t at = sm_axis_column(a, i * step),
+        size_t at = axis_column(a, i * step),
                before = (number.len - (number.s[0] == '-')) / 2 + (number.s[0] == '-');
         size_t start = at > before ? at - before : 0;
         if (column == 0 || start > column) {
@@ -253,8 +257,8 @@ static const strip_signs strip_utf8 = {"▒", "━", "─", "●", "○", "│"}
 void sm_layout_strip(sm_text *out, const sm_style *style, const sm_axis *a, const sm_strip *s)
 {
     const strip_signs *signs = style->utf8 ? &strip_utf8 : &strip_ascii;
-    const size_t low = sm_axis_column(a, s->low), high = sm_axis_column(a, s->high);
-    const size_t middle = sm_axis_column(a, s->middle), limit = sm_axis_column(a, s->limit);
+    const size_t low = axis_column(a, s->low), high = axis_column(a, s->high);
+    const size_t middle = axis_column(a, s->middle), limit = axis_column(a, s->limit);
     const bool has_limit = s->limit >= a->from && s->limit <= a->to;
     for (size_t i = 0; i < a->columns; i++) {
         const double x = a->from + (a->to - a->from) * (double)i / (double)(a->columns - 1);
@@ -299,13 +303,12 @@ static void ruler_bar(sm_text *out, const sm_style *style, double share)
         sm_text_puts(&filled, style->utf8 ? "▌" : "#");
     else if (halves == 0 && share > 0)
         sm_text_puts(&filled, style->utf8 ? "▏" : "'");
-    for (size_t i = sm_layout_columns(filled.s ? filled.s : ""); i < RULER; i++)
+    for (size_t i = sm_layout_columns(sm_text_string(&filled)); i < RULER; i++)
         sm_text_puts(&open, style->utf8 ? "·" : ".");
-    sm_layout_paint(out, style, SM_PAINT_CROSSING, filled.s ? filled.s : "");
-    sm_layout_paint(out, style, SM_PAINT_MUTED, open.s ? open.s : "");
-    out->failed |= filled.failed || open.failed;
-    sm_text_destroy(&filled);
-    sm_text_destroy(&open);
+    sm_layout_paint(out, style, SM_PAINT_CROSSING, sm_text_string(&filled));
+    sm_layout_paint(out, style, SM_PAINT_MUTED, sm_text_string(&open));
+    sm_text_done(&filled, out);
+    sm_text_done(&open, out);
 }
 
 void sm_layout_hundred(sm_text *out, const sm_style *style, size_t indent, double share, double line,

@@ -35,6 +35,9 @@ void sm_layout_right(sm_text *out, const char *s, size_t columns);
  * word longer than the line stands alone. */
 void sm_layout_wrap(sm_text *out, const sm_style *style, size_t first, size_t rest, const char *words);
 
+/* The same of what `words` holds, and empties it. */
+void sm_layout_words(sm_text *out, const sm_style *style, size_t first, size_t rest, sm_text *words);
+
 /* Adds what `words` holds as one wrapped, painted paragraph, and empties it. */
 void sm_layout_paragraph(sm_text *out, const sm_style *style, sm_paint paint, size_t indent, sm_text *words);
 
@@ -50,7 +53,6 @@ typedef struct {
 /* The axis over the whole numbers (halves where the span is short) just outside [low, high]; *step receives the
  * distance of its numbers, so that there are at most `numbers` of them. */
 sm_axis sm_axis_create(double low, double high, size_t columns, int numbers, double *step);
-size_t sm_axis_column(const sm_axis *a, double x);
 
 /* The numbers of an axis, at the multiples of step, each centred over its column; no line end. */
 void sm_layout_scale(sm_text *out, const sm_axis *a, double step);

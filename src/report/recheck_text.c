@@ -78,11 +78,6 @@ static void share_words(sm_text *out, const sm_estimate *e)
     sm_text_addf(out, "%.1f +-%.1f", 100 * fmax(0, e->value), 100 * e->standard_error);
 }
 
-static void centred_columns(sm_text *out, const sm_text *cell, size_t columns)
-{
-    sm_layout_right(out, cell->s ? cell->s : "", columns);
-}
-
 /* 3. The headline */
 
 void sm_recheck_headline(sm_text *out, const sm_recheck *k)
@@ -93,13 +88,12 @@ void sm_recheck_headline(sm_text *out, const sm_recheck *k)
     if (k->n_sources == 0)
         sm_text_puts(out, "Stopped early: what to measure again is not known.");
     else if (!k->has_line)
-        sm_text_addf(out, "%s: it carries the largest share of the uncertainty; without an action line no worth can be named.", what.s ? what.s : "");
+        sm_text_addf(out, "%s: it carries the largest share of the uncertainty; without an action line no worth can be named.", sm_text_string(&what));
     else if (!sm_recheck_can_change(k))
         sm_text_puts(out, "No re-check can change the call: none is worth 0.001 of an untreated event.");
     else
-        sm_text_addf(out, "%s: of all re-checks that is worth most here.", what.s ? what.s : "");
-    out->failed |= what.failed;
-    sm_text_destroy(&what);
+        sm_text_addf(out, "%s: of all re-checks that is worth most here.", sm_text_string(&what));
+    sm_text_done(&what, out);
 }
 
 /* 4. The work list */
@@ -129,9 +123,7 @@ static void work_item(sm_text *out, const sm_style *style, const sm_recheck *k, 
     }
     tied_words(&line, s);
     sm_text_puts(&line, ".");
-    sm_layout_wrap(out, style, 0, style->plain ? 0 : 4, line.s ? line.s : "");
-    out->failed |= line.failed;
-    sm_text_destroy(&line);
+    sm_layout_words(out, style, 0, style->plain ? 0 : 4, &line);
 }
 
 /* The items that cannot be told from worthless, in one sentence. */
@@ -146,9 +138,7 @@ static void worthless(sm_text *out, const sm_style *style, const sm_recheck *k, 
         sm_words_source(&line, k->source[k->order[i]].name);
     }
     sm_text_puts(&line, ".");
-    sm_layout_wrap(out, style, 0, 0, line.s ? line.s : "");
-    out->failed |= line.failed;
-    sm_text_destroy(&line);
+    sm_layout_words(out, style, 0, 0, &line);
 }
 
 static void explain_worth(sm_text *out, const sm_style *style, const sm_recheck *k)
@@ -157,9 +147,7 @@ static void explain_worth(sm_text *out, const sm_style *style, const sm_recheck 
     sm_text_puts(&line, "Worth: the untreated events that a perfect re-check would spare on average in each case that reads like this, when you act at your line of ");
     sm_words_line(&line, k->assessment.decision.action_line, 0);
     sm_text_addf(&line, ". Knowing everything at once could spare %.3f at most; worths do not add up.", k->worths.bound.value);
-    sm_layout_wrap(out, style, 0, 0, line.s ? line.s : "");
-    out->failed |= line.failed;
-    sm_text_destroy(&line);
+    sm_layout_words(out, style, 0, 0, &line);
 }
 
 static void work_list_by_worth(sm_text *out, const sm_style *style, const sm_recheck *k)
@@ -181,9 +169,7 @@ static void work_list_by_share(sm_text *out, const sm_style *style, const sm_rec
         sm_text_addf(&line, ": takes part in %.0f %% of the uncertainty of the answer", 100 * s->share.event.total.value);
         tied_words(&line, s);
         sm_text_puts(&line, ".");
-        sm_layout_wrap(out, style, 0, style->plain ? 0 : 4, line.s ? line.s : "");
-        out->failed |= line.failed;
-        sm_text_destroy(&line);
+        sm_layout_words(out, style, 0, style->plain ? 0 : 4, &line);
     }
     sm_layout_wrap(out, style, 0, 0,
                    "An action_line in the case (act where at least so many of 100 such roots cross a limit) would bring what each re-check is worth, "
@@ -215,9 +201,7 @@ static void not_before(sm_text *out, const sm_style *style, const sm_recheck *k)
     double v = k->assessment.patient.event.probability * (1 - k->assessment.patient.event.probability);
     if (v > 0)
         sm_text_addf(&line, "Of the uncertainty whether a limit is crossed, %.0f %% would remain.", 100 * fmin(1, k->sensitivity.irreducible_variance.value / v));
-    sm_layout_wrap(out, style, 0, 0, line.s ? line.s : "");
-    out->failed |= line.failed;
-    sm_text_destroy(&line);
+    sm_layout_words(out, style, 0, 0, &line);
 }
 
 /* 6. Where the spread comes from */
@@ -230,14 +214,13 @@ static void share_row(sm_text *out, const sm_recheck *k, int i)
     share_words(&first, &s->share.event.first);
     share_words(&total, &s->share.event.total);
     sm_text_puts(out, "  ");
-    sm_layout_left(out, name.s ? name.s : "", 42);
-    centred_columns(out, &first, 17);
-    centred_columns(out, &total, 17);
+    sm_layout_left(out, sm_text_string(&name), 42);
+    sm_layout_right(out, sm_text_string(&first), 17);
+    sm_layout_right(out, sm_text_string(&total), 17);
     sm_text_puts(out, "\n");
-    out->failed |= name.failed || first.failed || total.failed;
-    sm_text_destroy(&name);
-    sm_text_destroy(&first);
-    sm_text_destroy(&total);
+    sm_text_done(&name, out);
+    sm_text_done(&first, out);
+    sm_text_done(&total, out);
 }
 
 static void share_sentence(sm_text *out, const sm_style *style, const sm_recheck *k, int i)
@@ -249,9 +232,7 @@ static void share_sentence(sm_text *out, const sm_style *style, const sm_recheck
     sm_text_puts(&line, " percent, with all that it joins ");
     share_words(&line, &k->source[i].share.event.total);
     sm_text_puts(&line, " percent.");
-    sm_layout_wrap(out, style, 0, 0, line.s ? line.s : "");
-    out->failed |= line.failed;
-    sm_text_destroy(&line);
+    sm_layout_words(out, style, 0, 0, &line);
 }
 
 /* Sources by total index, largest first; what is below half a percent is left to the result file. */
@@ -298,9 +279,7 @@ static void guard_line(sm_text *out, const sm_style *style, const sm_case *c, in
         sm_guard_words(g, gap, c->coronary[g->other_side].name, why, sizeof why);
         sm_text_addf(&line, " mm. None: %s.", why);
     }
-    sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, line.s ? line.s : "");
-    out->failed |= line.failed;
-    sm_text_destroy(&line);
+    sm_layout_words(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, &line);
 }
 
 static void guards(sm_text *out, const sm_style *style, const sm_case *c, const sm_recheck *k)
@@ -390,44 +369,49 @@ static void influence_line(sm_text *out, const sm_style *style, const sm_recheck
         sm_words_value(&raw, a->high, a->unit);
         sm_text_puts(&raw, ".");
     }
-    sm_layout_safe(&line, style, raw.s ? raw.s : "");
-    sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, line.s ? line.s : "");
-    out->failed |= raw.failed || line.failed;
-    sm_text_destroy(&raw);
-    sm_text_destroy(&line);
+    sm_layout_safe(&line, style, sm_text_string(&raw));
+    sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, sm_text_string(&line));
+    sm_text_done(&raw, out);
+    sm_text_done(&line, out);
 }
 
 enum { MOST_ASSUMPTIONS = 10 };
 #define LEAST_INFLUENCE 0.005
 static const char judgements_title[] = "Which assumption matters";
 
+/* The assumption of greatest influence below `last`; n_assumptions where none has enough. *most: its influence. */
+static size_t next_influence(const sm_result *r, const sm_recheck *k, const sm_swings *s, double last, double *most)
+{
+    size_t next = r->n_assumptions;
+    *most = LEAST_INFLUENCE;
+    for (size_t i = 0; i < r->n_assumptions; i++) {
+        double x = influence(k, s, &r->assumption[i], i);
+        if (x < last && x > *most) {
+            next = i;
+            *most = x;
+        }
+    }
+    return next;
+}
+
 static void judgements(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k, const sm_swings *s)
 {
     sm_text range = {0};
-    double last = HUGE_VAL;
+    double last = HUGE_VAL, most;
     sm_layout_title(out, style, judgements_title);
     sm_recheck_judgement(&range, r, s);
     if (range.len > 0)
         sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &range);
     else
         sm_layout_wrap(out, style, 0, 0, "No constant of this case rests on judgement alone.");
-    for (int n = 0; n < MOST_ASSUMPTIONS; n++) {
-        size_t next = r->n_assumptions;
-        double most = LEAST_INFLUENCE;
-        for (size_t i = 0; i < r->n_assumptions; i++) {
-            double x = influence(k, s, &r->assumption[i], i);
-            if (x < last && x > most) {
-                next = i;
-                most = x;
-            }
-        }
+    for (int n = 0; n < MOST_ASSUMPTIONS; n++, last = most) {
+        const size_t next = next_influence(r, k, s, last, &most);
         if (next == r->n_assumptions)
             break;
-        last = most;
         influence_line(out, style, k, s, &r->assumption[next], next);
     }
     sm_layout_wrap(out, style, 0, 0, "Defaults only, the most influential first; what moves the answer by less than half a percent is left to the result file.");
-    sm_text_destroy(&range);
+    sm_text_done(&range, out);
 }
 
 /* 9. The whole */

@@ -175,15 +175,14 @@ static void cautions(sm_text *out, const sm_findings *f)
 
 /* 7. The whole */
 
-static void begin(sm_text *out, const sm_findings *f)
+void sm_report_begin(sm_text *out, const sm_result *r, const char *about)
 {
     sm_text running = {0}, title = {0};
-    sm_text_addf(&running, "\xc2\xb7 case %s \xc2\xb7 SHA-256 %.12s", f->result.c->name, f->result.case_sha256);
-    sm_text_addf(&title, "slimmargin: case %s", f->result.c->name);
-    sm_html_begin(out, &(sm_html_head){title.s ? title.s : "", running.s ? running.s : ""});
-    out->failed |= running.failed || title.failed;
-    sm_text_destroy(&running);
-    sm_text_destroy(&title);
+    sm_text_addf(&running, "\xc2\xb7 case %s \xc2\xb7 SHA-256 %.12s", r->c->name, r->case_sha256);
+    sm_text_addf(&title, "slimmargin: case %s%s", r->c->name, about);
+    sm_html_begin(out, &(sm_html_head){sm_text_string(&title), sm_text_string(&running)});
+    sm_text_done(&running, out);
+    sm_text_done(&title, out);
 }
 
 void sm_report_html(sm_text *out, const sm_findings *f)
@@ -193,7 +192,7 @@ void sm_report_html(sm_text *out, const sm_findings *f)
         out->failed = true;
         return;
     }
-    begin(out, f);
+    sm_report_begin(out, &f->result, "");
     call(out, f);
     rooms(out, f);
     root(out, f);

@@ -8,6 +8,9 @@
 /* The whole page. */
 void sm_report_html(sm_text *out, const sm_findings *f);
 
+/* Begins a page about a case: the program, the case and what of it (", what if"; "": all) as its title. */
+void sm_report_begin(sm_text *out, const sm_result *r, const char *about);
+
 /* The sources of what is assumed, numbered as they are first met: told once, below all. */
 typedef struct {
     const sm_findings *f;

@@ -87,9 +87,8 @@ static void quantities(sm_text *out, const sm_result *r, const sm_assumption *fi
             before = ", ";
         }
         if (n > 0 && n < r->c->n_coronaries)
-            sm_text_addf(out, " (%s)", sides.s ? sides.s : "");
-        out->failed |= sides.failed;
-        sm_text_destroy(&sides);
+            sm_text_addf(out, " (%s)", sm_text_string(&sides));
+        sm_text_done(&sides, out);
     }
 }
 
@@ -213,15 +212,14 @@ static void row(sm_text *out, rests *t, size_t i)
     sm_words_value(&value, a->value, a->unit);
     influence_words(&moves, t, i);
     sm_text_puts(out, "<tr>");
-    sm_html_cell(out, true, what.s ? what.s : "", NULL);
-    sm_html_cell(out, false, value.s ? value.s : "", NULL);
+    sm_html_cell(out, true, sm_text_string(&what), NULL);
+    sm_html_cell(out, false, sm_text_string(&value), NULL);
     sm_html_cell(out, false, grade_words(a), NULL);
-    sm_html_cell(out, false, moves.s ? moves.s : "", NULL);
+    sm_html_cell(out, false, sm_text_string(&moves), NULL);
     sm_text_puts(out, "</tr>\n");
-    out->failed |= what.failed || value.failed || moves.failed;
-    sm_text_destroy(&what);
-    sm_text_destroy(&value);
-    sm_text_destroy(&moves);
+    sm_text_done(&what, out);
+    sm_text_done(&value, out);
+    sm_text_done(&moves, out);
 }
 
 /* The same as an item of a list: "eccentricity of the ring 0.02 to 0.1 (23 %)". */
@@ -231,20 +229,18 @@ static void item(sm_text *out, rests *t, size_t i)
     sm_text words = {0}, moves = {0};
     what_words(&words, t, a);
     sm_text_puts(out, "<li>");
-    sm_markup_text(out, words.s ? words.s : "");
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_markup_text(out, sm_text_string(&words));
+    sm_text_done(&words, out);
     sm_words_value(&words, a->value, a->unit);
     sm_text_puts(out, " <b>");
-    sm_markup_text(out, words.s ? words.s : "");
+    sm_markup_text(out, sm_text_string(&words));
     sm_text_puts(out, "</b>");
     influence_words(&moves, t, i);
     if (moves.len > 0)
         sm_text_addf(out, " (%s)", moves.s);
     sm_text_puts(out, "</li>\n");
-    out->failed |= words.failed || moves.failed;
-    sm_text_destroy(&words);
-    sm_text_destroy(&moves);
+    sm_text_done(&words, out);
+    sm_text_done(&moves, out);
 }
 
 /* 5. The table, then lists by grade */

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
 #include "report/markup.h"
 
 /* 1. The picture */
@@ -37,7 +38,7 @@ static void attribute(sm_text *out, const char *name, double x)
 static void write_words(sm_text *out, const sm_svg *s, const char *element, const sm_text *words)
 {
     sm_text_addf(out, "<%s id=\"%s-%s\">", element, s->id, element);
-    sm_markup_text(out, words->s ? words->s : "");
+    sm_markup_text(out, sm_text_string(words));
     sm_text_addf(out, "</%s>\n", element);
 }
 
@@ -70,7 +71,7 @@ void sm_svg_write(const sm_svg *s, bool standalone, sm_text *out)
         sm_text_addf(out, "<style>%s</style>\n<rect class=\"f-page\" width=\"100%%\" height=\"100%%\"/>\n", sm_svg_css);
     if (s->body.s && strstr(s->body.s, "-hatch)"))
         write_hatch(out, s);
-    sm_text_puts(out, s->body.s ? s->body.s : "");
+    sm_text_puts(out, sm_text_string(&s->body));
     sm_text_puts(out, "</svg>\n");
     out->failed |= s->failed || s->body.failed || s->title.failed || s->desc.failed;
 }
@@ -107,36 +108,32 @@ const char sm_svg_css[] =
 
 /* 3. Shapes */
 
+/* An element without content: its class and four numbers. */
+static void element(sm_svg *s, const char *tag, const char *cls, const char *const name[4], const double value[4])
+{
+    sm_text_addf(&s->body, "<%s class=\"%s\"", tag, cls);
+    for (int i = 0; i < 4; i++)
+        attribute(&s->body, name[i], value[i]);
+    sm_text_puts(&s->body, "/>\n");
+}
+
 void sm_svg_line(sm_svg *s, const char *cls, double x1, double y1, double x2, double y2)
 {
-    sm_text_addf(&s->body, "<line class=\"%s\"", cls);
-    attribute(&s->body, "x1", x1);
-    attribute(&s->body, "y1", y1);
-    attribute(&s->body, "x2", x2);
-    attribute(&s->body, "y2", y2);
-    sm_text_puts(&s->body, "/>\n");
+    static const char *const names[] = {"x1", "y1", "x2", "y2"};
+    element(s, "line", cls, names, (const double[]){x1, y1, x2, y2});
 }
 
 void sm_svg_rect(sm_svg *s, const char *cls, sm_box b)
 {
-    if (!(b.w > 0 && b.h > 0))
-        return;
-    sm_text_addf(&s->body, "<rect class=\"%s\"", cls);
-    attribute(&s->body, "x", b.x);
-    attribute(&s->body, "y", b.y);
-    attribute(&s->body, "width", b.w);
-    attribute(&s->body, "height", b.h);
-    sm_text_puts(&s->body, "/>\n");
+    static const char *const names[] = {"x", "y", "width", "height"};
+    if (b.w > 0 && b.h > 0)
+        element(s, "rect", cls, names, (const double[]){b.x, b.y, b.w, b.h});
 }
 
 void sm_svg_ellipse(sm_svg *s, const char *cls, double x, double y, double rx, double ry)
 {
-    sm_text_addf(&s->body, "<ellipse class=\"%s\"", cls);
-    attribute(&s->body, "cx", x);
-    attribute(&s->body, "cy", y);
-    attribute(&s->body, "rx", rx);
-    attribute(&s->body, "ry", ry);
-    sm_text_puts(&s->body, "/>\n");
+    static const char *const names[] = {"cx", "cy", "rx", "ry"};
+    element(s, "ellipse", cls, names, (const double[]){x, y, rx, ry});
 }
 
 static void place(sm_text *out, char command, double x, double y)
@@ -219,16 +216,12 @@ static sm_box box_of(const sm_lettering *l, double x, double y, double width)
 
 void sm_svg_take(sm_svg *s, sm_box b)
 {
-    if (s->n_taken == s->cap_taken) {
-        size_t cap = s->cap_taken ? 2 * s->cap_taken : 64;
-        sm_box *more = realloc(s->taken, cap * sizeof *more);
-        if (!more) {
-            s->failed = true;
-            return;
-        }
-        s->taken = more;
-        s->cap_taken = cap;
+    sm_box *more = sm_grow(s->taken, s->n_taken, &s->cap_taken, 64, sizeof *more);
+    if (!more) {
+        s->failed = true;
+        return;
     }
+    s->taken = more;
     s->taken[s->n_taken++] = b;
 }
 

@@ -7,23 +7,13 @@
 #include "report/assess_text.h"
 #include "report/cautions.h"
 #include "report/html.h"
+#include "report/report_html.h"
 #include "report/sweep_text.h"
 #include "report/words.h"
 
 static sm_sweep_part part_of(const sm_findings *f)
 {
     return (sm_sweep_part){f->result.c, f->sweep, f->sweep_all};
-}
-
-static void begin(sm_text *out, const sm_findings *f)
-{
-    sm_text running = {0}, title = {0};
-    sm_text_addf(&running, "\xc2\xb7 case %s \xc2\xb7 SHA-256 %.12s", f->result.c->name, f->result.case_sha256);
-    sm_text_addf(&title, "slimmargin: case %s, what if", f->result.c->name);
-    sm_html_begin(out, &(sm_html_head){title.s ? title.s : "", running.s ? running.s : ""});
-    out->failed |= running.failed || title.failed;
-    sm_text_destroy(&running);
-    sm_text_destroy(&title);
 }
 
 static void call(sm_text *out, const sm_findings *f)
@@ -73,8 +63,7 @@ static void table(sm_text *out, const sm_findings *f)
         sm_text_puts(out, "<tr>");
         for (int j = 0; j < 3; j++) {
             sm_html_cell(out, j == 0, cell[j].s ? cell[j].s : "", NULL);
-            out->failed |= cell[j].failed;
-            sm_text_destroy(&cell[j]);
+            sm_text_done(&cell[j], out);
         }
         sm_text_puts(out, "</tr>\n");
     }
@@ -97,7 +86,7 @@ static void cautions(sm_text *out, const sm_findings *f)
 
 void sm_sweep_html(sm_text *out, const sm_findings *f)
 {
-    begin(out, f);
+    sm_report_begin(out, &f->result, ", what if");
     call(out, f);
     pictures(out, f);
     table(out, f);

@@ -180,11 +180,10 @@ void sm_sweep_headline(sm_text *out, const sm_sweep *s)
     else if (a->decision.call == SM_CALL_UNRESOLVED)
         unresolved(out, s);
     else if (turn_words(&where, &t))
-        sm_text_addf(out, "The call would change if %s %s %s.", k->words, k->verb, where.s ? where.s : "");
+        sm_text_addf(out, "The call would change if %s %s %s.", k->words, k->verb, sm_text_string(&where));
     else
         no_turn(out, s);
-    out->failed |= where.failed;
-    sm_text_destroy(&where);
+    sm_text_done(&where, out);
 }
 
 void sm_sweep_error(sm_text *out, const sm_sweep *s)
@@ -225,11 +224,10 @@ static table table_of(const sm_style *style, const sm_sweep_part *p)
 static void cell(sm_text *out, const sm_style *style, sm_text *words, size_t columns)
 {
     sm_text safe = {0};
-    sm_layout_safe(&safe, style, words->s ? words->s : "");
-    sm_layout_right(out, safe.s ? safe.s : "", columns);
-    out->failed |= safe.failed || words->failed;
-    sm_text_destroy(&safe);
-    sm_text_destroy(words);
+    sm_layout_safe(&safe, style, sm_text_string(words));
+    sm_layout_right(out, sm_text_string(&safe), columns);
+    sm_text_done(&safe, out);
+    sm_text_done(words, out);
 }
 
 static void event_cell(sm_text *out, const sm_style *style, const sm_probability *p)
@@ -336,9 +334,8 @@ static void title(sm_text *out, const sm_style *style, const sm_knob *k)
     sm_text words = {0};
     sm_text_puts(&words, "Of 100 roots cross a limit, by ");
     knob_words(&words, k);
-    sm_layout_title(out, style, words.s ? words.s : "");
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_layout_title(out, style, sm_text_string(&words));
+    sm_text_done(&words, out);
 }
 
 static void stated_words(sm_text *out, const sm_style *style, const sm_knob *k)
@@ -364,9 +361,8 @@ static void one_knob(sm_text *out, const sm_style *style, const sm_sweep_part *p
     stated_words(out, style, &s->axis[0].knob);
     if (s->moves) {
         spread_words(&words, s);
-        words.s = words.s ? words.s : NULL;
-        sm_layout_wrap(out, style, 0, 0, words.s ? words.s + 1 : "");
-        sm_text_destroy(&words);
+        sm_layout_wrap(out, style, 0, 0, words.s ? words.s + 1 : ""); /* they begin with a space */
+        sm_text_done(&words, out);
     }
     if (style->plain)
         points_plain(out, style, s);
@@ -471,17 +467,17 @@ static void two_knobs(sm_text *out, const sm_style *style, const sm_sweep *s)
 
 /* 6. All knobs */
 
-bool sm_sweep_turn(sm_text *out, const sm_sweep_all *all, const sm_sweep_row_of_all *row)
+/* Where one of all knobs turns the answer, after its name: "the call would change above 0.71 mm per edge"; false where nothing turns it. */
+static bool turning_words(sm_text *out, const sm_sweep_all *all, const sm_sweep_row_of_all *row)
 {
     const turns t = {row->even, row->n_even, is_above(&all->assessment, &all->assessment.patient.event), row->knob.unit};
     sm_text where = {0};
     bool turned = turn_words(&where, &t);
     if (turned)
-        sm_text_addf(out, "the call would change %s", where.s ? where.s : "");
+        sm_text_addf(out, "the call would change %s", sm_text_string(&where));
     else if (row->turns)
         sm_text_puts(out, "known exactly, any of these values changes the call");
-    out->failed |= where.failed;
-    sm_text_destroy(&where);
+    sm_text_done(&where, out);
     return turned || row->turns;
 }
 
@@ -512,27 +508,30 @@ static void least_and_greatest(const sm_sweep_row_of_all *row, const sm_curve_po
     *high = &row->point[b];
 }
 
-static void all_row(sm_text *out, const sm_style *style, const sm_sweep_all *all, int i, const sm_axis *axis)
+static void all_words(sm_text *words, const sm_sweep_all *all, int i, const sm_curve_point *low, const sm_curve_point *high)
 {
     const sm_sweep_row_of_all *row = &all->row[i];
+    sm_text turn = {0};
+    sm_text_addf(words, "%2d. %s, ", i + 1, row->knob.words);
+    range_words(words, row->value[0], row->value[SM_SWEEP_ALL_POINTS - 1], row->knob.unit);
+    sm_text_puts(words, ": ");
+    sm_words_of_100(words, &low->p);
+    sm_text_puts(words, " to ");
+    of_100(words, &high->p);
+    if (turning_words(&turn, all, row))
+        sm_text_addf(words, "; %s", sm_text_string(&turn));
+    sm_text_puts(words, ".");
+    sm_text_done(&turn, words);
+}
+
+static void all_row(sm_text *out, const sm_style *style, const sm_sweep_all *all, int i, const sm_axis *axis)
+{
     const sm_curve_point *low, *high;
     const double q = all->assessment.decision.action_line;
     sm_text words = {0};
-    least_and_greatest(row, &low, &high);
-    sm_text_addf(&words, "%2d. %s, ", i + 1, row->knob.words);
-    range_words(&words, row->value[0], row->value[SM_SWEEP_ALL_POINTS - 1], row->knob.unit);
-    sm_text_puts(&words, ": ");
-    sm_words_of_100(&words, &low->p);
-    sm_text_puts(&words, " to ");
-    of_100(&words, &high->p);
-    sm_text turn = {0};
-    if (sm_sweep_turn(&turn, all, row))
-        sm_text_addf(&words, "; %s", turn.s ? turn.s : "");
-    sm_text_puts(&words, ".");
-    sm_layout_wrap(out, style, 0, style->plain ? 0 : 4, words.s ? words.s : "");
-    out->failed |= words.failed || turn.failed;
-    sm_text_destroy(&words);
-    sm_text_destroy(&turn);
+    least_and_greatest(&all->row[i], &low, &high);
+    all_words(&words, all, i, low, high);
+    sm_layout_words(out, style, 0, style->plain ? 0 : 4, &words);
     if (style->plain)
         return;
     sm_text_puts(out, "    ");
@@ -554,9 +553,8 @@ static void still_rows(sm_text *out, const sm_style *style, const sm_sweep_all *
         }
     sm_text_puts(&words, ".");
     if (any)
-        sm_layout_wrap(out, style, 0, 0, words.s ? words.s : "");
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+        sm_layout_wrap(out, style, 0, 0, sm_text_string(&words));
+    sm_text_done(&words, out);
 }
 
 static void all_knobs(sm_text *out, const sm_style *style, const sm_sweep_all *all)

@@ -13,8 +13,6 @@ void sm_sweep_value(sm_text *out, double x, double standard_error, const char *u
 void sm_sweep_headline(sm_text *out, const sm_sweep *s);
 /* " Where the call would change is known to +-0.004 (Monte Carlo error)." Nothing where no value is named. */
 void sm_sweep_error(sm_text *out, const sm_sweep *s);
-/* The same of one of all knobs, after its name: "the call would change above 0.71 mm per edge"; false where nothing turns it. */
-bool sm_sweep_turn(sm_text *out, const sm_sweep_all *all, const sm_sweep_row_of_all *row);
 
 /* The first sentence of any sweep: of one knob, of two, of all. */
 void sm_sweep_answer(sm_text *out, const sm_sweep_part *p);

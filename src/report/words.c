@@ -291,18 +291,6 @@ void sm_words_side(sm_text *out, const char *name)
         sm_text_putn(out, *name == '_' ? " " : name, 1);
 }
 
-const char *sm_words_output(sm_output_id o)
-{
-    static const char *const words[SM_OUTPUTS] = {
-        [SM_OSTIUM_CLEARANCE] = "room beside the ostium",
-        [SM_STJ_CLEARANCE] = "room at the sinotubular junction",
-        [SM_CONVENTIONAL_OSTIUM] = "room beside the ostium by the drawn circle",
-        [SM_CONVENTIONAL_STJ] = "room at the sinotubular junction by the drawn circle",
-        [SM_COVER] = "tube above the lower edge of the ostium",
-        [SM_REACH] = "tube above the sinotubular junction"};
-    return words[o];
-}
-
 const char *sm_words_modality(sm_modality m)
 {
     return m == SM_ECHO ? "echo" : "fluoroscopy";

@@ -43,8 +43,6 @@ void sm_words_value(sm_text *out, const char *json, const char *unit);
 
 /* A side's name in the text: as the case has it, '_' as a space. */
 void sm_words_side(sm_text *out, const char *name);
-/* "room beside the ostium", ... "tube above the junction". */
-const char *sm_words_output(sm_output_id o);
 /* A random source by its name in the result, in plain words: "left.ostium_gap" is "the left gap beside the ostium". */
 void sm_words_source(sm_text *out, const char *source);
 /* "fluoroscopy", "echo". */

@@ -1,10 +1,11 @@
 /* test_base.c - growing text, numbers that read back, messages, statuses.
  *
- * Contents: 1. text  2. numbers  3. messages  4. statuses
+ * Contents: 1. text  2. numbers  3. messages  4. statuses  5. room
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
 #include "base/diag.h"
+#include "base/grow.h"
 #include "base/status.h"
 #include "base/text.h"
 
@@ -33,6 +34,21 @@ static void text_starts_empty_and_is_handed_over(void **state)
     assert_string_equal(s, "left ostium 25 of 100---");
     assert_null(t.s);
     free(s);
+}
+
+static void a_piece_tells_the_whole_that_it_failed(void **state)
+{
+    (void)state;
+    sm_text whole = {0}, piece = {0};
+    assert_string_equal(sm_text_string(&piece), "");
+    sm_text_puts(&piece, "a piece");
+    assert_string_equal(sm_text_string(&piece), "a piece");
+    sm_text_done(&piece, &whole);
+    assert_null(piece.s);
+    assert_false(whole.failed);
+    piece.failed = true;
+    sm_text_done(&piece, &whole);
+    assert_true(whole.failed);
 }
 
 /* Every length from 0 to 700 by each way of adding: the room grows at every possible place. */
@@ -182,10 +198,34 @@ static void a_status_outside_the_list_is_not_success(void **state)
     assert_string_equal(sm_status_words((sm_status)-1), "unknown status");
 }
 
+/* 5. Room */
+
+static void an_array_grows_and_stays_where_it_cannot(void **state)
+{
+    (void)state;
+    size_t cap = 0;
+    int *x = NULL;
+    for (size_t n = 0; n < 100; n++) {
+        int *more = sm_grow(x, n, &cap, 3, sizeof *more);
+        assert_non_null(more);
+        x = more;
+        x[n] = (int)n;
+    }
+    assert_int_equal(cap, 192); /* 3, doubled six times */
+    for (int i = 0; i < 100; i++)
+        assert_int_equal(x[i], i);
+    cap = 100;
+    assert_null(sm_grow(x, 100, &cap, 3, SIZE_MAX / 400));
+    assert_int_equal(cap, 100);
+    assert_int_equal(x[99], 99);
+    free(x);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(text_starts_empty_and_is_handed_over),
+        cmocka_unit_test(a_piece_tells_the_whole_that_it_failed),
         cmocka_unit_test(text_grows_at_any_length),
         cmocka_unit_test(text_that_failed_stays_failed),
         cmocka_unit_test(numbers_are_as_short_as_they_can_be),
@@ -195,6 +235,7 @@ int main(void)
         cmocka_unit_test(messages_own_their_words),
         cmocka_unit_test(statuses_have_the_documented_exit),
         cmocka_unit_test(a_status_outside_the_list_is_not_success),
+        cmocka_unit_test(an_array_grows_and_stays_where_it_cannot),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -29,6 +29,7 @@ static void test_whole_numbers(void **state)
     expect_whole("2.5e6", 2500000);
     expect_whole("10.0", 10);
     expect_whole("18446744073709551615", UINT64_MAX);
+    expect_whole("1844674407370955161.5e1", UINT64_MAX);
 }
 
 static void test_what_is_not_whole(void **state)
@@ -53,6 +54,7 @@ static void test_what_is_not_whole(void **state)
                                       "1,",
                                       "1e6x",
                                       "18446744073709551616",
+                                      "1844674407370955161.9e1",
                                       "1.",
                                       "1.5,000",
                                       "99999999999999999999e5"};
