@@ -7,8 +7,7 @@
  * The environment variable LARGEST is the largest number of trials that PROGRAM is run with (10,000,000).
  *
  * Contents: 1. the case  2. bare draws  3. the assessment  4. two threads  5. what to measure again
- *           6. sweeps  7. the program from outside  8. the same in other
- *           languages
+ *           6. sweeps  7. the program from outside  8. the same in other languages
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #define _DEFAULT_SOURCE /* wait4 */
 #include <fcntl.h>
@@ -359,15 +358,15 @@ static int compare(const char *program, const char *path, const sm_casefile *fil
     const char *largest = getenv("LARGEST");
     const long long most = largest ? strtoll(largest, NULL, 10) : 10000000;
     double sum = 0;
+    start_up(program, path); /* first: a child's peak memory is at least what its parent had when it was forked */
+    growth(program, "assess", path, most);
+    growth(program, "recheck", path, most);
     int code = beside_draws(c, &sum);
     if (code == EXIT_SUCCESS)
         code = with_two_threads(c, &sum);
     printf("recheck over assess, one thread     %7.2f (aim: at most 6)\n", recheck_ratio(file, &sum));
     printf("sweep of 21 steps, dearest knob     %7.2f times an assess of as many trials (aim: at most 7)\n",
            sweep_ratio(file, &sum));
-    start_up(program, path);
-    growth(program, "assess", path, most);
-    growth(program, "recheck", path, most);
     if (code == EXIT_SUCCESS)
         code = beside_rivals(path, c, &sum);
     return sum > 0 ? code : EXIT_FAILURE;
