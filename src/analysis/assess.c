@@ -155,17 +155,21 @@ static const sm_place nowhere = {0};
 
 #define LEFT_OUT_WARNING 0.001 /* of the trials: a view SD above 18 degrees, or a calibration SD above 0.16 */
 
-/* A look as uncertain as that says next to nothing, and how the rest of it is weighted is a convention (model.md 3.8). */
+/* A look as uncertain as that says next to nothing, and how the rest of it is weighted is a convention (model.md 3.8).
+ */
 static void warn_look(const sm_coronary *o, const sm_root_look *l, sm_look_id g, sm_diag *d)
 {
     const double left_out = l->look.present ? sm_look_left_out(&l->look) : 0;
     const sm_cross_check *c = &o->quantity[sm_look_quantity[g]].cross_check;
     if (left_out > LEFT_OUT_WARNING)
         sm_diag_add(d, SM_WARNING, (sm_place){0},
-                    "%s %s: the second look is said to be so uncertain (view %.3g degrees, magnification %.3g %%, SDs) that in %.2g of "
-                    "100 trials the view misses by more than 60 degrees or the scale is less than half of what it should be; those trials "
+                    "%s %s: the second look is said to be so uncertain (view %.3g degrees, magnification %.3g %%, SDs) "
+                    "that in %.2g of "
+                    "100 trials the view misses by more than 60 degrees or the scale is less than half of what it "
+                    "should be; those trials "
                     "are left out where the two looks are compared and weighted, not from the result: check both SDs",
-                    o->name, sm_quantity_name(sm_look_quantity[g]), c->view_error_sd_deg, 100 * c->magnification_sd, 100 * left_out);
+                    o->name, sm_quantity_name(sm_look_quantity[g]), c->view_error_sd_deg, 100 * c->magnification_sd,
+                    100 * left_out);
 }
 
 static void warn_plane(const sm_coronary *o, const sm_root_side *side, sm_diag *d)
@@ -188,9 +192,10 @@ static void warn_circle(const sm_coronary *o, double waist, sm_diag *d)
                 "%s: the drawn circle (%.1f mm) is %.1f mm %s than the waist that the ring leaves the new valve "
                 "(%.1f mm): %s",
                 o->name, o->circle_mm, fabs(gives), gives > 0 ? "larger" : "smaller", waist,
-                gives > 0 ? "the conventional reading starts from too wide a circle, so part of the room in the adjusted "
-                            "clearance is that difference"
-                          : "the conventional reading starts from too narrow a circle and shows more room than there is");
+                gives > 0
+                    ? "the conventional reading starts from too wide a circle, so part of the room in the adjusted "
+                      "clearance is that difference"
+                    : "the conventional reading starts from too narrow a circle and shows more room than there is");
 }
 
 static void warn_lenient(const sm_coronary *o, const char *where, double adjusted, double conventional, sm_diag *d)
@@ -208,8 +213,10 @@ static void warn_side(const sm_case *c, const sm_root *r, int k, const sm_side_r
     for (int g = 0; g < SM_LOOKS; g++)
         warn_look(o, &r->side[k].look[g], (sm_look_id)g, d);
     warn_circle(o, s->waist, d);
-    warn_lenient(o, "beside the ostium", s->output[SM_OSTIUM_CLEARANCE].mean, s->output[SM_CONVENTIONAL_OSTIUM].mean, d);
-    warn_lenient(o, "at the sinotubular junction", s->output[SM_STJ_CLEARANCE].mean, s->output[SM_CONVENTIONAL_STJ].mean, d);
+    warn_lenient(o, "beside the ostium", s->output[SM_OSTIUM_CLEARANCE].mean, s->output[SM_CONVENTIONAL_OSTIUM].mean,
+                 d);
+    warn_lenient(o, "at the sinotubular junction", s->output[SM_STJ_CLEARANCE].mean,
+                 s->output[SM_CONVENTIONAL_STJ].mean, d);
 }
 
 static void warn(const sm_case *c, const sm_root *r, sm_assessment *a)
@@ -283,8 +290,9 @@ static sm_status fill(const sm_plan *p, const beside *b, const sm_gathered *g, c
 
 /* 6. The whole */
 
-static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_company *company, const sm_assess_options *options,
-                              const sm_executor *executor, const sm_watch *watch, sm_assessment *a)
+static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_company *company,
+                              const sm_assess_options *options, const sm_executor *executor, const sm_watch *watch,
+                              sm_assessment *a)
 {
     sm_gathered g;
     bool go_on = options->until_resolved && p->c->action_line > 0;

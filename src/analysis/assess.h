@@ -70,17 +70,20 @@ void sm_assessment_destroy(sm_assessment *a);
 /* What else is taken from the trials of an assessment, so that nothing is drawn twice. */
 typedef struct {
     void *self;
-    sm_status (*read)(void *self, const sm_gathered *g); /* the counts of all roots, after the run, also an interrupted one; may be NULL */
-    int n_paired;                                        /* of how many roots, from the first, pairs are counted */
-    const sm_onlooker *onlooker;                         /* may be NULL */
+    sm_status (*read)(
+        void *self,
+        const sm_gathered *g);   /* the counts of all roots, after the run, also an interrupted one; may be NULL */
+    int n_paired;                /* of how many roots, from the first, pairs are counted */
+    const sm_onlooker *onlooker; /* may be NULL */
 } sm_company;
 
-/* sm_assess on a plan of the caller's, whose first root is the case as planned; other roots of the caller's may follow. The
- * assessment adds its own behind them. */
+/* sm_assess on a plan of the caller's, whose first root is the case as planned; other roots of the caller's may follow.
+ * The assessment adds its own behind them. */
 sm_status sm_assess_plan(sm_plan *p, const sm_company *company, const sm_assess_options *options,
                          const sm_executor *executor, const sm_watch *watch, sm_assessment *out);
 
-/* What another version of the case gives on the same draws. difference: of the patient event, paired, version less case. */
+/* What another version of the case gives on the same draws. difference: of the patient event, paired, version less
+ * case. */
 typedef struct {
     sm_crossing patient;
     sm_crossing *side; /* by side */
@@ -93,11 +96,10 @@ typedef struct {
     sm_crossing *side; /* of all versions; `at` points into it */
 } sm_versions;
 
-/* The same assessment with n versions of the case (same coronaries) beside it in one run: the steps of a sweep. until_resolved
- * has no meaning here. SM_INTERRUPTED: both hold what is known. Destroy both in every case. */
+/* The same assessment with n versions of the case (same coronaries) beside it in one run: the steps of a sweep.
+ * until_resolved has no meaning here. SM_INTERRUPTED: both hold what is known. Destroy both in every case. */
 sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, const sm_assess_options *options,
-                             const sm_executor *executor, const sm_watch *watch, sm_assessment *out,
-                             sm_versions *v);
+                             const sm_executor *executor, const sm_watch *watch, sm_assessment *out, sm_versions *v);
 void sm_versions_destroy(sm_versions *v);
 
 /* The call that an interval allows: above where low >= line, below where high < line. */

@@ -1,5 +1,5 @@
-/* cells.h - trials sorted by what a re-check of each source would show: the events of one root in each cell, and how other roots differ from it there.
- * SPDX-License-Identifier: GPL-3.0-or-later */
+/* cells.h - trials sorted by what a re-check of each source would show: the events of one root in each cell, and how
+ * other roots differ from it there. SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ANALYSIS_CELLS_H
 #define SM_ANALYSIS_CELLS_H
 
@@ -21,9 +21,9 @@ typedef struct {
     sm_coordinates *shows; /* by source */
     int *first;            /* where a source's cells start; one more at the end: n_cells */
     sm_cell *cell;
-    sm_swap *swap;         /* root a in cell c: swap[a * n_cells + c]; without meaning where there is one root */
-    int64_t n, events;     /* of the root `now` */
-    double least;          /* sum over trials of the least cost, burden and event, that any root has in that very trial */
+    sm_swap *swap;     /* root a in cell c: swap[a * n_cells + c]; without meaning where there is one root */
+    int64_t n, events; /* of the root `now` */
+    double least;      /* sum over trials of the least cost, burden and event, that any root has in that very trial */
 } sm_cells;
 
 /* Empty cells for a run of p, which must stay in place while they are used. */

@@ -74,7 +74,8 @@ void sm_checks_shortest_length(sm_checks *t, const char *name, const sm_formula_
                                double widest);
 /* The probability of an event, its standard error from the expected value; `widest` is taken at 1,000,000 trials. */
 void sm_checks_event(sm_checks *t, const char *name, const sm_formula_result *r, int event, double expected);
-/* The probability of `event` among the trials that have the event `given`, of which 1,000,000 trials hold their share. */
+/* The probability of `event` among the trials that have the event `given`, of which 1,000,000 trials hold their share.
+ */
 void sm_checks_share(sm_checks *t, const char *name, const sm_formula_result *r, int event, int given, double expected);
 
 #endif

@@ -29,7 +29,8 @@ static double bound_of(const sm_cells *cells, const sm_choice_request *request)
     return fmax(0, request->burden[request->now] + (double)cells->events / n - cells->least / n);
 }
 
-static sm_status fill(const sm_plan *p, const sm_choice_request *request, const sm_cells *cells, const sm_watch *watch, sm_choice *out)
+static sm_status fill(const sm_plan *p, const sm_choice_request *request, const sm_cells *cells, const sm_watch *watch,
+                      sm_choice *out)
 {
     sm_status s = SM_OK;
     const size_t stride = (size_t)cells->n_cells;
@@ -50,12 +51,14 @@ static sm_status fill(const sm_plan *p, const sm_choice_request *request, const 
 
 /* 2. What only an alternative draws */
 
-/* Whether `other` draws what `planned` does not: it is constant there, or drawn from another column (a reading in place of a distribution). */
+/* Whether `other` draws what `planned` does not: it is constant there, or drawn from another column (a reading in place
+ * of a distribution). */
 static bool is_unseen(const sm_coordinates *planned, const sm_coordinates *other)
 {
     if (other->shows == SM_SHOWS_NOTHING || planned->shows == SM_SHOWS_NOTHING)
         return other->shows != SM_SHOWS_NOTHING;
-    return planned->shows == SM_SHOWS_COLUMNS && other->shows == SM_SHOWS_COLUMNS && planned->column[0] != other->column[0];
+    return planned->shows == SM_SHOWS_COLUMNS && other->shows == SM_SHOWS_COLUMNS &&
+           planned->column[0] != other->column[0];
 }
 
 static sm_status find_unseen(const sm_plan *p, int n_roots, sm_choice *out)
@@ -79,7 +82,8 @@ static sm_status find_unseen(const sm_plan *p, int n_roots, sm_choice *out)
 
 /* 3. The whole */
 
-sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, const sm_executor *executor, const sm_watch *watch, sm_choice *out)
+sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, const sm_executor *executor,
+                        const sm_watch *watch, sm_choice *out)
 {
     const sm_cells_request sort = {.n_roots = request->n_roots, .now = request->now, .burden = request->burden};
     sm_cells cells;

@@ -28,7 +28,8 @@ sm_published_class sm_published_class_of(sm_leaflet_mount mount)
 
 double sm_context_auc(void)
 {
-    return gsl_cdf_ugaussian_P((sm_published_unobstructed.mean - sm_published_obstructed.mean) / hypot(sm_published_unobstructed.sd, sm_published_obstructed.sd));
+    return gsl_cdf_ugaussian_P((sm_published_unobstructed.mean - sm_published_obstructed.mean) /
+                               hypot(sm_published_unobstructed.sd, sm_published_obstructed.sd));
 }
 
 double sm_context_sensitivity(double cut)
@@ -51,7 +52,8 @@ static double log_density(const sm_published_group *g, double x)
 }
 
 /* Bayes' rule with two normal densities and a base rate. */
-static double posterior(const sm_published_group *obstructed, const sm_published_group *unobstructed, double rate, double reading)
+static double posterior(const sm_published_group *obstructed, const sm_published_group *unobstructed, double rate,
+                        double reading)
 {
     double log_odds = log(rate / (1 - rate)) + log_density(obstructed, reading) - log_density(unobstructed, reading);
     return 1 / (1 + exp(-log_odds));
@@ -61,7 +63,8 @@ static double posterior(const sm_published_group *obstructed, const sm_published
 
 enum { DRAWS = 65536 };
 
-/* What the group might truly be: (n-1) s^2 over chi-square for the variance, the mean normal about its estimate given that. */
+/* What the group might truly be: (n-1) s^2 over chi-square for the variance, the mean normal about its estimate given
+ * that. */
 static sm_published_group draw_group(gsl_rng *r, const sm_published_group *g)
 {
     double sd = g->sd * sqrt((g->n - 1) / gsl_ran_chisq(r, g->n - 1));
@@ -70,7 +73,8 @@ static sm_published_group draw_group(gsl_rng *r, const sm_published_group *g)
 
 static double draw_probability(gsl_rng *r, const sm_published_class *rate, double reading)
 {
-    sm_published_group obstructed = draw_group(r, &sm_published_obstructed), unobstructed = draw_group(r, &sm_published_unobstructed);
+    sm_published_group obstructed = draw_group(r, &sm_published_obstructed),
+                       unobstructed = draw_group(r, &sm_published_unobstructed);
     double base = gsl_ran_beta(r, rate->events + 0.5, rate->patients - rate->events + 0.5);
     return posterior(&obstructed, &unobstructed, base, reading);
 }
@@ -99,7 +103,8 @@ static sm_status leave_open(uint64_t seed, sm_context *out)
 /* Below the obstructed, or above the unobstructed, by more than 2.5 SDs: the densities there are extrapolation. */
 static bool is_beyond(double x)
 {
-    return x < sm_published_obstructed.mean - 2.5 * sm_published_obstructed.sd || x > sm_published_unobstructed.mean + 2.5 * sm_published_unobstructed.sd;
+    return x < sm_published_obstructed.mean - 2.5 * sm_published_obstructed.sd ||
+           x > sm_published_unobstructed.mean + 2.5 * sm_published_unobstructed.sd;
 }
 
 sm_status sm_context_of(const sm_case *c, uint64_t seed, sm_context *out)
@@ -113,6 +118,7 @@ sm_status sm_context_of(const sm_case *c, uint64_t seed, sm_context *out)
         }
     }
     out->beyond = is_beyond(out->reading);
-    out->probability = posterior(&sm_published_obstructed, &sm_published_unobstructed, out->rate.per_100 / 100, out->reading);
+    out->probability =
+        posterior(&sm_published_obstructed, &sm_published_unobstructed, out->rate.per_100 / 100, out->reading);
     return leave_open(seed, out);
 }

@@ -184,7 +184,8 @@ static void show_look(const sm_coordinates *c, const sm_root *r, const double *c
     sm_look_draw(&l->look, column[l->error], column[l->view], no_scale, x);
 }
 
-void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double *const *column, const sm_shared *shared, int32_t *cell)
+void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double *const *column,
+                         const sm_shared *shared, int32_t *cell)
 {
     double x[SM_MAX_DIMS][SM_LANES];
     const double *coin = NULL;

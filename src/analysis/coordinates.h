@@ -18,18 +18,19 @@ typedef struct {
     sm_shows shows;
     sm_grid grid;
     int column[2];
-    bool uniform[2];                          /* that column is a uniform: stretched over [-4.5, 4.5] */
+    bool uniform[2];                                /* that column is a uniform: stretched over [-4.5, 4.5] */
     double centre[SM_MAX_DIMS], scale[SM_MAX_DIMS]; /* of the other kinds */
     int side;
     sm_look_id look;
-    int one_more;      /* column of the normal reader error that one more reading informs, -1 */
-    double rho;        /* correlation of what it reveals with that error */
+    int one_more; /* column of the normal reader error that one more reading informs, -1 */
+    double rho;   /* correlation of what it reveals with that error */
 } sm_coordinates;
 
 /* What source `source` of root[root] shows. */
 sm_coordinates sm_coordinates_of(const sm_plan *p, int root, int source);
 
 /* The cell of each of SM_LANES trials. shared: as evaluated for root[0] on these columns. */
-void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double *const *column, const sm_shared *shared, int32_t *cell);
+void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double *const *column,
+                         const sm_shared *shared, int32_t *cell);
 
 #endif

@@ -1,7 +1,7 @@
 /* curve.h - a probability along a quantity: where it meets the action line, and whether it moves at all.
  *
- * All points come from the same draws, so that the curve is smooth and differences between its points are known far better
- * than its height. SPDX-License-Identifier: GPL-3.0-or-later */
+ * All points come from the same draws, so that the curve is smooth and differences between its points are known far
+ * better than its height. SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ANALYSIS_CURVE_H
 #define SM_ANALYSIS_CURVE_H
 
@@ -14,17 +14,17 @@ typedef struct {
     sm_estimate difference;
 } sm_curve_point;
 
-/* Where the curve meets the line between points i and i + 1 of a list in rising x. rises: the probability is at or above
- * the line beyond it. */
+/* Where the curve meets the line between points i and i + 1 of a list in rising x. rises: the probability is at or
+ * above the line beyond it. */
 typedef struct {
     int i;
     bool rises;
     sm_estimate at; /* of x */
 } sm_meeting;
 
-/* Finds all places where one of two neighbours is at or above the line and the other is below it; at most `most`. Between
- * the two the curve is taken as straight in the normal score of the probability; the error of the place is the Monte Carlo
- * error of the probability there over the slope. Returns how many. */
+/* Finds all places where one of two neighbours is at or above the line and the other is below it; at most `most`.
+ * Between the two the curve is taken as straight in the normal score of the probability; the error of the place is the
+ * Monte Carlo error of the probability there over the slope. Returns how many. */
 int sm_curve_meetings(const sm_curve_point *point, int n, double line, sm_meeting *out, int most);
 
 /* The largest less the smallest probability. Its standard error is at most the sum of those of the two points' paired

@@ -1,7 +1,7 @@
 /* firmness.c - how firm a choice is.
  *
- * Contents: 1. the cheapest over Monte Carlo error  2. the cheapest over the burdens  3. acting or waiting over the action line
- * SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. the cheapest over Monte Carlo error  2. the cheapest over the burdens  3. acting or waiting over the
+ * action line SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/firmness.h"
 
 #include <math.h>
@@ -26,7 +26,8 @@ int sm_least(const double *cost, int n)
 enum { CHEAPEST_BLOCKS = 64 };
 #define TIE 1e-12
 
-/* Turns a covariance into L with L L^T equal to it: eigenvectors times roots of eigenvalues, so that a singular one will do. */
+/* Turns a covariance into L with L L^T equal to it: eigenvectors times roots of eigenvalues, so that a singular one
+ * will do. */
 static sm_status root_of(int n, const double *covariance, double *L)
 {
     const size_t m = (size_t)n;
@@ -73,7 +74,8 @@ static void draw_block(int n, const double *cost, const double *L, const double 
     }
 }
 
-sm_status sm_probability_cheapest(int n, const double *cost, const double *covariance, uint64_t seed, double *probability)
+sm_status sm_probability_cheapest(int n, const double *cost, const double *covariance, uint64_t seed,
+                                  double *probability)
 {
     const size_t m = (size_t)n;
     const uint64_t stream = sm_rng_stream("cheapest", 0);
@@ -149,6 +151,7 @@ void sm_line_steps(const sm_probability *event, sm_line_step out[SM_LINES])
 {
     static const double line[SM_LINES] = {0.01, 0.02, 0.05, 0.10, 0.15, 0.20, 0.25, 0.30, 0.40, 0.50};
     for (int i = 0; i < SM_LINES; i++)
-        out[i] = (sm_line_step){line[i], sm_call_of(event->low, event->high, line[i]),
-                                sm_net_benefit((double)event->k, (double)(event->n - event->k), (double)event->n, line[i])};
+        out[i] =
+            (sm_line_step){line[i], sm_call_of(event->low, event->high, line[i]),
+                           sm_net_benefit((double)event->k, (double)(event->n - event->k), (double)event->n, line[i])};
 }

@@ -1,7 +1,7 @@
 /* guarded.c - how much a gap must read for the case to fall below the action line.
  *
- * Contents: 1. probabilities at a list of readings  2. a coarse scan, then a fine one  3. why there is none  4. all sides
- * SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. probabilities at a list of readings  2. a coarse scan, then a fine one  3. why there is none  4. all
+ * sides SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/guarded.h"
 
 #include <math.h>
@@ -11,11 +11,11 @@
 
 /* 1. Probabilities at a list of readings */
 
-#define LOWEST (-5.0) /* the domain of a gap, mm (docs/case-format.md) */
+#define LOWEST  (-5.0) /* the domain of a gap, mm (docs/case-format.md) */
 #define HIGHEST 30.0
 enum { COARSE = 12, FINE = 7, MAX_POINTS = 12, SIDES_A_RUN = 8 };
 #define COARSE_TRIALS 65536
-#define FINE_TRIALS 131072
+#define FINE_TRIALS   131072
 
 /* What every run is made of. */
 typedef struct {
@@ -59,7 +59,8 @@ static sm_status add_roots(const sm_case *c, int k, const scan *s, sm_plan *p)
     sm_status status = SM_OK;
     for (int gap = 0; gap < SM_LOOKS; gap++)
         for (int i = 0; status == SM_OK && i < s->n; i++) {
-            sm_root_request shifted = {.shift_side = k, .shift_gap = (sm_look_id)gap, .shift_mm = s->at[gap][i] - reading_of(c, k, gap)};
+            sm_root_request shifted = {
+                .shift_side = k, .shift_gap = (sm_look_id)gap, .shift_mm = s->at[gap][i] - reading_of(c, k, gap)};
             status = sm_plan_add(p, &shifted, NULL);
         }
     return status;
@@ -118,7 +119,8 @@ static int last_above(const scan *s, int gap, double q)
     return -1;
 }
 
-/* The crossing of q between points i and i + 1, linear in the normal score of the probability; its error is that of P there over the slope. */
+/* The crossing of q between points i and i + 1, linear in the normal score of the probability; its error is that of P
+ * there over the slope. */
 static sm_estimate crossing(const scan *s, int gap, int i, double q)
 {
     double n = (double)s->trials, a = s->at[gap][i], b = s->at[gap][i + 1];

@@ -8,22 +8,22 @@
 
 typedef enum {
     SM_GUARD_FOUND,
-    SM_GUARD_NOT_READ,    /* the gap is given as a distribution: there is no reading to compare with */
+    SM_GUARD_NOT_READ,     /* the gap is given as a distribution: there is no reading to compare with */
     SM_GUARD_ALWAYS_BELOW, /* below the line whatever this gap reads: the cover decides, or nothing does */
-    SM_GUARD_OTHER_SIDE,  /* another side alone keeps the case at or above the line */
-    SM_GUARD_OTHER_RULE,  /* this side's other rule alone does */
-    SM_GUARD_TOGETHER     /* what else can happen, taken together, does */
+    SM_GUARD_OTHER_SIDE,   /* another side alone keeps the case at or above the line */
+    SM_GUARD_OTHER_RULE,   /* this side's other rule alone does */
+    SM_GUARD_TOGETHER      /* what else can happen, taken together, does */
 } sm_guard_kind;
 
 typedef struct {
     sm_guard_kind kind;
-    sm_estimate at;  /* mm; where found */
-    double reading;  /* the present reading, mm */
-    int other_side;  /* SM_GUARD_OTHER_SIDE */
+    sm_estimate at; /* mm; where found */
+    double reading; /* the present reading, mm */
+    int other_side; /* SM_GUARD_OTHER_SIDE */
 } sm_guard;
 
-/* By side and gap (sm_look_id). q: the action line. The probability is looked for at readings between -5 and 30 mm: the smallest reading above which it
- * stays below q. */
+/* By side and gap (sm_look_id). q: the action line. The probability is looked for at readings between -5 and 30 mm: the
+ * smallest reading above which it stays below q. */
 sm_status sm_guarded_run(const sm_case *c, uint64_t seed, double q, const sm_executor *executor, const sm_watch *watch,
                          sm_guard (*out)[SM_LOOKS]);
 

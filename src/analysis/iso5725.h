@@ -9,8 +9,8 @@
  * not told. Over all levels: s_r^2 by degrees of freedom of the repeats, s_L^2 by readers less one (each level's taken
  * before it is cut at 0, so that the pooled value is not biased upward; only the pooled one is cut). */
 typedef struct {
-    size_t levels; /* with at least two readers and a repeat */
-    double s_r, s_l, s_big_r; /* repeatability, between readers (not below 0), reproducibility SD */
+    size_t levels;               /* with at least two readers and a repeat */
+    double s_r, s_l, s_big_r;    /* repeatability, between readers (not below 0), reproducibility SD */
     double r_limit, big_r_limit; /* 2.8 SD: two readings differ by less in about 95 of 100 pairs */
 } sm_iso5725;
 

@@ -11,9 +11,10 @@
 #include "analysis/watch.h"
 #include "base/status.h"
 
-/* Each task runs in a slot of its own: a worker's draws and the accumulators it fills. No result depends on how many slots there are. */
+/* Each task runs in a slot of its own: a worker's draws and the accumulators it fills. No result depends on how many
+ * slots there are. */
 typedef struct {
-    void *self;       /* what all tasks share; constant while tasks run */
+    void *self; /* what all tasks share; constant while tasks run */
     int64_t tasks;
     size_t slot_size; /* slots start zeroed */
     sm_status (*create)(void *self, void *slot);

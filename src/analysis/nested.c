@@ -92,8 +92,8 @@ static bool task_merge(void *self, const void *slot_)
     return false;
 }
 
-sm_status sm_nested_run(const sm_plan *p, const sm_nested_request *request, const sm_executor *executor, const sm_watch *watch,
-                        sm_estimate *expected_cost)
+sm_status sm_nested_run(const sm_plan *p, const sm_nested_request *request, const sm_executor *executor,
+                        const sm_watch *watch, sm_estimate *expected_cost)
 {
     nested_job self = {.plan = p, .request = request};
     sm_job job = {.self = &self,

@@ -1,8 +1,8 @@
-/* pairs.h - in which trials roots have an event, and in how many two of them both have one: what the joint error of several paired probabilities needs.
+/* pairs.h - in which trials roots have an event, and in how many two of them both have one: what the joint error of
+ * several paired probabilities needs.
  *
- * The flags of SM_LANES trials are packed into bits, so that a pair costs a few instructions a group. Counts are whole numbers: exact,
- * and independent of threads.
- * SPDX-License-Identifier: GPL-3.0-or-later */
+ * The flags of SM_LANES trials are packed into bits, so that a pair costs a few instructions a group. Counts are whole
+ * numbers: exact, and independent of threads. SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ANALYSIS_PAIRS_H
 #define SM_ANALYSIS_PAIRS_H
 

@@ -64,7 +64,8 @@ static bool same_tube(const sm_root *a, const sm_root *b, int k)
 }
 
 static const kind scan = {scan_of, same_scan}, frame = {frame_of, same_frame}, tube = {tube_of, same_tube},
-                  readings = {readings_of, sm_root_same_readings}, landmarks = {landmarks_of, sm_root_same_landmarks}, side = {side_of, sm_root_same_side};
+                  readings = {readings_of, sm_root_same_readings}, landmarks = {landmarks_of, sm_root_same_landmarks},
+                  side = {side_of, sm_root_same_side};
 
 /* The owner of a part moves from the scratch place to one of its own when a second root is found to use it. */
 static void find(const kind *what, const sm_root *root, sm_parts *parts, int index, int k, int *kept)

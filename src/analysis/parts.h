@@ -5,8 +5,8 @@
 
 #include "analysis/root.h"
 
-/* Where a worker keeps a part of a root: with the first root's, in a place that the next root overwrites, or in a place of
- * its own (SM_SLOT_KEPT and on) because a later root uses it too. */
+/* Where a worker keeps a part of a root: with the first root's, in a place that the next root overwrites, or in a place
+ * of its own (SM_SLOT_KEPT and on) because a later root uses it too. */
 enum { SM_SLOT_FIRST, SM_SLOT_SCRATCH, SM_SLOT_KEPT };
 
 /* own: this root is the first that has it. */

@@ -175,11 +175,13 @@ const sm_side_out *sm_worker_side(const sm_plan *p, sm_worker *w, int index, int
         first_landmarks(p, w);
     sm_side_out *place = &w->side[part->slot - SM_SLOT_SCRATCH];
     if (part->own)
-        sm_root_side_from(&p->root[index], k, w->column, tube_at(w, &p->parts[index]), landmarks_of(p, w, index, k), place);
+        sm_root_side_from(&p->root[index], k, w->column, tube_at(w, &p->parts[index]), landmarks_of(p, w, index, k),
+                          place);
     return place;
 }
 
-void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *shared, sm_side_out *sides, double *restrict event)
+void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *shared, sm_side_out *sides,
+                 double *restrict event)
 {
     sm_root_evaluate_shared(r, column, shared);
     for (int i = 0; i < SM_LANES; i++)
@@ -303,8 +305,8 @@ static sm_status pilot_plane(const sm_case *c, uint64_t seed, double (*variance)
 
 /* 4. Pilot: do the looks agree? (section 3.1) */
 
-/* T_ct is all but linear in the errors of the readings: with each of them normal, of its own mean and SD, its mean and variance are the
- * same. With a t of 3 degrees of freedom as it is, the variance of a pilot has no finite error. */
+/* T_ct is all but linear in the errors of the readings: with each of them normal, of its own mean and SD, its mean and
+ * variance are the same. With a t of 3 degrees of freedom as it is, the variance of a pilot has no finite error. */
 static sm_status make_normal(const sm_plan *p, sm_variable *v)
 {
     const sm_dist d = {SM_NORMAL, {sm_dist_mean(&v->transform.dist), sm_dist_sd(&v->transform.dist)}};
@@ -447,7 +449,8 @@ static sm_status plan_grow(sm_plan *p)
     return root && parts ? SM_OK : SM_NO_MEMORY;
 }
 
-/* What the plane adds to the readings of c, in *variance: kept for root[0]'s case, and used for any other that it fits. */
+/* What the plane adds to the readings of c, in *variance: kept for root[0]'s case, and used for any other that it fits.
+ */
 static sm_status find_plane_variance(sm_plan *p, const sm_case *c, double (**variance)[SM_QUANTITIES])
 {
     *variance = NULL;

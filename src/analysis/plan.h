@@ -15,7 +15,8 @@ typedef struct {
     sm_root *root;
     sm_parts *parts; /* by root: what it shares with those before it */
     sm_part_counts kept;
-    double (*plane_variance)[SM_QUANTITIES]; /* what the plane adds to each reading of root[0]'s case; NULL: not asked for */
+    double (*plane_variance)[SM_QUANTITIES]; /* what the plane adds to each reading of root[0]'s case; NULL: not asked
+                                                for */
 } sm_plan;
 
 /* Makes a plan with root[0]. c must outlive it. On any status but SM_OK the plan is empty. */
@@ -64,7 +65,9 @@ void sm_worker_first(const sm_plan *p, sm_worker *w);
  * order, none left out: what an earlier root has the same is taken from there. Valid until the next call. */
 const sm_side_out *sm_worker_side(const sm_plan *p, sm_worker *w, int index, int k);
 
-/* Evaluates root r on the given columns: its sides go to `sides` (n_sides of them), and event[i] is 1 where any side has an event in trial i. */
-void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *shared, sm_side_out *sides, double *restrict event);
+/* Evaluates root r on the given columns: its sides go to `sides` (n_sides of them), and event[i] is 1 where any side
+ * has an event in trial i. */
+void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *shared, sm_side_out *sides,
+                 double *restrict event);
 
 #endif

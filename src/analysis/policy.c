@@ -1,6 +1,7 @@
 /* policy.c - a rule learned on one half of the trials, paid on the other.
  *
- * Contents: 1. grids  2. features of a cell  3. the logistic surface  4. paying  5. several actions  6. waiting or acting
+ * Contents: 1. grids  2. features of a cell  3. the logistic surface  4. paying  5. several actions  6. waiting or
+ * acting
  * 7. a part of a coordinate
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/policy.h"
@@ -87,7 +88,8 @@ static int polynomial_features(int dims, const double *x, double *f)
     for (int i = 0; i <= degree; i++)
         for (int j = 0; j <= (dims > 1 ? degree - i : 0); j++)
             for (int k = 0; k <= (dims > 2 ? degree - i - j : 0); k++)
-                f[n++] = gsl_pow_int(x[0] / 2, i) * (dims > 1 ? gsl_pow_int(x[1] / 2, j) : 1) * (dims > 2 ? gsl_pow_int(x[2] / 2, k) : 1);
+                f[n++] = gsl_pow_int(x[0] / 2, i) * (dims > 1 ? gsl_pow_int(x[1] / 2, j) : 1) *
+                         (dims > 2 ? gsl_pow_int(x[2] / 2, k) : 1);
     return n;
 }
 
@@ -116,7 +118,7 @@ typedef struct {
     const sm_grid *grid;
     const sm_cell *cell;
     int half, n_features, cells;
-    double *f;                  /* cells x n_features */
+    double *f; /* cells x n_features */
     double beta[MAX_FEATURES];
     double A[MAX_FEATURES * MAX_FEATURES], b[MAX_FEATURES];
 } surface;
@@ -171,8 +173,9 @@ static double likelihood(const surface *s)
     return sum;
 }
 
-/* Takes as much of the step as raises the likelihood; the full step of Newton's method can overshoot for ever where the risk runs from near 0 to near 1.
- * Returns by how much it was raised; 0 where no part of the step raises it: that is the top, but for rounding. */
+/* Takes as much of the step as raises the likelihood; the full step of Newton's method can overshoot for ever where the
+ * risk runs from near 0 to near 1. Returns by how much it was raised; 0 where no part of the step raises it: that is
+ * the top, but for rounding. */
 static double take_step(surface *s, const double *step, double share, double level)
 {
     enum { HALVINGS = 30 };
@@ -216,8 +219,8 @@ static double proportion(const sm_cell *cell, int cells, int half)
     return (all_events + 0.5) / (all + 1);
 }
 
-/* From the overall proportion upward: wherever it ends, the surface is at least as likely as that. Data that a step divides without error have no top;
- * there the steps stop. */
+/* From the overall proportion upward: wherever it ends, the surface is at least as likely as that. Data that a step
+ * divides without error have no top; there the steps stop. */
 static void fit(surface *s)
 {
     enum { STEPS = 60 };
@@ -232,8 +235,8 @@ static void fit(surface *s)
     }
 }
 
-/* The event's probability over the cells as a smooth surface, fitted to one half (0 or 1) or to both (2). P has a place for every cell.
- * SM_NO_MEMORY. */
+/* The event's probability over the cells as a smooth surface, fitted to one half (0 or 1) or to both (2). P has a place
+ * for every cell. SM_NO_MEMORY. */
 static sm_status policy_surface(const sm_grid *g, const sm_cell *cell, int half, double *P)
 {
     surface s = {.grid = g, .half = half, .cells = plain_cells(g)};
@@ -261,19 +264,21 @@ typedef struct {
     double n, saved, saved_sq, changed, changed_sq;
 } payment;
 
-/* One half of a cell: all its trials, and those in which the other action has an event that the action now has not, and the reverse. */
+/* One half of a cell: all its trials, and those in which the other action has an event that the action now has not, and
+ * the reverse. */
 typedef struct {
     double n, gained, lost;
 } swap_counts;
 
-/* With probability `share` another action takes the place of the one now; it saves `spared` in burden, one event more where the event is lost and one
- * less where it is gained. */
+/* With probability `share` another action takes the place of the one now; it saves `spared` in burden, one event more
+ * where the event is lost and one less where it is gained. */
 static void pay(const swap_counts *t, double share, double spared, payment *p)
 {
     const double same = t->n - t->gained - t->lost;
     p->n += t->n;
     p->saved += share * (t->gained * (spared - 1) + t->lost * (spared + 1) + same * spared);
-    p->saved_sq += share * share * (t->gained * gsl_pow_2(spared - 1) + t->lost * gsl_pow_2(spared + 1) + same * gsl_pow_2(spared));
+    p->saved_sq += share * share *
+                   (t->gained * gsl_pow_2(spared - 1) + t->lost * gsl_pow_2(spared + 1) + same * gsl_pow_2(spared));
     p->changed += share * t->n;
     p->changed_sq += share * share * t->n;
 }
@@ -301,7 +306,8 @@ typedef struct {
 static sm_status chooser_create(int cells, chooser *w)
 {
     const size_t n = (size_t)cells;
-    *w = (chooser){malloc(n * sizeof *w->cell), malloc(n * sizeof *w->P), malloc(n * sizeof *w->cost), malloc(n * sizeof *w->best)};
+    *w = (chooser){malloc(n * sizeof *w->cell), malloc(n * sizeof *w->P), malloc(n * sizeof *w->cost),
+                   malloc(n * sizeof *w->best)};
     return w->cell && w->P && w->cost && w->best ? SM_OK : SM_NO_MEMORY;
 }
 
@@ -328,7 +334,8 @@ static int64_t action_cells(const sm_actions *actions, int a, const sm_cell *cel
 }
 
 /* E[cost | cell] of action a, learned on a half; an action that has no event there is held to have none. */
-static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a, const sm_cell *cell, int half, chooser *w)
+static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a, const sm_cell *cell, int half,
+                             chooser *w)
 {
     const int cells = sm_grid_cells(g);
     sm_status s = SM_OK;
@@ -340,7 +347,8 @@ static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a,
 }
 
 /* The best action of each cell; the one now where no other is better. */
-static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_cell *cell, int half, const sm_watch *watch, chooser *w)
+static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_cell *cell, int half,
+                        const sm_watch *watch, chooser *w)
 {
     const int cells = sm_grid_cells(g);
     for (int i = 0; i < actions->n; i++) {
@@ -359,7 +367,8 @@ static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_ce
     return SM_OK;
 }
 
-static void pay_choice(const sm_actions *actions, const sm_cell *cell, int cells, const int *best, int half, payment *paid)
+static void pay_choice(const sm_actions *actions, const sm_cell *cell, int cells, const int *best, int half,
+                       payment *paid)
 {
     for (int c = 0; c < cells; c++) {
         const int a = best[c];
@@ -372,7 +381,8 @@ static void pay_choice(const sm_actions *actions, const sm_cell *cell, int cells
     }
 }
 
-sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_actions *actions, const sm_watch *watch, sm_status *status)
+sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_actions *actions, const sm_watch *watch,
+                          sm_status *status)
 {
     const int cells = sm_grid_cells(g);
     payment paid = {0};
@@ -459,7 +469,8 @@ static double share_at(const bool *changes, double rho, double z)
     double share = 0;
     for (int i = 0; i < PART_CELLS; i++)
         if (changes[i]) {
-            double low = i == 0 ? -HUGE_VAL : part_middle(i) - step / 2, high = i == PART_CELLS - 1 ? HUGE_VAL : part_middle(i) + step / 2;
+            double low = i == 0 ? -HUGE_VAL : part_middle(i) - step / 2,
+                   high = i == PART_CELLS - 1 ? HUGE_VAL : part_middle(i) + step / 2;
             share += gsl_cdf_ugaussian_P((high - rho * z) / rest) - gsl_cdf_ugaussian_P((low - rho * z) / rest);
         }
     return share;

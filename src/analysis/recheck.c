@@ -25,7 +25,8 @@ static double total_of(const sm_recheck *r, int source)
 /* Whether source a comes before source b. Values that cannot be told from 0 do not rank. */
 static bool before(const sm_recheck *r, int a, int b)
 {
-    double va = value_of(r, a) < SM_WORTH_FLOOR ? 0 : value_of(r, a), vb = value_of(r, b) < SM_WORTH_FLOOR ? 0 : value_of(r, b);
+    double va = value_of(r, a) < SM_WORTH_FLOOR ? 0 : value_of(r, a),
+           vb = value_of(r, b) < SM_WORTH_FLOOR ? 0 : value_of(r, b);
     if (va != vb)
         return va > vb;
     return total_of(r, a) > total_of(r, b);
@@ -45,7 +46,8 @@ static void rank(sm_recheck *r)
 
 /* 2. Ties */
 
-/* What two neighbours are ranked by, and its error: the value, or the total index where neither value is told from 0. */
+/* What two neighbours are ranked by, and its error: the value, or the total index where neither value is told from 0.
+ */
 static sm_estimate ranked_by(const sm_recheck *r, int source, bool by_value)
 {
     const sm_recheck_source *s = &r->source[source];
@@ -147,7 +149,8 @@ static sm_status run_parts(const work *w, sm_recheck *r)
     return s == SM_OK ? take_sources(w->plan, r) : s;
 }
 
-static sm_status run_plan(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
+static sm_status run_plan(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor,
+                          const sm_watch *watch, sm_recheck *r)
 {
     sm_plan plan;
     sm_status s = sm_plan_create(c, o->seed, &plan);
@@ -158,7 +161,8 @@ static sm_status run_plan(const sm_case *c, const sm_recheck_options *o, const s
     return s;
 }
 
-static sm_status run_weighing(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
+static sm_status run_weighing(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor,
+                              const sm_watch *watch, sm_recheck *r)
 {
     sm_weighing *weighing;
     sm_status s = sm_weighing_create(c, o->seed, o->weigh, &weighing);
@@ -170,7 +174,8 @@ static sm_status run_weighing(const sm_case *c, const sm_recheck_options *o, con
     return s;
 }
 
-static sm_status run_guards(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor, const sm_watch *watch, sm_recheck *r)
+static sm_status run_guards(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor,
+                            const sm_watch *watch, sm_recheck *r)
 {
     if (!r->has_line)
         return SM_OK;
@@ -188,7 +193,8 @@ static void keep_assessment(sm_recheck *r)
     r->assessment = known;
 }
 
-sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, const sm_executor *executor, const sm_watch *watch, sm_recheck *out)
+sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, const sm_executor *executor,
+                         const sm_watch *watch, sm_recheck *out)
 {
     *out = (sm_recheck){.has_line = c->action_line > 0};
     sm_status s = (options->weigh ? run_weighing : run_plan)(c, options, executor, watch, out);

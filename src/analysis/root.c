@@ -285,7 +285,7 @@ static void draw(const sm_variable *v, const double *const *column, double *rest
 
 /* (3.1) without the bloom correction where bloom_edges is 0, without resolution where it is off. */
 SM_WIDE static void draw_reading(const sm_root_reading *r, const double *const *column, const double *restrict B,
-                         double *restrict truth)
+                                 double *restrict truth)
 {
     const double estimate = r->reading.estimate, edges = r->reading.bloom_edges, reference = r->reading.reference;
     draw(&r->error, column, truth);
@@ -408,7 +408,7 @@ static void looks(const sm_root *r, int k, sm_look_id g, const double *const *co
 
 /* (3.7), or one look alone: by a fair coin where they conflict, or as asked. */
 SM_WIDE static void join_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const double *scale,
-                       sm_landmarks *p)
+                               sm_landmarks *p)
 {
     const sm_root_look *l = &r->side[k].look[g];
     double T_ct[SM_LANES], T_f[SM_LANES];

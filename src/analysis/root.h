@@ -77,7 +77,7 @@ typedef struct {
     int belief_side;                 /* with belief: of which side and gap only one look is believed */
     sm_look_id belief_look;
     sm_belief belief;
-    double shift_mm;                 /* unless 0: added to the estimate of one gap of one side */
+    double shift_mm; /* unless 0: added to the estimate of one gap of one side */
     int shift_side;
     sm_look_id shift_gap;
 } sm_root_request;

@@ -243,8 +243,8 @@ static inline double either(double a, double b)
     return a > b ? a : b;
 }
 
-/* In how many of the first n trials a flag or a number of sides is above 0. Eight sums side by side, which the compiler can then keep in vectors; sums
- * of 0 and 1 are exact in any order. */
+/* In how many of the first n trials a flag or a number of sides is above 0. Eight sums side by side, which the compiler
+ * can then keep in vectors; sums of 0 and 1 are exact in any order. */
 SM_WIDE static int64_t total(const double *sides, int n)
 {
     enum { WIDE = 8 };
@@ -320,7 +320,8 @@ static void add_flagged(sm_spread_part *s, const double *y, const double *flag, 
     sm_spread_part_add(s, set, m);
 }
 
-static void add_spreads(const sm_side_out *out, int n, sm_spread_part spread[SM_OUTPUTS], sm_spread_part crossing[SM_LOOKS])
+static void add_spreads(const sm_side_out *out, int n, sm_spread_part spread[SM_OUTPUTS],
+                        sm_spread_part crossing[SM_LOOKS])
 {
     for (int o = 0; o < SM_OUTPUTS; o++)
         sm_spread_part_add(&spread[o], out->y[o], n);
@@ -343,9 +344,10 @@ static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, t
     tally_patient(f, f, n, &g->tally[0]);
 }
 
-/* The sides that differ from root[0] take the place of root[0]'s. The tallies of the others are root[0]'s too: share_tallies copies them at the
- * end. */
-static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const side_counts *first, side_counts *f, sm_tally *t)
+/* The sides that differ from root[0] take the place of root[0]'s. The tallies of the others are root[0]'s too:
+ * share_tallies copies them at the end. */
+static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const side_counts *first, side_counts *f,
+                       sm_tally *t)
 {
     const sm_root *r = &p->root[index];
     *f = *first;

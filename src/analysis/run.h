@@ -1,8 +1,8 @@
 /* run.h - Monte Carlo over the roots of a plan: counts for every root, spreads for the case as planned.
  *
  * The work is cut into tasks of SM_TASK_BLOCKS blocks. Each task fills accumulators of its own; they are merged in the
- * order of the tasks, so that the result does not depend on the number of threads. SPDX-License-Identifier:
- * GPL-3.0-or-later */
+ * order of the tasks, so that the result does not depend on the number of threads.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ANALYSIS_RUN_H
 #define SM_ANALYSIS_RUN_H
 
@@ -28,15 +28,16 @@ typedef struct {
     int64_t unrescued, gained, lost, unrescued_gained, unrescued_lost;
 } sm_tally;
 
-/* What else is gathered from the trials of a run, so that they need not be drawn again. One part a task; parts are merged
- * in the order of the tasks. */
+/* What else is gathered from the trials of a run, so that they need not be drawn again. One part a task; parts are
+ * merged in the order of the tasks. */
 typedef struct {
     void *self;
-    int n_roots; /* of how many roots it asks for the unrescued events, at most SM_MAX_PAIRED */
+    int n_roots;      /* of how many roots it asks for the unrescued events, at most SM_MAX_PAIRED */
     size_t part_size; /* parts start zeroed */
     sm_status (*create)(void *self, void *part);
     void (*empty)(void *self, void *part);
-    /* A group of n trials, on which w has evaluated root[0]. unrescued: by root, where a patient event is not undone. */
+    /* A group of n trials, on which w has evaluated root[0]. unrescued: by root, where a patient event is not undone.
+     */
     void (*look)(void *self, void *part, const sm_worker *w, const sm_mask *unrescued, int n);
     void (*merge)(void *self, const void *part);
     void (*destroy)(void *self, void *part); /* also of a part that create left half made */
@@ -47,16 +48,17 @@ typedef struct sm_gathered {
     int n_roots, n_sides;
     int n_spreads; /* of how many sides spreads are kept: all or none */
     int64_t n;
-    sm_tally *tally;                 /* by root */
-    sm_pairs pairs;                  /* of the unrescued patient event, among the first pairs.n roots; none unless asked for with sm_pairs_create */
+    sm_tally *tally; /* by root */
+    sm_pairs pairs;  /* of the unrescued patient event, among the first pairs.n roots; none unless asked for with
+                        sm_pairs_create */
     const sm_onlooker *onlooker;     /* NULL unless set after sm_gathered_create; borrowed */
     sm_spread (*spread)[SM_OUTPUTS]; /* by side, root[0] */
     sm_spread (*crossing)[SM_LOOKS]; /* by side, root[0]: the clearances of the trials that are crowded, or sealed */
 } sm_gathered;
 
 sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g);
-/* For the counts of the first n_roots roots alone: without spreads a trial of root[0] costs a sixth less, and memory does not
- * grow with the sides. */
+/* For the counts of the first n_roots roots alone: without spreads a trial of root[0] costs a sixth less, and memory
+ * does not grow with the sides. */
 sm_status sm_gathered_create_counts(const sm_plan *p, int n_roots, sm_gathered *g);
 void sm_gathered_destroy(sm_gathered *g);
 

@@ -37,8 +37,8 @@ typedef struct {
 typedef struct {
     const sm_plan *plan;
     int groups, n_sides;
-    int *first_output;    /* where a group's outputs start in batch_sums.output; one more at the end */
-    int64_t blocks;       /* a batch */
+    int *first_output; /* where a group's outputs start in batch_sums.output; one more at the end */
+    int64_t blocks;    /* a batch */
     batch_sums batch[SM_BATCHES];
 } sensitivity_job;
 
@@ -78,11 +78,11 @@ static void sums_copy(const sensitivity_job *job, const batch_sums *from, batch_
 
 typedef struct {
     sm_worker A, B;
-    sm_shared shared;          /* of a redrawn group */
-    sm_side_out *side;         /* of a redrawn group */
+    sm_shared shared;  /* of a redrawn group */
+    sm_side_out *side; /* of a redrawn group */
     double event_A[SM_LANES], event_B[SM_LANES], event_AB[SM_LANES];
-    double sides_A[SM_LANES];  /* on how many sides A has an event */
-    const double **column;     /* A with a group from B */
+    double sides_A[SM_LANES]; /* on how many sides A has an event */
+    const double **column;    /* A with a group from B */
     batch_sums sums;
 } slot;
 
@@ -275,7 +275,8 @@ static sm_status prepare(sensitivity_job *job)
     return SM_OK;
 }
 
-sm_status sm_sensitivity_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_sensitivity *out)
+sm_status sm_sensitivity_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch,
+                             sm_sensitivity *out)
 {
     const int64_t per_batch = SM_BLOCK * (int64_t)SM_BATCHES;
     sensitivity_job self = {.plan = p,

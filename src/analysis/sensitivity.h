@@ -18,12 +18,14 @@ typedef struct {
 typedef struct {
     int n_sources;
     sm_share *share; /* in the order of the plan's sources */
-    /* The event's variance that no re-measurement takes away: the mean variance that remains when every reducible source is known. */
+    /* The event's variance that no re-measurement takes away: the mean variance that remains when every reducible
+     * source is known. */
     sm_estimate irreducible_variance;
 } sm_sensitivity;
 
 /* trials is rounded up to whole blocks in each of SM_BATCHES batches. root[0] of the plan is examined. */
-sm_status sm_sensitivity_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_sensitivity *out);
+sm_status sm_sensitivity_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch,
+                             sm_sensitivity *out);
 void sm_sensitivity_destroy(sm_sensitivity *s);
 
 #endif

@@ -11,7 +11,8 @@ typedef struct {
     double product[SM_LANES], difference[SM_LANES], square[SM_LANES];
 } terms;
 
-SM_WIDE static void terms_of(const double *restrict f_A, const double *restrict f_B, const double *restrict f_AB, int n, terms *restrict t)
+SM_WIDE static void terms_of(const double *restrict f_A, const double *restrict f_B, const double *restrict f_AB, int n,
+                             terms *restrict t)
 {
     for (int i = 0; i < n; i++) {
         double d = f_AB[i] - f_A[i];

@@ -1,8 +1,8 @@
 /* sobol.h - first-order and total indices of a group of draws, by redrawing it.
  *
- * f_A and f_B are two independent samples of an output, f_AB is A with the group's draws taken from B. First order: Saltelli et al., Comput Phys Commun
- * 2010;181:259, centred; total: Jansen, Comput Phys Commun 1999;117:35. The variance is pooled over A and B. Standard errors by the delete-one
- * jackknife over batches.
+ * f_A and f_B are two independent samples of an output, f_AB is A with the group's draws taken from B. First order:
+ * Saltelli et al., Comput Phys Commun 2010;181:259, centred; total: Jansen, Comput Phys Commun 1999;117:35. The
+ * variance is pooled over A and B. Standard errors by the delete-one jackknife over batches.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ANALYSIS_SOBOL_H
 #define SM_ANALYSIS_SOBOL_H
@@ -29,7 +29,8 @@ typedef struct {
 
 void sm_sobol_add(sm_sobol_sums *s, const double *f_A, const double *f_B, const double *f_AB, int n);
 
-/* Indices from SM_BATCHES batches; f[b] holds the pooled moments of f_A and f_B in batch b. All zero, without error, where f does not vary. */
+/* Indices from SM_BATCHES batches; f[b] holds the pooled moments of f_A and f_B in batch b. All zero, without error,
+ * where f does not vary. */
 sm_sobol sm_sobol_of(const sm_sobol_sums *batch, const sm_moments *f);
 
 /* The delete-one jackknife of a statistic of SM_BATCHES batches: left_out[b] is the statistic without batch b. */

@@ -41,8 +41,8 @@ SM_WIDE static void squares(const double *restrict y, double *restrict out, int 
         out[i] = y[i] * y[i];
 }
 
-/* The first value is taken off before adding up. Since it is one of the group, sum^2/n is at most (1 - 1/n) of the sum of
- * squares: their difference loses no more digits than n has. */
+/* The first value is taken off before adding up. Since it is one of the group, sum^2/n is at most (1 - 1/n) of the sum
+ * of squares: their difference loses no more digits than n has. */
 static sm_moments moments_of_group(const double *y, int n)
 {
     double from_first[SM_LANES], square[SM_LANES];
@@ -190,9 +190,9 @@ static double within(const sm_spread *s, double x)
     return x < s->min ? s->min : x > s->max ? s->max : x;
 }
 
-/* By how much, of its own count, the density rises across bin i: the central difference, held to twice the smaller of the
- * steps to the neighbours and 0 where those disagree (van Leer's limiter, J. Comput. Phys. 23 (1977) 276, from memory), so
- * that a density that jumps is not bent. The bins at the ends have other widths. */
+/* By how much, of its own count, the density rises across bin i: the central difference, held to twice the smaller of
+ * the steps to the neighbours and 0 where those disagree (van Leer's limiter, J. Comput. Phys. 23 (1977) 276, from
+ * memory), so that a density that jumps is not bent. The bins at the ends have other widths. */
 static double rise_across(const sm_spread *s, int i)
 {
     if (i < 2 || i > SM_BINS - 1)

@@ -29,8 +29,8 @@ typedef struct {
     int64_t bin[SM_BINS + 2];
 } sm_spread;
 
-/* The same for one task: bins of 16 bits, for 65,535 numbers at most. Those of all outputs of two sides then take 131 kB
- * and stay in the second cache, where bins of 64 bits do not. */
+/* The same for one task: bins of 16 bits, for 65,535 numbers at most. Those of all outputs of two sides then take 131
+ * kB and stay in the second cache, where bins of 64 bits do not. */
 enum { SM_PART_NUMBERS = UINT16_MAX };
 
 typedef struct {

@@ -10,8 +10,8 @@ sm_estimate sm_paired_difference(int64_t gained, int64_t lost, int64_t n)
     return (sm_estimate){d, sqrt(fmax(0, (double)(gained + lost) / N - d * d) / N)};
 }
 
-static sm_status run_plan(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_probability *base,
-                          sm_variant *out)
+static sm_status run_plan(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch,
+                          sm_probability *base, sm_variant *out)
 {
     sm_gathered g;
     sm_status s = sm_gathered_create_counts(p, p->n_roots, &g);
@@ -22,14 +22,15 @@ static sm_status run_plan(const sm_plan *p, int64_t trials, const sm_executor *e
     *base = sm_probability_of(g.tally[0].patient.event, g.n);
     for (int i = 1; i < g.n_roots; i++) {
         const sm_tally *t = &g.tally[i];
-        out[i - 1] = (sm_variant){sm_probability_of(t->patient.event, g.n), sm_paired_difference(t->gained, t->lost, g.n)};
+        out[i - 1] =
+            (sm_variant){sm_probability_of(t->patient.event, g.n), sm_paired_difference(t->gained, t->lost, g.n)};
     }
     sm_gathered_destroy(&g);
     return s;
 }
 
-sm_status sm_variants_run(const sm_case *c, const sm_case *const *variant, int n, uint64_t seed, int64_t trials, const sm_executor *executor,
-                          const sm_watch *watch, sm_probability *base, sm_variant *out)
+sm_status sm_variants_run(const sm_case *c, const sm_case *const *variant, int n, uint64_t seed, int64_t trials,
+                          const sm_executor *executor, const sm_watch *watch, sm_probability *base, sm_variant *out)
 {
     sm_plan p;
     sm_status s = sm_plan_create(c, seed, &p);

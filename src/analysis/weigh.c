@@ -1,7 +1,7 @@
 /* weigh.c - the alternatives of a case side by side, on the same draws.
  *
- * Contents: 1. the roots  2. from counts to rows  3. the cheapest  4. dominated rows  5. how firm the choice is  6. the whole
- * SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. the roots  2. from counts to rows  3. the cheapest  4. dominated rows  5. how firm the choice is  6. the
+ * whole SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/weigh.h"
 
 #include <math.h>
@@ -21,8 +21,8 @@ struct sm_weighing {
     sm_plan plan;
     sm_weigh *out;
     int n_rows;
-    chances *scaled;              /* by step and alternative */
-    int *root[SM_SUCCESS_STEPS];  /* by step and row: where in the plan; a row that cannot fail keeps its own root */
+    chances *scaled;             /* by step and alternative */
+    int *root[SM_SUCCESS_STEPS]; /* by step and row: where in the plan; a row that cannot fail keeps its own root */
 };
 
 static double step_factor(int step)
@@ -56,7 +56,8 @@ static sm_status add_root(sm_weighing *w, const sm_alternative *a, double factor
 {
     const sm_case *c = w->plan.c;
     scale(c, a, factor, scaled);
-    sm_root_request request = {.valve = a->patches_valve ? &a->valve : NULL, .implant = a->patches_implant ? &a->implant : NULL};
+    sm_root_request request = {.valve = a->patches_valve ? &a->valve : NULL,
+                               .implant = a->patches_implant ? &a->implant : NULL};
     request.lacerate = any_done(a->lacerate, c->n_coronaries) ? scaled->lacerate : NULL;
     request.rescue = any_done(a->rescue, c->n_coronaries) ? scaled->rescue : NULL;
     return sm_plan_add(&w->plan, &request, place);
@@ -208,7 +209,8 @@ static sm_status rank(const sm_gathered *g, uint64_t seed, double *work, sm_weig
     out->cheapest = sm_least(cost, n);
     out->next = next_cheapest(cost, n, out->cheapest);
     if (out->next >= 0)
-        out->margin = (sm_estimate){cost[out->next] - cost[out->cheapest], between(g, out->next, out->cheapest).standard_error};
+        out->margin =
+            (sm_estimate){cost[out->next] - cost[out->cheapest], between(g, out->next, out->cheapest).standard_error};
     fill_covariance(g, n, covariance);
     sm_status s = sm_probability_cheapest(n, cost, covariance, seed, probability);
     for (int i = 0; i < n; i++)
@@ -219,7 +221,8 @@ static sm_status rank(const sm_gathered *g, uint64_t seed, double *work, sm_weig
 
 /* 4. Dominated rows */
 
-/* Row i asks no less burden than j, and does not have fewer unrescued events beyond Monte Carlo error; and they are not the same in both. */
+/* Row i asks no less burden than j, and does not have fewer unrescued events beyond Monte Carlo error; and they are not
+ * the same in both. */
 static bool dominates(const sm_gathered *g, const sm_weigh *w, int j, int i)
 {
     const sm_weigh_row *a = &w->row[i], *b = &w->row[j];
@@ -295,7 +298,8 @@ static sm_status conclude(const sm_weighing *w, const sm_gathered *g, sm_weigh *
 }
 
 /* What a re-check could change in the choice. */
-static sm_status choose(const sm_weighing *w, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_weigh *out)
+static sm_status choose(const sm_weighing *w, int64_t trials, const sm_executor *executor, const sm_watch *watch,
+                        sm_weigh *out)
 {
     double burden[SM_MAX_ALTERNATIVES + 1];
     for (int i = 0; i < out->n_rows; i++)
@@ -315,7 +319,8 @@ sm_company sm_weighing_company(sm_weighing *w)
     return (sm_company){.self = w, .read = read_rows, .n_paired = w->n_rows};
 }
 
-sm_status sm_weigh_run(const sm_case *c, const sm_weigh_options *o, const sm_executor *executor, const sm_watch *watch, sm_weigh *out)
+sm_status sm_weigh_run(const sm_case *c, const sm_weigh_options *o, const sm_executor *executor, const sm_watch *watch,
+                       sm_weigh *out)
 {
     const sm_assess_options assess = {.trials = o->trials, .seed = o->seed};
     sm_weighing *w;

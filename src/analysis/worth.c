@@ -12,7 +12,8 @@
 
 /* 1. One source */
 
-/* Theory orders them: 0 <= one more reading <= perfect re-check <= bound. What exceeds by Monte Carlo error is brought back. */
+/* Theory orders them: 0 <= one more reading <= perfect re-check <= bound. What exceeds by Monte Carlo error is brought
+ * back. */
 static void keep_order(sm_source_worth *w, double bound)
 {
     w->perfect.value.value = fmin(w->perfect.value.value, bound);
@@ -34,7 +35,8 @@ static const sm_cell *first_coordinate(const sm_grid *g, const sm_cell *cell, sm
     return sum;
 }
 
-static sm_status source_worth(const sm_cells *cells, int source, double q, double bound, const sm_watch *watch, sm_source_worth *out)
+static sm_status source_worth(const sm_cells *cells, int source, double q, double bound, const sm_watch *watch,
+                              sm_source_worth *out)
 {
     const sm_coordinates *shows = &cells->shows[source];
     const sm_cell *cell = cells->cell + cells->first[source];
@@ -81,7 +83,8 @@ static sm_status fill(const sm_cells *cells, double q, const sm_watch *watch, sm
 
 enum { INNER = 64 };
 
-sm_status sm_worth_of(const sm_cells *cells, double q, int64_t nested_trials, const sm_executor *executor, const sm_watch *watch, sm_worths *out)
+sm_status sm_worth_of(const sm_cells *cells, double q, int64_t nested_trials, const sm_executor *executor,
+                      const sm_watch *watch, sm_worths *out)
 {
     const sm_nested_request known = {.known = is_reducible, .q = q, .outer = nested_trials, .inner = INNER};
     *out = (sm_worths){0};
@@ -93,8 +96,8 @@ sm_status sm_worth_of(const sm_cells *cells, double q, int64_t nested_trials, co
     return s;
 }
 
-sm_status sm_worth_run(const sm_plan *p, double q, int64_t trials, int64_t nested_trials, const sm_executor *executor, const sm_watch *watch,
-                       sm_worths *out)
+sm_status sm_worth_run(const sm_plan *p, double q, int64_t trials, int64_t nested_trials, const sm_executor *executor,
+                       const sm_watch *watch, sm_worths *out)
 {
     sm_cells cells;
     *out = (sm_worths){0};

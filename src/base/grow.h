@@ -5,8 +5,8 @@
 
 #include <stddef.h>
 
-/* The array of n items of `size` bytes each, with room for one more: moved where n has reached *cap, which then doubles, from `first`
- * on. NULL without memory; the array is then still where it was. */
+/* The array of n items of `size` bytes each, with room for one more: moved where n has reached *cap, which then
+ * doubles, from `first` on. NULL without memory; the array is then still where it was. */
 void *sm_grow(void *array, size_t n, size_t *cap, size_t first, size_t size);
 
 #endif

@@ -2,7 +2,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "base/status.h"
 
-#define SM_STATUS_EXIT(name, exit_status, words) exit_status,
+#define SM_STATUS_EXIT(name, exit_status, words)  exit_status,
 #define SM_STATUS_WORDS(name, exit_status, words) words,
 static const int exits[] = {SM_STATUS_LIST(SM_STATUS_EXIT)};
 static const char *const words_of[] = {SM_STATUS_LIST(SM_STATUS_WORDS)};

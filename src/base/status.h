@@ -4,15 +4,15 @@
 #define SM_BASE_STATUS_H
 
 /* name, exit status of the program, words */
-#define SM_STATUS_LIST(X)                                                          \
-    X(SM_OK, 0, "done")                                                            \
-    X(SM_USAGE, 1, "the command was not understood")                               \
-    X(SM_REFUSED, 2, "the input was refused")                                      \
-    X(SM_NOT_WRITTEN, 3, "the output could not be written")                        \
-    X(SM_UNRESOLVED, 4, "the trial cap was met before the call was resolved")      \
-    X(SM_CHECK_FAILED, 5, "a self-check failed")                                   \
-    X(SM_NO_MEMORY, 70, "out of memory")                                           \
-    X(SM_NUMERIC, 71, "a computation gave a value that is not a number")           \
+#define SM_STATUS_LIST(X)                                                                                              \
+    X(SM_OK, 0, "done")                                                                                                \
+    X(SM_USAGE, 1, "the command was not understood")                                                                   \
+    X(SM_REFUSED, 2, "the input was refused")                                                                          \
+    X(SM_NOT_WRITTEN, 3, "the output could not be written")                                                            \
+    X(SM_UNRESOLVED, 4, "the trial cap was met before the call was resolved")                                          \
+    X(SM_CHECK_FAILED, 5, "a self-check failed")                                                                       \
+    X(SM_NO_MEMORY, 70, "out of memory")                                                                               \
+    X(SM_NUMERIC, 71, "a computation gave a value that is not a number")                                               \
     X(SM_INTERRUPTED, 130, "interrupted")
 
 #define SM_STATUS_ENUM(name, exit_status, words) name,

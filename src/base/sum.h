@@ -3,8 +3,8 @@
 #ifndef SM_BASE_SUM_H
 #define SM_BASE_SUM_H
 
-/* The sum of x[0 .. n - 1]. Eight parts are summed side by side, each over every eighth number, and joined in pairs: the
- * same digits on any processor. */
+/* The sum of x[0 .. n - 1]. Eight parts are summed side by side, each over every eighth number, and joined in pairs:
+ * the same digits on any processor. */
 double sm_sum(const double *x, int n);
 
 #endif

@@ -170,7 +170,8 @@ sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, co
     return SM_OK;
 }
 
-sm_status sm_casefile_vary(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d, sm_casefile **out)
+sm_status sm_casefile_vary(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d,
+                           sm_casefile **out)
 {
     return sm_casefile_read(sm_casefile_case_text(f), sm_casefile_profile_text(f), override, n_overrides, d, out);
 }

@@ -17,9 +17,9 @@ typedef struct {
 } sm_file_text;
 
 /* A value put in place of (or beside) what the case states, before defaults and checks: how sweeps and swings vary a
- * case. Missing objects on the way are made, and a bare reading is written in full where the pointer leads into it. A value
- * goes through every check of a file. One difference: an SD added alone, by its own pointer, leaves its companions
- * (the other SD and dof) where they come from, while beside an SD in a text one that is not stated is 0. */
+ * case. Missing objects on the way are made, and a bare reading is written in full where the pointer leads into it. A
+ * value goes through every check of a file. One difference: an SD added alone, by its own pointer, leaves its
+ * companions (the other SD and dof) where they come from, while beside an SD in a text one that is not stated is 0. */
 typedef struct {
     const char *pointer; /* JSON pointer into the case */
     const char *json;    /* the value, as JSON text */
@@ -56,7 +56,8 @@ char *sm_casefile_profile_path(sm_file_text case_text);
 sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, const sm_override *override,
                            size_t n_overrides, sm_diag *d, sm_casefile **out);
 /* Reads the same texts again with overrides in place. */
-sm_status sm_casefile_vary(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d, sm_casefile **out);
+sm_status sm_casefile_vary(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d,
+                           sm_casefile **out);
 void sm_casefile_destroy(sm_casefile *f);
 
 const sm_case *sm_casefile_case(const sm_casefile *f);

@@ -8,7 +8,8 @@
 
 /* 1. The old case with each difference */
 
-/* file[i]: with difference i alone; the last: with all of them. Those that make no case, or can move nothing, are NULL. */
+/* file[i]: with difference i alone; the last: with all of them. Those that make no case, or can move nothing, are NULL.
+ */
 typedef struct {
     int n;
     sm_casefile **file;
@@ -26,7 +27,8 @@ static sm_status add_version(versions *v, int i, sm_status applied)
     return applied;
 }
 
-static sm_status make_versions(const sm_casefile *old, const sm_casefile *now, const sm_differences *s, sm_diag *d, versions *v)
+static sm_status make_versions(const sm_casefile *old, const sm_casefile *now, const sm_differences *s, sm_diag *d,
+                               versions *v)
 {
     *v = (versions){.n = s->n + 1};
     v->file = calloc((size_t)v->n, sizeof *v->file);
@@ -55,15 +57,19 @@ static void destroy_versions(versions *v)
 
 /* 2. What each does */
 
-static sm_alone alone_of(const sm_difference *x, const sm_version *v, const sm_assessment *old, const sm_assessment *now)
+static sm_alone alone_of(const sm_difference *x, const sm_version *v, const sm_assessment *old,
+                         const sm_assessment *now)
 {
     const double line = x->kind == SM_DIFFERS_LINE ? now->decision.action_line : old->decision.action_line;
-    sm_alone a = {.stands_alone = true, .event = v ? v->patient.event : old->patient.event, .difference = v ? v->difference : (sm_estimate){0, 0}};
+    sm_alone a = {.stands_alone = true,
+                  .event = v ? v->patient.event : old->patient.event,
+                  .difference = v ? v->difference : (sm_estimate){0, 0}};
     a.call = sm_call_of(a.event.low, a.event.high, line);
     return a;
 }
 
-/* Errors of differences on the same draws are correlated in an unknown way: their sum is the most that they can make together. */
+/* Errors of differences on the same draws are correlated in an unknown way: their sum is the most that they can make
+ * together. */
 static void take_left(const sm_compare *c, sm_estimate *left)
 {
     *left = c->moved;
@@ -109,8 +115,8 @@ static void keep_old(sm_compare *c)
     c->old = known;
 }
 
-sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, const sm_assess_options *options, const sm_executor *executor,
-                         const sm_watch *watch, sm_diag *d, sm_compare *out)
+sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, const sm_assess_options *options,
+                         const sm_executor *executor, const sm_watch *watch, sm_diag *d, sm_compare *out)
 {
     versions v = {0};
     sm_versions found = {0};

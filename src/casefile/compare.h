@@ -22,10 +22,10 @@ typedef struct {
     sm_estimate left;  /* moved less the sum of what each does alone; its error is at most this */
 } sm_compare;
 
-/* SM_REFUSED with the faults in d; SM_INTERRUPTED: `old` holds what is known of the old case and is marked as not complete, all else is
- * empty. Destroy out in every case. */
-sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, const sm_assess_options *options, const sm_executor *executor,
-                         const sm_watch *watch, sm_diag *d, sm_compare *out);
+/* SM_REFUSED with the faults in d; SM_INTERRUPTED: `old` holds what is known of the old case and is marked as not
+ * complete, all else is empty. Destroy out in every case. */
+sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, const sm_assess_options *options,
+                         const sm_executor *executor, const sm_watch *watch, sm_diag *d, sm_compare *out);
 void sm_compare_destroy(sm_compare *c);
 
 /* The part "compare" of the old case's result. Borrowed. */

@@ -1,7 +1,7 @@
 /* difference.c - what differs between two case files, place by place.
  *
- * Contents: 1. a list of differences  2. words for a place  3. walking both files  4. the profile  5. taking differences over
- * SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. a list of differences  2. words for a place  3. walking both files  4. the profile  5. taking
+ * differences over SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/difference.h"
 
 #include <stdlib.h>
@@ -99,8 +99,10 @@ static char *words_of(const char *pointer)
 {
     static const struct {
         const char *key, *words;
-    } other[] = {{"readings_mm", "readings"}, {"cross_check", "second look"}, {"case", "name of the case"}, {"note", "note"},
-                 {"profile", "site profile"}, {"alternatives", "alternatives"}, {"base_plane", "base plane"}, {"action_line", "your action line"}};
+    } other[] = {{"readings_mm", "readings"},  {"cross_check", "second look"},
+                 {"case", "name of the case"}, {"note", "note"},
+                 {"profile", "site profile"},  {"alternatives", "alternatives"},
+                 {"base_plane", "base plane"}, {"action_line", "your action line"}};
     sm_text t = {0};
     place_words(&t, pointer);
     const sm_key *key = key_of(pointer);
@@ -126,7 +128,10 @@ static sm_difference_kind kind_of(const char *pointer)
 static void add_at(walk *w, const char *pointer, const cJSON *old, const cJSON *now)
 {
     const sm_key *key = key_of(pointer);
-    sm_difference x = {.pointer = sm_string_copy(pointer), .words = words_of(pointer), .unit = key ? key->unit : "", .kind = kind_of(pointer)};
+    sm_difference x = {.pointer = sm_string_copy(pointer),
+                       .words = words_of(pointer),
+                       .unit = key ? key->unit : "",
+                       .kind = kind_of(pointer)};
     if (x.kind == SM_DIFFERS_LINE)
         x.unit = "probability";
     x.old = json_of(old, &w->no_memory);
@@ -134,8 +139,8 @@ static void add_at(walk *w, const char *pointer, const cJSON *old, const cJSON *
     add(w, &x);
 }
 
-/* Where both have an object whose keys mean something by themselves. A distribution, readings and a second look are one thing each; so are the two
- * forms of a base plane, which exclude each other. */
+/* Where both have an object whose keys mean something by themselves. A distribution, readings and a second look are one
+ * thing each; so are the two forms of a base plane, which exclude each other. */
 static bool goes_on(const char *pointer, const cJSON *old, const cJSON *now)
 {
     const char *last = pointer[0] ? last_of(pointer) : "";
@@ -210,8 +215,12 @@ static void walk_profile(walk *w, const sm_casefile *old, const sm_casefile *now
     if (y.text)
         w->no_memory |= sm_json_doc_read(&b, y, &unused) != SM_OK;
     if (!w->no_memory && (a.root || b.root) && !(a.root && b.root && cJSON_Compare(a.root, b.root, true))) {
-        sm_difference p = {.pointer = sm_string_copy("/profile"), .words = sm_string_copy("site profile"), .old = site_of(a.root),
-                           .now = site_of(b.root), .unit = "", .kind = SM_DIFFERS_ANSWER};
+        sm_difference p = {.pointer = sm_string_copy("/profile"),
+                           .words = sm_string_copy("site profile"),
+                           .old = site_of(a.root),
+                           .now = site_of(b.root),
+                           .unit = "",
+                           .kind = SM_DIFFERS_ANSWER};
         add(w, &p);
     }
     sm_json_doc_destroy(&a);
@@ -245,8 +254,9 @@ static sm_status check_coronaries(const sm_case *old, const sm_case *now, sm_dia
     sm_text a = {0}, b = {0};
     names_write(&a, old);
     names_write(&b, now);
-    sm_diag_add(d, SM_FAULT, (sm_place){.file = "compare"}, "the first case has the coronaries %s, the second %s: expected the same in both",
-                sm_text_string(&a), sm_text_string(&b));
+    sm_diag_add(d, SM_FAULT, (sm_place){.file = "compare"},
+                "the first case has the coronaries %s, the second %s: expected the same in both", sm_text_string(&a),
+                sm_text_string(&b));
     sm_text_destroy(&a);
     sm_text_destroy(&b);
     return SM_REFUSED;
@@ -290,7 +300,8 @@ static void take_over(sm_json_doc *doc, const sm_json_doc *now, const sm_differe
     *no_memory |= !copy || sm_json_doc_put(doc, x->pointer, copy, no_memory) != NULL;
 }
 
-sm_status sm_difference_apply(const sm_casefile *old, const sm_casefile *now, const sm_differences *s, int i, sm_diag *d, sm_casefile **out)
+sm_status sm_difference_apply(const sm_casefile *old, const sm_casefile *now, const sm_differences *s, int i,
+                              sm_diag *d, sm_casefile **out)
 {
     sm_json_doc doc = {0}, from = {0};
     sm_text text = {0};

@@ -26,12 +26,14 @@ typedef struct {
     sm_difference *at;
 } sm_differences;
 
-/* Every difference, in the order of the old file. SM_REFUSED with a fault in d where the coronaries are not the same. */
+/* Every difference, in the order of the old file. SM_REFUSED with a fault in d where the coronaries are not the same.
+ */
 sm_status sm_differences_find(const sm_casefile *old, const sm_casefile *now, sm_diag *d, sm_differences *out);
 void sm_differences_destroy(sm_differences *s);
 
 /* The old case with difference i of s taken over; all of them where i is -1. SM_REFUSED with the faults in d where that
  * alone makes no valid case. */
-sm_status sm_difference_apply(const sm_casefile *old, const sm_casefile *now, const sm_differences *s, int i, sm_diag *d, sm_casefile **out);
+sm_status sm_difference_apply(const sm_casefile *old, const sm_casefile *now, const sm_differences *s, int i,
+                              sm_diag *d, sm_casefile **out);
 
 #endif

@@ -21,14 +21,26 @@ static void key_fold(const char *key, char *out, size_t size)
 }
 
 /* Keys that name a patient: parts of such keys, and whole ones. */
-static const char *const within[] = {"patient",  "birth",      "surname",        "firstname", "lastname",
-                                     "fullname", "givenname",  "familyname",     "forename",  "maidenname",
-                                     "recordn",  "recordid",   "medicalrecord",  "hospitaln", "hospitalid",
-                                     "nhsn",     "nationalid", "socialsecurity", "insurance", "accession",
-                                     "address",  "postcode",   "zipcode",        "telephone", "phonen",
-                                     "email",    "geburt",     "nachname",       "vorname"};
-static const char *const whole[] = {"name", "dob", "mrn", "ssn", "id", "pid", "nhs", "chi", "initials", "phone",
-                                    "casenumber", "studyid", "studyinstanceuid", "subject", "subjectid"};
+static const char *const within[] = {
+    "patient",    "birth",          "surname",   "firstname", "lastname",      "fullname",  "givenname",  "familyname",
+    "forename",   "maidenname",     "recordn",   "recordid",  "medicalrecord", "hospitaln", "hospitalid", "nhsn",
+    "nationalid", "socialsecurity", "insurance", "accession", "address",       "postcode",  "zipcode",    "telephone",
+    "phonen",     "email",          "geburt",    "nachname",  "vorname"};
+static const char *const whole[] = {"name",
+                                    "dob",
+                                    "mrn",
+                                    "ssn",
+                                    "id",
+                                    "pid",
+                                    "nhs",
+                                    "chi",
+                                    "initials",
+                                    "phone",
+                                    "casenumber",
+                                    "studyid",
+                                    "studyinstanceuid",
+                                    "subject",
+                                    "subjectid"};
 
 bool sm_identifiers_key(const char *key)
 {

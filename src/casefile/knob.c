@@ -1,6 +1,7 @@
 /* knob.c - what of a case can be turned.
  *
- * Contents: 1. the table  2. what the case has there  3. ranges of docs/facts.md  4. why a knob is fixed  5. finding a knob
+ * Contents: 1. the table  2. what the case has there  3. ranges of docs/facts.md  4. why a knob is fixed  5. finding a
+ * knob
  *           6. values as JSON  7. the case with knobs at their values
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/knob.h"
@@ -20,8 +21,8 @@
 
 /* 1. The table */
 
-/* Ranges come from the table of defaults (defaults.c, docs/facts.md) unless the line has its own: about: the range is that
- * far to either side of what the case has. */
+/* Ranges come from the table of defaults (defaults.c, docs/facts.md) unless the line has its own: about: the range is
+ * that far to either side of what the case has. */
 typedef struct {
     const char *name;
     sm_knob_act act;
@@ -211,7 +212,8 @@ static const char *why_fixed(const sm_case *c, const knob_line *l)
     if (c->scan.base_plane.tilt_form && (key->flags & SM_KEY_POINTS_FORM))
         return "the case states the tilt of its base plane (tilt_sd_deg) and not the points it was placed by";
     if (l->act == SM_KNOB_READERS && !any_stated_sd(c))
-        return "every quantity is a distribution or takes its SD from its own readings, so there is no reader SD to turn";
+        return "every quantity is a distribution or takes its SD from its own readings, so there is no reader SD to "
+               "turn";
     return NULL;
 }
 
@@ -230,7 +232,8 @@ static sm_status finish(sm_knob *k)
     return k->name && k->pointer && k->words ? SM_OK : SM_NO_MEMORY;
 }
 
-/* The value in force at a pointer, as the list of assumptions or the text of the case has it; NULL where neither does. */
+/* The value in force at a pointer, as the list of assumptions or the text of the case has it; NULL where neither does.
+ */
 static char *value_at(const sm_casefile *f, const char *pointer)
 {
     const sm_assumption *a;
@@ -298,14 +301,21 @@ static sm_status find_reading(const sm_casefile *f, const char *name, sm_knob *k
         for (int q = 0; q < SM_QUANTITIES; q++) {
             const char *what = sm_quantity_name((sm_quantity_id)q);
             const sm_coronary *o = &c->coronary[i];
-            if (strlen(o->name) != (size_t)(dot - name) || strncmp(o->name, name, strlen(o->name)) != 0 || strcmp(dot + 1, what) != 0)
+            if (strlen(o->name) != (size_t)(dot - name) || strncmp(o->name, name, strlen(o->name)) != 0 ||
+                strcmp(dot + 1, what) != 0)
                 continue;
             const sm_quantity_kind *kind = sm_keys_quantity(what);
             sm_text words = {0}, pointer = {0};
             sm_text_addf(&words, "the %s %s", o->name, kind->words);
             sm_text_addf(&pointer, "/coronaries/%s/%s%s", o->name, what, o->quantity[q].is_read ? "/readings_mm" : "");
-            *k = (sm_knob){.act = SM_KNOB_CENTRE, .side = (int)i, .quantity = q, .unit = "mm", .verb = "read",
-                           .low = kind->low, .high = kind->high, .has_own = true,
+            *k = (sm_knob){.act = SM_KNOB_CENTRE,
+                           .side = (int)i,
+                           .quantity = q,
+                           .unit = "mm",
+                           .verb = "read",
+                           .low = kind->low,
+                           .high = kind->high,
+                           .has_own = true,
                            .own = sm_quantity_estimate(&o->quantity[q])};
             k->name = sm_string_copy(name);
             k->words = sm_text_take(&words);
@@ -334,7 +344,8 @@ static sm_status find_pointer(const sm_casefile *f, const char *name, sm_diag *d
         sm_diag_add(d, SM_FAULT, (sm_place){.file = name}, "cannot be varied: %s", wrong);
         return SM_REFUSED;
     }
-    *k = (sm_knob){.act = SM_KNOB_POINTER, .side = -1, .quantity = -1, .verb = "were", .low = -HUGE_VAL, .high = HUGE_VAL};
+    *k = (sm_knob){
+        .act = SM_KNOB_POINTER, .side = -1, .quantity = -1, .verb = "were", .low = -HUGE_VAL, .high = HUGE_VAL};
     k->unit = key ? key->unit : "";
     k->name = sm_string_copy(name);
     k->pointer = sm_string_copy(name);
@@ -357,7 +368,8 @@ static char *near_reading(const sm_case *c, const char *name)
     size_t made = 0;
     for (; known && made < n; made++) {
         sm_text t = {0};
-        sm_text_addf(&t, "%s.%s", c->coronary[made / SM_QUANTITIES].name, sm_quantity_name((sm_quantity_id)(made % SM_QUANTITIES)));
+        sm_text_addf(&t, "%s.%s", c->coronary[made / SM_QUANTITIES].name,
+                     sm_quantity_name((sm_quantity_id)(made % SM_QUANTITIES)));
         known[made] = sm_text_take(&t);
         if (!known[made])
             break;
@@ -380,10 +392,11 @@ static sm_status complain_unknown(const sm_case *c, const char *name, sm_diag *d
     }
     char *reading = strchr(name, '.') ? near_reading(c, name) : NULL;
     const char *near = reading ? reading : sm_keys_nearest(name, known, LINES);
-    sm_diag_add(d, SM_FAULT, (sm_place){.file = name},
-                "no knob has this name%s%s%s There are %s, the readings %s.ostium_gap and the like, and any JSON pointer "
-                "into the case",
-                near ? "; did you mean " : ".", near ? near : "", near ? "?" : "", sm_text_string(&all), c->coronary[0].name);
+    sm_diag_add(
+        d, SM_FAULT, (sm_place){.file = name},
+        "no knob has this name%s%s%s There are %s, the readings %s.ostium_gap and the like, and any JSON pointer "
+        "into the case",
+        near ? "; did you mean " : ".", near ? near : "", near ? "?" : "", sm_text_string(&all), c->coronary[0].name);
     sm_text_destroy(&all);
     free(reading);
     return SM_USAGE;
@@ -419,7 +432,8 @@ static bool leads_to(const char *a, const char *b)
 
 static bool is_reader_sd(const sm_knob *k)
 {
-    return k->act == SM_KNOB_READERS || strstr(k->pointer, "/between_reader_sd_mm") || strstr(k->pointer, "/repeat_sd_mm");
+    return k->act == SM_KNOB_READERS || strstr(k->pointer, "/between_reader_sd_mm") ||
+           strstr(k->pointer, "/repeat_sd_mm");
 }
 
 bool sm_knob_clash(const sm_knob *a, const sm_knob *b)

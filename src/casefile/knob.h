@@ -1,7 +1,7 @@
 /* knob.h - what of a case can be turned: named quantities and settings, and any JSON pointer into the case.
  *
- * A knob at a value is a list of overrides: the case is read again with them, so that defaults and checks hold as for any
- * case. SPDX-License-Identifier: GPL-3.0-or-later */
+ * A knob at a value is a list of overrides: the case is read again with them, so that defaults and checks hold as for
+ * any case. SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_CASEFILE_KNOB_H
 #define SM_CASEFILE_KNOB_H
 
@@ -19,23 +19,23 @@ typedef enum {
 
 /* A knob of one case. */
 typedef struct {
-    char *name;              /* as on the command line: "blooming", "left.ostium_gap", "/implant/flare" */
-    char *pointer;           /* where it acts first */
-    char *words;             /* "blooming", "the left gap beside the ostium" */
-    const char *verb;        /* "were", "read": the call would change if WORDS VERB above ... */
-    const char *unit;        /* "mm", "mm per edge", "degrees", "times", "" */
-    double low, high;        /* what is possible at all */
-    bool has_own;            /* the case as it is lies on the curve, */
-    double own;              /* here */
-    char *stated;            /* where it does not: what the case has instead, as JSON */
-    bool has_range;          /* docs/facts.md gives a range: */
+    char *name;       /* as on the command line: "blooming", "left.ostium_gap", "/implant/flare" */
+    char *pointer;    /* where it acts first */
+    char *words;      /* "blooming", "the left gap beside the ostium" */
+    const char *verb; /* "were", "read": the call would change if WORDS VERB above ... */
+    const char *unit; /* "mm", "mm per edge", "degrees", "times", "" */
+    double low, high; /* what is possible at all */
+    bool has_own;     /* the case as it is lies on the curve, */
+    double own;       /* here */
+    char *stated;     /* where it does not: what the case has instead, as JSON */
+    bool has_range;   /* docs/facts.md gives a range: */
     double from, to;
     sm_knob_act act;
-    int side, quantity;      /* of the reading of a coronary's quantity; -1 */
+    int side, quantity; /* of the reading of a coronary's quantity; -1 */
 } sm_knob;
 
-/* Finds the knob of that name in this case. SM_USAGE where there is none of that name, SM_REFUSED where this case holds it
- * fixed; either with one fault in d. Destroy out in every case. */
+/* Finds the knob of that name in this case. SM_USAGE where there is none of that name, SM_REFUSED where this case holds
+ * it fixed; either with one fault in d. Destroy out in every case. */
 sm_status sm_knob_find(const sm_casefile *f, const char *name, sm_diag *d, sm_knob *out);
 void sm_knob_destroy(sm_knob *k);
 

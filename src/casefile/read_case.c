@@ -74,7 +74,8 @@ static unsigned form_to_skip(sm_reader *r, const sm_section *s)
     return skip ? skip : SM_KEY_TILT_FORM;
 }
 
-/* The base points lie on the ring unless the case says otherwise: half the mean inner diameter, corrected for the mean blooming where it is read. */
+/* The base points lie on the ring unless the case says otherwise: half the mean inner diameter, corrected for the mean
+ * blooming where it is read. */
 static void default_radius(sm_reader *r, const sm_dist *blooming, sm_base_plane *plane)
 {
     const cJSON *valve = sm_reader_member(r->case_doc.root, "surgical_valve");
@@ -84,7 +85,8 @@ static void default_radius(sm_reader *r, const sm_dist *blooming, sm_base_plane 
     bool muted = r->muted;
     r->muted = true; /* its faults are reported where the valve is read */
     if (node && sm_read_quantity(r, &inner_ask, node, &inner))
-        plane->radius_mm = (sm_quantity_estimate(&inner) - (inner.is_read ? inner.bloom_edges * sm_dist_mean(blooming) : 0)) / 2;
+        plane->radius_mm =
+            (sm_quantity_estimate(&inner) - (inner.is_read ? inner.bloom_edges * sm_dist_mean(blooming) : 0)) / 2;
     sm_quantity_destroy(&inner);
     r->muted = muted;
     sm_assumption_ask ask = {.path = "/scan/base_plane",

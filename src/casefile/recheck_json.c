@@ -152,7 +152,8 @@ static void whole(const void *self, sm_json *w)
 
 static void guard(sm_json *w, const sm_recheck_part *p, const sm_guard *g, sm_look_id gap)
 {
-    static const char *const keys[SM_LOOKS][2] = {{"ostium_gap_mm", "ostium_gap_reason"}, {"stj_gap_mm", "stj_gap_reason"}};
+    static const char *const keys[SM_LOOKS][2] = {{"ostium_gap_mm", "ostium_gap_reason"},
+                                                  {"stj_gap_mm", "stj_gap_reason"}};
     char why[200];
     if (g->kind == SM_GUARD_FOUND) {
         sm_json_number(w, keys[gap][0], g->at.value);

@@ -72,8 +72,8 @@ void sm_sweep_ask_destroy(sm_sweep_ask *a)
 
 /* 2. Axes */
 
-/* Step i without the digits that rounding leaves behind (0.29 and not 0.29000000000000004): it is printed, and where it is the
- * case's own value it must be exactly that. */
+/* Step i without the digits that rounding leaves behind (0.29 and not 0.29000000000000004): it is printed, and where it
+ * is the case's own value it must be exactly that. */
 static double step_value(double from, double to, int i, int steps)
 {
     char digits[SM_NUMBER_SIZE];
@@ -88,8 +88,8 @@ static sm_status make_axis(const sm_casefile *f, const sm_sweep_ask *ask, int st
     if (s != SM_OK)
         return s;
     if (from < a->knob.low || to > a->knob.high) {
-        sm_diag_add(d, SM_FAULT, (sm_place){.file = ask->what}, "%g to %g leaves what is possible: %g to %g%s%s", from, to, a->knob.low,
-                    a->knob.high, a->knob.unit[0] ? " " : "", a->knob.unit);
+        sm_diag_add(d, SM_FAULT, (sm_place){.file = ask->what}, "%g to %g leaves what is possible: %g to %g%s%s", from,
+                    to, a->knob.low, a->knob.high, a->knob.unit[0] ? " " : "", a->knob.unit);
         return SM_REFUSED;
     }
     a->steps = ask->steps ? ask->steps : standard;
@@ -140,7 +140,8 @@ static void cases_destroy(cases *v)
 }
 
 /* Warnings of reading a case again were told when it was read first. */
-static sm_status set_case(const sm_casefile *f, const sm_knob *const *knob, const double *value, int n, sm_diag *d, cases *v, int i)
+static sm_status set_case(const sm_casefile *f, const sm_knob *const *knob, const double *value, int n, sm_diag *d,
+                          cases *v, int i)
 {
     sm_diag found = {0};
     sm_status s = sm_knob_case(f, knob, value, n, &found, &v->file[i]);
@@ -196,9 +197,10 @@ int sm_sweep_row(const sm_sweep *s, int j, sm_meeting *out, int most)
 
 /* 5. Break-even by root finding */
 
-/* About each meeting that the steps show, two points on the same draws: an eighth of the step to either side of the place that a straight normal score
- * gives. Where the curve meets the line between them the bracket is a quarter of the step, over which a straight line errs by far less than the Monte
- * Carlo error of the place; where it does not (a sharp bend), the next round starts from the narrower bracket. */
+/* About each meeting that the steps show, two points on the same draws: an eighth of the step to either side of the
+ * place that a straight normal score gives. Where the curve meets the line between them the bracket is a quarter of the
+ * step, over which a straight line errs by far less than the Monte Carlo error of the place; where it does not (a sharp
+ * bend), the next round starts from the narrower bracket. */
 enum { ABOUT = 2, ROUNDS = 4 };
 
 typedef struct {
@@ -243,7 +245,8 @@ static sm_status cases_about(const sm_casefile *f, const sm_knob *const *knob, b
 }
 
 /* One more run for n brackets. The first of its cases stands for the case as it is: only the counts are asked for. */
-static sm_status refine(const sm_casefile *f, const sm_knob *const *knob, bracket *const *b, int n, const sm_sweep_run_options *o)
+static sm_status refine(const sm_casefile *f, const sm_knob *const *knob, bracket *const *b, int n,
+                        const sm_sweep_run_options *o)
 {
     cases v = {0};
     sm_probability first;
@@ -266,7 +269,8 @@ static sm_status refine(const sm_casefile *f, const sm_knob *const *knob, bracke
 }
 
 /* All brackets, each with its knob. SM_INTERRUPTED leaves what the steps gave. */
-static sm_status refine_all(const sm_casefile *f, const sm_knob *const *knob, bracket *b, int n, const sm_sweep_run_options *o)
+static sm_status refine_all(const sm_casefile *f, const sm_knob *const *knob, bracket *b, int n,
+                            const sm_sweep_run_options *o)
 {
     const sm_knob **open_knob = malloc(((size_t)n + 1) * sizeof *open_knob);
     bracket **open = malloc(((size_t)n + 1) * sizeof *open);
@@ -316,7 +320,8 @@ static sm_status find_even(const sm_casefile *f, const sm_sweep_run_options *o, 
 
 /* 6. One sweep */
 
-sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, const sm_sweep_run_options *o, sm_diag *d, sm_sweep *out)
+sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, const sm_sweep_run_options *o, sm_diag *d,
+                       sm_sweep *out)
 {
     cases v = {0};
     const sm_assess_options options = {.trials = o->trials, .seed = o->seed};
@@ -325,7 +330,8 @@ sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, con
     if (s == SM_OK)
         s = grid_cases(f, out, d, &v);
     if (s == SM_OK)
-        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, &options, o->executor, o->watch, &out->assessment, &out->versions);
+        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, &options, o->executor, o->watch, &out->assessment,
+                               &out->versions);
     cases_destroy(&v);
     if (s != SM_OK && s != SM_INTERRUPTED)
         return s;
@@ -357,7 +363,8 @@ void sm_sweep_destroy(sm_sweep *s)
 static double move_of(const sm_version *a, const sm_version *b, int k, sm_look_id g)
 {
     const sm_crossing *x = &a->side[k], *y = &b->side[k];
-    return g == SM_LOOK_OSTIUM ? fabs(x->crowded.probability - y->crowded.probability) : fabs(x->sealed.probability - y->sealed.probability);
+    return g == SM_LOOK_OSTIUM ? fabs(x->crowded.probability - y->crowded.probability)
+                               : fabs(x->sealed.probability - y->sealed.probability);
 }
 
 static void find_gap(const sm_sweep *s, sm_sweep_ends *out)
@@ -482,7 +489,8 @@ static sm_status find_all_even(const sm_casefile *f, const sm_sweep_run_options 
     int n = 0;
     for (int i = 0; s == SM_OK && i < all->n; i++) {
         sm_sweep_row_of_all *row = &all->row[i];
-        row->n_even = take_brackets(row->point, SM_SWEEP_ALL_POINTS, all->assessment.decision.action_line, &b[n], row->even);
+        row->n_even =
+            take_brackets(row->point, SM_SWEEP_ALL_POINTS, all->assessment.decision.action_line, &b[n], row->even);
         for (int j = 0; j < row->n_even; j++)
             knob[n++] = &row->knob;
     }
@@ -515,7 +523,8 @@ sm_status sm_sweep_all_run(const sm_casefile *f, const sm_sweep_run_options *o, 
     if (s == SM_OK)
         s = all_cases(f, out, &v);
     if (s == SM_OK)
-        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, &options, o->executor, o->watch, &out->assessment, &found);
+        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, &options, o->executor, o->watch, &out->assessment,
+                               &found);
     for (int i = 0; (s == SM_OK || s == SM_INTERRUPTED) && i < out->n; i++)
         take_row(&found, i, &out->assessment, &out->row[i]);
     if (s == SM_OK)

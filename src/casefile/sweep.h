@@ -34,7 +34,8 @@ typedef struct {
     double *value; /* rising */
 } sm_sweep_axis;
 
-/* Where the answer changes sides: the knob's value with its Monte Carlo error, and whether the probability rises through the line there. */
+/* Where the answer changes sides: the knob's value with its Monte Carlo error, and whether the probability rises
+ * through the line there. */
 typedef struct {
     sm_estimate at;
     bool rises;
@@ -62,7 +63,8 @@ typedef struct {
 
 /* One or two asks. SM_USAGE or SM_REFUSED with the faults in d; SM_INTERRUPTED: out holds what is known, its assessment
  * marked as not complete. Destroy out in every case. */
-sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, const sm_sweep_run_options *options, sm_diag *d, sm_sweep *out);
+sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, const sm_sweep_run_options *options,
+                       sm_diag *d, sm_sweep *out);
 void sm_sweep_destroy(sm_sweep *s);
 
 /* What stands under the curve of one knob: the room at the gap that the knob moves most, at either end of its range. */
@@ -73,8 +75,10 @@ typedef struct {
     double limit[2]; /* mm, of that gap */
 } sm_sweep_ends;
 
-/* SM_OK also where there is nothing to show (two knobs): then all is zero. SM_INTERRUPTED: nothing to show. Destroy out in every case. */
-sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, const sm_sweep_run_options *options, sm_sweep_ends *out);
+/* SM_OK also where there is nothing to show (two knobs): then all is zero. SM_INTERRUPTED: nothing to show. Destroy out
+ * in every case. */
+sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, const sm_sweep_run_options *options,
+                            sm_sweep_ends *out);
 void sm_sweep_ends_destroy(sm_sweep_ends *e);
 
 /* Where row j of a grid meets the action line along the first knob. Returns how many. */

@@ -40,9 +40,9 @@ static bool swings(const sm_assumption *a)
     return a->origin == SM_FROM_DEFAULT && a->low && a->high && a->value[0] != '{';
 }
 
-/* What moves as one: the same default on every side, and the two SDs of a reading, which come from one total. key names it: the path without the
- * side, with the first SD for both. */
-#define FIRST_SD "between_reader_sd_mm"
+/* What moves as one: the same default on every side, and the two SDs of a reading, which come from one total. key names
+ * it: the path without the side, with the first SD for both. */
+#define FIRST_SD  "between_reader_sd_mm"
 #define SECOND_SD "repeat_sd_mm"
 enum { KEY_SIZE = 160 };
 
@@ -75,8 +75,8 @@ static int leader_of(const ground *g, int i)
     return i;
 }
 
-/* The overrides that put leader i, and all that move with it, at their high (or low) ends. override has a place for every assumption. Returns how
- * many. */
+/* The overrides that put leader i, and all that move with it, at their high (or low) ends. override has a place for
+ * every assumption. Returns how many. */
 static size_t at_end(const ground *g, int i, bool high, sm_override *override)
 {
     size_t n = 0;
@@ -217,10 +217,11 @@ static sm_status swing_together(const ground *g, sm_swings *out)
 
 /* 4. The whole */
 
-sm_status sm_swings_run(const sm_casefile *f, uint64_t seed, int64_t trials, const sm_executor *executor, const sm_watch *watch,
-                        sm_swings *out)
+sm_status sm_swings_run(const sm_casefile *f, uint64_t seed, int64_t trials, const sm_executor *executor,
+                        const sm_watch *watch, sm_swings *out)
 {
-    ground g = {.file = f, .seed = seed, .trials = trials, .executor = executor, .watch = watch, .base = sm_casefile_case(f)};
+    ground g = {
+        .file = f, .seed = seed, .trials = trials, .executor = executor, .watch = watch, .base = sm_casefile_case(f)};
     g.n_assumptions = (int)sm_casefile_assumptions(f, &g.assumption);
     *out = (sm_swings){.n_assumptions = g.n_assumptions, .largest = -1};
     out->swing = calloc((size_t)g.n_assumptions + 1, sizeof *out->swing);

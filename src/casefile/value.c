@@ -174,7 +174,8 @@ static bool read_family(sm_reader *r, const cJSON *node, sm_dist *out)
     return !wrong;
 }
 
-static void refuse_value(sm_reader *r, const cJSON *node, const sm_key *key, const sm_dist *d, const char *which, double x)
+static void refuse_value(sm_reader *r, const cJSON *node, const sm_key *key, const sm_dist *d, const char *which,
+                         double x)
 {
     char domain[SM_DOMAIN_SIZE], found[SM_NUMBER_SIZE];
     snprintf(found, sizeof found, "%.4g", x);

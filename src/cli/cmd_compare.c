@@ -9,11 +9,10 @@
 
 /* 1. Help */
 
-const char sm_cmd_compare_help[] =
-    "Reads two versions of a case, such as before and after measuring again, or with\n"
-    "and without an artifact, and runs both on the same draws: what changed in the\n"
-    "files, how far each change alone moved the probability and the call, and what is\n"
-    "left because changes act together.\n";
+const char sm_cmd_compare_help[] = "Reads two versions of a case, such as before and after measuring again, or with\n"
+                                   "and without an artifact, and runs both on the same draws: what changed in the\n"
+                                   "files, how far each change alone moved the probability and the call, and what is\n"
+                                   "left because changes act together.\n";
 
 /* 2. Running */
 

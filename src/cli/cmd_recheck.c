@@ -9,12 +9,11 @@
 
 /* 1. Help */
 
-const char sm_cmd_recheck_help[] =
-    "Reads one case (- for standard input) and says, for every measurement, what\n"
-    "checking it again would be worth at your line: how often that would change the\n"
-    "call, and how many untreated events it would spare. Then how much each gap must\n"
-    "read to fall below your line, what no imaging can settle, and which assumption\n"
-    "moves the answer most.\n";
+const char sm_cmd_recheck_help[] = "Reads one case (- for standard input) and says, for every measurement, what\n"
+                                   "checking it again would be worth at your line: how often that would change the\n"
+                                   "call, and how many untreated events it would spare. Then how much each gap must\n"
+                                   "read to fall below your line, what no imaging can settle, and which assumption\n"
+                                   "moves the answer most.\n";
 
 /* 2. Running */
 
@@ -51,7 +50,8 @@ static void json(const sm_session *s, const void *found, sm_text *out)
 {
     const findings *f = found;
     const sm_result r = sm_session_result(s, 0, &f->recheck.assessment);
-    const sm_recheck_part p = {.c = r.c, .recheck = &f->recheck, .assumption = r.assumption, .swings = f->swung ? &f->swings : NULL};
+    const sm_recheck_part p = {
+        .c = r.c, .recheck = &f->recheck, .assumption = r.assumption, .swings = f->swung ? &f->swings : NULL};
     const sm_result_part part = sm_recheck_json_part(&p);
     sm_result_json_write(&r, &part, 1, out);
 }

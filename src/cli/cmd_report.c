@@ -54,7 +54,8 @@ static sm_findings told_of(const sm_session *s, const findings *f)
 static void json(const sm_session *s, const void *found, sm_text *out)
 {
     const sm_findings f = told_of(s, found);
-    const sm_recheck_part p = {.c = f.result.c, .recheck = f.recheck, .assumption = f.result.assumption, .swings = f.swings};
+    const sm_recheck_part p = {
+        .c = f.result.c, .recheck = f.recheck, .assumption = f.result.assumption, .swings = f.swings};
     const sm_weigh_part w = {.c = f.result.c, .weigh = f.weigh};
     sm_result_part part[2];
     size_t n = 0;

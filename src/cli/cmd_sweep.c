@@ -11,23 +11,22 @@
 
 /* 1. Help */
 
-const char sm_cmd_sweep_help[] =
-    "Reads one case (- for standard input) and turns one thing of it, or two at once,\n"
-    "on the same draws: the probability at every step, each side apart, and where the\n"
-    "call would change. --all turns every assumption alone over its range and ranks\n"
-    "them. Such as: --vary blooming=0.2:0.8:21 or --vary left.ostium_gap=4:8\n"
-    "\n"
-    "WHAT is one of\n"
-    "  blooming, leaflet_thickness, stand_off, stand_off_mid, overhang, flare,\n"
-    "  overexpansion, ring_give, eccentricity: as if known exactly;\n"
-    "  tilt, centreline, cuff_wave, canting, offset: an SD or a height;\n"
-    "  nominal_diameter, ring_height: the number itself;\n"
-    "  implant_depth, inner_diameter: moved, its spread kept;\n"
-    "  blooming_times, reader_error: times what the case has;\n"
-    "  SIDE.ostium_gap, .ostium_height, .stj_gap, .stj_height, .leaflet_height: the\n"
-    "  reading, moved;\n"
-    "  or a JSON pointer into the case, such as /limits/reference_thickness_mm.\n"
-    "STEPS is 21, or 11 for each of two. -o writes a page, --figures the pictures.\n";
+const char sm_cmd_sweep_help[] = "Reads one case (- for standard input) and turns one thing of it, or two at once,\n"
+                                 "on the same draws: the probability at every step, each side apart, and where the\n"
+                                 "call would change. --all turns every assumption alone over its range and ranks\n"
+                                 "them. Such as: --vary blooming=0.2:0.8:21 or --vary left.ostium_gap=4:8\n"
+                                 "\n"
+                                 "WHAT is one of\n"
+                                 "  blooming, leaflet_thickness, stand_off, stand_off_mid, overhang, flare,\n"
+                                 "  overexpansion, ring_give, eccentricity: as if known exactly;\n"
+                                 "  tilt, centreline, cuff_wave, canting, offset: an SD or a height;\n"
+                                 "  nominal_diameter, ring_height: the number itself;\n"
+                                 "  implant_depth, inner_diameter: moved, its spread kept;\n"
+                                 "  blooming_times, reader_error: times what the case has;\n"
+                                 "  SIDE.ostium_gap, .ostium_height, .stj_gap, .stj_height, .leaflet_height: the\n"
+                                 "  reading, moved;\n"
+                                 "  or a JSON pointer into the case, such as /limits/reference_thickness_mm.\n"
+                                 "STEPS is 21, or 11 for each of two. -o writes a page, --figures the pictures.\n";
 
 /* 2. Running */
 
@@ -140,7 +139,8 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
 
 sm_status sm_cmd_sweep(const sm_options *o)
 {
-    static const sm_session_steps steps = {.run = run, .json = json, .csv = csv, .page = page, .figures = figures, .text = text};
+    static const sm_session_steps steps = {
+        .run = run, .json = json, .csv = csv, .page = page, .figures = figures, .text = text};
     findings found = {.one = {.n_axes = 0}};
     sm_status s = check_usage(o);
     if (s == SM_OK)

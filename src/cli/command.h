@@ -15,14 +15,13 @@
       "how probable it is that each limit is truly crossed")                                                           \
     X(recheck, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                         \
       "which measurement to check again, and what that is worth")                                                      \
-    X(weigh, "CASE", 1,                                                                                                \
-      SM_OPTIONS_RUN | SM_OPTION_NO_CONTEXT | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                      \
+    X(weigh, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_NO_CONTEXT | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,    \
       "the alternatives side by side, with the harm of doing them")                                                    \
     X(report, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_FIGURES | SM_OPTION_HTML,                         \
       "all of it as one page to read, print and send: -o FILE.html")                                                   \
     X(sweep, "CASE", 1,                                                                                                \
       SM_OPTIONS_RUN | SM_OPTION_VARY | SM_OPTION_ALL | SM_OPTION_JSON | SM_OPTION_CSV | SM_OPTION_FIGURES |           \
-          SM_OPTION_HTML | SM_OPTION_PLAIN | SM_OPTION_QUIET,                                                                                             \
+          SM_OPTION_HTML | SM_OPTION_PLAIN | SM_OPTION_QUIET,                                                          \
       "how wrong an assumption would have to be to change the call")                                                   \
     X(compare, "OLD NEW", 2, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                      \
       "what moved the answer between two versions of a case")                                                          \

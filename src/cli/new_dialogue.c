@@ -160,8 +160,7 @@ static void introduce(const dialogue *x)
 {
     say(x, 0,
         "A new case, by questions. Answer with numbers in mm and degrees; press Enter to take what is shown. Type ? "
-        "for "
-        "an explanation, back for the question before, leave to go on another time: what you answered is kept.");
+        "for an explanation, back for the question before, leave to go on another time: what you answered is kept.");
     say(x, 0,
         "Nothing here may identify the patient: no name, no birth date, no record number, neither as the name of the "
         "case nor anywhere else.");

@@ -47,9 +47,8 @@ static sm_status check_row(const sm_cases *cases, size_t i, const char *folder, 
         s = profile_path ? sm_file_read(profile_path, &profile, d) : SM_NO_MEMORY;
     if (s != SM_NO_MEMORY) {
         const bool have = s == SM_OK && named;
-        const sm_file_text given = {.name = have ? profile_path : "",
-                                    .text = have ? sm_text_string(&profile) : NULL,
-                                    .length = profile.len};
+        const sm_file_text given = {
+            .name = have ? profile_path : "", .text = have ? sm_text_string(&profile) : NULL, .length = profile.len};
         const sm_status checked = sm_cases_csv_check(cases, i, given, d);
         s = s == SM_OK ? checked : s;
     }

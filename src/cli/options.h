@@ -9,7 +9,8 @@
 #include "base/text.h"
 
 /* id, name, name of the argument (NULL: none), how it is taken, the member of sm_options that it fills, what it does.
- * FLAG: true; WORD: the argument as it stands; WHOLE: a whole number; VARY: one more of a list; ASKED: `given` says it. */
+ * FLAG: true; WORD: the argument as it stands; WHOLE: a whole number; VARY: one more of a list; ASKED: `given` says it.
+ */
 #define SM_OPTION_LIST(X)                                                                                              \
     X(TRIALS, "--trials", "N", WHOLE, trials, "how many roots to draw; default 1,000,000 (also 1e6)")                  \
     X(SEED, "--seed", "S", WHOLE, seed, "where the random numbers start, 0 to 2^64-1; default 1")                      \
@@ -23,9 +24,12 @@
     X(VARY, "--vary", "WHAT=FROM:TO", VARY, vary, "what to vary, and over what; :STEPS may follow; once or twice")     \
     X(ALL, "--all", NULL, FLAG, all, "every assumption alone, over its range")                                         \
     X(PROFILE, "--profile", "FILE", WORD, profile, "make or update this site profile; needs --plane")                  \
-    X(PLANE, "--plane", "WHICH", WORD, plane, "fixed: all readers measured from one base plane; replaced: each set it anew") \
-    X(NO_CONTEXT, "--no-context", NULL, FLAG, no_context, "leave out what published series say of a reading like this") \
-    X(TEMPLATE, "--template", NULL, FLAG, template, "write a form to fill in, and a text beside it that explains every key") \
+    X(PLANE, "--plane", "WHICH", WORD, plane,                                                                          \
+      "fixed: all readers measured from one base plane; replaced: each set it anew")                                   \
+    X(NO_CONTEXT, "--no-context", NULL, FLAG, no_context,                                                              \
+      "leave out what published series say of a reading like this")                                                    \
+    X(TEMPLATE, "--template", NULL, FLAG, template,                                                                    \
+      "write a form to fill in, and a text beside it that explains every key")                                         \
     X(FROM_CSV, "--from-csv", "FILE", WORD, from_csv, "make one case a row of this table, into the folder CASE")       \
     X(PLAIN, "--plain", NULL, FLAG, plain, "sentences without drawings or colour, for screen readers")                 \
     X(QUIET, "--quiet", NULL, FLAG, quiet, "the call in one sentence and the caution, no more")                        \

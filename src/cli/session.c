@@ -156,8 +156,8 @@ sm_status sm_session_send(const char *path, sm_text *text)
     return s;
 }
 
-static sm_status write_file(const char *path, void (*fill)(const sm_session *s, const void *found, sm_text *out), const sm_session *s,
-                            const void *found)
+static sm_status write_file(const char *path, void (*fill)(const sm_session *s, const void *found, sm_text *out),
+                            const sm_session *s, const void *found)
 {
     sm_text text = {0};
     if (!path || !fill)
@@ -177,7 +177,8 @@ static sm_status write_text(const sm_session *s, const sm_session_steps *steps, 
 sm_status sm_session_write_outputs(const sm_session *s, const sm_session_steps *steps, const void *found)
 {
     const sm_options *o = s->o;
-    const bool taken = sm_session_is_standard(o->json) || sm_session_is_standard(o->csv) || sm_session_is_standard(o->html);
+    const bool taken =
+        sm_session_is_standard(o->json) || sm_session_is_standard(o->csv) || sm_session_is_standard(o->html);
     sm_status status = write_file(o->json, steps->json, s, found);
     if (status == SM_OK)
         status = write_file(o->csv, steps->csv, s, found);

@@ -36,8 +36,8 @@ typedef struct {
 /* The result of case i with what was found for it. */
 sm_result sm_session_result(const sm_session *s, int i, const sm_assessment *a);
 
-/* A command as a table of its own parts. `found` is what the command keeps between running and writing. Each step that writes
- * fills an empty text; NULL where a command has no such output. */
+/* A command as a table of its own parts. `found` is what the command keeps between running and writing. Each step that
+ * writes fills an empty text; NULL where a command has no such output. */
 typedef struct {
     /* There is something to write on SM_OK, SM_UNRESOLVED and SM_INTERRUPTED; any other status ends the command. */
     sm_status (*run)(const sm_session *s, void *found);
@@ -48,14 +48,14 @@ typedef struct {
     void (*text)(const sm_session *s, const void *found, const sm_style *style, sm_text *out); /* quiet or in full */
 } sm_session_steps;
 
-/* Checks the outputs, reads every case that the command line names, runs with threads, progress line and interrupt, and writes
- * what was asked for. The command's status; what went wrong has been told. */
+/* Checks the outputs, reads every case that the command line names, runs with threads, progress line and interrupt, and
+ * writes what was asked for. The command's status; what went wrong has been told. */
 sm_status sm_session_do(const sm_options *o, const sm_session_steps *steps, void *found);
 
 /* The parts of it, for commands that go another way. */
 
-/* SM_OK, or SM_NOT_WRITTEN told on standard error: asked before a run, not after it. NULL paths are passed over; the folder
- * of --figures is made where it is missing. */
+/* SM_OK, or SM_NOT_WRITTEN told on standard error: asked before a run, not after it. NULL paths are passed over; the
+ * folder of --figures is made where it is missing. */
 sm_status sm_session_check_outputs(const sm_options *o);
 /* Every output that was asked for. One that goes to standard output stands alone there, without the text. */
 sm_status sm_session_write_outputs(const sm_session *s, const sm_session_steps *steps, const void *found);

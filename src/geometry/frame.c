@@ -5,7 +5,7 @@
 #include <math.h>
 
 SM_WIDE void sm_frame_place(const double *restrict a, const double *restrict b, const double *restrict c,
-                    const double *restrict cx, const double *restrict cy, sm_frame *restrict f)
+                            const double *restrict cx, const double *restrict cy, sm_frame *restrict f)
 {
     for (int i = 0; i < SM_LANES; i++) { /* (2.5) */
         double N = sqrt(1 + a[i] * a[i] + b[i] * b[i]), S = sqrt(1 + a[i] * a[i]);
@@ -26,7 +26,7 @@ SM_WIDE void sm_frame_place(const double *restrict a, const double *restrict b, 
 }
 
 SM_WIDE void sm_frame_point(const sm_frame *restrict f, double cos_az, double sin_az, const double *restrict r,
-                    const double *restrict z, double *restrict x, double *restrict y, double *restrict h)
+                            const double *restrict z, double *restrict x, double *restrict y, double *restrict h)
 {
     for (int i = 0; i < SM_LANES; i++) { /* (2.6) */
         x[i] = f->ox[i] + r[i] * (cos_az * f->ux[i] + sin_az * f->vx[i]) + z[i] * f->nx[i];

@@ -27,7 +27,8 @@ sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limi
 
 /* 2. Landmarks */
 
-SM_WIDE void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const double (*reading)[SM_LANES], sm_landmarks *out)
+SM_WIDE void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const double (*reading)[SM_LANES],
+                               sm_landmarks *out)
 {
     double r[SM_LANES], x[SM_LANES], y[SM_LANES];
     const double half = k->circle / 2;
@@ -61,7 +62,7 @@ SM_WIDE void sm_side_move(const sm_side_model *k, const double *restrict T, doub
 
 /* Section 5: on success, and where no post stands in front, the tube ends at the skirt and is the bare frame. */
 SM_WIDE static void lay_open(const sm_side_model *k, const sm_tube *t, const double *restrict split,
-                     const double *restrict skirt_top, double *restrict H_t, double *restrict stand_off)
+                             const double *restrict skirt_top, double *restrict H_t, double *restrict stand_off)
 {
     const sm_direction *d = &k->direction;
     for (int i = 0; i < SM_LANES; i++) {
@@ -79,8 +80,8 @@ SM_WIDE static void lay_open(const sm_side_model *k, const sm_tube *t, const dou
 /* (5.2), (5.3) for one landmark: its distance from the new valve's axis at its height less the tube's radius there, and
  * (4.7). */
 SM_WIDE static void clearance(const sm_side_model *k, const sm_tube_model *m, const sm_tube *restrict t,
-                      const double *restrict x, const double *restrict y, const double *restrict h,
-                      const double *restrict H_t, const double *restrict stand_off, double *restrict out)
+                              const double *restrict x, const double *restrict y, const double *restrict h,
+                              const double *restrict H_t, const double *restrict stand_off, double *restrict out)
 {
     double z[SM_LANES], R_frame[SM_LANES], W[SM_LANES];
     const double withheld = m->drawn_circle ? 1 : 0;
@@ -96,7 +97,7 @@ SM_WIDE static void clearance(const sm_side_model *k, const sm_tube_model *m, co
 }
 
 SM_WIDE void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
-                      const double *split, sm_side_out *out)
+                              const double *split, sm_side_out *out)
 {
     double H_t[SM_LANES], skirt_top[SM_LANES], stand_off[SM_LANES];
     sm_tube_top(m, t, p->H, H_t, skirt_top);

@@ -21,7 +21,7 @@ static inline double greater(double a, double b)
 
 /* shape of (4.1): each piece adds its rise in so far as x lies beyond its start. */
 SM_WIDE static void shape_at(const sm_tube_model *m, const sm_tube *restrict t, const double *restrict z,
-                     double *restrict shape)
+                             double *restrict shape)
 {
     const double height = m->frame_height, first = m->shape_points ? m->shape[0][1] : 1;
     for (int i = 0; i < SM_LANES; i++)
@@ -44,7 +44,7 @@ static inline double above_ring(double z, double ring_height, double frame_top)
 }
 
 SM_WIDE void sm_tube_frame_radius(const sm_tube_model *m, const sm_tube *restrict t, const sm_direction *d,
-                          const double *restrict z, double *restrict R_frame, double *restrict W)
+                                  const double *restrict z, double *restrict R_frame, double *restrict W)
 {
     double shape[SM_LANES];
     shape_at(m, t, z, shape);
@@ -67,8 +67,8 @@ SM_WIDE void sm_tube_stand_off(const sm_tube *restrict t, const sm_direction *d,
     }
 }
 
-SM_WIDE void sm_tube_top(const sm_tube_model *m, const sm_tube *restrict t, const double *restrict H, double *restrict H_t,
-                 double *restrict skirt_top)
+SM_WIDE void sm_tube_top(const sm_tube_model *m, const sm_tube *restrict t, const double *restrict H,
+                         double *restrict H_t, double *restrict skirt_top)
 {
     for (int i = 0; i < SM_LANES; i++) { /* (4.9) */
         double frame_top = m->frame_height - t->depth[i];

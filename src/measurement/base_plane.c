@@ -68,7 +68,7 @@ int sm_plane_phases(const sm_plane *p)
 
 /* The mean over the placements of cos and sin of the phase 2 pi U: all that the wave of (2.1) needs of them. */
 SM_WIDE static void mean_phase(const sm_plane *p, const double *const *phase, double *restrict mean_cos,
-                       double *restrict mean_sin)
+                               double *restrict mean_sin)
 {
     double c[SM_LANES], s[SM_LANES];
     const int phases = sm_plane_phases(p);
@@ -86,7 +86,7 @@ SM_WIDE static void mean_phase(const sm_plane *p, const double *const *phase, do
 /* (2.1) and (2.2). With sin(2 pi U + 3 phi) = sin(2 pi U) cos 3 phi + cos(2 pi U) sin 3 phi the mean over placements
  * goes inside. */
 SM_WIDE static void draw_points(const sm_plane *p, const double *const normal[3], const double *const *phase,
-                        double *restrict a, double *restrict b, double *restrict c)
+                                double *restrict a, double *restrict b, double *restrict c)
 {
     double mean_cos[SM_LANES], mean_sin[SM_LANES];
     mean_phase(p, phase, mean_cos, mean_sin);

@@ -11,11 +11,11 @@
 
 #include "sampling/dist.h"
 
-#define SM_MAX_CORONARIES 100
+#define SM_MAX_CORONARIES   100
 #define SM_MAX_ALTERNATIVES 50
-#define SM_MAX_PLACEMENTS 20
+#define SM_MAX_PLACEMENTS   20
 #define SM_MAX_SHAPE_POINTS 32
-#define SM_NAME_SIZE 33 /* a coronary's name: at most 32 characters */
+#define SM_NAME_SIZE        33 /* a coronary's name: at most 32 characters */
 
 /* Readings of one quantity: one row a reader, 1 to 50 readings in each, mm. */
 typedef struct {
@@ -52,7 +52,14 @@ typedef struct {
     sm_cross_check cross_check; /* only on the two gaps */
 } sm_quantity;
 
-typedef enum { SM_OSTIUM_HEIGHT, SM_OSTIUM_GAP, SM_STJ_HEIGHT, SM_STJ_GAP, SM_LEAFLET_HEIGHT, SM_QUANTITIES } sm_quantity_id;
+typedef enum {
+    SM_OSTIUM_HEIGHT,
+    SM_OSTIUM_GAP,
+    SM_STJ_HEIGHT,
+    SM_STJ_GAP,
+    SM_LEAFLET_HEIGHT,
+    SM_QUANTITIES
+} sm_quantity_id;
 
 /* "ostium_height" and so on. */
 const char *sm_quantity_name(sm_quantity_id id);
@@ -64,8 +71,8 @@ typedef struct {
 } sm_coronary;
 
 typedef struct {
-    bool tilt_form;                /* tilt_sd_deg and level_sd_mm instead of the points */
-    double radius_mm;              /* points form; default: half the mean inner diameter of the unpatched case */
+    bool tilt_form;   /* tilt_sd_deg and level_sd_mm instead of the points */
+    double radius_mm; /* points form; default: half the mean inner diameter of the unpatched case */
     double azimuths_deg[3];
     double point_sd_mm, cuff_wave_mm;
     size_t placements;
@@ -90,7 +97,7 @@ typedef struct {
     sm_quantity inner_diameter, leaflet_thickness; /* may be read */
     double ring_height_mm;
     sm_dist ring_give_mm, eccentricity, mount_offset_mm, mid_fraction, leaflet_overhang_mm;
-    bool post_azimuth_unknown;     /* then uniform over 120 degrees */
+    bool post_azimuth_unknown; /* then uniform over 120 degrees */
     sm_dist post_azimuth_deg;
     double post_block_deg;
 } sm_surgical_valve;

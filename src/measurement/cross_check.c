@@ -38,7 +38,8 @@ static double scale_of(double M)
     return 1 + M;
 }
 
-/* Over a normal draw of that SD between low and high, by Simpson's rule; the weights are divided by their own sum, so that what lies outside is left out. */
+/* Over a normal draw of that SD between low and high, by Simpson's rule; the weights are divided by their own sum, so
+ * that what lies outside is left out. */
 static inverse_means inverse_means_of(double (*divisor)(double), double sd, double low, double high)
 {
     double weights = 0;

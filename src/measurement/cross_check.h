@@ -21,8 +21,8 @@ typedef struct {
 
 sm_look sm_look_create(const sm_cross_check *c, double circle_mm);
 
-/* Mean and variance of T_f over the trials in which neither divisor of (3.5) is below SM_LOOK_LEAST: model.md (3.8). Over all trials
- * neither is finite: cos G and 1 + M come as near to 0 as one likes. */
+/* Mean and variance of T_f over the trials in which neither divisor of (3.5) is below SM_LOOK_LEAST: model.md (3.8).
+ * Over all trials neither is finite: cos G and 1 + M come as near to 0 as one likes. */
 #define SM_LOOK_LEAST 0.5 /* cos G of 60 degrees; a scale wrong by half */
 
 typedef struct {

@@ -45,8 +45,9 @@ bool sm_assumption_same(const sm_assumption *a, const sm_assumption *b)
 {
     size_t about_a, about_b;
     const char *what_a = sm_assumption_what(a, &about_a), *what_b = sm_assumption_what(b, &about_b);
-    return about_a > 0 && about_b > 0 && a->grade == b->grade && a->origin == b->origin && strcmp(what_a, what_b) == 0 &&
-           strcmp(a->value, b->value) == 0 && strcmp(a->unit, b->unit) == 0 && strcmp(a->source, b->source) == 0;
+    return about_a > 0 && about_b > 0 && a->grade == b->grade && a->origin == b->origin &&
+           strcmp(what_a, what_b) == 0 && strcmp(a->value, b->value) == 0 && strcmp(a->unit, b->unit) == 0 &&
+           strcmp(a->source, b->source) == 0;
 }
 
 static bool told_before(const sm_result *r, size_t i)

@@ -8,8 +8,8 @@
 
 /* Every assumption with its value, unit, origin and source; the weakest grades first. */
 void sm_assumption_text(sm_text *out, const sm_style *style, const sm_result *r);
-/* What an assumption of a coronary's quantity says, after "left ostium height: "; the length of that in *about (0: it is
- * of no quantity). */
+/* What an assumption of a coronary's quantity says, after "left ostium height: "; the length of that in *about (0: it
+ * is of no quantity). */
 const char *sm_assumption_what(const sm_assumption *a, size_t *about);
 /* Whether both say the same of two quantities. */
 bool sm_assumption_same(const sm_assumption *a, const sm_assumption *b);

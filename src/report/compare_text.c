@@ -45,7 +45,8 @@ static void compare_headline(sm_text *out, const sm_compare *c)
         return;
     }
     if (!has_moved(c)) {
-        sm_text_puts(out, fabs(c->moved.value) > 2 * c->moved.standard_error ? "The answer has hardly moved: " : "The answer has not moved: ");
+        sm_text_puts(out, fabs(c->moved.value) > 2 * c->moved.standard_error ? "The answer has hardly moved: "
+                                                                             : "The answer has not moved: ");
         sm_words_frequency(out, &c->now.patient.event);
     } else {
         sm_text_puts(out, "The answer moved from ");
@@ -76,7 +77,8 @@ static bool is_dist(const char *json)
 {
     for (int f = 0; f < SM_FAMILY_COUNT; f++) {
         const size_t n = strlen(sm_dist_family_name((sm_family)f));
-        if (strncmp(json, "{\"", 2) == 0 && strncmp(json + 2, sm_dist_family_name((sm_family)f), n) == 0 && json[2 + n] == '"')
+        if (strncmp(json, "{\"", 2) == 0 && strncmp(json + 2, sm_dist_family_name((sm_family)f), n) == 0 &&
+            json[2 + n] == '"')
             return true;
     }
     return false;
@@ -188,7 +190,8 @@ static void sum(sm_text *out, const sm_style *style, const sm_compare *c)
     if (fabs(c->left.value) <= 2 * c->left.standard_error)
         sm_text_puts(&words, "; what each does alone adds up to that, as far as this run can tell. What is left is ");
     else
-        sm_text_puts(&words, "; what each does alone does not add up to that. What is left, because they act together, is ");
+        sm_text_puts(&words,
+                     "; what each does alone does not add up to that. What is left, because they act together, is ");
     sm_text_addf(&words, "%+.2f of 100 (error at most %.1g).", 100 * c->left.value, 100 * c->left.standard_error);
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
@@ -231,7 +234,8 @@ static void findings(sm_text *out, const sm_style *style, const sm_result *old, 
     differences(out, style, p->compare);
     sum(out, style, p->compare);
     sides(out, style, old->c, p->now->c, p->compare);
-    sm_layout_wrap(out, style, 0, 0, "Both cases, and each difference put alone into the first, run on the same draws.");
+    sm_layout_wrap(out, style, 0, 0,
+                   "Both cases, and each difference put alone into the first, run on the same draws.");
     sm_warning_text(out, style, p->now);
 }
 

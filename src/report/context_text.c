@@ -32,10 +32,11 @@ static void published(sm_text *words, const sm_case *c, const sm_context *x)
     sm_text_addf(words, "Old valves %s: ", mount_words(c->valve.leaflet_mount));
     of_100(words, x->rate.per_100 / 100);
     sm_text_addf(words,
-                 " were obstructed (of all designs 37 of 1,612). The conventional distance from valve to ostium was %.2f mm, SD %.2f, in %d obstructed "
+                 " were obstructed (of all designs 37 of 1,612). The conventional distance from valve to ostium was "
+                 "%.2f mm, SD %.2f, in %d obstructed "
                  "patients and %.2f mm, SD %.2f, in %d others (Ribeiro, Eur Heart J 2018;39:687).",
-                 sm_published_obstructed.mean, sm_published_obstructed.sd, sm_published_obstructed.n, sm_published_unobstructed.mean,
-                 sm_published_unobstructed.sd, sm_published_unobstructed.n);
+                 sm_published_obstructed.mean, sm_published_obstructed.sd, sm_published_obstructed.n,
+                 sm_published_unobstructed.mean, sm_published_unobstructed.sd, sm_published_unobstructed.n);
 }
 
 static void implied(sm_text *words, const sm_case *c, const sm_context *x)
@@ -50,21 +51,24 @@ static void implied(sm_text *words, const sm_case *c, const sm_context *x)
     of_100(words, x->low);
     sm_text_puts(words, " and ");
     of_100(words, x->high);
-    sm_text_puts(words, ". How many valves were of each design is derived from the published percentages; it sets the width of that range only.");
+    sm_text_puts(words, ". How many valves were of each design is derived from the published percentages; it sets the "
+                        "width of that range only.");
     if (x->beyond)
         sm_text_puts(words, " This reading lies beyond nearly all that were published: the curve is a guess there.");
 }
 
 static void caution(sm_text *words)
 {
-    sm_text_puts(words, "The distances come from chosen patients, compared with others, at centres of that time; the rate stands for a whole design class. "
+    sm_text_puts(words, "The distances come from chosen patients, compared with others, at centres of that time; the "
+                        "rate stands for a whole design class. "
                         "This is obstruction; the numbers above are of limits crossed: the two need not agree.");
 }
 
 static void cut(sm_text *words)
 {
     sm_text_addf(words,
-                 "A cut at 4 mm would by the same numbers find %.0f of 100 obstructed patients and clear %.0f of 100 others (area under the curve %.2f). "
+                 "A cut at 4 mm would by the same numbers find %.0f of 100 obstructed patients and clear %.0f of 100 "
+                 "others (area under the curve %.2f). "
                  "Taken at the reading itself, since the published SDs contain the readers' errors.",
                  100 * sm_context_sensitivity(4), 100 * sm_context_specificity(4), sm_context_auc());
 }
@@ -78,17 +82,22 @@ static bool any_done(const sm_case *c, bool rescue)
     return false;
 }
 
-/* Beside the user's own success and rescue probabilities (docs/facts.md, outcomes of strategies); nothing where none is stated. */
+/* Beside the user's own success and rescue probabilities (docs/facts.md, outcomes of strategies); nothing where none is
+ * stated. */
 static void strategies(sm_text *words, const sm_case *c)
 {
     if (any_done(c, false))
-        sm_text_puts(words, "Leaflet laceration, a registry of 214: lacerated in 94.4 of 100, any obstruction in 4.7, death by 30 days in 2.8, stroke in "
+        sm_text_puts(words, "Leaflet laceration, a registry of 214: lacerated in 94.4 of 100, any obstruction in 4.7, "
+                            "death by 30 days in 2.8, stroke in "
                             "2.8 (PMC8142224). ");
     if (any_done(c, true))
-        sm_text_puts(words, "A wire with or without a stent, 236 patients: delayed occlusion in 4.3 of 100 with a wire only, thrombosis of the stent in 0.9 "
+        sm_text_puts(words, "A wire with or without a stent, 236 patients: delayed occlusion in 4.3 of 100 with a wire "
+                            "only, thrombosis of the stent in 0.9 "
                             "(Palmerini, JACC Cardiovasc Interv 2020;13:739). ");
     if (words->len > 0)
-        sm_text_puts(words, "Observed, not compared at random: to set beside the probabilities that you stated, not in their place.");
+        sm_text_puts(
+            words,
+            "Observed, not compared at random: to set beside the probabilities that you stated, not in their place.");
 }
 
 /* 2. As text */

@@ -45,7 +45,8 @@ static const char *tone_of(const sm_sweep *s, double probability)
 static void draw_cell(sm_svg *s, const plot *p, const sm_sweep *w, int i)
 {
     const int steps = w->axis[0].steps;
-    const double x = sm_scale_at(&p->x, w->axis[0].value[i % steps]), y = sm_scale_at(&p->y, w->axis[1].value[i / steps]);
+    const double x = sm_scale_at(&p->x, w->axis[0].value[i % steps]),
+                 y = sm_scale_at(&p->y, w->axis[1].value[i / steps]);
     sm_svg_rect(s, tone_of(w, w->point[i].p.probability), (sm_box){x - p->wide / 2, y - p->high / 2, p->wide, p->high});
 }
 
@@ -57,8 +58,8 @@ static void draw_number(sm_svg *s, const plot *p, const sm_sweep *w, int i)
     if (p->wide < 26 || p->high < 15)
         return;
     sm_text_addf(&words, "%.0f", 100 * w->point[i].p.probability);
-    sm_svg_text(s, &middle, sm_scale_at(&p->x, w->axis[0].value[i % steps]), sm_scale_at(&p->y, w->axis[1].value[i / steps]) + 4,
-                sm_text_string(&words));
+    sm_svg_text(s, &middle, sm_scale_at(&p->x, w->axis[0].value[i % steps]),
+                sm_scale_at(&p->y, w->axis[1].value[i / steps]) + 4, sm_text_string(&words));
     sm_text_done(&words, &s->body);
 }
 
@@ -80,7 +81,8 @@ static void draw_contour(sm_svg *s, const plot *p, const sm_sweep *w)
         } else
             n = 0;
         for (int i = 0; found > 1 && i < found; i++)
-            sm_svg_ellipse(s, "f-cross", sm_scale_at(&p->x, m[i].at.value), sm_scale_at(&p->y, w->axis[1].value[j]), 3, 3);
+            sm_svg_ellipse(s, "f-cross", sm_scale_at(&p->x, m[i].at.value), sm_scale_at(&p->y, w->axis[1].value[j]), 3,
+                           3);
     }
     s->failed |= !points;
     free(points);
@@ -93,7 +95,8 @@ static void draw_case(sm_svg *s, const plot *p, const sm_sweep *w)
         return;
     const double x = sm_scale_at(&p->x, a->own), y = sm_scale_at(&p->y, b->own);
     sm_svg_ellipse(s, "o-ink", x, y, 5, 5);
-    sm_svg_text(s, &(sm_lettering){.cls = "t-ink halo", .size = 12, .bold = true, .anchor = SM_START}, x + 8, y - 7, "as it is");
+    sm_svg_text(s, &(sm_lettering){.cls = "t-ink halo", .size = 12, .bold = true, .anchor = SM_START}, x + 8, y - 7,
+                "as it is");
 }
 
 /* 4. The whole */
@@ -132,7 +135,8 @@ static double draw_axes(sm_svg *s, const plot *p, const sm_sweep *w)
 static void say(const sm_findings *f, sm_svg *s)
 {
     const sm_sweep *w = f->sweep;
-    sm_text_addf(&s->title, "How many of 100 roots cross a limit, by %s and %s", w->axis[0].knob.words, w->axis[1].knob.words);
+    sm_text_addf(&s->title, "How many of 100 roots cross a limit, by %s and %s", w->axis[0].knob.words,
+                 w->axis[1].knob.words);
     for (int j = 0; j < w->axis[1].steps; j++) {
         sm_meeting m[2];
         const int n = sm_sweep_row(w, j, m, 2);

@@ -1,5 +1,5 @@
-/* fig_sweep.c - the probability along one knob, with its band, the action line and where they meet; under it the room at one gap
- * at either end and as read, so that the eye sees it slide past the limit.
+/* fig_sweep.c - the probability along one knob, with its band, the action line and where they meet; under it the room
+ * at one gap at either end and as read, so that the eye sees it slide past the limit.
  *
  * Contents: 1. scales  2. the curve  3. marks  4. the rooms under it  5. the whole  6. words  7. data
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -84,7 +84,8 @@ static void draw_curve(sm_svg *s, const plot *p, const sm_sweep *w)
 static void draw_line(sm_svg *s, const plot *p, const sm_sweep *w)
 {
     const double line = w->assessment.decision.action_line;
-    const double first = fabs(w->point[0].p.probability - line), last = fabs(w->point[w->axis[0].steps - 1].p.probability - line);
+    const double first = fabs(w->point[0].p.probability - line),
+                 last = fabs(w->point[w->axis[0].steps - 1].p.probability - line);
     sm_text words = {0};
     if (!(line > 0))
         return;
@@ -110,7 +111,8 @@ static void draw_case(sm_svg *s, const plot *p, const sm_sweep *w)
         sm_svg_ellipse(s, "o-ink", here.x, here.y, 5, 5);
     else
         sm_svg_line(s, "l-mute", LEFT, here.y, LEFT + 26, here.y);
-    sm_svg_label(s, &sm_letters_strong, here.x + (on_curve ? 9 : 30), here.y + (on_curve ? -8 : 4), -15, sm_text_string(&words));
+    sm_svg_label(s, &sm_letters_strong, here.x + (on_curve ? 9 : 30), here.y + (on_curve ? -8 : 4), -15,
+                 sm_text_string(&words));
     sm_text_done(&words, &s->body);
 }
 
@@ -146,7 +148,8 @@ static void rooms_of(const sm_findings *f, room out[3])
     const sm_sweep_axis *a = &f->sweep->axis[0];
     const sm_limits *l = &f->result.c->limits;
     out[0] = (room){&e->end[0], e->limit[0], false, a->value[0]};
-    out[1] = (room){&f->sweep->assessment, e->gap == SM_LOOK_OSTIUM ? l->ostium_clearance_mm : l->stj_clearance_mm, true, 0};
+    out[1] =
+        (room){&f->sweep->assessment, e->gap == SM_LOOK_OSTIUM ? l->ostium_clearance_mm : l->stj_clearance_mm, true, 0};
     out[2] = (room){&e->end[1], e->limit[1], false, a->value[a->steps - 1]};
 }
 
@@ -237,9 +240,12 @@ static double draw_rooms(sm_svg *s, const sm_findings *f, double y)
     double peak = 1e-9;
     sm_text words = {0};
     for (int i = 0; i < 3; i++)
-        peak = fmax(peak, peak_of(&r[i].a->side[e->side].outline[e->gap == SM_LOOK_OSTIUM ? SM_OSTIUM_CLEARANCE : SM_STJ_CLEARANCE]));
+        peak = fmax(
+            peak,
+            peak_of(&r[i].a->side[e->side].outline[e->gap == SM_LOOK_OSTIUM ? SM_OSTIUM_CLEARANCE : SM_STJ_CLEARANCE]));
     sm_words_side(&words, f->result.c->coronary[e->side].name);
-    sm_text_addf(&words, ", %s, mm; the bar is the limit, hatched what is %s", e->gap == SM_LOOK_OSTIUM ? "room beside the ostium" : "room at the junction",
+    sm_text_addf(&words, ", %s, mm; the bar is the limit, hatched what is %s",
+                 e->gap == SM_LOOK_OSTIUM ? "room beside the ostium" : "room at the junction",
                  e->gap == SM_LOOK_OSTIUM ? "crowded" : "sealed");
     y = sm_svg_paragraph(s, &sm_letters_mute, 0, y, s->width, sm_text_string(&words));
     for (int i = 0; i < 3; i++, y += ROOM)

@@ -74,12 +74,14 @@ static void draw_bar(sm_svg *s, const columns *c, const sm_sweep_all *a, const s
     const sm_probability *low, *high;
     const double line = a->assessment.decision.action_line;
     least_and_greatest(r, &low, &high);
-    const double from = sm_scale_at(&c->of_100, 100 * low->probability), to = sm_scale_at(&c->of_100, 100 * high->probability);
+    const double from = sm_scale_at(&c->of_100, 100 * low->probability),
+                 to = sm_scale_at(&c->of_100, 100 * high->probability);
     const double cut = line > 0 ? fmin(to, fmax(from, sm_scale_at(&c->of_100, 100 * line))) : to;
     sm_svg_rect(s, "f-room", (sm_box){from, y - 10, cut - from, 12});
     sm_svg_rect(s, "f-deep", (sm_box){cut, y - 10, to - cut, 12});
     sm_text words = {0};
-    const sm_lettering start = {.cls = "t-ink halo", .size = SM_SMALLEST, .anchor = SM_START}, end = sm_letters_at(start, SM_END);
+    const sm_lettering start = {.cls = "t-ink halo", .size = SM_SMALLEST, .anchor = SM_START},
+                       end = sm_letters_at(start, SM_END);
     sm_words_of_100(&words, low);
     sm_svg_text(s, &end, from - 4, y, sm_text_string(&words));
     sm_text_done(&words, &s->body);
@@ -95,7 +97,9 @@ static void draw_row(sm_svg *s, const columns *c, const sm_sweep_all *a, int i, 
     sm_text words = {0};
     row_words(&words, r);
     if (c->wide)
-        sm_svg_paragraph(s, &letters, 0, y - (sm_svg_text_width(sm_text_string(&words), SM_SMALLEST, r->turns) > 306 ? 6 : 0), 306, sm_text_string(&words));
+        sm_svg_paragraph(s, &letters, 0,
+                         y - (sm_svg_text_width(sm_text_string(&words), SM_SMALLEST, r->turns) > 306 ? 6 : 0), 306,
+                         sm_text_string(&words));
     else
         sm_svg_text(s, &letters, 0, y - 16, sm_text_string(&words));
     draw_bar(s, c, a, r, y);
@@ -106,7 +110,8 @@ static void draw_row(sm_svg *s, const columns *c, const sm_sweep_all *a, int i, 
 
 static double draw_heads(sm_svg *s, const columns *c, const sm_sweep_all *a, double bottom)
 {
-    const double x = sm_scale_at(&c->of_100, 100 * a->assessment.patient.event.probability), line = a->assessment.decision.action_line;
+    const double x = sm_scale_at(&c->of_100, 100 * a->assessment.patient.event.probability),
+                 line = a->assessment.decision.action_line;
     const sm_lettering middle = sm_letters_at(sm_letters_small, SM_MIDDLE);
     sm_text words = {0};
     sm_svg_line(s, "l-firm", x, HEAD - 14, x, bottom);
@@ -150,8 +155,9 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     s->height = draw_heads(s, &c, a, first + n * c.pitch - (c.wide ? 12 : 24));
     for (int r = 0; r < n; r++)
         draw_row(s, &c, a, r, first + r * c.pitch);
-    s->height = sm_svg_paragraph(s, &sm_letters_mute, 0, s->height + 12, s->width,
-                                 "Of 100 roots cross a limit, least and most; darker: at or above your line. In bold: could turn the call.");
+    s->height = sm_svg_paragraph(
+        s, &sm_letters_mute, 0, s->height + 12, s->width,
+        "Of 100 roots cross a limit, least and most; darker: at or above your line. In bold: could turn the call.");
     say(f, s);
 }
 

@@ -1,7 +1,7 @@
 /* html.h - the frame of a page that stands alone, and its small parts.
  *
- * One file, no script, nothing fetched: a policy in the page itself forbids both. SPDX-License-Identifier:
- * GPL-3.0-or-later */
+ * One file, no script, nothing fetched: a policy in the page itself forbids both.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_REPORT_HTML_H
 #define SM_REPORT_HTML_H
 

@@ -162,18 +162,14 @@ static void introduction(sm_text *out, const sm_style *style)
 {
     static const char *const paragraphs[] = {
         "A form has the word null in every place that must be filled in, and is refused until none is left: put your "
-        "own "
-        "value in its place. What may be left out has a default, told below; to state it, write its key and value into "
-        "the object named before the dot.",
+        "own value in its place. What may be left out has a default, told below; to state it, write its key and value "
+        "into the object named before the dot.",
         "No key identifies a patient, and neither may the name of the case or a note: no name, no birth date, no "
-        "record "
-        "number.",
+        "record number.",
         "Lengths in mm, angles in degrees. Wherever a distribution may stand: {\"normal\": {\"mean\": 22.3, \"sd\": "
-        "0.3}}, "
-        "{\"uniform\": {\"min\": 0, \"max\": 3}}, {\"triangular\": {\"min\": 0.3, \"mode\": 0.8, \"max\": 1.5}} and "
-        "others "
-        "(docs/case-format.md). A reading in full, with readers by name: {\"readings_mm\": {\"A\": [8.0, 8.3], \"B\": "
-        "[8.5]}}.",
+        "0.3}}, {\"uniform\": {\"min\": 0, \"max\": 3}}, {\"triangular\": {\"min\": 0.3, \"mode\": 0.8, \"max\": "
+        "1.5}} and others (docs/case-format.md). A reading in full, with readers by name: {\"readings_mm\": {\"A\": "
+        "[8.0, 8.3], \"B\": [8.5]}}.",
     };
     sm_text_addf(out, "%s\n", sm_key_guide_title);
     for (size_t i = 0; i < sizeof paragraphs / sizeof *paragraphs; i++)

@@ -1,6 +1,7 @@
 /* recheck_text.c - what to measure again, in the reading room's words.
  *
- * Contents: 1. imperatives  2. small numbers  3. the headline  4. the work list  5. what stays open  6. where the spread comes from
+ * Contents: 1. imperatives  2. small numbers  3. the headline  4. the work list  5. what stays open  6. where the
+ * spread comes from
  * 7. guarded limits  8. which judgement matters  9. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/recheck_text.h"
@@ -88,7 +89,9 @@ void sm_recheck_headline(sm_text *out, const sm_recheck *k)
     if (k->n_sources == 0)
         sm_text_puts(out, "Stopped early: what to measure again is not known.");
     else if (!k->has_line)
-        sm_text_addf(out, "%s: it carries the largest share of the uncertainty; without an action line no worth can be named.", sm_text_string(&what));
+        sm_text_addf(
+            out, "%s: it carries the largest share of the uncertainty; without an action line no worth can be named.",
+            sm_text_string(&what));
     else if (!sm_recheck_can_change(k))
         sm_text_puts(out, "No re-check can change the call: none is worth 0.001 of an untreated event.");
     else
@@ -144,9 +147,11 @@ static void worthless(sm_text *out, const sm_style *style, const sm_recheck *k, 
 static void explain_worth(sm_text *out, const sm_style *style, const sm_recheck *k)
 {
     sm_text line = {0};
-    sm_text_puts(&line, "Worth: the untreated events that a perfect re-check would spare on average in each case that reads like this, when you act at your line of ");
+    sm_text_puts(&line, "Worth: the untreated events that a perfect re-check would spare on average in each case that "
+                        "reads like this, when you act at your line of ");
     sm_words_line(&line, k->assessment.decision.action_line, 0);
-    sm_text_addf(&line, ". Knowing everything at once could spare %.3f at most; worths do not add up.", k->worths.bound.value);
+    sm_text_addf(&line, ". Knowing everything at once could spare %.3f at most; worths do not add up.",
+                 k->worths.bound.value);
     sm_layout_words(out, style, 0, 0, &line);
 }
 
@@ -166,13 +171,15 @@ static void work_list_by_share(sm_text *out, const sm_style *style, const sm_rec
         sm_text line = {0};
         sm_text_addf(&line, "%2d. ", i + 1);
         sm_recheck_imperative(&line, s->name);
-        sm_text_addf(&line, ": takes part in %.0f %% of the uncertainty of the answer", 100 * s->share.event.total.value);
+        sm_text_addf(&line, ": takes part in %.0f %% of the uncertainty of the answer",
+                     100 * s->share.event.total.value);
         tied_words(&line, s);
         sm_text_puts(&line, ".");
         sm_layout_words(out, style, 0, style->plain ? 0 : 4, &line);
     }
     sm_layout_wrap(out, style, 0, 0,
-                   "An action_line in the case (act where at least so many of 100 such roots cross a limit) would bring what each re-check is worth, "
+                   "An action_line in the case (act where at least so many of 100 such roots cross a limit) would "
+                   "bring what each re-check is worth, "
                    "whether it could change the call, and how much each gap must read.");
 }
 
@@ -195,12 +202,15 @@ static void not_before(sm_text *out, const sm_style *style, const sm_recheck *k)
     sm_text_puts(&line, ". ");
     if (k->has_line) {
         double P = k->assessment.patient.event.probability, q = k->assessment.decision.action_line;
-        sm_text_addf(&line, "With every measurement perfect, a case that reads like this would still cost %.3f (+-%.4f) of an untreated event on average, against %.3f now. ",
+        sm_text_addf(&line,
+                     "With every measurement perfect, a case that reads like this would still cost %.3f (+-%.4f) of an "
+                     "untreated event on average, against %.3f now. ",
                      k->worths.expected_cost.value, k->worths.expected_cost.standard_error, fmin(P, q));
     }
     double v = k->assessment.patient.event.probability * (1 - k->assessment.patient.event.probability);
     if (v > 0)
-        sm_text_addf(&line, "Of the uncertainty whether a limit is crossed, %.0f %% would remain.", 100 * fmin(1, k->sensitivity.irreducible_variance.value / v));
+        sm_text_addf(&line, "Of the uncertainty whether a limit is crossed, %.0f %% would remain.",
+                     100 * fmin(1, k->sensitivity.irreducible_variance.value / v));
     sm_layout_words(out, style, 0, 0, &line);
 }
 
@@ -257,14 +267,17 @@ static void shares(sm_text *out, const sm_style *style, const sm_recheck *k)
         else
             share_row(out, k, next);
     }
-    sm_layout_wrap(out, style, 0, 0,
-                   "Alone: the first-order Sobol index of the patient event. In all: the total index, with all that the source does together with others; "
-                   "these add up to more than 100. Each with its standard error. The result file has them for every clearance.");
+    sm_layout_wrap(
+        out, style, 0, 0,
+        "Alone: the first-order Sobol index of the patient event. In all: the total index, with all that the source "
+        "does together with others; "
+        "these add up to more than 100. Each with its standard error. The result file has them for every clearance.");
 }
 
 /* 7. Guarded limits */
 
-static void guard_line(sm_text *out, const sm_style *style, const sm_case *c, int side, sm_look_id gap, const sm_guard *g)
+static void guard_line(sm_text *out, const sm_style *style, const sm_case *c, int side, sm_look_id gap,
+                       const sm_guard *g)
 {
     sm_text line = {0};
     char why[200];
@@ -273,8 +286,8 @@ static void guard_line(sm_text *out, const sm_style *style, const sm_case *c, in
     sm_words_mm(&line, g->reading);
     if (g->kind == SM_GUARD_FOUND) {
         double more = g->at.value - g->reading;
-        sm_text_addf(&line, " mm, must read at least %.1f (+-%.2f) mm: %.1f mm %s.", g->at.value, g->at.standard_error, fabs(more),
-                     more > 0 ? "more than it does" : "less than it does, so it is clear of it");
+        sm_text_addf(&line, " mm, must read at least %.1f (+-%.2f) mm: %.1f mm %s.", g->at.value, g->at.standard_error,
+                     fabs(more), more > 0 ? "more than it does" : "less than it does, so it is clear of it");
     } else {
         sm_guard_words(g, gap, c->coronary[g->other_side].name, why, sizeof why);
         sm_text_addf(&line, " mm. None: %s.", why);
@@ -348,7 +361,8 @@ static double influence(const sm_recheck *k, const sm_swings *s, const sm_assump
     return s->swing[i].applies ? fabs(s->swing[i].high.difference.value - s->swing[i].low.difference.value) : 0;
 }
 
-static void influence_line(sm_text *out, const sm_style *style, const sm_recheck *k, const sm_swings *s, const sm_assumption *a, size_t i)
+static void influence_line(sm_text *out, const sm_style *style, const sm_recheck *k, const sm_swings *s,
+                           const sm_assumption *a, size_t i)
 {
     const sm_estimate *share = share_of(k, a);
     sm_text raw = {0}, line = {0};
@@ -410,7 +424,9 @@ static void judgements(sm_text *out, const sm_style *style, const sm_result *r, 
             break;
         influence_line(out, style, k, s, &r->assumption[next], next);
     }
-    sm_layout_wrap(out, style, 0, 0, "Defaults only, the most influential first; what moves the answer by less than half a percent is left to the result file.");
+    sm_layout_wrap(out, style, 0, 0,
+                   "Defaults only, the most influential first; what moves the answer by less than half a percent is "
+                   "left to the result file.");
     sm_text_done(&range, out);
 }
 
@@ -440,7 +456,8 @@ static void findings(sm_text *out, const sm_style *style, const sm_result *r, co
     shares(out, style, k);
 }
 
-void sm_recheck_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k, const sm_swings *swings)
+void sm_recheck_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k,
+                     const sm_swings *swings)
 {
     sm_assess_masthead(out, style, r);
     sm_text_puts(out, "\n");

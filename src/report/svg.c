@@ -89,22 +89,20 @@ void sm_svg_destroy(sm_svg *s)
 
 /* f-: fills, l-: lines, t-: text. One accent; all else from one blue grey, told apart by lightness. */
 const char sm_svg_css[] =
-    ".picture{font-family:\"Segoe UI\",\"Helvetica Neue\",Arial,\"Liberation Sans\",system-ui,sans-serif;"
-    "font-variant-numeric:tabular-nums}"
-    ".picture path,.picture line,.picture ellipse,.picture rect{stroke-linejoin:round}"
-    ".f-page{fill:#fff}.f-soft{fill:#dfe7ec}.f-pale{fill:#eff3f6}.f-room{fill:#8fb3cc}.f-deep{fill:#2f6690}"
-    ".f-cross{fill:#b6431a}.f-ink{fill:#16242e}.f-shade{fill:#16242e;fill-opacity:.1}.f-wall{fill:#8fb3cc;fill-opacity:"
-    ".55}"
-    ".f-tone0{fill:#24506f}.f-tone1{fill:#47799c}.f-tone2{fill:#7ba3bf}.f-tone3{fill:#abc6d7}.f-tone4{fill:#d4e1ea}"
-    ".l-ink,.l-firm,.l-hair,.l-mute,.l-dash,.l-deep,.l-cross,.l-post{fill:none}"
-    ".l-ink{stroke:#16242e;stroke-width:1}.l-firm{stroke:#16242e;stroke-width:2}.l-hair{stroke:#c9d2d8;stroke-width:1}"
-    ".l-mute{stroke:#5b6b76;stroke-width:1}.l-dash{stroke:#16242e;stroke-width:1.2;stroke-dasharray:4 3}"
-    ".l-deep{stroke:#2f6690;stroke-width:2}.l-cross{stroke:#b6431a;stroke-width:2}"
-    ".l-post{stroke:#5b6b76;stroke-width:1;stroke-dasharray:1 3}"
-    ".l-hatch{stroke:#fff;stroke-width:1.6;stroke-opacity:.75}"
-    ".o-ink{fill:#fff;stroke:#16242e;stroke-width:1.5}.o-hair{fill:#eff3f6;stroke:#c9d2d8;stroke-width:1}"
-    ".t-ink{fill:#16242e}.t-mute{fill:#5b6b76}.t-cross{fill:#b6431a}.t-deep{fill:#2f6690}"
-    ".halo{paint-order:stroke;stroke:#fff;stroke-width:3px}.b{font-weight:700}";
+    ".picture{font-family:\"Segoe UI\",\"Helvetica Neue\",Arial,\"Liberation "
+    "Sans\",system-ui,sans-serif;font-variant-numeric:tabular-nums}.picture path,.picture line,.picture "
+    "ellipse,.picture "
+    "rect{stroke-linejoin:round}.f-page{fill:#fff}.f-soft{fill:#dfe7ec}.f-pale{fill:#eff3f6}.f-room{fill:#8fb3cc}.f-"
+    "deep{fill:#2f6690}.f-cross{fill:#b6431a}.f-ink{fill:#16242e}.f-shade{fill:#16242e;fill-opacity:.1}.f-wall{fill:#"
+    "8fb3cc;fill-opacity:.55}.f-tone0{fill:#24506f}.f-tone1{fill:#47799c}.f-tone2{fill:#7ba3bf}.f-tone3{fill:#abc6d7}."
+    "f-tone4{fill:#d4e1ea}.l-ink,.l-firm,.l-hair,.l-mute,.l-dash,.l-deep,.l-cross,.l-post{fill:none}.l-ink{stroke:#"
+    "16242e;stroke-width:1}.l-firm{stroke:#16242e;stroke-width:2}.l-hair{stroke:#c9d2d8;stroke-width:1}.l-mute{stroke:#"
+    "5b6b76;stroke-width:1}.l-dash{stroke:#16242e;stroke-width:1.2;stroke-dasharray:4 "
+    "3}.l-deep{stroke:#2f6690;stroke-width:2}.l-cross{stroke:#b6431a;stroke-width:2}.l-post{stroke:#5b6b76;stroke-"
+    "width:1;stroke-dasharray:1 "
+    "3}.l-hatch{stroke:#fff;stroke-width:1.6;stroke-opacity:.75}.o-ink{fill:#fff;stroke:#16242e;stroke-width:1.5}.o-"
+    "hair{fill:#eff3f6;stroke:#c9d2d8;stroke-width:1}.t-ink{fill:#16242e}.t-mute{fill:#5b6b76}.t-cross{fill:#b6431a}.t-"
+    "deep{fill:#2f6690}.halo{paint-order:stroke;stroke:#fff;stroke-width:3px}.b{font-weight:700}";
 
 /* 3. Shapes */
 

@@ -40,8 +40,12 @@ static void pictures(sm_text *out, const sm_findings *f)
 {
     for (size_t i = 0; i < sm_sweep_figures_count; i++)
         if (sm_sweep_figures[i]->count(f) > 0) {
-            sm_html_section(out, NULL, 2, f->sweep_all ? "Each assumption alone over its range" : f->sweep->n_axes == 2 ? "Two at once" : "Along the range");
-            sm_html_figure(out, sm_sweep_figures[i], f, 0, "All points use the same draws. Intervals are Monte Carlo error only.");
+            sm_html_section(out, NULL, 2,
+                            f->sweep_all            ? "Each assumption alone over its range"
+                            : f->sweep->n_axes == 2 ? "Two at once"
+                                                    : "Along the range");
+            sm_html_figure(out, sm_sweep_figures[i], f, 0,
+                           "All points use the same draws. Intervals are Monte Carlo error only.");
             sm_html_section_end(out);
         }
 }
@@ -79,7 +83,8 @@ static void cautions(sm_text *out, const sm_findings *f)
     sm_html_element(out, "p", NULL, sm_cautions());
     sm_text_addf(&words, "slimmargin %s, ", sm_result_version());
     sm_words_count(&words, a->trials);
-    sm_text_addf(&words, " trials, seed %" PRIu64 ". Case %s, SHA-256 %s.", a->seed, f->result.c->name, f->result.case_sha256);
+    sm_text_addf(&words, " trials, seed %" PRIu64 ". Case %s, SHA-256 %s.", a->seed, f->result.c->name,
+                 f->result.case_sha256);
     sm_html_words(out, "p", "note sha", &words);
     sm_html_section_end(out);
 }

@@ -1,6 +1,7 @@
 /* sweep_text.c - a sweep in plain words and as a table of 80 columns.
  *
- * Contents: 1. values  2. where the call changes  3. the headline of one knob  4. the table of one knob  5. the grid of two
+ * Contents: 1. values  2. where the call changes  3. the headline of one knob  4. the table of one knob  5. the grid of
+ * two
  *           6. all knobs  7. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/sweep_text.h"
@@ -84,7 +85,8 @@ static void one_turn(sm_text *out, const turns *t, int i)
         sm_sweep_value(out, high->value, high->standard_error, t->unit);
 }
 
-/* "above 0.71 mm per edge", "below 1 or above 3 mm": where the answer is on the other side of the line from the case. False where nowhere. */
+/* "above 0.71 mm per edge", "below 1 or above 3 mm": where the answer is on the other side of the line from the case.
+ * False where nowhere. */
 static bool turn_words(sm_text *out, const turns *t)
 {
     bool any = false;
@@ -130,7 +132,8 @@ static void no_turn(sm_text *out, const sm_sweep *s)
     const sm_knob *k = &s->axis[0].knob;
     double ends[2];
     ends_of(&s->axis[0], ends);
-    const bool case_above = is_above(&s->assessment, &s->assessment.patient.event), curve_above = is_above(&s->assessment, &s->point[0].p);
+    const bool case_above = is_above(&s->assessment, &s->assessment.patient.event),
+               curve_above = is_above(&s->assessment, &s->point[0].p);
     if (case_above == curve_above)
         sm_text_addf(out, "The call would not change with %s anywhere from ", k->words);
     else
@@ -147,15 +150,18 @@ static void still_words(sm_text *out, const sm_sweep *s)
     sm_text_puts(out, s->axis[0].knob.words);
     sm_text_puts(out, s->axis[0].knob.verb[0] == 'r' ? " reads: from " : " takes: from ");
     range_words(out, ends[0], ends[1], s->axis[0].knob.unit);
-    sm_text_addf(out, " the answer moves by %.2g of 100, less than two standard errors of that difference.", 100 * s->range.value);
+    sm_text_addf(out, " the answer moves by %.2g of 100, less than two standard errors of that difference.",
+                 100 * s->range.value);
 }
 
-/* The case itself is on neither side as far as is known: then where the answer meets the line is all there is to say. */
+/* The case itself is on neither side as far as is known: then where the answer meets the line is all there is to say.
+ */
 static void unresolved(sm_text *out, const sm_sweep *s)
 {
     const sm_knob *k = &s->axis[0].knob;
     sm_text_addf(out, "As it is the call is unresolved%s. ",
-                 s->assessment.decision.reason == SM_REASON_LOOKS_CONFLICT ? ", because two looks at one gap conflict" : "");
+                 s->assessment.decision.reason == SM_REASON_LOOKS_CONFLICT ? ", because two looks at one gap conflict"
+                                                                           : "");
     if (s->n_even == 0)
         sm_text_addf(out, "With %s anywhere in this range the answer stays %s your line.", k->words,
                      is_above(&s->assessment, &s->point[0].p) ? "at or above" : "below");
@@ -212,7 +218,8 @@ static table table_of(const sm_style *style, const sm_sweep_part *p)
     const sm_sweep *s = p->sweep;
     const sm_probability *own = &s->assessment.patient.event;
     const double line = s->assessment.decision.action_line;
-    double bottom = fmin(own->probability, s->point[s->low].p.probability), top = fmax(own->probability, s->point[s->high].p.probability);
+    double bottom = fmin(own->probability, s->point[s->low].p.probability),
+           top = fmax(own->probability, s->point[s->high].p.probability);
     bottom = line > 0 ? fmin(bottom, line) : bottom;
     top = fmin(1, fmax(fmax(top, line), bottom + 0.01));
     table t = {.sides = p->c->n_coronaries <= MOST_SIDES ? p->c->n_coronaries : 0};
@@ -241,8 +248,8 @@ static void event_cell(sm_text *out, const sm_style *style, const sm_probability
 }
 
 /* One line of the table; side[k] the crossings of the sides. */
-static void line(sm_text *out, const sm_style *style, const table *t, const sm_sweep_part *p, sm_text *value, const sm_probability *event,
-                 const sm_crossing *const *side)
+static void line(sm_text *out, const sm_style *style, const table *t, const sm_sweep_part *p, sm_text *value,
+                 const sm_probability *event, const sm_crossing *const *side)
 {
     cell(out, style, value, VALUE);
     event_cell(out, style, event);
@@ -254,7 +261,9 @@ static void line(sm_text *out, const sm_style *style, const table *t, const sm_s
     if (t->curve) {
         const double x = 100 * event->probability, q = p->sweep->assessment.decision.action_line;
         sm_text_puts(out, "  ");
-        sm_layout_strip(out, style, &t->axis, &(sm_strip){.low = x, .middle = x, .high = x, .limit = q > 0 ? 100 * q : -1, .crosses_above = true});
+        sm_layout_strip(
+            out, style, &t->axis,
+            &(sm_strip){.low = x, .middle = x, .high = x, .limit = q > 0 ? 100 * q : -1, .crosses_above = true});
     }
     end_line(out);
 }
@@ -412,7 +421,8 @@ static void grid_table(sm_text *out, const sm_style *style, const sm_sweep *s)
     for (int j = 0; j < s->axis[1].steps; j++)
         grid_row(out, style, s, j, stride);
     if (stride > 1)
-        sm_layout_wrap(out, style, 0, 0, "Not every column fits here; all of them are in the tables that --csv and --json write.");
+        sm_layout_wrap(out, style, 0, 0,
+                       "Not every column fits here; all of them are in the tables that --csv and --json write.");
 }
 
 /* "At 4 mm the line is met at 0.71 mm per edge." for every row that meets it. */
@@ -467,10 +477,12 @@ static void two_knobs(sm_text *out, const sm_style *style, const sm_sweep *s)
 
 /* 6. All knobs */
 
-/* Where one of all knobs turns the answer, after its name: "the call would change above 0.71 mm per edge"; false where nothing turns it. */
+/* Where one of all knobs turns the answer, after its name: "the call would change above 0.71 mm per edge"; false where
+ * nothing turns it. */
 static bool turning_words(sm_text *out, const sm_sweep_all *all, const sm_sweep_row_of_all *row)
 {
-    const turns t = {row->even, row->n_even, is_above(&all->assessment, &all->assessment.patient.event), row->knob.unit};
+    const turns t = {row->even, row->n_even, is_above(&all->assessment, &all->assessment.patient.event),
+                     row->knob.unit};
     sm_text where = {0};
     bool turned = turn_words(&where, &t);
     if (turned)
@@ -508,7 +520,8 @@ static void least_and_greatest(const sm_sweep_row_of_all *row, const sm_curve_po
     *high = &row->point[b];
 }
 
-static void all_words(sm_text *words, const sm_sweep_all *all, int i, const sm_curve_point *low, const sm_curve_point *high)
+static void all_words(sm_text *words, const sm_sweep_all *all, int i, const sm_curve_point *low,
+                      const sm_curve_point *high)
 {
     const sm_sweep_row_of_all *row = &all->row[i];
     sm_text turn = {0};
@@ -536,15 +549,19 @@ static void all_row(sm_text *out, const sm_style *style, const sm_sweep_all *all
         return;
     sm_text_puts(out, "    ");
     sm_layout_strip(out, style, axis,
-                    &(sm_strip){.low = 100 * low->p.probability, .middle = 100 * all->assessment.patient.event.probability,
-                                .high = 100 * high->p.probability, .limit = q > 0 ? 100 * q : -1, .crosses_above = true});
+                    &(sm_strip){.low = 100 * low->p.probability,
+                                .middle = 100 * all->assessment.patient.event.probability,
+                                .high = 100 * high->p.probability,
+                                .limit = q > 0 ? 100 * q : -1,
+                                .crosses_above = true});
     end_line(out);
 }
 
 static void still_rows(sm_text *out, const sm_style *style, const sm_sweep_all *all)
 {
     sm_text words = {0};
-    sm_text_puts(&words, "These do not matter here (the answer moves by less than two standard errors of the difference): ");
+    sm_text_puts(&words,
+                 "These do not matter here (the answer moves by less than two standard errors of the difference): ");
     bool any = false;
     for (int i = 0; i < all->n; i++)
         if (!all->row[i].moves) {
@@ -563,10 +580,13 @@ static void all_knobs(sm_text *out, const sm_style *style, const sm_sweep_all *a
     for (int i = 0; i < all->n; i++)
         for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++)
             top = fmax(top, 100 * all->row[i].point[j].p.high);
-    const sm_axis axis = sm_axis_create(0, fmin(100, fmax(top, 1)), style->width > 64 ? 60 : style->width - 4, 6, &step);
+    const sm_axis axis =
+        sm_axis_create(0, fmin(100, fmax(top, 1)), style->width > 64 ? 60 : style->width - 4, 6, &step);
     sm_layout_title(out, style, "Each assumption alone over its range");
-    sm_layout_wrap(out, style, 0, 0, "Of 100 roots cross a limit, at the least and at the most; the dot is the case as it is, the bar your line. Ranges are those of "
-                                     "slimmargin defaults; readings and what is planned have none and are left out.");
+    sm_layout_wrap(out, style, 0, 0,
+                   "Of 100 roots cross a limit, at the least and at the most; the dot is the case as it is, the bar "
+                   "your line. Ranges are those of "
+                   "slimmargin defaults; readings and what is planned have none and are left out.");
     if (!style->plain) {
         sm_text_puts(out, "    ");
         sm_layout_scale(out, &axis, step);
@@ -624,7 +644,9 @@ void sm_sweep_text(sm_text *out, const sm_style *style, const sm_result *r, cons
         two_knobs(out, style, p->sweep);
     else
         one_knob(out, style, p);
-    sm_layout_wrap(out, style, 0, 0, "All points use the same draws: differences between them are known better than their heights. Intervals are Monte Carlo error only.");
+    sm_layout_wrap(out, style, 0, 0,
+                   "All points use the same draws: differences between them are known better than their heights. "
+                   "Intervals are Monte Carlo error only.");
     sm_warning_text(out, style, r);
     sm_caution_text(out, style);
 }

@@ -1,6 +1,7 @@
 /* weigh_text.c - the alternatives side by side, in plain words.
  *
- * Contents: 1. small pieces  2. the headline  3. what the user stated  4. side by side  5. what follows from it  6. how firm the choice is
+ * Contents: 1. small pieces  2. the headline  3. what the user stated  4. side by side  5. what follows from it  6. how
+ * firm the choice is
  * 7. what to measure again  8. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/weigh_text.h"
@@ -56,7 +57,8 @@ static void settled_words(sm_text *out, const sm_weigh *k)
     row_name(out, k, best);
     sm_text_puts(out, ", at ");
     cost_words(out, k->row[best].cost.value);
-    sm_text_puts(out, best == 0 ? " of an untreated event on average; next " : " of an untreated event on average, against ");
+    sm_text_puts(out, best == 0 ? " of an untreated event on average; next "
+                                : " of an untreated event on average, against ");
     if (best == 0) {
         row_name(out, k, other);
         sm_text_puts(out, ", at ");
@@ -85,7 +87,8 @@ void sm_weigh_headline(sm_text *out, const sm_weigh *k)
 /* 3. What the user stated */
 
 /* before SIDE after PROBABILITY, for every side where it is done. */
-static void sides_words(sm_text *out, const sm_case *c, const double *probability, const char *before, const char *after)
+static void sides_words(sm_text *out, const sm_case *c, const double *probability, const char *before,
+                        const char *after)
 {
     for (size_t k = 0; k < c->n_coronaries; k++) {
         if (probability[k] == SM_NOT_DONE)
@@ -109,7 +112,8 @@ static void burden_words(sm_text *out, const sm_alternative *a)
         sm_text_puts(out, " burden ");
         sm_words_number(out, a->burden);
         if (a->burden < 1)
-            sm_text_addf(out, ": worth doing in %.*f such cases to spare one untreated event.", a->burden > 0.1 ? 1 : 0, 1 / a->burden);
+            sm_text_addf(out, ": worth doing in %.*f such cases to spare one untreated event.", a->burden > 0.1 ? 1 : 0,
+                         1 / a->burden);
         else
             sm_text_puts(out, ": as bad as an untreated event, or worse.");
     }
@@ -135,8 +139,10 @@ static void all_stated(sm_text *out, const sm_style *style, const sm_case *c)
     for (size_t i = 0; i < c->n_alternatives; i++)
         stated(out, style, c, &c->alternative[i]);
     sm_layout_wrap(out, style, 0, 0,
-                   "These burdens, successes and rescues are yours: slimmargin has none of its own. A burden is the harm of doing it, to everyone it is done "
-                   "to, in units of one untreated event. Expected cost: burden plus the probability of an event that nothing rescues.");
+                   "These burdens, successes and rescues are yours: slimmargin has none of its own. A burden is the "
+                   "harm of doing it, to everyone it is done "
+                   "to, in units of one untreated event. Expected cost: burden plus the probability of an event that "
+                   "nothing rescues.");
 }
 
 /* 4. Side by side */
@@ -152,7 +158,8 @@ static void fewer_words(sm_text *out, const sm_weigh_row *r)
         sm_text_addf(out, "%.2f +-%.2f", -100 * r->difference.value, 100 * r->difference.standard_error);
 }
 
-static void number_cell(sm_text *out, size_t columns, void (*write)(sm_text *, const sm_probability *), const sm_probability *p)
+static void number_cell(sm_text *out, size_t columns, void (*write)(sm_text *, const sm_probability *),
+                        const sm_probability *p)
 {
     sm_text cell = {0};
     write(&cell, p);
@@ -283,8 +290,8 @@ static void by_side(sm_text *out, const sm_style *style, const sm_case *c, const
     }
     sm_text_puts(&words, " of 100.");
     if (i > 0 && k->row[i].break_even.value > 0)
-        sm_text_addf(&words, " Worth doing, against going as planned, while its burden is below %.3f (+-%.4f).", k->row[i].break_even.value,
-                     k->row[i].break_even.standard_error);
+        sm_text_addf(&words, " Worth doing, against going as planned, while its burden is below %.3f (+-%.4f).",
+                     k->row[i].break_even.value, k->row[i].break_even.standard_error);
     else if (i > 0)
         sm_text_puts(&words, " It spares no event: no burden is small enough.");
     if (k->row[i].dominated_by >= 0) {
@@ -388,7 +395,8 @@ static void line_sentence(sm_text *out, const sm_style *style, const sm_weigh *k
 {
     sm_text words = {0};
     for (int i = 0; i < SM_LINES; i++) {
-        sm_text_addf(&words, "%s%s at a line of %.0f of 100, net benefit ", i ? "; " : "", line_word(k->line[i].call), 100 * k->line[i].line);
+        sm_text_addf(&words, "%s%s at a line of %.0f of 100, net benefit ", i ? "; " : "", line_word(k->line[i].call),
+                     100 * k->line[i].line);
         benefit_words(&words, k->line[i].net_benefit);
     }
     sm_text_puts(&words, ".");
@@ -403,8 +411,10 @@ static void over_lines(sm_text *out, const sm_style *style, const sm_weigh *k)
     else
         line_table(out, k);
     sm_layout_wrap(out, style, 0, 0,
-                   "For any way of acting that spares every event: the line (threshold probability) is its burden. Net benefit of acting: events met less "
-                   "needless acts weighed by the odds of the line, per case (Vickers and Elkin 2006); above 0, act. go: go as planned. ?: the line lies within Monte Carlo error.");
+                   "For any way of acting that spares every event: the line (threshold probability) is its burden. Net "
+                   "benefit of acting: events met less "
+                   "needless acts weighed by the odds of the line, per case (Vickers and Elkin 2006); above 0, act. "
+                   "go: go as planned. ?: the line lies within Monte Carlo error.");
 }
 
 static void firmness(sm_text *out, const sm_style *style, const sm_weigh *k)
@@ -425,7 +435,8 @@ static void choice_item(sm_text *out, const sm_style *style, int place, const sm
     sm_text words = {0};
     sm_text_addf(&words, "%d. ", place + 1);
     sm_recheck_imperative(&words, item->source);
-    sm_text_addf(&words, ": would change the choice in %.0f of 100 such cases; worth %.3f (+-%.4f) of an untreated event.",
+    sm_text_addf(&words,
+                 ": would change the choice in %.0f of 100 such cases; worth %.3f (+-%.4f) of an untreated event.",
                  100 * item->worth.change.value, item->worth.value.value, item->worth.value.standard_error);
     say(out, style, true, &words);
 }
@@ -441,7 +452,8 @@ static void not_weighed(sm_text *out, const sm_style *style, const sm_weigh *k)
         sm_text_addf(&words, " under \"%s\"", k->row[c->unseen[i].root].name);
     }
     if (words.len > 0)
-        sm_text_puts(&words, ". What an alternative makes of the valve shows only once it is done, and no re-check beforehand can tell. What could be measured "
+        sm_text_puts(&words, ". What an alternative makes of the valve shows only once it is done, and no re-check "
+                             "beforehand can tell. What could be measured "
                              "beforehand belongs, with its uncertainty, to the case as planned.");
     if (words.len > 0)
         say(out, style, false, &words);
@@ -461,7 +473,8 @@ static void measure_again(sm_text *out, const sm_style *style, const sm_weigh *k
         sm_text_puts(&words, "None: no single re-check is worth 0.001 of an untreated event for this choice.");
     else
         sm_text_addf(&words,
-                     "Worth: what a perfect re-check would spare on average in cases that read like this, with the alternative chosen anew by what it shows. "
+                     "Worth: what a perfect re-check would spare on average in cases that read like this, with the "
+                     "alternative chosen anew by what it shows. "
                      "Knowing everything beforehand, the deployment too, could spare %.3f at most.",
                      c->bound);
     say(out, style, false, &words);
@@ -487,7 +500,8 @@ static void headlines(sm_text *out, const sm_style *style, const sm_weigh *k)
     sm_layout_wrap(out, style, 0, 0, sm_caution_short());
 }
 
-void sm_weigh_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_weigh *k, const sm_context *context)
+void sm_weigh_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_weigh *k,
+                   const sm_context *context)
 {
     sm_assess_masthead(out, style, r);
     sm_text_puts(out, "\n");

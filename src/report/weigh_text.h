@@ -12,7 +12,8 @@
 void sm_weigh_headline(sm_text *out, const sm_weigh *k);
 
 /* The whole report. context may be NULL. */
-void sm_weigh_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_weigh *k, const sm_context *context);
+void sm_weigh_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_weigh *k,
+                   const sm_context *context);
 void sm_weigh_text_quiet(sm_text *out, const sm_style *style, const sm_weigh *k);
 
 /* The context alone, under its title. */

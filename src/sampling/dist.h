@@ -54,8 +54,8 @@ double sm_dist_sd(const sm_dist *d);
 /* The quantile at probability 0 < p < 1, to a relative accuracy of 1e-8 of the spread. */
 double sm_dist_quantile(const sm_dist *d, double p);
 /* The quantile at probability Phi(z) of the standard form of a family that has no cheap one: lognormal (median 1,
- * s1 gsd), half_normal (sd 1), student_t (s1 dof), truncated_normal (standard parent cut to [s1, s2]), beta (s1 a, s2 b, on
- * [0, 1]). Both tails keep their digits. NaN for other families. */
+ * s1 gsd), half_normal (sd 1), student_t (s1 dof), truncated_normal (standard parent cut to [s1, s2]), beta (s1 a, s2
+ * b, on [0, 1]). Both tails keep their digits. NaN for other families. */
 double sm_dist_standard_quantile(sm_family f, double s1, double s2, double z);
 /* The lower end of the support, -INFINITY if there is none. */
 double sm_dist_lower_end(const sm_dist *d);

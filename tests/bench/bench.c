@@ -152,8 +152,8 @@ static int beside_draws(const sm_case *c, double *sum)
 
 enum { PAIR_TRIALS = 1 << 20, SPINS = 100000000 };
 
-/* Arithmetic in registers and nothing else, as many operations at once as a core can start: what two threads of it reach
- * is what this machine can give. Two threads of one core share its units and reach 1.2 to 1.4, two cores 2. */
+/* Arithmetic in registers and nothing else, as many operations at once as a core can start: what two threads of it
+ * reach is what this machine can give. Two threads of one core share its units and reach 1.2 to 1.4, two cores 2. */
 static void *spin(void *out)
 {
     uint64_t a = 1, b = 2, c = 3, d = 5, e = 7, f = 11;
@@ -234,10 +234,12 @@ static double recheck_ratio(const sm_casefile *file, double *sum)
 
 /* 6. Sweeps */
 
-/* A sweep of 21 steps, its break-even included, over an assess of the same trials: the median of ratios in one run; the dearest of the knobs. */
+/* A sweep of 21 steps, its break-even included, over an assess of the same trials: the median of ratios in one run; the
+ * dearest of the knobs. */
 static double sweep_ratio(const sm_casefile *file, double *sum)
 {
-    static const sm_sweep_ask ask[] = {{(char *)"blooming", 0.2, 0.8, 21}, {(char *)"tilt", 1.5, 6, 21}, {(char *)"flare", 0, 1, 21}, {(char *)"leaflet_thickness", 0.3, 2, 21},
+    static const sm_sweep_ask ask[] = {{(char *)"blooming", 0.2, 0.8, 21},  {(char *)"tilt", 1.5, 6, 21},
+                                       {(char *)"flare", 0, 1, 21},         {(char *)"leaflet_thickness", 0.3, 2, 21},
                                        {(char *)"implant_depth", 2, 6, 21}, {(char *)"reader_error", 0.67, 1.67, 21}};
     const sm_executor serial = sm_executor_serial();
     const sm_watch watch = {0};
@@ -301,8 +303,8 @@ static void growth(const char *program, const char *command, const char *path, l
     for (long long n = 100000; n <= largest; n *= 10) {
         double wall, memory;
         if (run_program(program, command, path, n, &wall, &memory))
-            printf("%-7s of %13lld trials     %7.1f MB at most, %.1f s, %.0f ns a trial, all threads\n", command, n, memory,
-                   wall, wall / (double)n * 1e9);
+            printf("%-7s of %13lld trials     %7.1f MB at most, %.1f s, %.0f ns a trial, all threads\n", command, n,
+                   memory, wall, wall / (double)n * 1e9);
     }
 }
 
@@ -336,8 +338,9 @@ static void beside_rival(const char *name, const char *script, const char *path,
         with_one[i] = theirs[i] / (time_assess(c, RIVAL_TRIALS, &serial, sum) / RIVAL_TRIALS * 1e9);
     }
     const double two = median(with_two, RIVAL_REPEATS);
-    printf("%-10s %7.0f ns a trial: %5.1f times assess with two threads, best %.1f (aim: at least %.0f); %.1f with one\n",
-           name, median(theirs, RIVAL_REPEATS), two, with_two[RIVAL_REPEATS - 1], aim, median(with_one, RIVAL_REPEATS));
+    printf(
+        "%-10s %7.0f ns a trial: %5.1f times assess with two threads, best %.1f (aim: at least %.0f); %.1f with one\n",
+        name, median(theirs, RIVAL_REPEATS), two, with_two[RIVAL_REPEATS - 1], aim, median(with_one, RIVAL_REPEATS));
 }
 
 static int beside_rivals(const char *path, const sm_case *c, double *sum)

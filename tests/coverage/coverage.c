@@ -6,7 +6,8 @@
  * with its error and the true landmarks are seen from it. Truth, reading and crossing are computed here from
  * docs/model.md (formula numbers in brackets); only the analysis and the quantiles of distributions are the library's.
  *
- *   coverage CASE [--roots N] [--trials N] [--seed S] [--population flat|published|narrow] [--break blooming|plane|readers] [--show]
+ *   coverage CASE [--roots N] [--trials N] [--seed S] [--population flat|published|narrow] [--break
+ * blooming|plane|readers] [--show]
  *
  * Status 0 where every bin agrees with what was said, 1 where one does not (--show: 0 in any case), 2 for a fault.
  *
@@ -119,8 +120,8 @@ static void point_errors(gsl_rng *r, const sm_base_plane *b, double e[3])
     for (size_t k = 0; k < b->placements; k++) {
         const double phase = 2 * M_PI * gsl_rng_uniform(r);
         for (int i = 0; i < 3; i++)
-            e[i] += (normal(r, b->point_sd_mm) +
-                     b->cuff_wave_mm * sin(phase + 3 * b->azimuths_deg[i] * M_PI / 180)) / (double)b->placements;
+            e[i] += (normal(r, b->point_sd_mm) + b->cuff_wave_mm * sin(phase + 3 * b->azimuths_deg[i] * M_PI / 180)) /
+                    (double)b->placements;
     }
 }
 
@@ -161,7 +162,8 @@ static seen see(const frame *f, double radius, double azimuth, double height)
     return (seen){dot(p, f->n), hypot(X, Y), atan2(Y, X)};
 }
 
-/* The true azimuth at which a wall of this radius and height is seen in the direction `azimuth` of the reader's frame. */
+/* The true azimuth at which a wall of this radius and height is seen in the direction `azimuth` of the reader's frame.
+ */
 static double true_azimuth(const frame *f, double radius, double height, double azimuth)
 {
     double th = azimuth;
@@ -192,7 +194,8 @@ typedef struct {
 
 static const population populations[] = {
     {"flat", "true gaps spread evenly, over all that matters: what the analysis takes for granted", 0, 0, 0, 0},
-    {"published", "true gaps spread as published ones do: 6.3 mm, SD 2.1 mm, and half of that at the STJ", 6.3, 2.1, 3.2, 1.1},
+    {"published", "true gaps spread as published ones do: 6.3 mm, SD 2.1 mm, and half of that at the STJ", 6.3, 2.1,
+     3.2, 1.1},
     {"narrow", "true gaps spread by 0.6 mm only, about 6.3 mm (STJ: about 3.2 mm)", 6.3, 0.6, 3.2, 0.6},
 };
 
@@ -411,7 +414,10 @@ static bool report(const bin *b, bool show)
     const double chance = gsl_cdf_chisq_Q(chi2, BINS);
     good = good && chance >= 1e-3; /* false for a NaN */
     printf("\nSum of squares %.1f over %d bins: chance alone gives more in %.2g of 100 runs. %s\n", chi2, BINS,
-           100 * chance, show ? "Shown, not judged." : good ? "Calibrated." : "NOT calibrated.");
+           100 * chance,
+           show   ? "Shown, not judged."
+           : good ? "Calibrated."
+                  : "NOT calibrated.");
     return good || show;
 }
 

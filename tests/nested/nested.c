@@ -1,9 +1,8 @@
 /* nested.c - the worth of every re-check against brute force: make nested.
  *
- * For each case named on the command line, and each reducible source that varies: the value that `recheck` gives, and the same by nested Monte Carlo
- * (4,096 outer by 1,024 inner trials). Exit status 0 if every pair lies within 3 combined standard errors (and what 4,096
- * trials cannot see) and every brute-force standard error is at most
- * 0.002.
+ * For each case named on the command line, and each reducible source that varies: the value that `recheck` gives, and
+ * the same by nested Monte Carlo (4,096 outer by 1,024 inner trials). Exit status 0 if every pair lies within 3
+ * combined standard errors (and what 4,096 trials cannot see) and every brute-force standard error is at most 0.002.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdio.h>
@@ -31,13 +30,14 @@ static int compare_source(const sm_plan *p, const sm_worths *w, int source, doub
     sm_estimate cost;
     if (sm_nested_run(p, &request, e, &(sm_watch){0}, &cost) != SM_OK)
         return 1;
-    double nested = fmax(0, fmin(w->event.probability, q) - cost.value), error = hypot(value.standard_error, cost.standard_error);
+    double nested = fmax(0, fmin(w->event.probability, q) - cost.value),
+           error = hypot(value.standard_error, cost.standard_error);
     /* by the rule of three: what happens in fewer than 3 of the outer trials, and spares at most q each time */
     const double unseen = 3.0 / OUTER * q;
     /* a value is never negative: what brute force finds below 0 is its own error */
     bool agree = fabs(value.value - nested) <= 3 * error + unseen && cost.standard_error <= 0.002;
-    printf("  %-28s %8.5f +-%.5f   nested %8.5f +-%.5f   %s\n", p->sources.source[source].name, value.value, value.standard_error, nested, cost.standard_error,
-           agree ? "agrees" : "DIFFERS");
+    printf("  %-28s %8.5f +-%.5f   nested %8.5f +-%.5f   %s\n", p->sources.source[source].name, value.value,
+           value.standard_error, nested, cost.standard_error, agree ? "agrees" : "DIFFERS");
     fflush(stdout);
     return agree ? 0 : 1;
 }
@@ -47,7 +47,8 @@ static int compare_case(const sm_case *c, const sm_executor *e)
     sm_plan p;
     sm_worths w;
     int bad = 0;
-    if (sm_plan_create(c, 5, &p) != SM_OK || sm_worth_run(&p, c->action_line, 1000000, 1024, e, &(sm_watch){0}, &w) != SM_OK)
+    if (sm_plan_create(c, 5, &p) != SM_OK ||
+        sm_worth_run(&p, c->action_line, 1000000, 1024, e, &(sm_watch){0}, &w) != SM_OK)
         return 1;
     printf("%s: P = %.4f, line %.2f\n", c->name, w.event.probability, c->action_line);
     for (int i = 0; i < w.n_sources; i++)
@@ -65,9 +66,11 @@ static int compare_file(const char *path, const sm_executor *e)
     sm_casefile *f = NULL;
     if (sm_file_read(path, &text, &d) != SM_OK)
         return 1;
-    char *name = sm_casefile_profile_path((sm_file_text){path, text.s, text.len}), *beside = name ? sm_file_beside(path, name) : NULL;
+    char *name = sm_casefile_profile_path((sm_file_text){path, text.s, text.len}),
+         *beside = name ? sm_file_beside(path, name) : NULL;
     bool ok = !beside || sm_file_read(beside, &profile, &d) == SM_OK;
-    ok = ok && sm_casefile_read((sm_file_text){path, text.s, text.len}, (sm_file_text){beside, profile.s, profile.len}, NULL, 0, &d, &f) == SM_OK;
+    ok = ok && sm_casefile_read((sm_file_text){path, text.s, text.len}, (sm_file_text){beside, profile.s, profile.len},
+                                NULL, 0, &d, &f) == SM_OK;
     int bad = ok ? compare_case(sm_casefile_case(f), e) : 1;
     sm_casefile_destroy(f);
     sm_text_destroy(&text);

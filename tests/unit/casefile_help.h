@@ -84,18 +84,23 @@ static inline void check_same_assumptions(const outcome *a, const outcome *b, co
     assert_int_equal(sm_casefile_assumptions(b->file, &y), n);
     for (size_t i = 0; i < n; i++)
         if (strcmp(x[i].path, y[i].path) != 0 || strcmp(x[i].value, y[i].value) != 0 || x[i].origin != y[i].origin)
-            fail_msg("%s: %s = %s in the text, %s = %s by override", about, x[i].path, x[i].value, y[i].path, y[i].value);
+            fail_msg("%s: %s = %s in the text, %s = %s by override", about, x[i].path, x[i].value, y[i].path,
+                     y[i].value);
 }
 
-/* base with overrides must be taken or refused as `text`, with the same messages at the same pointers, and give the same assumptions. */
-static inline void check_as_text(const char *text, const char *base, const char *profile, const sm_override *override, size_t n)
+/* base with overrides must be taken or refused as `text`, with the same messages at the same pointers, and give the
+ * same assumptions. */
+static inline void check_as_text(const char *text, const char *base, const char *profile, const sm_override *override,
+                                 size_t n)
 {
     outcome a = read_with(text, profile, NULL, 0), b = read_with(base, profile, override, n);
     if (a.status != b.status || a.diag.n != b.diag.n)
-        fail_msg("%s = %s\nthe text: %s\nthe override: %s", override[0].pointer, override[0].json, a.messages.s, b.messages.s);
+        fail_msg("%s = %s\nthe text: %s\nthe override: %s", override[0].pointer, override[0].json, a.messages.s,
+                 b.messages.s);
     for (size_t i = 0; i < a.diag.n; i++)
         if (!says(&b.diag, &a.diag.item[i]))
-            fail_msg("%s = %s\nthe text: %s\nthe override: %s", override[0].pointer, override[0].json, a.messages.s, b.messages.s);
+            fail_msg("%s = %s\nthe text: %s\nthe override: %s", override[0].pointer, override[0].json, a.messages.s,
+                     b.messages.s);
     if (a.status == SM_OK)
         check_same_assumptions(&a, &b, override[0].pointer);
     outcome_destroy(&a);
@@ -108,7 +113,8 @@ static inline char *value_in(const char *text, const char *pointer)
     sm_json_doc doc;
     sm_diag unused = {0};
     sm_text t = {0};
-    if (sm_json_doc_read(&doc, (sm_file_text){"case.json", text, strlen(text)}, &unused) == SM_OK && sm_json_doc_at(&doc, pointer))
+    if (sm_json_doc_read(&doc, (sm_file_text){"case.json", text, strlen(text)}, &unused) == SM_OK &&
+        sm_json_doc_at(&doc, pointer))
         sm_json_doc_write(sm_json_doc_at(&doc, pointer), &t);
     sm_json_doc_destroy(&doc);
     sm_diag_destroy(&unused);
@@ -131,8 +137,8 @@ static inline char *text_with(const char *base, const sm_override *put, size_t n
     return sm_text_take(&t);
 }
 
-/* text must be base but for what lies below pointer: the same is asked of an override there and at every place that leads to it. Returns how
- * many overrides that were. */
+/* text must be base but for what lies below pointer: the same is asked of an override there and at every place that
+ * leads to it. Returns how many overrides that were. */
 static inline int check_ways_to(const char *text, const char *base, const char *profile, const char *pointer)
 {
     char *place = sm_string_copy(pointer);

@@ -17,7 +17,8 @@
 /* Passes where |got - want| <= rtol |want| + atol; NaN anywhere fails. */
 #define assert_near(got, want, rtol, atol) check_near((got), (want), (rtol), (atol), #got, __FILE__, __LINE__)
 
-static inline void check_near(double got, double want, double rtol, double atol, const char *what, const char *file, int line)
+static inline void check_near(double got, double want, double rtol, double atol, const char *what, const char *file,
+                              int line)
 {
     if (fabs(got - want) <= rtol * fabs(want) + atol)
         return;

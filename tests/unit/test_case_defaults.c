@@ -1,5 +1,5 @@
-/* test_case_defaults.c - every default of docs/case-format.md reaches the case, and the table is written for a clinician.
- * SPDX-License-Identifier: GPL-3.0-or-later */
+/* test_case_defaults.c - every default of docs/case-format.md reaches the case, and the table is written for a
+ * clinician. SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/defaults.h"
 #include "casefile/json_doc.h"
 #include "casefile_help.h"
@@ -17,7 +17,8 @@ static const expectation expected[] = {
     {EXT, "/scan/kernel", "\"soft\""},
     {EXT, "/scan/blooming_mm", "{\"triangular\": {\"min\": 0.3, \"mode\": 0.6, \"max\": 0.8}}"},
     {"/scan/kernel", "\"sharp\"", "/scan/blooming_mm", "{\"triangular\": {\"min\": 0.2, \"mode\": 0.4, \"max\": 0.7}}"},
-    {"/scan/detector", "\"photon_counting\"", "/scan/blooming_mm", "{\"triangular\": {\"min\": 0.05, \"mode\": 0.2, \"max\": 0.5}}"},
+    {"/scan/detector", "\"photon_counting\"", "/scan/blooming_mm",
+     "{\"triangular\": {\"min\": 0.05, \"mode\": 0.2, \"max\": 0.5}}"},
     {EXT, "/scan/base_plane/radius_mm", "11"},
     {EXT, "/scan/base_plane/azimuths_deg", "[0, 120, 240]"},
     {EXT, "/scan/base_plane/point_sd_mm", "0.7"},
@@ -26,7 +27,8 @@ static const expectation expected[] = {
     {EXT, "/scan/centreline_sd_mm", "0.4"},
     {EXT, "/surgical_valve/ring_height_mm", "2"},
     {EXT, "/surgical_valve/ring_give_mm", "{\"uniform\": {\"min\": 0, \"max\": 0.3}}"},
-    {"/surgical_valve/leaflet_mount", "\"stentless\"", "/surgical_valve/ring_give_mm", "{\"uniform\": {\"min\": 0, \"max\": 1.5}}"},
+    {"/surgical_valve/leaflet_mount", "\"stentless\"", "/surgical_valve/ring_give_mm",
+     "{\"uniform\": {\"min\": 0, \"max\": 1.5}}"},
     {EXT, "/surgical_valve/eccentricity", "{\"triangular\": {\"min\": 0.02, \"mode\": 0.055, \"max\": 0.1}}"},
     {EXT, "/surgical_valve/leaflet_thickness_mm", "{\"lognormal\": {\"median\": 0.7, \"gsd\": 1.35}}"},
     {EXT, "/surgical_valve/leaflet_overhang_mm", "{\"uniform\": {\"min\": 0, \"max\": 3}}"},
@@ -52,8 +54,10 @@ static const expectation expected[] = {
     {EXT, "/coronaries/left/stj_height/bloom_edges", "0"},
     {EXT, "/coronaries/left/stj_gap/bloom_edges", "0"},
     {EXT, "/coronaries/left/leaflet_height/bloom_edges", "1"},
-    {"/surgical_valve/inner_diameter_mm", "{\"readings_mm\": {\"A\": [22]}}", "/surgical_valve/inner_diameter_mm/bloom_edges", "-2"},
-    {"/surgical_valve/leaflet_thickness_mm", "{\"readings_mm\": {\"A\": [1]}}", "/surgical_valve/leaflet_thickness_mm/bloom_edges", "2"},
+    {"/surgical_valve/inner_diameter_mm", "{\"readings_mm\": {\"A\": [22]}}",
+     "/surgical_valve/inner_diameter_mm/bloom_edges", "-2"},
+    {"/surgical_valve/leaflet_thickness_mm", "{\"readings_mm\": {\"A\": [1]}}",
+     "/surgical_valve/leaflet_thickness_mm/bloom_edges", "2"},
 };
 
 static void gives_each_documented_default(void **state)
@@ -85,8 +89,10 @@ static void splits_each_reader_sd_evenly(void **state)
         assert_near(q->resolution_mm, 0, 0, 0);
         assert_false(q->sd_from_readings || q->sd_includes_plane);
     }
-    assert_near(hypot(o.c->valve.inner_diameter.between_reader_sd_mm, o.c->valve.inner_diameter.repeat_sd_mm), 0.5, 1e-15, 0);
-    assert_near(hypot(o.c->valve.leaflet_thickness.between_reader_sd_mm, o.c->valve.leaflet_thickness.repeat_sd_mm), 0.3, 1e-15, 0);
+    assert_near(hypot(o.c->valve.inner_diameter.between_reader_sd_mm, o.c->valve.inner_diameter.repeat_sd_mm), 0.5,
+                1e-15, 0);
+    assert_near(hypot(o.c->valve.leaflet_thickness.between_reader_sd_mm, o.c->valve.leaflet_thickness.repeat_sd_mm),
+                0.3, 1e-15, 0);
     outcome_destroy(&o);
 }
 
@@ -141,7 +147,8 @@ static void keeps_its_table_sound(void **state)
         assert_true(line->source[0] && line->reason[0]);
         assert_int_not_equal(line->grade, SM_STATED);
         if (line->low && cJSON_IsNumber(value))
-            assert_true(strtod(line->low, NULL) <= value->valuedouble && value->valuedouble <= strtod(line->high, NULL));
+            assert_true(strtod(line->low, NULL) <= value->valuedouble &&
+                        value->valuedouble <= strtod(line->high, NULL));
         cJSON_Delete(value);
     }
     assert_null(sm_defaults_line(sm_defaults_count()));
@@ -162,8 +169,9 @@ static void writes_the_table_within_80_columns(void **state)
     for (size_t i = 0; i < sm_defaults_count(); i++)
         assert_contains(t.s, sm_defaults_line(i)->key);
     assert_contains(t.s, "  scan.blooming_mm (energy-integrating detector, soft kernel): triangular: min\n");
-    assert_contains(t.s, "How well a reader hits the valve's centre, per axis. Grade: judgement.\n      Range: 0.2 to 0.8. "
-                         "Source: none found.\n");
+    assert_contains(t.s,
+                    "How well a reader hits the valve's centre, per axis. Grade: judgement.\n      Range: 0.2 to 0.8. "
+                    "Source: none found.\n");
     assert_contains(t.s, "The limits\n");
     sm_text_destroy(&t);
 }
@@ -172,9 +180,12 @@ int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(gives_each_documented_default),     cmocka_unit_test(splits_each_reader_sd_evenly),
-        cmocka_unit_test(gives_each_default_of_a_cross_check), cmocka_unit_test(means_the_same_stated_or_left_out),
-        cmocka_unit_test(keeps_its_table_sound),             cmocka_unit_test(writes_the_table_within_80_columns),
+        cmocka_unit_test(gives_each_documented_default),
+        cmocka_unit_test(splits_each_reader_sd_evenly),
+        cmocka_unit_test(gives_each_default_of_a_cross_check),
+        cmocka_unit_test(means_the_same_stated_or_left_out),
+        cmocka_unit_test(keeps_its_table_sound),
+        cmocka_unit_test(writes_the_table_within_80_columns),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -6,7 +6,8 @@
 #ifdef CAN_COUNT
 
 /* Reads once with n allocations allowed; *failed receives whether one more was asked for. */
-static sm_status read_allowing(long n, const char *text, const char *profile, const sm_override *o, size_t n_o, bool *failed)
+static sm_status read_allowing(long n, const char *text, const char *profile, const sm_override *o, size_t n_o,
+                               bool *failed)
 {
     sm_diag d = {0};
     sm_casefile *f = NULL;
@@ -30,7 +31,8 @@ static long check_every_allocation(const char *text, const char *profile, sm_sta
         if (!failed)
             assert_int_equal(s, in_the_end);
         else if (s != SM_NO_MEMORY)
-            assert_int_equal(s, in_the_end); /* qsort of the C library does without; a message may lose its file's name */
+            assert_int_equal(s,
+                             in_the_end); /* qsort of the C library does without; a message may lose its file's name */
     }
     return n;
 }

@@ -75,48 +75,88 @@ typedef struct {
 } pair;
 
 #define THICKNESS "/surgical_valve/leaflet_thickness_mm"
-#define DEPTH "/implant/implant_depth_mm"
-#define GAP "/coronaries/left/ostium_gap"
+#define DEPTH     "/implant/implant_depth_mm"
+#define GAP       "/coronaries/left/ostium_gap"
 static const pair pairs[] = {
-    {DEPTH, "{\"normal\": {\"mean\": 4, \"sd\": -0.1}}", "{\"normal\": {\"mean\": 4, \"sd\": 0}}", "sd must not be below 0"},
-    {DEPTH, "{\"uniform\": {\"min\": 4.1, \"max\": 4}}", "{\"uniform\": {\"min\": 4, \"max\": 4}}", "min must not be above max"},
-    {DEPTH, "{\"arcsine\": {\"min\": 4.1, \"max\": 4}}", "{\"arcsine\": {\"min\": 3.9, \"max\": 4}}", "min must not be above max"},
-    {DEPTH, "{\"triangular\": {\"min\": 3, \"mode\": 2.9, \"max\": 4}}", "{\"triangular\": {\"min\": 3, \"mode\": 3, \"max\": 4}}", "must rise"},
-    {DEPTH, "{\"triangular\": {\"min\": 3, \"mode\": 4.1, \"max\": 4}}", "{\"triangular\": {\"min\": 3, \"mode\": 4, \"max\": 4}}", "must rise"},
-    {DEPTH, "{\"student_t\": {\"location\": 4, \"scale\": 0.5, \"dof\": 2.9}}", "{\"student_t\": {\"location\": 4, \"scale\": 0.5, \"dof\": 3}}", "dof must be at least 3"},
-    {DEPTH, "{\"student_t\": {\"location\": 4, \"scale\": -0.5, \"dof\": 3}}", "{\"student_t\": {\"location\": 4, \"scale\": 0, \"dof\": 3}}", "scale must not be below 0"},
-    {DEPTH, "{\"beta\": {\"a\": 0.04, \"b\": 2, \"min\": 3, \"max\": 5}}", "{\"beta\": {\"a\": 0.05, \"b\": 2, \"min\": 3, \"max\": 5}}", "a and b must lie between"},
-    {DEPTH, "{\"beta\": {\"a\": 2, \"b\": 10001, \"min\": 3, \"max\": 5}}", "{\"beta\": {\"a\": 2, \"b\": 10000, \"min\": 3, \"max\": 5}}", "a and b must lie between"},
-    {DEPTH, "{\"beta\": {\"a\": 2, \"b\": 2, \"min\": 5.1, \"max\": 5}}", "{\"beta\": {\"a\": 2, \"b\": 2, \"min\": 4.9, \"max\": 5}}", "min must not be above max"},
-    {DEPTH, "{\"truncated_normal\": {\"mean\": 4, \"sd\": 0.1, \"min\": 15, \"max\": 16}}", "{\"truncated_normal\": {\"mean\": 4, \"sd\": 0.1, \"min\": 4.2, \"max\": 6}}", "almost nothing of this normal"},
-    {DEPTH, "{\"truncated_normal\": {\"mean\": 4, \"sd\": 1, \"min\": 6, \"max\": 5}}", "{\"truncated_normal\": {\"mean\": 4, \"sd\": 1, \"min\": 4, \"max\": 5}}", "impossible parameters of truncated_normal"},
-    {THICKNESS, "{\"lognormal\": {\"median\": 0, \"gsd\": 1.3}}", "{\"lognormal\": {\"median\": 0.01, \"gsd\": 1.3}}", "median must be above 0"},
-    {THICKNESS, "{\"lognormal\": {\"median\": 0.7, \"gsd\": 0.99}}", "{\"lognormal\": {\"median\": 0.7, \"gsd\": 1}}", "gsd (geometric standard deviation) at least 1"},
+    {DEPTH, "{\"normal\": {\"mean\": 4, \"sd\": -0.1}}", "{\"normal\": {\"mean\": 4, \"sd\": 0}}",
+     "sd must not be below 0"},
+    {DEPTH, "{\"uniform\": {\"min\": 4.1, \"max\": 4}}", "{\"uniform\": {\"min\": 4, \"max\": 4}}",
+     "min must not be above max"},
+    {DEPTH, "{\"arcsine\": {\"min\": 4.1, \"max\": 4}}", "{\"arcsine\": {\"min\": 3.9, \"max\": 4}}",
+     "min must not be above max"},
+    {DEPTH, "{\"triangular\": {\"min\": 3, \"mode\": 2.9, \"max\": 4}}",
+     "{\"triangular\": {\"min\": 3, \"mode\": 3, \"max\": 4}}", "must rise"},
+    {DEPTH, "{\"triangular\": {\"min\": 3, \"mode\": 4.1, \"max\": 4}}",
+     "{\"triangular\": {\"min\": 3, \"mode\": 4, \"max\": 4}}", "must rise"},
+    {DEPTH, "{\"student_t\": {\"location\": 4, \"scale\": 0.5, \"dof\": 2.9}}",
+     "{\"student_t\": {\"location\": 4, \"scale\": 0.5, \"dof\": 3}}", "dof must be at least 3"},
+    {DEPTH, "{\"student_t\": {\"location\": 4, \"scale\": -0.5, \"dof\": 3}}",
+     "{\"student_t\": {\"location\": 4, \"scale\": 0, \"dof\": 3}}", "scale must not be below 0"},
+    {DEPTH, "{\"beta\": {\"a\": 0.04, \"b\": 2, \"min\": 3, \"max\": 5}}",
+     "{\"beta\": {\"a\": 0.05, \"b\": 2, \"min\": 3, \"max\": 5}}", "a and b must lie between"},
+    {DEPTH, "{\"beta\": {\"a\": 2, \"b\": 10001, \"min\": 3, \"max\": 5}}",
+     "{\"beta\": {\"a\": 2, \"b\": 10000, \"min\": 3, \"max\": 5}}", "a and b must lie between"},
+    {DEPTH, "{\"beta\": {\"a\": 2, \"b\": 2, \"min\": 5.1, \"max\": 5}}",
+     "{\"beta\": {\"a\": 2, \"b\": 2, \"min\": 4.9, \"max\": 5}}", "min must not be above max"},
+    {DEPTH, "{\"truncated_normal\": {\"mean\": 4, \"sd\": 0.1, \"min\": 15, \"max\": 16}}",
+     "{\"truncated_normal\": {\"mean\": 4, \"sd\": 0.1, \"min\": 4.2, \"max\": 6}}", "almost nothing of this normal"},
+    {DEPTH, "{\"truncated_normal\": {\"mean\": 4, \"sd\": 1, \"min\": 6, \"max\": 5}}",
+     "{\"truncated_normal\": {\"mean\": 4, \"sd\": 1, \"min\": 4, \"max\": 5}}",
+     "impossible parameters of truncated_normal"},
+    {THICKNESS, "{\"lognormal\": {\"median\": 0, \"gsd\": 1.3}}", "{\"lognormal\": {\"median\": 0.01, \"gsd\": 1.3}}",
+     "median must be above 0"},
+    {THICKNESS, "{\"lognormal\": {\"median\": 0.7, \"gsd\": 0.99}}", "{\"lognormal\": {\"median\": 0.7, \"gsd\": 1}}",
+     "gsd (geometric standard deviation) at least 1"},
     {THICKNESS, "{\"half_normal\": {\"sd\": -0.1}}", "{\"half_normal\": {\"sd\": 0.1}}", "sd must not be below 0"},
-    {THICKNESS, "{\"normal\": {\"mean\": 0.7, \"sd\": 0.01}}", "{\"truncated_normal\": {\"mean\": 0.7, \"sd\": 0.01, \"min\": 0, \"max\": 3}}", "can go below 0"},
-    {THICKNESS, "{\"uniform\": {\"min\": 0, \"max\": 5.06}}", "{\"uniform\": {\"min\": 0, \"max\": 5.05}}", "whose 99 % quantile is 5.009"},
-    {"/scan/blooming_mm", "{\"beta\": {\"a\": 2, \"b\": 2, \"min\": -0.1, \"max\": 1}}", "{\"beta\": {\"a\": 2, \"b\": 2, \"min\": 0, \"max\": 1}}", "can go below 0"},
-    {"/surgical_valve/ring_give_mm", "{\"triangular\": {\"min\": -0.1, \"mode\": 0, \"max\": 1}}", "{\"triangular\": {\"min\": 0, \"mode\": 0, \"max\": 1}}", "can go below 0"},
-    {"/surgical_valve/eccentricity", "{\"arcsine\": {\"min\": -0.1, \"max\": 0.1}}", "{\"arcsine\": {\"min\": 0, \"max\": 0.1}}", "can go below 0"},
-    {"/surgical_valve/mount_offset_mm", "{\"student_t\": {\"location\": 3, \"scale\": 0.01, \"dof\": 3}}", "{\"half_normal\": {\"sd\": 0.5}}", "can go below 0"},
-    {"/surgical_valve/leaflet_overhang_mm", "{\"normal\": {\"mean\": 3, \"sd\": 0.1}}", "{\"lognormal\": {\"median\": 3, \"gsd\": 1.1}}", "can go below 0"},
+    {THICKNESS, "{\"normal\": {\"mean\": 0.7, \"sd\": 0.01}}",
+     "{\"truncated_normal\": {\"mean\": 0.7, \"sd\": 0.01, \"min\": 0, \"max\": 3}}", "can go below 0"},
+    {THICKNESS, "{\"uniform\": {\"min\": 0, \"max\": 5.06}}", "{\"uniform\": {\"min\": 0, \"max\": 5.05}}",
+     "whose 99 % quantile is 5.009"},
+    {"/scan/blooming_mm", "{\"beta\": {\"a\": 2, \"b\": 2, \"min\": -0.1, \"max\": 1}}",
+     "{\"beta\": {\"a\": 2, \"b\": 2, \"min\": 0, \"max\": 1}}", "can go below 0"},
+    {"/surgical_valve/ring_give_mm", "{\"triangular\": {\"min\": -0.1, \"mode\": 0, \"max\": 1}}",
+     "{\"triangular\": {\"min\": 0, \"mode\": 0, \"max\": 1}}", "can go below 0"},
+    {"/surgical_valve/eccentricity", "{\"arcsine\": {\"min\": -0.1, \"max\": 0.1}}",
+     "{\"arcsine\": {\"min\": 0, \"max\": 0.1}}", "can go below 0"},
+    {"/surgical_valve/mount_offset_mm", "{\"student_t\": {\"location\": 3, \"scale\": 0.01, \"dof\": 3}}",
+     "{\"half_normal\": {\"sd\": 0.5}}", "can go below 0"},
+    {"/surgical_valve/leaflet_overhang_mm", "{\"normal\": {\"mean\": 3, \"sd\": 0.1}}",
+     "{\"lognormal\": {\"median\": 3, \"gsd\": 1.1}}", "can go below 0"},
     {"/scan/base_plane/azimuths_deg", "[0, 59.9, 200]", "[0, 60, 200]", "base points 59.9 degrees apart"},
     {"/scan/base_plane/azimuths_deg", "[350, 120, 49]", "[350, 120, 50]", "base points 59 degrees apart"},
-    {GAP, "{\"readings_mm\": {\"A\": [5, 6], \"B\": [5]}, \"sd_from_readings\": true}", "{\"readings_mm\": {\"A\": [5, 6], \"B\": [5, 6]}, \"sd_from_readings\": true}", "with 3 readings, expected at least 4"},
-    {GAP, "{\"readings_mm\": {\"A\": [5, 6, 5, 6]}, \"sd_from_readings\": true, \"sd_includes_plane\": true, \"repeat_sd_mm\": 1}", "{\"readings_mm\": {\"A\": [5, 6, 5, 6]}, \"sd_from_readings\": true, \"sd_includes_plane\": false}", "sd_includes_plane together with sd_from_readings"},
-    {"/coronaries/left/stj_height/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [6]}}", NULL, "expected only on ostium_gap and stj_gap"},
-    {"/coronaries/left/stj_gap/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [30.1]}}", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [30]}}", "expected a number from -5 to 30"},
-    /* 3 sqrt(0.8^2 + 1.0^2) = 3.842 below 9.5 for readings, 3 sqrt(0.8^2 + 0.5^2) = 2.830 for a distribution of SD 0.5 */
+    {GAP, "{\"readings_mm\": {\"A\": [5, 6], \"B\": [5]}, \"sd_from_readings\": true}",
+     "{\"readings_mm\": {\"A\": [5, 6], \"B\": [5, 6]}, \"sd_from_readings\": true}",
+     "with 3 readings, expected at least 4"},
+    {GAP,
+     "{\"readings_mm\": {\"A\": [5, 6, 5, 6]}, \"sd_from_readings\": true, \"sd_includes_plane\": true, "
+     "\"repeat_sd_mm\": 1}",
+     "{\"readings_mm\": {\"A\": [5, 6, 5, 6]}, \"sd_from_readings\": true, \"sd_includes_plane\": false}",
+     "sd_includes_plane together with sd_from_readings"},
+    {"/coronaries/left/stj_height/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [6]}}", NULL,
+     "expected only on ostium_gap and stj_gap"},
+    {"/coronaries/left/stj_gap/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [30.1]}}",
+     "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [30]}}", "expected a number from -5 to 30"},
+    /* 3 sqrt(0.8^2 + 1.0^2) = 3.842 below 9.5 for readings, 3 sqrt(0.8^2 + 0.5^2) = 2.830 for a distribution of SD 0.5
+     */
     {"/coronaries/left/stj_height", "5.65", "5.66", "no more than 3 of their combined SD (3.842 mm)"},
-    {"/coronaries/left/stj_height", "{\"normal\": {\"mean\": 6.66, \"sd\": 0.5}}", "{\"normal\": {\"mean\": 6.68, \"sd\": 0.5}}", "no more than 3 of their combined SD (2.83 mm)"},
+    {"/coronaries/left/stj_height", "{\"normal\": {\"mean\": 6.66, \"sd\": 0.5}}",
+     "{\"normal\": {\"mean\": 6.68, \"sd\": 0.5}}", "no more than 3 of their combined SD (2.83 mm)"},
     {"/surgical_valve/ring_height_mm", "15", "14.999", "found the ring at 15 mm and the frame's top at 15 mm"},
     {DEPTH, "{\"normal\": {\"mean\": 12, \"sd\": 2.3}}", "{\"normal\": {\"mean\": 12, \"sd\": 2.1}}", "frame's top"},
     {"/implant/skirt_height_mm", "19.1", "19", "above frame_height_mm 19"},
-    {"/implant/shape", "[[0, 1], [0.5, 0.8], [0.5, 0.9], [1, 1]]", "[[0, 1], [0.5, 0.8], [0.51, 0.9], [1, 1]]", "do not rise from 0 to 1"},
+    {"/implant/shape", "[[0, 1], [0.5, 0.8], [0.5, 0.9], [1, 1]]", "[[0, 1], [0.5, 0.8], [0.51, 0.9], [1, 1]]",
+     "do not rise from 0 to 1"},
     {"/implant/shape", "[[0, 1], [0.99, 1]]", "[[0, 1], [1, 1]]", "do not rise from 0 to 1"},
-    {"/alternatives", "[{\"name\": \"a\", \"rescue\": {\"left\": 1}}, {\"name\": \"a\", \"rescue\": {\"left\": 0.5}}]", "[{\"name\": \"a\", \"rescue\": {\"left\": 1}}, {\"name\": \"b\", \"rescue\": {\"left\": 0.5}}]", "found the name of an earlier alternative"},
-    {"/alternatives", "[{\"name\": \"a\", \"implant\": {\"skirt_height_mm\": 19.1}}]", "[{\"name\": \"a\", \"implant\": {\"skirt_height_mm\": 19.1, \"frame_height_mm\": 19.1}}]", "above frame_height_mm 19"},
-    {"/alternatives", "[{\"name\": \"a\", \"surgical_valve\": {\"leaflet_mount\": \"internal\", \"mount_offset_mm\": 0.5}}]", "[{\"name\": \"a\", \"surgical_valve\": {\"leaflet_mount\": \"internal\", \"mount_offset_mm\": 0}}]", "mount_offset_mm other than 0"},
+    {"/alternatives", "[{\"name\": \"a\", \"rescue\": {\"left\": 1}}, {\"name\": \"a\", \"rescue\": {\"left\": 0.5}}]",
+     "[{\"name\": \"a\", \"rescue\": {\"left\": 1}}, {\"name\": \"b\", \"rescue\": {\"left\": 0.5}}]",
+     "found the name of an earlier alternative"},
+    {"/alternatives", "[{\"name\": \"a\", \"implant\": {\"skirt_height_mm\": 19.1}}]",
+     "[{\"name\": \"a\", \"implant\": {\"skirt_height_mm\": 19.1, \"frame_height_mm\": 19.1}}]",
+     "above frame_height_mm 19"},
+    {"/alternatives",
+     "[{\"name\": \"a\", \"surgical_valve\": {\"leaflet_mount\": \"internal\", \"mount_offset_mm\": 0.5}}]",
+     "[{\"name\": \"a\", \"surgical_valve\": {\"leaflet_mount\": \"internal\", \"mount_offset_mm\": 0}}]",
+     "mount_offset_mm other than 0"},
 };
 
 static void check_pair(const char *json, const pair *p, const char *words)
@@ -183,8 +223,11 @@ static void check_two(sm_override a, sm_override b, const char *profile, const c
 static void keeps_the_forms_of_the_plane_apart(void **state)
 {
     (void)state;
-    static const char *const points[][2] = {{"radius_mm", "11"}, {"azimuths_deg", "[0, 120, 240]"}, {"point_sd_mm", "0.7"},
-                                            {"cuff_wave_mm", "0"}, {"placements", "1"}};
+    static const char *const points[][2] = {{"radius_mm", "11"},
+                                            {"azimuths_deg", "[0, 120, 240]"},
+                                            {"point_sd_mm", "0.7"},
+                                            {"cuff_wave_mm", "0"},
+                                            {"placements", "1"}};
     const sm_override tilt = {"/scan/base_plane", "{\"tilt_sd_deg\": 3, \"level_sd_mm\": 0.5}"};
     for (size_t i = 0; i < sizeof points / sizeof *points; i++) {
         sm_text pointer = {0};
@@ -193,9 +236,12 @@ static void keeps_the_forms_of_the_plane_apart(void **state)
         check_two((sm_override){"/case", "\"x\""}, (sm_override){pointer.s, points[i][1]}, NULL, NULL);
         sm_text_destroy(&pointer);
     }
-    check_two((sm_override){"/scan/base_plane/tilt_sd_deg", "3"}, (sm_override){"/case", "\"x\""}, NULL, "\"level_sd_mm\" is missing");
-    check_two((sm_override){"/scan/base_plane/level_sd_mm", "1"}, (sm_override){"/case", "\"x\""}, NULL, "\"tilt_sd_deg\" is missing");
-    check_two((sm_override){"/scan/base_plane/level_sd_mm", "1"}, (sm_override){"/scan/base_plane/tilt_sd_deg", "3"}, NULL, NULL);
+    check_two((sm_override){"/scan/base_plane/tilt_sd_deg", "3"}, (sm_override){"/case", "\"x\""}, NULL,
+              "\"level_sd_mm\" is missing");
+    check_two((sm_override){"/scan/base_plane/level_sd_mm", "1"}, (sm_override){"/case", "\"x\""}, NULL,
+              "\"tilt_sd_deg\" is missing");
+    check_two((sm_override){"/scan/base_plane/level_sd_mm", "1"}, (sm_override){"/scan/base_plane/tilt_sd_deg", "3"},
+              NULL, NULL);
 }
 
 static void binds_designs_to_their_keys(void **state)
@@ -209,7 +255,8 @@ static void binds_designs_to_their_keys(void **state)
                    {"\"internal\"", "post_azimuth_deg", "10", NULL},
                    {"\"internal\"", "post_block_deg", "15", NULL},
                    {"\"stentless\"", "mount_offset_mm", "0.1", "mount_offset_mm other than 0"},
-                   {"\"internal\"", "mount_offset_mm", "{\"uniform\": {\"min\": 0, \"max\": 0.1}}", "mount_offset_mm other than 0"},
+                   {"\"internal\"", "mount_offset_mm", "{\"uniform\": {\"min\": 0, \"max\": 0.1}}",
+                    "mount_offset_mm other than 0"},
                    {"\"internal\"", "mount_offset_mm", "0", NULL},
                    {"\"external\"", "mount_offset_mm", "0.1", NULL}};
     for (size_t i = 0; i < sizeof designs / sizeof *designs; i++) {
@@ -225,7 +272,8 @@ static void takes_an_sd_with_the_plane_from_the_profile(void **state)
 {
     (void)state;
     const sm_override includes = {GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"sd_includes_plane\": true}"};
-    const sm_override other = {"/coronaries/left/stj_gap", "{\"readings_mm\": {\"A\": [2.7]}, \"sd_includes_plane\": true}"};
+    const sm_override other = {"/coronaries/left/stj_gap",
+                               "{\"readings_mm\": {\"A\": [2.7]}, \"sd_includes_plane\": true}"};
     const sm_override nothing = {"/case", "\"x\""};
     check_two(includes, nothing, small_profile, NULL); /* the profile states SDs of this gap */
     check_two(includes, nothing, NULL, "sd_includes_plane without an SD beside it");
@@ -246,7 +294,10 @@ static const struct {
     sm_override put[3];
     const char *words;
 } companions[] = {
-    {NULL, 1, {{DOF, "10"}}, "found dof without an SD beside it, expected between_reader_sd_mm or repeat_sd_mm in the same place"},
+    {NULL,
+     1,
+     {{DOF, "10"}},
+     "found dof without an SD beside it, expected between_reader_sd_mm or repeat_sd_mm in the same place"},
     {small_profile, 1, {{DOF, "10"}}, "found dof without an SD beside it"},
     {NULL, 3, {{SD, "0.6"}, {OTHER, "0.4"}, {DOF, "10"}}, NULL},
     {small_profile, 3, {{SD, "0.6"}, {OTHER, "0.4"}, {DOF, "10"}}, NULL},
@@ -255,10 +306,22 @@ static const struct {
     {NULL, 3, {{SD, "0.6"}, {OTHER, "0.4"}, {PLANE, "true"}}, NULL},
     {NULL, 1, {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"dof\": 10}"}}, "found dof without an SD beside it"},
     {small_profile, 1, {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"dof\": 10}"}}, "found dof without an SD beside it"},
-    {NULL, 1, {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"repeat_sd_mm\": 0.4, \"dof\": 10}"}}, "between_reader_sd_mm is not stated beside repeat_sd_mm: it is taken as 0"},
-    {small_profile, 1, {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"repeat_sd_mm\": 0.4}"}}, "between_reader_sd_mm is not stated beside repeat_sd_mm: it is taken as 0"},
-    {NULL, 1, {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"repeat_sd_mm\": 0.4, \"sd_includes_plane\": true}"}}, "it is taken as 0"},
-    {NULL, 1, {{GAP, "{\"readings_mm\": {\"A\": [5, 6, 5, 6]}, \"repeat_sd_mm\": 0.4, \"sd_from_readings\": true}"}}, "the SDs stated here are not used"},
+    {NULL,
+     1,
+     {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"repeat_sd_mm\": 0.4, \"dof\": 10}"}},
+     "between_reader_sd_mm is not stated beside repeat_sd_mm: it is taken as 0"},
+    {small_profile,
+     1,
+     {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"repeat_sd_mm\": 0.4}"}},
+     "between_reader_sd_mm is not stated beside repeat_sd_mm: it is taken as 0"},
+    {NULL,
+     1,
+     {{GAP, "{\"readings_mm\": {\"A\": [5.7]}, \"repeat_sd_mm\": 0.4, \"sd_includes_plane\": true}"}},
+     "it is taken as 0"},
+    {NULL,
+     1,
+     {{GAP, "{\"readings_mm\": {\"A\": [5, 6, 5, 6]}, \"repeat_sd_mm\": 0.4, \"sd_from_readings\": true}"}},
+     "the SDs stated here are not used"},
 };
 
 static void holds_overrides_to_the_rules_of_sds(void **state)
@@ -289,7 +352,8 @@ static void leaves_an_sd_stated_when_it_is_changed(void **state)
     assert_near(o.c->coronary[0].quantity[SM_OSTIUM_GAP].between_reader_sd_mm, 0.9, 0, 0);
     assert_near(o.c->coronary[0].quantity[SM_OSTIUM_GAP].repeat_sd_mm, 0, 0, 0);
     outcome_destroy(&o);
-    o = read_with(smallest, small_profile, twice, 2); /* nothing stated there: the profile's companions, however often it is changed */
+    o = read_with(smallest, small_profile, twice,
+                  2); /* nothing stated there: the profile's companions, however often it is changed */
     assert_near(o.c->coronary[0].quantity[SM_OSTIUM_GAP].between_reader_sd_mm, 0.9, 0, 0);
     assert_near(o.c->coronary[0].quantity[SM_OSTIUM_GAP].repeat_sd_mm, 0.3, 0, 0);
     outcome_destroy(&o);

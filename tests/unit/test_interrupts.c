@@ -1,4 +1,5 @@
-/* test_interrupts.c - every part of a run that takes time heeds an interrupt; what is known is kept, and said not to be complete.
+/* test_interrupts.c - every part of a run that takes time heeds an interrupt; what is known is kept, and said not to be
+ * complete.
  *
  * Contents: 1. an interrupt at the n-th asking  2. each part alone  3. whole commands, interrupted ever later
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -228,7 +229,9 @@ static void a_comparison_interrupted_in_either_case(void **state)
         sm_compare c;
         sm_diag d = {0};
         sm_text words = {0}, json = {0};
-        assert_int_equal(sm_compare_run(o.file, o.file, &(sm_assess_options){.trials = TRIALS, .seed = 1}, &serial, &watch, &d, &c), SM_INTERRUPTED);
+        assert_int_equal(
+            sm_compare_run(o.file, o.file, &(sm_assess_options){.trials = TRIALS, .seed = 1}, &serial, &watch, &d, &c),
+            SM_INTERRUPTED);
         assert_true(c.old.trials > 0 && (patience < 3) == (c.old.trials < TRIALS));
         assert_false(c.old.complete);
         assert_null(c.alone);

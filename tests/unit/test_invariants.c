@@ -638,8 +638,9 @@ static sm_joining joining_of(uint64_t seed)
     return j;
 }
 
-/* The weight comes from a pilot, and must not be noise, wherever the SDs stand in their domains: over 8 seeds w stays within 0.005, and chi
- * within 1 % and 6 standard errors of a mean of 2^18. T_f has no finite variance, and the sample variance of a t with 3 degrees of freedom no finite error. */
+/* The weight comes from a pilot, and must not be noise, wherever the SDs stand in their domains: over 8 seeds w stays
+ * within 0.005, and chi within 1 % and 6 standard errors of a mean of 2^18. T_f has no finite variance, and the sample
+ * variance of a t with 3 degrees of freedom no finite error. */
 static void the_weight_of_a_look_does_not_depend_on_the_seed(void **state)
 {
     (void)state;
@@ -692,7 +693,8 @@ static int warns_of_uncertain_look(double view, double scale)
     sm_assessment a = assess(&demo.c, 1, 4096);
     int found = 0;
     for (size_t i = 0; i < a.warnings.n; i++)
-        found += strstr(a.warnings.item[i].words, "left ostium_gap: the second look is said to be so uncertain") != NULL;
+        found +=
+            strstr(a.warnings.item[i].words, "left ostium_gap: the second look is said to be so uncertain") != NULL;
     sm_assessment_destroy(&a);
     return found;
 }

@@ -355,7 +355,8 @@ typedef struct {
     double n, all, mean, m2, m4;
 } kept_draws;
 
-static void take(const double *T_f, const double *z_view, const double *z_scale, const sm_look *l, double about, kept_draws *out)
+static void take(const double *T_f, const double *z_view, const double *z_scale, const sm_look *l, double about,
+                 kept_draws *out)
 {
     for (int i = 0; i < SM_LANES; i++) {
         const double y = T_f[i] - about;
@@ -405,7 +406,8 @@ static void a_look_has_its_mean_and_variance(void **state)
         assert_near(left, share * d.all, 0, 5 * sqrt(share * d.all) + 1e-3);
         assert_true(i > 1 || (left == 0 && share < 1e-12));
     }
-    const sm_look l = {.present = true, .reading = 6.9, .error_sd = 0.83, .half_circle = 11.2}; /* the reader's error alone */
+    const sm_look l = {
+        .present = true, .reading = 6.9, .error_sd = 0.83, .half_circle = 11.2}; /* the reader's error alone */
     assert_near(sm_look_moments_of(&l).mean, 6.9, 1e-14, 0);
     assert_near(sm_look_moments_of(&l).variance, 0.83 * 0.83, 1e-12, 0);
 }
@@ -473,15 +475,16 @@ static void five_methods(void **state)
                                    .Q = 22.6310745873});
 }
 
-/* Thirteen trials of BCG vaccine, log relative risks and their variances; counts from memory (they reproduce the published
- * Q of 152.23), the rest computed from the counts. */
+/* Thirteen trials of BCG vaccine, log relative risks and their variances; counts from memory (they reproduce the
+ * published Q of 152.23), the rest computed from the counts. */
 static void thirteen_trials(void **state)
 {
     (void)state;
-    static const double count[13][4] = {
-        {4, 119, 11, 128},      {6, 300, 29, 274},        {3, 228, 11, 209},    {62, 13536, 248, 12619}, {33, 5036, 47, 5761},
-        {180, 1361, 372, 1079}, {8, 2537, 10, 619},       {505, 87886, 499, 87892}, {29, 7470, 45, 7232}, {17, 1699, 65, 1600},
-        {186, 50448, 141, 27197}, {5, 2493, 3, 2338},     {27, 16886, 29, 17825}};
+    static const double count[13][4] = {{4, 119, 11, 128},       {6, 300, 29, 274},        {3, 228, 11, 209},
+                                        {62, 13536, 248, 12619}, {33, 5036, 47, 5761},     {180, 1361, 372, 1079},
+                                        {8, 2537, 10, 619},      {505, 87886, 499, 87892}, {29, 7470, 45, 7232},
+                                        {17, 1699, 65, 1600},    {186, 50448, 141, 27197}, {5, 2493, 3, 2338},
+                                        {27, 16886, 29, 17825}};
     published_set s = {.n = 13, .mean = -.4302851637, .se = .0404987517, .Q = 152.2330081};
     for (int i = 0; i < 13; i++) {
         const double a = count[i][0], b = count[i][1], c = count[i][2], d = count[i][3];
@@ -491,8 +494,8 @@ static void thirteen_trials(void **state)
     expect_joined(&s);
 }
 
-/* A circle of radius 10 tilted by 20 degrees: its projection is 9.3969262079 across, and a cylinder of that radius is cut
- * 10.6417777248 long (closed forms). */
+/* A circle of radius 10 tilted by 20 degrees: its projection is 9.3969262079 across, and a cylinder of that radius is
+ * cut 10.6417777248 long (closed forms). */
 static void a_view_shortens_by_its_cosine(void **state)
 {
     (void)state;

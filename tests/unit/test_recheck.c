@@ -1,6 +1,7 @@
 /* test_recheck.c - sensitivity and the worth of a re-check, against closed forms and brute force.
  *
- * Contents: 1. Sobol indices of known functions  2. do the errors cover?  3. the worth of knowing, in closed form  4. what must hold
+ * Contents: 1. Sobol indices of known functions  2. do the errors cover?  3. the worth of knowing, in closed form  4.
+ * what must hold
  * 5. the demo case against nested trials  6. odd cases
  * Expected values: check-values of the project's notes, recomputed there with R and mpmath; each names its source.
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -131,11 +132,13 @@ static void test_known_functions(void **state)
 {
     (void)state;
     /* Ishigami, a = 7, b = 0.1: closed form, computed (C), formula seen in full. */
-    check_known(&(known){{ishigami, 3, false, 0}, {.3139051911, .4424111448, 0}, {.5575888552, .4424111448, .2436836641}});
+    check_known(
+        &(known){{ishigami, 3, false, 0}, {.3139051911, .4424111448, 0}, {.5575888552, .4424111448, .2436836641}});
     /* g-function, a = (0, 1, 4.5, 9, 99 x 4): closed form, computed (C). */
-    check_known(&(known){{g_function, 8, false, 0},
-                         {.7161921688, .1790480422, .0236757742, .0071619217, 7.1619e-5, 7.1619e-5, 7.1619e-5, 7.1619e-5},
-                         {.7871441267, .2421981928, .0343169102, .0104603871, 1.04949e-4, 1.04949e-4, 1.04949e-4, 1.04949e-4}});
+    check_known(
+        &(known){{g_function, 8, false, 0},
+                 {.7161921688, .1790480422, .0236757742, .0071619217, 7.1619e-5, 7.1619e-5, 7.1619e-5, 7.1619e-5},
+                 {.7871441267, .2421981928, .0343169102, .0104603871, 1.04949e-4, 1.04949e-4, 1.04949e-4, 1.04949e-4}});
     /* Y = x1 + 2 x2 + 3 x3: c^2/sum, exact. */
     check_known(&(known){{linear, 3, true, 0}, {1. / 14, 4. / 14, 9. / 14}, {1. / 14, 4. / 14, 9. / 14}});
     /* N(1, .5) N(2, .3): closed form, computed (C). */
@@ -250,11 +253,12 @@ static void test_coverage(void **state)
 
 /* 3. The worth of knowing, in closed form */
 
-/* An event whose probability is q + k (z + delta) for a standard normal z: with D = P - q normal of mean k delta and SD k, knowing z is worth
- * k L(|delta|), L the unit normal linear loss (Raiffa and Schlaifer 1961); knowing a part of correlation rho k rho L(|delta|/rho). */
+/* An event whose probability is q + k (z + delta) for a standard normal z: with D = P - q normal of mean k delta and SD
+ * k, knowing z is worth k L(|delta|), L the unit normal linear loss (Raiffa and Schlaifer 1961); knowing a part of
+ * correlation rho k rho L(|delta|/rho). */
 typedef struct {
     double q, k, delta;
-    int dims;       /* further coordinates have no influence */
+    int dims; /* further coordinates have no influence */
     bool circular;
 } linear_risk;
 
@@ -324,7 +328,8 @@ static void test_worth_of_a_part(void **state)
     sm_grid g = {.dims = 1};
     sm_status s;
     sm_cell *cell = simulate_cells(&l, &g, 2000);
-    sm_worth part = sm_policy_partial_worth(cell, 0.5, l.q, &s), all = sm_policy_worth(&g, cell, l.q, &(sm_watch){0}, &s);
+    sm_worth part = sm_policy_partial_worth(cell, 0.5, l.q, &s),
+             all = sm_policy_worth(&g, cell, l.q, &(sm_watch){0}, &s);
     assert_near(part.value.value, l.k * 0.5 * .0833154705877, 0, 4 * part.value.standard_error + 1e-5);
     assert_true(part.value.value <= all.value.value);
     sm_worth none = sm_policy_partial_worth(cell, 0, l.q, &s);
@@ -332,13 +337,13 @@ static void test_worth_of_a_part(void **state)
     free(cell);
 }
 
-/* A difference D = mean + sum of part z between two acts, normal: the event has the probability q + k D, so that knowing
- * what the parts are worth in D is worth k times that. Expected: sd L(|mean|/sd), sd^2 the sum of the known parts' squares
- * (30 digits of L; recomputed). */
+/* A difference D = mean + sum of part z between two acts, normal: the event has the probability q + k D, so that
+ * knowing what the parts are worth in D is worth k times that. Expected: sd L(|mean|/sd), sd^2 the sum of the known
+ * parts' squares (30 digits of L; recomputed). */
 typedef struct {
     const char *of;
     double k, mean, part[SM_MAX_DIMS];
-    int known;      /* how many of the parts become known, from the first */
+    int known;          /* how many of the parts become known, from the first */
     double correlation; /* to the part that is known in part; 1: it is known in full */
     double worth;
 } published_worth;
@@ -363,8 +368,8 @@ static const published_worth worths[] = {
     {"toy, p1", .05, 0, {1, 2}, 1, 1, .3989422804},
     {"toy, p2", .05, 0, {2, 1}, 1, 1, .7978845608},
     {"toy, both", .05, 0, {1, 2}, 2, 1, .8920620581},
-    /* Three sources to rank, D of mean 1 (computed); known in full, together, and read once more with equal noise. The least of the re-readings,
-     * 2.4e-4, is below what these trials can tell from nothing. */
+    /* Three sources to rank, D of mean 1 (computed); known in full, together, and read once more with equal noise. The
+     * least of the re-readings, 2.4e-4, is below what these trials can tell from nothing. */
     {"ranking, 0.6", .1, 1, {.6, .8, .5}, 1, 1, .0118959310},
     {"ranking, 0.8", .1, 1, {.8, .6, .5}, 1, 1, .0404694946},
     {"ranking, 0.5", .1, 1, {.5, .8, .6}, 1, 1, .0042453514},
@@ -391,8 +396,8 @@ static void test_published_worths(void **state)
     }
 }
 
-/* To call D > 0 where D = 0.5 + own z + rest noise is N(0.5, 1): a missed one costs fn, a false alarm fp. That is the line
- * q = fp/(fp + fn) and a worth in units of fp + fn. Not linear in z; quadrature (the first three recomputed). */
+/* To call D > 0 where D = 0.5 + own z + rest noise is N(0.5, 1): a missed one costs fn, a false alarm fp. That is the
+ * line q = fp/(fp + fn) and a worth in units of fp + fn. Not linear in z; quadrature (the first three recomputed). */
 typedef struct {
     double own, rest, fn, fp;
     double correlation; /* of what becomes known to z */
@@ -442,11 +447,13 @@ static void test_worth_in_more_dimensions(void **state)
     }
 }
 
-/* A source without influence: far from the line exactly 0; at the line 0 within its error, in one dimension, round a circle, and with a coin. */
+/* A source without influence: far from the line exactly 0; at the line 0 within its error, in one dimension, round a
+ * circle, and with a coin. */
 static void test_worth_of_nothing(void **state)
 {
     (void)state;
-    static const sm_grid grids[] = {{.dims = 1}, {.dims = 2}, {.dims = 3}, {.dims = 1, .circular = true}, {.dims = 1, .coin = true}};
+    static const sm_grid grids[] = {
+        {.dims = 1}, {.dims = 2}, {.dims = 3}, {.dims = 1, .circular = true}, {.dims = 1, .coin = true}};
     for (size_t i = 0; i < sizeof grids / sizeof *grids; i++)
         for (int near = 0; near < 2; near++) {
             linear_risk l = {.q = 0.4, .k = 1e-9, .delta = near ? 0.0 : 0.1 / 1e-9};
@@ -476,7 +483,8 @@ static sm_casefile *demo(const sm_override *override, size_t n)
     char *case_text = read_file("scenarios/demo.json"), *profile = read_file("scenarios/site.json");
     sm_diag d = {0};
     sm_casefile *f = NULL;
-    sm_status s = sm_casefile_read((sm_file_text){"demo", case_text, strlen(case_text)}, (sm_file_text){"site", profile, strlen(profile)}, override, n, &d, &f);
+    sm_status s = sm_casefile_read((sm_file_text){"demo", case_text, strlen(case_text)},
+                                   (sm_file_text){"site", profile, strlen(profile)}, override, n, &d, &f);
     sm_text words = {0};
     sm_diag_write(&d, &words);
     if (s != SM_OK)
@@ -524,7 +532,8 @@ static void test_order_of_values(void **state)
     assert_true(k.worths.expected_cost.value <= fmin(P, 0.2) + 1e-12);
     assert_true(k.sensitivity.irreducible_variance.value <= P * (1 - P));
     for (int i = 1; i < k.n_reducible; i++) /* ranked */
-        assert_true(k.source[k.order[i - 1]].worth.perfect.value.value >= k.source[k.order[i]].worth.perfect.value.value - SM_WORTH_FLOOR);
+        assert_true(k.source[k.order[i - 1]].worth.perfect.value.value >=
+                    k.source[k.order[i]].worth.perfect.value.value - SM_WORTH_FLOOR);
     /* One more reading is defined for a normal reader error alone: the demo's gaps have degrees of freedom, so a t. */
     assert_false(source_of(&k, "left.ostium_gap")->worth.one_more_defined);
     assert_true(source_of(&k, "left.ostium_height")->worth.one_more_defined);
@@ -546,7 +555,9 @@ static void test_guarded_limit(void **state)
     sm_casefile *at = demo(&(sm_override){"/coronaries/left/ostium_gap/readings_mm", json}, 1);
     sm_assessment a;
     sm_executor serial = sm_executor_serial();
-    assert_int_equal(sm_assess(sm_casefile_case(at), &(sm_assess_options){.trials = 1000000, .seed = 9}, &serial, &(sm_watch){0}, &a), SM_OK);
+    assert_int_equal(sm_assess(sm_casefile_case(at), &(sm_assess_options){.trials = 1000000, .seed = 9}, &serial,
+                               &(sm_watch){0}, &a),
+                     SM_OK);
     assert_near(a.patient.event.probability, 0.2, 0, 5 * sqrt(0.16 / 1e6 + 0.16 / 131072));
     sm_assessment_destroy(&a);
     sm_casefile_destroy(at);
@@ -562,8 +573,8 @@ static bool is_source(const void *self, const sm_sources *s, int column)
     return s->column[column].source == *(const int *)self;
 }
 
-/* Three sources that matter, one of three dimensions, one of one, one a circle: within 3 standard errors of brute force whose own standard error is
- * at most 0.002. tests/nested does every source of three scenarios. */
+/* Three sources that matter, one of three dimensions, one of one, one a circle: within 3 standard errors of brute force
+ * whose own standard error is at most 0.002. tests/nested does every source of three scenarios. */
 static void test_against_nested(void **state)
 {
     (void)state;
@@ -580,7 +591,8 @@ static void test_against_nested(void **state)
         sm_estimate cost, value = w.source[source].perfect.value;
         assert_int_equal(sm_nested_run(&p, &request, &serial, &(sm_watch){0}, &cost), SM_OK);
         assert_true(cost.standard_error <= 0.002);
-        assert_near(value.value, fmin(w.event.probability, 0.2) - cost.value, 0, 3 * hypot(value.standard_error, cost.standard_error));
+        assert_near(value.value, fmin(w.event.probability, 0.2) - cost.value, 0,
+                    3 * hypot(value.standard_error, cost.standard_error));
     }
     sm_worths_destroy(&w);
     sm_plan_destroy(&p);

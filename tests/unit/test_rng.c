@@ -178,9 +178,9 @@ static void uniforms_are_centred_in_their_cells(void **state)
     gsl_rng_free(same);
 }
 
-/* Whole columns are made from the buffer; every bit is what GSL's function makes of the generator one by one, also where
- * it needs several numbers: 4 million draws cross some 50,000 of those, about 150 in the tails. Odd pieces begin and end
- * anywhere in the buffer. */
+/* Whole columns are made from the buffer; every bit is what GSL's function makes of the generator one by one, also
+ * where it needs several numbers: 4 million draws cross some 50,000 of those, about 150 in the tails. Odd pieces begin
+ * and end anywhere in the buffer. */
 static void normals_are_those_of_gsl(void **state)
 {
     (void)state;
@@ -207,14 +207,16 @@ static void normals_are_those_of_gsl(void **state)
 static void many_counters_are_each_enciphered(void **state)
 {
     (void)state;
-    const sm_philox_place at[] = {{0, 0, 0}, {0x0123456789abcdefu, 0xfedcba9876543210u, 0x89abcdefu}, {~(uint64_t)0, ~(uint64_t)0, ~(uint32_t)0}};
+    const sm_philox_place at[] = {
+        {0, 0, 0}, {0x0123456789abcdefu, 0xfedcba9876543210u, 0x89abcdefu}, {~(uint64_t)0, ~(uint64_t)0, ~(uint32_t)0}};
     const uint32_t first[] = {0, 16, 0x7ffffff8u, 0xfffffff5u};
     for (int p = 0; p < 3; p++)
         for (int f = 0; f < 4; f++) {
             uint32_t many[SM_PHILOX_NUMBERS], one[4];
             sm_philox_fill(&at[p], first[f], many);
             for (uint32_t i = 0; i < SM_PHILOX_COUNTERS; i++) {
-                const uint32_t counter[4] = {first[f] + i, at[p].block, (uint32_t)at[p].stream, (uint32_t)(at[p].stream >> 32)};
+                const uint32_t counter[4] = {first[f] + i, at[p].block, (uint32_t)at[p].stream,
+                                             (uint32_t)(at[p].stream >> 32)};
                 sm_philox_encipher(counter, at[p].seed, one);
                 assert_memory_equal(&many[4 * i], one, sizeof one);
             }

@@ -166,8 +166,8 @@ static void expect_two_peaks(double sd, double n)
     expect_ends(&s, (const double[]){-end, 0, end}, (const double[]){at_end, between, at_end}, 2 * end, n);
 }
 
-/* Peaks of a quarter of the whole's sd, where a bin is 1/62 of a peak's sd, and of a tenth, where it is 1/25. By symmetry
- * the shortest interval has the symmetric one's ends. */
+/* Peaks of a quarter of the whole's sd, where a bin is 1/62 of a peak's sd, and of a tenth, where it is 1/25. By
+ * symmetry the shortest interval has the symmetric one's ends. */
 static void two_peaks_err_less_than_sampling(void **state)
 {
     (void)state;
@@ -187,7 +187,8 @@ static void heavy_tails_err_less_than_sampling(void **state)
     static sm_spread s;
     exact(&s, below_in_t, 0.013, 1.75, -1e4, 1e4);
     const double end = gsl_cdf_tdist_Pinv(0.975, 3), at_end = gsl_ran_tdist_pdf(end, 3);
-    expect_ends(&s, (const double[]){-end, 0, end}, (const double[]){at_end, gsl_ran_tdist_pdf(0, 3), at_end}, 2 * end, 1e9);
+    expect_ends(&s, (const double[]){-end, 0, end}, (const double[]){at_end, gsl_ran_tdist_pdf(0, 3), at_end}, 2 * end,
+                1e9);
     const double outside = (double)sm_spread_summary(&s).outside / 1e15;
     assert_near(outside, 2 * gsl_cdf_tdist_Q(14, 3), 1e-2, 0);
 }

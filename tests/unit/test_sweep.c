@@ -1,6 +1,7 @@
 /* test_sweep.c - sweeps against separate runs and closed forms; the parts of a comparison; what is refused.
  *
- * Contents: 1. cases  2. points against separate runs  3. break-even in closed form  4. grids and all knobs  5. what roots share
+ * Contents: 1. cases  2. points against separate runs  3. break-even in closed form  4. grids and all knobs  5. what
+ * roots share
  *           6. comparisons  7. refusals
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile_help.h"
@@ -18,18 +19,23 @@ enum { FEW = 9000 };
 
 static const sm_watch quiet = {0};
 
-/* One source: the left gap beside the ostium, a normal distribution; everything else is constant, so that the clearance is the gap less what the
- * tube takes, and all heights put the ostium well below the tube's top. */
+/* One source: the left gap beside the ostium, a normal distribution; everything else is constant, so that the clearance
+ * is the gap less what the tube takes, and all heights put the ostium well below the tube's top. */
 static const char one_source[] =
     "{\"format\": \"slimmargin-case-1\", \"case\": \"one\", \"action_line\": 0.3,\n"
-    " \"scan\": {\"blooming_mm\": 0.4, \"base_plane\": {\"tilt_sd_deg\": 0, \"level_sd_mm\": 0}, \"centreline_sd_mm\": 0},\n"
-    " \"surgical_valve\": {\"leaflet_mount\": \"internal\", \"inner_diameter_mm\": 22, \"ring_give_mm\": 0, \"eccentricity\": 0,\n"
+    " \"scan\": {\"blooming_mm\": 0.4, \"base_plane\": {\"tilt_sd_deg\": 0, \"level_sd_mm\": 0}, \"centreline_sd_mm\": "
+    "0},\n"
+    " \"surgical_valve\": {\"leaflet_mount\": \"internal\", \"inner_diameter_mm\": 22, \"ring_give_mm\": 0, "
+    "\"eccentricity\": 0,\n"
     "   \"leaflet_thickness_mm\": 0.5, \"leaflet_overhang_mm\": 0},\n"
-    " \"implant\": {\"expansion\": \"balloon\", \"nominal_diameter_mm\": 22, \"overexpansion\": 0, \"frame_height_mm\": 20, \"skirt_height_mm\": 9,\n"
+    " \"implant\": {\"expansion\": \"balloon\", \"nominal_diameter_mm\": 22, \"overexpansion\": 0, "
+    "\"frame_height_mm\": 20, \"skirt_height_mm\": 9,\n"
     "   \"implant_depth_mm\": 4, \"flare\": 0, \"canting_sd_deg\": 0, \"offset_sd_mm\": 0},\n"
     " \"coronaries\": {\"left\": {\"azimuth_deg\": 35, \"circle_mm\": 22,\n"
-    "   \"ostium_height\": {\"constant\": {\"value\": 9}}, \"ostium_gap\": {\"readings_mm\": {\"A\": [4.6]}, \"between_reader_sd_mm\": 0.63,\n"
-    "   \"repeat_sd_mm\": 0.29, \"bloom_edges\": -1}, \"stj_height\": {\"constant\": {\"value\": 40}}, \"stj_gap\": {\"constant\": {\"value\": 9}},\n"
+    "   \"ostium_height\": {\"constant\": {\"value\": 9}}, \"ostium_gap\": {\"readings_mm\": {\"A\": [4.6]}, "
+    "\"between_reader_sd_mm\": 0.63,\n"
+    "   \"repeat_sd_mm\": 0.29, \"bloom_edges\": -1}, \"stj_height\": {\"constant\": {\"value\": 40}}, \"stj_gap\": "
+    "{\"constant\": {\"value\": 9}},\n"
     "   \"leaflet_height\": {\"constant\": {\"value\": 15}}}}}";
 
 static sm_sweep_run_options options_of(int64_t trials, const sm_executor *executor)
@@ -37,7 +43,8 @@ static sm_sweep_run_options options_of(int64_t trials, const sm_executor *execut
     return (sm_sweep_run_options){.trials = trials, .seed = 7, .executor = executor, .watch = &quiet};
 }
 
-static sm_status sweep_text(const sm_casefile *f, const char *const *vary, int n, int64_t trials, sm_diag *d, sm_sweep *s)
+static sm_status sweep_text(const sm_casefile *f, const char *const *vary, int n, int64_t trials, sm_diag *d,
+                            sm_sweep *s)
 {
     const sm_executor serial = sm_executor_serial();
     const sm_sweep_run_options o = options_of(trials, &serial);
@@ -109,12 +116,28 @@ static void check_points(const sm_casefile *f, const char *vary)
 
 static void points_are_what_separate_runs_give(void **state)
 {
-    static const char *const vary[] = {"blooming=0.23:0.77:3", "blooming_times=0.5:1.7:3", "tilt=1.6:5.9:3", "cuff_wave=0:0.9:3",
-                                       "reader_error=0.6:1.7:3", "centreline=0.2:0.8:2", "flare=0:1:2", "overexpansion=-0.02:0.05:2",
-                                       "nominal_diameter=22:26:3", "implant_depth=2.7:5.3:3", "stand_off=0.3:1.5:2", "leaflet_thickness=0.3:2:2",
-                                       "canting=0:5:2", "offset=0:1:2", "overhang=0:3:2", "ring_height=1:4:2", "inner_diameter=21.8:22.9:2",
-                                       "left.ostium_gap=4.8:7.1:3", "right.stj_height=17.3:19.2:2", "/surgical_valve/post_block_deg=10:25:2",
-                                       "/scan/base_plane/placements=1:3:3", "/coronaries/left/circle_mm=21.5:23.1:2"};
+    static const char *const vary[] = {"blooming=0.23:0.77:3",
+                                       "blooming_times=0.5:1.7:3",
+                                       "tilt=1.6:5.9:3",
+                                       "cuff_wave=0:0.9:3",
+                                       "reader_error=0.6:1.7:3",
+                                       "centreline=0.2:0.8:2",
+                                       "flare=0:1:2",
+                                       "overexpansion=-0.02:0.05:2",
+                                       "nominal_diameter=22:26:3",
+                                       "implant_depth=2.7:5.3:3",
+                                       "stand_off=0.3:1.5:2",
+                                       "leaflet_thickness=0.3:2:2",
+                                       "canting=0:5:2",
+                                       "offset=0:1:2",
+                                       "overhang=0:3:2",
+                                       "ring_height=1:4:2",
+                                       "inner_diameter=21.8:22.9:2",
+                                       "left.ostium_gap=4.8:7.1:3",
+                                       "right.stj_height=17.3:19.2:2",
+                                       "/surgical_valve/post_block_deg=10:25:2",
+                                       "/scan/base_plane/placements=1:3:3",
+                                       "/coronaries/left/circle_mm=21.5:23.1:2"};
     outcome o = read_demo();
     (void)state;
     for (size_t i = 0; i < sizeof vary / sizeof *vary; i++)
@@ -125,7 +148,8 @@ static void points_are_what_separate_runs_give(void **state)
 /* The same with a second look at a gap and SDs that include the plane: both have pilots of their own. */
 static void points_with_pilots_are_what_separate_runs_give(void **state)
 {
-    static const char look[] = "{\"readings_mm\": {\"A\": [5.2]}, \"sd_includes_plane\": true, \"cross_check\": {\"modality\": \"fluoroscopy\", "
+    static const char look[] = "{\"readings_mm\": {\"A\": [5.2]}, \"sd_includes_plane\": true, \"cross_check\": "
+                               "{\"modality\": \"fluoroscopy\", "
                                "\"readings_mm\": {\"A\": [5.9]}}}";
     char *written = load("scenarios/demo.json");
     char *in_place = replaced(written, "{\"readings_mm\": {\"A\": [5.7]}, \"bloom_edges\": -1}", look);
@@ -144,8 +168,10 @@ static void points_with_pilots_are_what_separate_runs_give(void **state)
 /* Where the case itself lies on the curve, the point is the case. */
 static void the_case_itself_is_a_point(void **state)
 {
-    static const char *const vary[] = {"blooming_times=0.5:1.5:3", "reader_error=0.5:1.5:3", "left.ostium_gap=4.7:6.7:3", "nominal_diameter=23.5:25.5:3",
-                                       "implant_depth=3:5:3", "inner_diameter=22:22.6:3", "centreline=0.2:0.6:3", "/implant/canting_sd_deg=1:3:3"};
+    static const char *const vary[] = {"blooming_times=0.5:1.5:3",  "reader_error=0.5:1.5:3",
+                                       "left.ostium_gap=4.7:6.7:3", "nominal_diameter=23.5:25.5:3",
+                                       "implant_depth=3:5:3",       "inner_diameter=22:22.6:3",
+                                       "centreline=0.2:0.6:3",      "/implant/canting_sd_deg=1:3:3"};
     outcome o = read_demo();
     sm_assessment a = assess(o.c, FEW);
     (void)state;
@@ -168,8 +194,8 @@ static void the_case_itself_is_a_point(void **state)
 
 /* 3. Break-even in closed form */
 
-/* P(gap + B < 4 + tube) = q: the tube of 22 mm and leaflets no thicker than the reference take what the circle of 22 mm did, so that
- * clearance = reading + blooming + error, and P = Phi((4 - reading - blooming)/s). */
+/* P(gap + B < 4 + tube) = q: the tube of 22 mm and leaflets no thicker than the reference take what the circle of 22 mm
+ * did, so that clearance = reading + blooming + error, and P = Phi((4 - reading - blooming)/s). */
 static void break_even_is_the_closed_form(void **state)
 {
     outcome o = read_text(one_source);
@@ -198,7 +224,8 @@ static void break_even_is_the_closed_form(void **state)
         const sm_estimate *at = &sweep.even[0].at;
         assert_near(at->value, known[i].want, 0, 5 * at->standard_error);
         /* the error of x is that of P over the slope, phi(z) / s where P moves with x as with a shift */
-        const double density = exp(-z * z / 2) / sqrt(2 * M_PI), slope = scaled ? density * fabs(z) / known[i].want : density / s;
+        const double density = exp(-z * z / 2) / sqrt(2 * M_PI),
+                     slope = scaled ? density * fabs(z) / known[i].want : density / s;
         assert_near(at->standard_error, sqrt(0.3 * 0.7 / 200000) / slope, 0.06, 0);
         sm_sweep_destroy(&sweep);
     }
@@ -320,7 +347,8 @@ static void all_knobs_are_ranked(void **state)
 /* 5. What roots share */
 
 /* A plan of the demo case and one variation: which parts the variation evaluates itself. */
-static void check_shared(const sm_casefile *f, const char *name, double value, bool frame, bool tube, bool left, bool right)
+static void check_shared(const sm_casefile *f, const char *name, double value, bool frame, bool tube, bool left,
+                         bool right)
 {
     sm_knob k;
     sm_diag d = {0};
@@ -369,7 +397,9 @@ static sm_compare compare_texts(const char *old, const char *now, outcome file[2
     file[1] = read_text(now);
     assert_non_null(file[0].file);
     assert_non_null(file[1].file);
-    assert_int_equal(sm_compare_run(file[0].file, file[1].file, &(sm_assess_options){.trials = FEW, .seed = 7}, &serial, &quiet, &d, &c), SM_OK);
+    assert_int_equal(sm_compare_run(file[0].file, file[1].file, &(sm_assess_options){.trials = FEW, .seed = 7}, &serial,
+                                    &quiet, &d, &c),
+                     SM_OK);
     sm_diag_destroy(&d);
     return c;
 }
@@ -378,7 +408,8 @@ static void the_parts_of_a_comparison(void **state)
 {
     outcome file[2], gap;
     char *a = replaced(one_source, "[4.6]", "[4.9]");
-    char *b = replaced(a, "\"ostium_height\": {\"constant\": {\"value\": 9}}", "\"ostium_height\": {\"constant\": {\"value\": 9.5}}");
+    char *b = replaced(a, "\"ostium_height\": {\"constant\": {\"value\": 9}}",
+                       "\"ostium_height\": {\"constant\": {\"value\": 9.5}}");
     char *now = replaced(b, "\"blooming_mm\": 0.4, ", "");
     sm_compare c = compare_texts(one_source, now, file);
     (void)state;
@@ -434,7 +465,8 @@ static void labels_and_the_line(void **state)
     free(now);
 }
 
-/* The two forms of a base plane exclude each other: the plane is one difference. A key that another key demands cannot stand alone. */
+/* The two forms of a base plane exclude each other: the plane is one difference. A key that another key demands cannot
+ * stand alone. */
 static void forms_and_what_cannot_stand_alone(void **state)
 {
     outcome file[2];
@@ -448,7 +480,8 @@ static void forms_and_what_cannot_stand_alone(void **state)
     outcome_destroy(&file[0]);
     outcome_destroy(&file[1]);
     free(now);
-    char *external = replaced(one_source, "\"leaflet_mount\": \"internal\"", "\"leaflet_mount\": \"external\", \"mount_offset_mm\": 0.9");
+    char *external = replaced(one_source, "\"leaflet_mount\": \"internal\"",
+                              "\"leaflet_mount\": \"external\", \"mount_offset_mm\": 0.9");
     c = compare_texts(one_source, external, file);
     assert_int_equal(c.differences.n, 2);
     assert_true(c.alone[0].stands_alone);
@@ -524,7 +557,9 @@ static void other_coronaries_are_refused(void **state)
     sm_diag d = {0};
     sm_text said = {0};
     (void)state;
-    assert_int_equal(sm_compare_run(a.file, b.file, &(sm_assess_options){.trials = 1000, .seed = 1}, &serial, &quiet, &d, &c), SM_REFUSED);
+    assert_int_equal(
+        sm_compare_run(a.file, b.file, &(sm_assess_options){.trials = 1000, .seed = 1}, &serial, &quiet, &d, &c),
+        SM_REFUSED);
     sm_diag_write(&d, &said);
     assert_contains(said.s, "the first case has the coronaries left, the second lima");
     sm_text_destroy(&said);

@@ -48,7 +48,9 @@ static void expect_exact(sm_tables *tables, const sm_dist *d, double z)
 {
     double got;
     const sm_transform t = prepared(tables, d, SM_BASE_NORMAL);
-    const double origin = d->family == SM_BETA ? d->p[2] : d->family == SM_HALF_NORMAL || d->family == SM_LOGNORMAL ? 0 : d->p[0];
+    const double origin = d->family == SM_BETA                                       ? d->p[2]
+                          : d->family == SM_HALF_NORMAL || d->family == SM_LOGNORMAL ? 0
+                                                                                     : d->p[0];
     double exact = sm_dist_standard_quantile(d->family, d->p[0], d->p[1], z);
     if (d->family == SM_STUDENT_T)
         exact = sm_dist_standard_quantile(d->family, d->p[2], 0, z);
@@ -56,7 +58,9 @@ static void expect_exact(sm_tables *tables, const sm_dist *d, double z)
         exact = sm_dist_standard_quantile(d->family, (d->p[2] - d->p[0]) / d->p[1], (d->p[3] - d->p[0]) / d->p[1], z);
     if (d->family == SM_LOGNORMAL)
         exact = exp(log(d->p[1]) * z);
-    const double scale = d->family == SM_BETA ? d->p[3] - d->p[2] : d->family == SM_HALF_NORMAL || d->family == SM_LOGNORMAL ? d->p[0] : d->p[1];
+    const double scale = d->family == SM_BETA                                       ? d->p[3] - d->p[2]
+                         : d->family == SM_HALF_NORMAL || d->family == SM_LOGNORMAL ? d->p[0]
+                                                                                    : d->p[1];
     sm_transform_apply(&t, &z, &got, 1);
     assert_near(got - origin, scale * exact, 1e-6, 1e-9 * sm_dist_sd(d) + 4e-16 * fabs(origin));
 }

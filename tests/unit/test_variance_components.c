@@ -163,7 +163,8 @@ static void test_boundary(void **state)
 }
 
 /* Shrout and Fleiss 1979, table 2 (seen): six targets, four judges, once each. Components from its mean squares, exact:
- * (11.2417 - 1.0194)/4, (32.4861 - 1.0194)/6; a single judge's SD about the target's value is the root of the last two. */
+ * (11.2417 - 1.0194)/4, (32.4861 - 1.0194)/6; a single judge's SD about the target's value is the root of the last two.
+ */
 static void test_shrout_fleiss(void **state)
 {
     (void)state;
@@ -185,8 +186,8 @@ static void test_shrout_fleiss(void **state)
     sm_crossed_destroy(d);
 }
 
-/* Bland and Altman 1986: 17 people's peak flow, twice by either meter (data in test_agreement.c); the SD within a person
- * from the two readings, sqrt(sum d^2/(2 n)), computed in R. */
+/* Bland and Altman 1986: 17 people's peak flow, twice by either meter (data in test_agreement.c); the SD within a
+ * person from the two readings, sqrt(sum d^2/(2 n)), computed in R. */
 static void test_peak_flow(void **state)
 {
     (void)state;
@@ -442,12 +443,13 @@ static void test_interval(void **state)
     assert_near(t.high, 1.0 + 2.0 * 2.26215716279820, 1e-13, 0.0);
 }
 
-/* GUM H.1, the gauge block: four standard uncertainties in nm with 18, 25.6, 50 and 2 degrees of freedom (seen in excerpt,
- * recomputed). A variance u^2 known with nu degrees of freedom has itself the variance 2 u^4/nu. */
+/* GUM H.1, the gauge block: four standard uncertainties in nm with 18, 25.6, 50 and 2 degrees of freedom (seen in
+ * excerpt, recomputed). A variance u^2 known with nu degrees of freedom has itself the variance 2 u^4/nu. */
 static void test_gauge_block(void **state)
 {
     (void)state;
-    static const double u[] = {25.0, 9.7, 50000623e-1 * 0.58e-6, 50000623 * 11.5e-6 * 0.029}, nu[] = {18.0, 25.6, 50.0, 2.0};
+    static const double u[] = {25.0, 9.7, 50000623e-1 * 0.58e-6, 50000623 * 11.5e-6 * 0.029},
+                        nu[] = {18.0, 25.6, 50.0, 2.0};
     double variance = 0.0, var_of_variance = 0.0;
     for (int i = 0; i < 4; i++) {
         variance += u[i] * u[i];

@@ -1,6 +1,7 @@
 /* test_weigh.c - the alternatives side by side, against closed forms; the context against what was published.
  *
- * Contents: 1. net benefit and burdens  2. the cheapest over Monte Carlo error  3. a choice among three, in closed form  4. a case with one source
+ * Contents: 1. net benefit and burdens  2. the cheapest over Monte Carlo error  3. a choice among three, in closed form
+ * 4. a case with one source
  * 5. what must hold  6. do the paired errors cover?  7. the context  8. text and result
  * Expected values: the project's check values, section 13, recomputed with R, scipy and GSL; each names its source.
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -20,7 +21,8 @@
 
 /* 1. Net benefit and burdens */
 
-/* Vickers and Elkin, Med Decis Making 2006;26:565: 902 men, 87 events; at 0.10 65 true and 225 false positives (counts from memory, arithmetic C). */
+/* Vickers and Elkin, Med Decis Making 2006;26:565: 902 men, 87 events; at 0.10 65 true and 225 false positives (counts
+ * from memory, arithmetic C). */
 static void test_net_benefit_of_a_model(void **state)
 {
     (void)state;
@@ -32,7 +34,8 @@ static void test_net_benefit_of_a_model(void **state)
 static void test_net_benefit_of_a_calibrated_risk(void **state)
 {
     (void)state;
-    static const double row[][3] = {{.1, .2108892857, .2063492063}, {.2, .1404342857, .1071428571}, {.3, .0840350000, -.0204081633}};
+    static const double row[][3] = {
+        {.1, .2108892857, .2063492063}, {.2, .1404342857, .1071428571}, {.3, .0840350000, -.0204081633}};
     for (size_t i = 0; i < 3; i++) {
         double t = row[i][0], tp = 2.0 / 7 * gsl_cdf_beta_Q(t, 3, 5), fp = 5.0 / 7 * gsl_cdf_beta_Q(t, 2, 6);
         assert_near(sm_net_benefit(tp, fp, 1, t), row[i][1], 0, 1e-10);
@@ -91,7 +94,8 @@ static void test_probability_cheapest(void **state)
     assert_int_equal(sm_probability_cheapest(2, two, correlated, 1, p), SM_OK);
     assert_near(p[0], gsl_cdf_ugaussian_P(.7 / sqrt(.8)), 0, 5 * .5 / 256); /* difference N(.7, .8) in 1e-3 */
     assert_near(p[0] + p[1], 1, 0, 1e-9);
-    static const double three[] = {.2, .2, .2}, apart[] = {1, 0, 0, 0, 1, 0, 0, 0, 1}, locked[] = {1, 1, 1, 1, 1, 1, 1, 1, 1};
+    static const double three[] = {.2, .2, .2}, apart[] = {1, 0, 0, 0, 1, 0, 0, 0, 1},
+                        locked[] = {1, 1, 1, 1, 1, 1, 1, 1, 1};
     assert_int_equal(sm_probability_cheapest(3, three, apart, 1, p), SM_OK);
     for (int i = 0; i < 3; i++)
         assert_near(p[i], 1.0 / 3, 0, .01);
@@ -161,7 +165,8 @@ static double integral(double (*f)(double, void *), void *p)
     return result;
 }
 
-/* Cells of one normal coordinate, filled trial by trial with one uniform for all actions; influence 0: the risks at the means. */
+/* Cells of one normal coordinate, filled trial by trial with one uniform for all actions; influence 0: the risks at the
+ * means. */
 static void fill_three(int now, double influence, sm_cell *cell, sm_swap *swap, int cells)
 {
     static double z[SM_BLOCK], u[SM_BLOCK];
@@ -233,12 +238,16 @@ static void test_choice_without_influence(void **state)
 /* Nothing moves but the error of the left gap: N(0, 0.6^2 + 0.35^2). Its mean is 4.385, the drawn circle the frame. */
 static const char still[] =
     "{\"format\": \"slimmargin-case-1\", \"case\": \"still\",\n"
-    " \"scan\": {\"blooming_mm\": 0, \"centreline_sd_mm\": 0, \"base_plane\": {\"point_sd_mm\": 0, \"cuff_wave_mm\": 0}},\n"
-    " \"surgical_valve\": {\"leaflet_mount\": \"internal\", \"inner_diameter_mm\": 24, \"ring_give_mm\": 0, \"eccentricity\": 0,\n"
+    " \"scan\": {\"blooming_mm\": 0, \"centreline_sd_mm\": 0, \"base_plane\": {\"point_sd_mm\": 0, \"cuff_wave_mm\": "
+    "0}},\n"
+    " \"surgical_valve\": {\"leaflet_mount\": \"internal\", \"inner_diameter_mm\": 24, \"ring_give_mm\": 0, "
+    "\"eccentricity\": 0,\n"
     "   \"leaflet_thickness_mm\": 0.5, \"leaflet_overhang_mm\": 0, \"post_azimuth_deg\": 95},\n"
-    " \"implant\": {\"expansion\": \"balloon\", \"nominal_diameter_mm\": 22, \"frame_height_mm\": 19, \"skirt_height_mm\": 6,\n"
+    " \"implant\": {\"expansion\": \"balloon\", \"nominal_diameter_mm\": 22, \"frame_height_mm\": 19, "
+    "\"skirt_height_mm\": 6,\n"
     "   \"implant_depth_mm\": 4, \"overexpansion\": 0, \"flare\": 0, \"canting_sd_deg\": 0, \"offset_sd_mm\": 0},\n"
-    " \"coronaries\": {\"left\": {\"azimuth_deg\": 35, \"circle_mm\": 22, \"ostium_height\": {\"constant\": {\"value\": 10}},\n"
+    " \"coronaries\": {\"left\": {\"azimuth_deg\": 35, \"circle_mm\": 22, \"ostium_height\": {\"constant\": "
+    "{\"value\": 10}},\n"
     "   \"ostium_gap\": {\"readings_mm\": {\"A\": [4.385]}, \"between_reader_sd_mm\": 0.6, \"repeat_sd_mm\": 0.35},\n"
     "   \"stj_height\": {\"constant\": {\"value\": 18}}, \"stj_gap\": {\"constant\": {\"value\": 9}},\n"
     "   \"leaflet_height\": {\"constant\": {\"value\": 14.8}}}},\n"
@@ -248,7 +257,8 @@ static const char still[] =
     "   {\"name\": \"in vain\", \"lacerate\": {\"left\": 0}, \"burden\": 0.01},\n"
     "   {\"name\": \"split\", \"lacerate\": {\"left\": 1}, \"burden\": 0.3},\n"
     "   {\"name\": \"saved\", \"rescue\": {\"left\": 1}, \"burden\": 0.29},\n"
-    "   {\"name\": \"both\", \"implant\": {\"nominal_diameter_mm\": 21}, \"lacerate\": {\"left\": 0.5}, \"burden\": 0.4}]}\n";
+    "   {\"name\": \"both\", \"implant\": {\"nominal_diameter_mm\": 21}, \"lacerate\": {\"left\": 0.5}, \"burden\": "
+    "0.4}]}\n";
 
 enum { PLANNED, SMALLER, PARK, IN_VAIN, SPLIT, SAVED, BOTH, ROWS };
 
@@ -264,7 +274,8 @@ static sm_weigh weigh_text(outcome *o, const char *text, int64_t trials, int64_t
     *o = read_text(text);
     if (!o->c)
         fail_msg("%s", o->messages.s);
-    assert_int_equal(sm_weigh_run(o->c, &(sm_weigh_options){trials, recheck_trials, seed}, &e, &(sm_watch){0}, &k), SM_OK);
+    assert_int_equal(sm_weigh_run(o->c, &(sm_weigh_options){trials, recheck_trials, seed}, &e, &(sm_watch){0}, &k),
+                     SM_OK);
     return k;
 }
 
@@ -292,7 +303,8 @@ static void test_one_source(void **state)
         assert_near(k.row[i].difference.value, unrescued - P, 0, 5 * k.row[i].difference.standard_error + 1e-15);
         assert_near(k.row[i].break_even.value, -k.row[i].difference.value, 0, 0);
     }
-    /* Every event of `smaller` is one of the plan's: the difference is binomial with P - less; apart its variance were that of both. */
+    /* Every event of `smaller` is one of the plan's: the difference is binomial with P - less; apart its variance were
+     * that of both. */
     double paired = (P - less) * (1 - (P - less)), apart = P * (1 - P) + less * (1 - less);
     assert_near(k.row[SMALLER].difference.standard_error, sqrt(paired / 300000), 0.01, 0);
     assert_near(k.row[SMALLER].more_trials, apart / paired, 0.03, 0);
@@ -313,8 +325,10 @@ static void test_one_source_rechecked(void **state)
     double now = fmin(.02 + less, .05 + .3 * P), known = .02 * (P - less) + fmin(.29, .05 + .3) * less;
     assert_int_equal(k.choice.n, 1);
     assert_string_equal(k.choice.item[0].source, "left.ostium_gap");
-    assert_near(k.choice.item[0].worth.value.value, now - known, 0, 4 * k.choice.item[0].worth.value.standard_error + 0.02 * (now - known));
-    /* Knowing whether the rescue succeeds too: below 3.5 mm `park` costs 0.05 or, where it would fail, `saved` costs 0.29. */
+    assert_near(k.choice.item[0].worth.value.value, now - known, 0,
+                4 * k.choice.item[0].worth.value.standard_error + 0.02 * (now - known));
+    /* Knowing whether the rescue succeeds too: below 3.5 mm `park` costs 0.05 or, where it would fail, `saved` costs
+     * 0.29. */
     double all = .02 * (P - less) + (.7 * .05 + .3 * .29) * less;
     assert_near(k.choice.bound, now - all, 0, 5 * 0.5 / 512);
     sm_weigh_destroy(&k);
@@ -355,7 +369,8 @@ static void test_laceration_and_rescue_at_their_ends(void **state)
     outcome_destroy(&o);
 }
 
-/* The documented case, all sources at work: the same with laceration that never succeeds, and a post in front that cannot be split. */
+/* The documented case, all sources at work: the same with laceration that never succeeds, and a post in front that
+ * cannot be split. */
 static void test_laceration_in_a_full_case(void **state)
 {
     (void)state;
@@ -380,7 +395,8 @@ static void test_laceration_in_a_full_case(void **state)
     free(post);
 }
 
-/* Success probabilities fall, costs of what relies on them rise; what cannot fail keeps its cost. Half of a rescue of 0.7 saves 0.35. */
+/* Success probabilities fall, costs of what relies on them rise; what cannot fail keeps its cost. Half of a rescue of
+ * 0.7 saves 0.35. */
 static void test_falling_success(void **state)
 {
     (void)state;
@@ -405,7 +421,7 @@ static void test_dominated(void **state)
     (void)state;
     outcome o;
     sm_weigh k = weigh_text(&o, still, 100000, 0, 1);
-    assert_int_equal(k.row[PLANNED].dominated_by, -1); /* no burden */
+    assert_int_equal(k.row[PLANNED].dominated_by, -1);  /* no burden */
     assert_int_equal(k.row[SPLIT].dominated_by, SAVED); /* both leave nothing; 0.29 is less than 0.3 */
     assert_true(k.row[BOTH].dominated_by >= 0);
     assert_int_equal(k.row[SAVED].dominated_by, -1); /* nothing else leaves nothing for so little */
@@ -419,7 +435,8 @@ static void test_dominated(void **state)
 
 /* 6. Do the paired errors cover? */
 
-/* 400 runs with other seeds against the normal integral; nominal 95 %, accepted 91.5 to 98 (the project's check values, section 4). */
+/* 400 runs with other seeds against the normal integral; nominal 95 %, accepted 91.5 to 98 (the project's check values,
+ * section 4). */
 static void test_paired_errors_cover(void **state)
 {
     (void)state;
@@ -478,7 +495,8 @@ static void test_context_of_a_reading(void **state)
                {"\"internal\"", "4.385", 4.385, 0.010294727736872875, 0.0044448, 0.0213805},
                {"\"stentless\"", "2.0", 2.0, 0.15788014871955997, 0.074974, 0.285380}};
     for (size_t i = 0; i < 3; i++) {
-        const sm_override put[] = {{"/surgical_valve/leaflet_mount", row[i].mount}, {"/coronaries/left/ostium_gap", row[i].gap}};
+        const sm_override put[] = {{"/surgical_valve/leaflet_mount", row[i].mount},
+                                   {"/coronaries/left/ostium_gap", row[i].gap}};
         outcome o = read_with(smallest, NULL, put, 2);
         sm_context x;
         assert_int_equal(sm_context_of(o.c, 1, &x), SM_OK);
@@ -542,9 +560,11 @@ static void test_words(void **state)
 static void test_not_weighed(void **state)
 {
     (void)state;
-    static const char cracked[] = "\"surgical_valve\": {\"inner_diameter_mm\": {\"normal\": {\"mean\": 21.5, \"sd\": 0.9}}, \"eccentricity\": 0.1}";
+    static const char cracked[] = "\"surgical_valve\": {\"inner_diameter_mm\": {\"normal\": {\"mean\": 21.5, \"sd\": "
+                                  "0.9}}, \"eccentricity\": 0.1}";
     char *text = replaced(still, "\"implant\": {\"nominal_diameter_mm\": 21}, \"burden\": 0.02", cracked);
-    char *planned = replaced(text, "\"inner_diameter_mm\": 24", "\"inner_diameter_mm\": {\"normal\": {\"mean\": 24, \"sd\": 0.3}}");
+    char *planned =
+        replaced(text, "\"inner_diameter_mm\": 24", "\"inner_diameter_mm\": {\"normal\": {\"mean\": 24, \"sd\": 0.3}}");
     outcome o;
     sm_weigh k = weigh_text(&o, text, 40000, 65536, 1);
     assert_int_equal(k.choice.n, 1);
@@ -556,7 +576,8 @@ static void test_not_weighed(void **state)
     const sm_result r = sm_result_of(o.file, &o.diag, &k.assessment);
     sm_text words = {0};
     sm_weigh_text(&words, &style, &r, &k, NULL);
-    assert_contains(words.s, "Not weighed: the inner diameter of the ring under \"smaller\"; the outline of the ring under \"smaller\". What an alternative makes of the valve");
+    assert_contains(words.s, "Not weighed: the inner diameter of the ring under \"smaller\"; the outline of the ring "
+                             "under \"smaller\". What an alternative makes of the valve");
     sm_text_destroy(&words);
     sm_weigh_destroy(&k);
     outcome_destroy(&o);
