@@ -38,7 +38,7 @@ else
 Q := @
 endif
 
-.PHONY: test-report test-report-golden plots all demo nested test asan bench clean install packages-build packages-test unit floors intervals
+.PHONY: format test-report test-report-golden plots all demo nested test asan bench clean install packages-build packages-test unit floors intervals
 
 all: packages-build
 	@$(MAKE) --no-print-directory $(BUILD)/slimmargin
@@ -161,6 +161,11 @@ test-report-golden:
 plots: all
 	$(BUILD)/slimmargin report scenarios/demo.json --figures $(BUILD)/figures
 	@plots/draw $(BUILD)/figures
+
+# The C files as .clang-format has them.
+format:
+	@command -v clang-format >/dev/null || .ci/packages clang-format
+	clang-format -i $$(git ls-files '*.c' '*.h')
 
 clean:
 	rm -rf build build-asan build-*

@@ -11,6 +11,7 @@
 
 enum { SM_SIGNED_STRIPS = 2 * 128 };
 
+/* clang-format off */
 #define SM_INNER(X)                                                                                                    \
     X(0)                                                                                                               \
     X(12590644)                                                                                                        \
@@ -86,6 +87,7 @@ enum { SM_SIGNED_STRIPS = 2 * 128 };
                                                                                     X(1.92166040885e-07)               \
                                                                                         X(2.05295471952e-07)           \
                                                                                             X(2.22600839893e-07)
+/* clang-format on */
 
 #define SM_PLUS(x)  +x,
 #define SM_MINUS(x) -x,
