@@ -21,7 +21,7 @@ extern "C" {
 
 typedef enum {
     SLIMMARGIN_OK,
-    SLIMMARGIN_REFUSED,     /* the case has faults: see slimmargin_case_messages */
+    SLIMMARGIN_REFUSED,     /* the case has faults: see slimmargin_case_messages; or a number is out of its range */
     SLIMMARGIN_UNRESOLVED,  /* until_resolved met its cap; the result is there */
     SLIMMARGIN_INTERRUPTED, /* the watch asked to stop; the result holds what is known */
     SLIMMARGIN_NO_MEMORY,
@@ -70,10 +70,10 @@ typedef struct {
     int64_t trials;      /* 1 to 1e12 */
     uint64_t seed;       /* any */
     bool until_resolved; /* go on until the answer is clear of the case's action line, or cap is met */
-    int64_t cap;
+    int64_t cap;         /* used with until_resolved: trials to 1e12 */
 } slimmargin_options;
 
-/* 1,000,000 trials, seed 1. */
+/* 1,000,000 trials, seed 1, cap 100,000,000. */
 slimmargin_options slimmargin_options_default(void);
 
 typedef struct slimmargin_result slimmargin_result;

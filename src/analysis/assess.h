@@ -57,7 +57,7 @@ typedef struct {
     int n_sides;
     sm_side_result *side; /* in the order of the case */
     sm_decision decision;
-    int64_t not_numbers; /* trials with an output that is not a number; they count as no crossing */
+    int64_t not_numbers; /* output values that are not numbers, over trials, sides and outputs; no crossing */
     sm_diag warnings;    /* SM_WARNING, without a place */
 } sm_assessment;
 

@@ -1,5 +1,6 @@
 /* cells.h - trials sorted by what a re-check of each source would show: the events of one root in each cell, and how
- * other roots differ from it there. SPDX-License-Identifier: GPL-3.0-or-later */
+ * other roots differ from it there.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ANALYSIS_CELLS_H
 #define SM_ANALYSIS_CELLS_H
 

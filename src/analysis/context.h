@@ -4,7 +4,8 @@
  * Two normal distributions of the conventional valve-to-ostium distance, of patients who were obstructed and who were
  * not, and how often the design class of the old valve was obstructed at all; Bayes' rule joins them. Evaluated at the
  * reading itself: the published SDs already contain reader error. Facts: docs/facts.md (Ribeiro, Eur Heart J
- * 2018;39:687). SPDX-License-Identifier: GPL-3.0-or-later */
+ * 2018;39:687).
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ANALYSIS_CONTEXT_H
 #define SM_ANALYSIS_CONTEXT_H
 

@@ -1,7 +1,8 @@
 /* curve.h - a probability along a quantity: where it meets the action line, and whether it moves at all.
  *
  * All points come from the same draws, so that the curve is smooth and differences between its points are known far
- * better than its height. SPDX-License-Identifier: GPL-3.0-or-later */
+ * better than its height.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ANALYSIS_CURVE_H
 #define SM_ANALYSIS_CURVE_H
 

@@ -1,7 +1,8 @@
 /* firmness.c - how firm a choice is.
  *
- * Contents: 1. the cheapest over Monte Carlo error  2. the cheapest over the burdens  3. acting or waiting over the
- * action line SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. the cheapest over Monte Carlo error  2. the cheapest over the burdens
+ *           3. acting or waiting over the action line
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/firmness.h"
 
 #include <math.h>

@@ -1,7 +1,8 @@
 /* guarded.c - how much a gap must read for the case to fall below the action line.
  *
- * Contents: 1. probabilities at a list of readings  2. a coarse scan, then a fine one  3. why there is none  4. all
- * sides SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. probabilities at a list of readings  2. a coarse scan, then a fine one  3. why there is none
+ *           4. all sides
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/guarded.h"
 
 #include <math.h>

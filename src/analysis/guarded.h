@@ -27,7 +27,8 @@ typedef struct {
 sm_status sm_guarded_run(const sm_case *c, uint64_t seed, double q, const sm_executor *executor, const sm_watch *watch,
                          sm_guard (*out)[SM_LOOKS]);
 
-/* Which alone keeps the case up, in words for a report, "" where found. side, other: names. At most size bytes. */
+/* What keeps the case where it is, in words for a report; "" where a reading was found. other: the name of side
+ * g->other_side. At most size bytes. */
 void sm_guard_words(const sm_guard *g, sm_look_id gap, const char *other, char *out, size_t size);
 
 #endif

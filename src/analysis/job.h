@@ -21,7 +21,7 @@ typedef struct {
     void (*run)(void *self, void *slot, int64_t task); /* side by side; must first empty the slot's accumulators */
     bool (*merge)(void *self, const void *slot);       /* one at a time, in order; true: that is enough */
     void (*destroy)(void *self, void *slot);           /* also of a slot that create left half made */
-    void (*between)(void *self);                       /* after each wave; may be NULL */
+    void (*between)(void *self);                       /* after each wave, unless that was enough; may be NULL */
     const sm_watch *watch;                             /* asked after each wave whether it is interrupted */
 } sm_job;
 

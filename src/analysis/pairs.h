@@ -2,7 +2,8 @@
  * several paired probabilities needs.
  *
  * The flags of SM_LANES trials are packed into bits, so that a pair costs a few instructions a group. Counts are whole
- * numbers: exact, and independent of threads. SPDX-License-Identifier: GPL-3.0-or-later */
+ * numbers: exact, and independent of threads.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ANALYSIS_PAIRS_H
 #define SM_ANALYSIS_PAIRS_H
 

@@ -1,7 +1,7 @@
 /* pivots.c - 95 % intervals of the SDs that readers make, by generalized pivots.
  *
- * Contents: 1. contrasts of the readers  2. what is left in the cells  3. probability  4. quantiles  5. create and
- * destroy
+ * Contents: 1. contrasts of the readers  2. what is left in the cells  3. probability  4. quantiles
+ *           5. create and destroy
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/pivots.h"
 

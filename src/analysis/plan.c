@@ -131,7 +131,7 @@ static void draw_shared(const sm_plan *p, sm_worker *w, int index)
     const sm_root *r = &p->root[index];
     const sm_parts *parts = &p->parts[index];
     if (parts->scan.own) {
-        sm_bloom *s = &w->scan[parts->scan.slot - SM_SLOT_SCRATCH];
+        sm_scan_draws *s = &w->scan[parts->scan.slot - SM_SLOT_SCRATCH];
         sm_root_draw_scan(r, w->column, s->B, s->scale);
     }
     if (parts->frame.own)

@@ -25,9 +25,10 @@ sm_status sm_plan_create(const sm_case *c, uint64_t seed, sm_plan *p);
 sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *index);
 void sm_plan_destroy(sm_plan *p);
 
+/* What is drawn of the scan: blooming, mm, and the standard normal of the cross-checks' scale. */
 typedef struct {
     double B[SM_LANES], scale[SM_LANES];
-} sm_bloom;
+} sm_scan_draws;
 
 /* A workspace for one worker: base draws of one block and all that an evaluation needs. Nothing is allocated while
  * running. */
@@ -42,7 +43,7 @@ typedef struct {
     sm_landmarks *first_landmarks;
     bool first_is_whole; /* first_readings and first_landmarks belong to the group at hand */
     /* Of the other roots: the scratch place, then those that are kept. */
-    sm_bloom *scan;
+    sm_scan_draws *scan;
     sm_frame *frame;
     sm_tube *tube;
     sm_true_readings *readings;

@@ -1,8 +1,7 @@
 /* policy.c - a rule learned on one half of the trials, paid on the other.
  *
- * Contents: 1. grids  2. features of a cell  3. the logistic surface  4. paying  5. several actions  6. waiting or
- * acting
- * 7. a part of a coordinate
+ * Contents: 1. grids  2. features of a cell  3. the logistic surface  4. paying  5. several actions
+ *           6. waiting or acting  7. a part of a coordinate
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/policy.h"
 

@@ -7,7 +7,8 @@
  * like knowledge. Here smooth surfaces (logistic regression on polynomials of g's coordinates) only DECIDE what to do
  * in which cells; what that rule costs is counted on trials that it has not seen, and the two halves change places. A
  * source without influence never changes the act and so gets 0; an imperfect surface can only lose a little, in the
- * second order of its error. SPDX-License-Identifier: GPL-3.0-or-later */
+ * second order of its error.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ANALYSIS_POLICY_H
 #define SM_ANALYSIS_POLICY_H
 
@@ -61,11 +62,13 @@ typedef struct {
     size_t stride;
 } sm_actions;
 
+/* What knowing the cell is worth for a choice among actions. cell: sm_grid_cells(g) places. *status: SM_OK,
+ * SM_INTERRUPTED or SM_NO_MEMORY. */
 sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_actions *actions, const sm_watch *watch,
                           sm_status *status);
 
-/* The two actions "wait" and "act", of which the overall probability asks for one; a cell's events are those of
- * waiting. */
+/* The two actions "wait" and "act" at the action line q, 0 < q < 1, of which the overall probability asks for one; a
+ * cell's events are those of waiting. */
 sm_worth sm_policy_worth(const sm_grid *g, const sm_cell *cell, double q, const sm_watch *watch, sm_status *status);
 
 /* The same where only a part of a standard normal coordinate (dims 1) becomes known: a part with correlation rho to it.

@@ -59,6 +59,9 @@ static void fill_spread(const sm_pivots *p, sm_learned *l)
         keep_within(&l->component_sd[c], l->between_sd);
     sm_vc_sum sum = sm_reml_sum(r, total);
     l->dof_found = sm_satterthwaite_dof(sum.variance, sum.var_of_variance);
+    if (l->dof_found > (double)l->readings)
+        l->dof_found =
+            NAN; /* readings cannot give so many: where they agree to the last digit, rounding has made them */
     l->too_small = !(l->dof_found >= SM_LEARNED_LEAST_DOF);
     l->dof = l->too_small ? SM_LEARNED_LEAST_DOF : l->dof_found;
 }

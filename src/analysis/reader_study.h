@@ -61,8 +61,8 @@ typedef struct {
     sm_ci95 between_sd;           /* reader and reader within case together, mm */
     sm_ci95 repeat_sd;            /* mm; NaN where repeats were not made: between_sd then holds them */
     sm_ci95 total_sd;             /* one reading by one reader, mm */
-    double dof_found, dof;        /* Welch-Satterthwaite, of total_sd; dof is not below 3 */
-    bool too_small;               /* dof_found is below 3 */
+    double dof_found, dof;        /* Welch-Satterthwaite, of total_sd; NaN where not told; dof is not below 3 */
+    bool too_small;               /* dof_found is below 3 or not told */
     bool has_icc;
     sm_icc icc; /* of the first readings of the cases that every reader read */
     sm_iso5725 iso;

@@ -1,8 +1,7 @@
 /* root.c - a case as a constant model: numbers, and where each draw comes from.
  *
- * Contents: 1. the sources of a case  2. making a root: shared parts  3. making a root: sides  4. evaluating shared
- * parts
- *           5. evaluating a side
+ * Contents: 1. the sources of a case  2. making a root: shared parts  3. making a root: sides
+ *           4. evaluating shared parts  5. evaluating a side
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/root.h"
 
@@ -31,7 +30,7 @@ static bool add_names(sm_sources *s, const char *const *names, size_t n, bool re
     return true;
 }
 
-/* The source of a side's quantity or look; reducible. */
+/* The source of something of one side: "left.ostium_gap". */
 static int side_source(sm_sources *s, const sm_case *c, int k, const char *what, bool reducible)
 {
     char name[SM_SOURCE_NAME_SIZE];
@@ -396,7 +395,7 @@ void sm_root_draw_readings(const sm_root *r, int k, const double *const *column,
         draw_reading(&r->side[k].reading[q], column, B, out->mm[q]);
 }
 
-/* T_ct and T_f. */
+/* T_ct (3.6) and T_f (3.5) of one gap. */
 static void looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const double *scale,
                   const sm_landmarks *p, double *restrict T_ct, double *restrict T_f)
 {

@@ -93,7 +93,8 @@ typedef struct {
     double scale[SM_LANES]; /* standard normal of the calibration */
 } sm_shared;
 
-/* plane_variance: by side and quantity, see sm_reading_create; NULL where no quantity asks for it. */
+/* plane_variance: mm^2 by side and quantity, see sm_reading_create; NULL where no quantity asks for it. SM_NUMERIC
+ * where a distribution or the base points cannot be used, SM_NO_MEMORY. Destroy out in every case. */
 sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *c, const sm_root_request *request,
                          const double (*plane_variance)[SM_QUANTITIES], sm_root *out);
 void sm_root_destroy(sm_root *r);
@@ -101,7 +102,20 @@ void sm_root_destroy(sm_root *r);
 /* Adds every source of the case in the order of the result, whether it is drawn or not. SM_NO_MEMORY. */
 sm_status sm_root_add_sources(sm_sources *sources, const sm_case *c);
 
-/* The same in pieces, for who has some of them from another root already. The true readings of a side, mm: */
+/* Evaluates SM_LANES trials. column[j] points at the base draws of column j for these trials. First what all sides
+ * share. */
+void sm_root_evaluate_shared(const sm_root *r, const double *const *column, sm_shared *out);
+/* Side k's landmarks as the CT look alone has them. */
+void sm_root_side_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
+                            sm_landmarks *out);
+/* The same with the other looks taken in (3.7): where the model has the landmarks in each trial. */
+void sm_root_joined_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
+                              sm_landmarks *out);
+/* All outputs of side k. */
+void sm_root_evaluate_side(const sm_root *r, int k, const double *const *column, const sm_shared *s, sm_side_out *out);
+/* The same in pieces, for who has some of them from another root already (parts.h). */
+
+/* The true readings of a side, in the reader's frame. */
 typedef struct {
     double mm[SM_QUANTITIES][SM_LANES];
 } sm_true_readings;
@@ -111,20 +125,12 @@ void sm_root_draw_frame(const sm_root *r, const double *const *column, sm_frame 
 void sm_root_draw_tube(const sm_root *r, const double *const *column, const double *restrict B, sm_tube *out);
 void sm_root_draw_readings(const sm_root *r, int k, const double *const *column, const double *restrict B,
                            sm_true_readings *out);
-/* Side k's landmarks, the other looks taken in; then what the tube leaves beside them. */
+/* Side k's landmarks, the other looks taken in; then what the tube leaves beside them. scale: of sm_shared. */
 void sm_root_place_landmarks(const sm_root *r, int k, const double *const *column, const sm_frame *frame,
                              const double *scale, const sm_true_readings *readings, sm_landmarks *out);
 void sm_root_side_from(const sm_root *r, int k, const double *const *column, const sm_tube *t, const sm_landmarks *p,
                        sm_side_out *out);
 
-/* Evaluates SM_LANES trials. column[j] points at the base draws of column j for these trials. */
-void sm_root_evaluate_shared(const sm_root *r, const double *const *column, sm_shared *out);
-void sm_root_side_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
-                            sm_landmarks *out);
-/* The same with the other looks taken in: where the model has the landmarks in each trial. */
-void sm_root_joined_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
-                              sm_landmarks *out);
-void sm_root_evaluate_side(const sm_root *r, int k, const double *const *column, const sm_shared *s, sm_side_out *out);
 /* saved[i] is 1 where the rescue of side k succeeds in trial i. */
 void sm_root_rescue(const sm_root *r, int k, const double *const *column, double *restrict saved);
 

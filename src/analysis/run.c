@@ -155,7 +155,7 @@ static void take(sm_gathered *g, const task_part *p)
     }
 }
 
-/* The middle and half width of a spread made by sm_spread_init, to make it again empty. */
+/* Keeps where the bins lie and empties all else. */
 static void spread_empty(sm_spread *s)
 {
     double low = s->low, high = s->high;

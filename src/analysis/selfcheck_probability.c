@@ -1,7 +1,7 @@
 /* selfcheck_probability.c - published probabilities of crossing a limit, and intervals for them.
  *
  * Contents: 1. conformity with a limit  2. global risks  3. structural limits  4. the table  5. proportions
- * 6. sequences
+ *           6. sequences
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 

@@ -58,7 +58,7 @@ static void name_streams(sm_column *c, const char *source_name)
 {
     char stream[SM_SOURCE_NAME_SIZE + sizeof c->part + 1];
     snprintf(stream, sizeof stream, "%s/%s", source_name, c->part);
-    for (uint32_t purpose = SM_FOR_RUN; purpose <= SM_FOR_REDRAW; purpose++)
+    for (uint32_t purpose = SM_FOR_RUN; purpose < SM_PURPOSES; purpose++)
         c->stream[purpose] = sm_rng_stream(stream, purpose);
 }
 

@@ -15,7 +15,7 @@
 #define SM_SHARED           (-1) /* the side of a source that all sides share */
 
 /* Which sample a draw belongs to: no two purposes share a stream. */
-typedef enum { SM_FOR_RUN, SM_FOR_PILOT, SM_FOR_RANGE, SM_FOR_REDRAW } sm_purpose;
+typedef enum { SM_FOR_RUN, SM_FOR_PILOT, SM_FOR_RANGE, SM_FOR_REDRAW, SM_PURPOSES } sm_purpose;
 
 typedef struct {
     char name[SM_SOURCE_NAME_SIZE];
@@ -28,7 +28,7 @@ typedef struct {
     int source;
     char part[24];
     sm_base base;
-    uint64_t stream[4]; /* by purpose */
+    uint64_t stream[SM_PURPOSES];
 } sm_column;
 
 typedef struct {

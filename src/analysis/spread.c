@@ -24,7 +24,7 @@ void sm_moments_merge(sm_moments *m, const sm_moments *other)
 }
 
 /* How many of n values the group from `start` on has. */
-static int group_at(int start, int n)
+static int group_size(int start, int n)
 {
     return n - start < SM_LANES ? n - start : SM_LANES;
 }
@@ -57,7 +57,7 @@ static sm_moments moments_of_group(const double *y, int n)
 void sm_moments_add(sm_moments *m, const double *y, int n)
 {
     for (int start = 0; start < n; start += SM_LANES) {
-        const sm_moments group = moments_of_group(y + start, group_at(start, n));
+        const sm_moments group = moments_of_group(y + start, group_size(start, n));
         sm_moments_merge(m, &group);
     }
 }
@@ -75,6 +75,8 @@ double sm_moments_sd(const sm_moments *m)
 void sm_spread_init(sm_spread *s, double mean, double sd)
 {
     double half = REACH * sd;
+    if (!isfinite(mean))
+        mean = 0; /* no bin would hold anything, and finding one would not be defined */
     if (!(half > 1e-9 * fmax(1, fabs(mean))) || !isfinite(half))
         half = 1e-9 * fmax(1, fabs(mean)); /* a constant output: quantiles are held within min and max */
     *s = (sm_spread){.low = mean - half, .high = mean + half, .min = HUGE_VAL, .max = -HUGE_VAL};
@@ -124,8 +126,8 @@ void sm_spread_add(sm_spread *s, const double *y, int n)
 {
     placed p;
     for (int start = 0; start < n; start += SM_LANES) {
-        place(s->low, s->high, y + start, group_at(start, n), &p);
-        s->not_numbers += group_at(start, n) - p.n;
+        place(s->low, s->high, y + start, group_size(start, n), &p);
+        s->not_numbers += group_size(start, n) - p.n;
         sm_moments_merge(&s->moments, &p.moments);
         s->min = sm_ends_min(p.y, p.n, s->min);
         s->max = sm_ends_max(p.y, p.n, s->max);
@@ -143,8 +145,8 @@ void sm_spread_part_add(sm_spread_part *part, const double *y, int n)
 {
     placed p;
     for (int start = 0; start < n; start += SM_LANES) {
-        place(part->low, part->high, y + start, group_at(start, n), &p);
-        part->not_numbers += group_at(start, n) - p.n;
+        place(part->low, part->high, y + start, group_size(start, n), &p);
+        part->not_numbers += group_size(start, n) - p.n;
         sm_moments_merge(&part->moments, &p.moments);
         part->min = sm_ends_min(p.y, p.n, part->min);
         part->max = sm_ends_max(p.y, p.n, part->max);
@@ -204,8 +206,9 @@ static double rise_across(const sm_spread *s, int i)
     return copysign(fmin(1, step / (double)s->bin[i]), from);
 }
 
-/* The point below which `wanted` of the trials lie, given that `below` lie below bin i. The density is linear within a
- * bin: t + rise (t^2 - t)/2 of its trials lie in its first part t. */
+/* The point below which `wanted` of the trials lie, given that `below` lie below bin i and that wanted - below is above
+ * 0 and at most what bin i holds. The density is linear within a bin: t + rise (t^2 - t)/2 of its trials lie in its
+ * first part t. */
 static double point_in_bin(const sm_spread *s, int i, double below, double wanted)
 {
     const double share = (wanted - below) / (double)s->bin[i], rise = rise_across(s, i), at_start = 1 - rise / 2;
@@ -240,8 +243,7 @@ static void shortest(const sm_spread *s, double share, double out[2])
             below_high += (double)s->bin[high++];
         if (high == SM_BINS + 2)
             break;
-        double a = within(s, edge(s, low)),
-               b = s->bin[high] > 0 ? point_in_bin(s, high, below_high, below_low + wanted) : edge(s, high);
+        double a = within(s, edge(s, low)), b = point_in_bin(s, high, below_high, below_low + wanted);
         if (b - a < out[1] - out[0]) {
             out[0] = a;
             out[1] = b;

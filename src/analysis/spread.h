@@ -1,5 +1,6 @@
 /* spread.h - what is gathered of a continuous output: moments and a histogram whose memory does not grow with the
- * trials. SPDX-License-Identifier: GPL-3.0-or-later */
+ * trials.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ANALYSIS_SPREAD_H
 #define SM_ANALYSIS_SPREAD_H
 
@@ -14,8 +15,10 @@ typedef struct {
     double mean, sum_sq;
 } sm_moments;
 
+/* Every y is taken: one that is not a number makes the moments NaN. */
 void sm_moments_add(sm_moments *m, const double *y, int n);
 void sm_moments_merge(sm_moments *m, const sm_moments *other);
+/* With n - 1; 0 below two numbers. */
 double sm_moments_sd(const sm_moments *m);
 
 enum { SM_BINS = 4096 };
@@ -46,7 +49,7 @@ typedef struct {
     double mean, sd, median, low95, high95, shortest95[2], min, max;
 } sm_continuous;
 
-/* An empty spread for outputs near the given mean and sd (from a pilot). */
+/* An empty spread for outputs near the given mean and sd (from a pilot). What is not a finite number stands for 0. */
 void sm_spread_init(sm_spread *s, double mean, double sd);
 void sm_spread_add(sm_spread *s, const double *y, int n);
 /* other must have been made for the same mean and sd. */
@@ -59,8 +62,8 @@ void sm_spread_take(sm_spread *s, const sm_spread_part *part);
 double sm_spread_quantile(const sm_spread *s, double p);
 sm_continuous sm_spread_summary(const sm_spread *s);
 
-/* A spread reduced for drawing: the share of `of` trials in equal bins from low on. They cover the middle half of the
- * spread's range, four standard deviations to either side; what lies further out is not drawn. */
+/* A spread reduced for drawing: the share of `of` trials (0: none) in equal bins from low on. They cover the middle
+ * half of the spread's range, four standard deviations to either side; what lies further out is not drawn. */
 enum { SM_OUTLINE_BINS = 128 };
 
 typedef struct {

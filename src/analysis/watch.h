@@ -8,7 +8,7 @@
 
 struct sm_gathered;
 
-/* Called between tasks. Every member may be NULL. */
+/* Called between tasks, in the thread that runs them all. Every member may be NULL. */
 typedef struct {
     void *self;
     bool (*interrupted)(void *self);

@@ -1,7 +1,8 @@
 /* weigh.c - the alternatives of a case side by side, on the same draws.
  *
- * Contents: 1. the roots  2. from counts to rows  3. the cheapest  4. dominated rows  5. how firm the choice is  6. the
- * whole SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. the roots  2. from counts to rows  3. the cheapest  4. dominated rows  5. how firm the choice is
+ *           6. the whole
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "analysis/weigh.h"
 
 #include <math.h>

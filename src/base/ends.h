@@ -1,7 +1,8 @@
 /* ends.h - the least and the largest of a column, and columns held between two ends.
  *
  * For finite numbers: what comes out for others is not defined. -0 and 0 count as one. The same digits on any
- * processor. SPDX-License-Identifier: GPL-3.0-or-later */
+ * processor.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_BASE_ENDS_H
 #define SM_BASE_ENDS_H
 

@@ -1,5 +1,6 @@
 /* assumptions.h - the list of what the answer rests on: each optional key in force, its origin, grade, source and
- * range. SPDX-License-Identifier: GPL-3.0-or-later */
+ * range.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_CASEFILE_ASSUMPTIONS_H
 #define SM_CASEFILE_ASSUMPTIONS_H
 

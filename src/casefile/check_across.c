@@ -1,7 +1,8 @@
 /* check_across.c - rules that bind several keys at once (docs/cross-field-rules.md).
  *
- * Contents: 1. where a fault is laid  2. valve and implant  3. heights of one coronary  4. the two forms of a base
- * plane SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. where a fault is laid  2. valve and implant  3. heights of one coronary
+ *           4. the two forms of a base plane
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/check_across.h"
 
 #include <math.h>

@@ -1,7 +1,8 @@
 /* difference.c - what differs between two case files, place by place.
  *
- * Contents: 1. a list of differences  2. words for a place  3. walking both files  4. the profile  5. taking
- * differences over SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. a list of differences  2. words for a place  3. walking both files  4. the profile
+ *           5. taking differences over
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/difference.h"
 
 #include <stdlib.h>

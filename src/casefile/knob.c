@@ -1,8 +1,7 @@
 /* knob.c - what of a case can be turned.
  *
- * Contents: 1. the table  2. what the case has there  3. ranges of docs/facts.md  4. why a knob is fixed  5. finding a
- * knob
- *           6. values as JSON  7. the case with knobs at their values
+ * Contents: 1. the table  2. what the case has there  3. ranges of docs/facts.md  4. why a knob is fixed
+ *           5. finding a knob  6. values as JSON  7. the case with knobs at their values
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/knob.h"
 

@@ -1,7 +1,8 @@
 /* knob.h - what of a case can be turned: named quantities and settings, and any JSON pointer into the case.
  *
  * A knob at a value is a list of overrides: the case is read again with them, so that defaults and checks hold as for
- * any case. SPDX-License-Identifier: GPL-3.0-or-later */
+ * any case.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_CASEFILE_KNOB_H
 #define SM_CASEFILE_KNOB_H
 

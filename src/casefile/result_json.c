@@ -1,7 +1,7 @@
 /* result_json.c - the result of a run as JSON.
  *
  * Contents: 1. names  2. the small shapes  3. the patient and the coronaries  4. the call, assumptions, warnings
- * 5. the whole
+ *           5. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/result_json.h"
 

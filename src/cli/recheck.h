@@ -1,5 +1,6 @@
 /* recheck.h - what recheck and report both find: the worth of every re-check, and how far each assumption moves the
- * answer. SPDX-License-Identifier: GPL-3.0-or-later */
+ * answer.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_CLI_RECHECK_H
 #define SM_CLI_RECHECK_H
 

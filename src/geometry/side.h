@@ -23,8 +23,6 @@ typedef struct {
     double H[SM_LANES];                              /* leaflet top */
 } sm_landmarks;
 
-#define SM_OUTPUTS 6
-
 /* The continuous outputs of a side, mm, in the order of the result file. */
 typedef enum {
     SM_OSTIUM_CLEARANCE,
@@ -32,7 +30,8 @@ typedef enum {
     SM_CONVENTIONAL_OSTIUM,
     SM_CONVENTIONAL_STJ,
     SM_COVER,
-    SM_REACH
+    SM_REACH,
+    SM_OUTPUTS
 } sm_output_id;
 
 /* crowded and sealed are 1 or 0. */
@@ -41,6 +40,7 @@ typedef struct {
     double crowded[SM_LANES], sealed[SM_LANES];
 } sm_side_out;
 
+/* azimuth in degrees from 0; circle: its diameter, mm. */
 sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limits *limits,
                              const sm_surgical_valve *valve);
 

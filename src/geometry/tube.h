@@ -31,14 +31,15 @@ typedef struct {
     double overhang[SM_LANES];
 } sm_tube;
 
-/* A direction th at which the tube is asked. */
+/* A direction th at which the tube is asked, by what the formulas need of it. */
 typedef struct {
     double cos_2th, sin_2th, cos_3th, sin_3th;
 } sm_direction;
 
+/* th: radians. */
 sm_direction sm_direction_at(double th);
 
-/* (4.1) to (4.4): R_frame and W at heights z in one direction, */
+/* (4.1) to (4.4): R_frame and W at heights z in one direction. mm. */
 void sm_tube_frame_radius(const sm_tube_model *m, const sm_tube *restrict t, const sm_direction *d,
                           const double *restrict z, double *restrict R_frame, double *restrict W);
 

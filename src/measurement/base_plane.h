@@ -20,11 +20,12 @@ typedef struct {
 /* Sets p from the case's values. SM_NUMERIC where the three points do not span a plane. */
 sm_status sm_plane_create(const sm_base_plane *values, sm_plane *p);
 
-/* How many base draws the plane needs: normals (3: the points, or a, b, c) and uniforms (the wave's phase for each
- * placement). */
+/* How many uniforms the plane needs beside its three normals: the wave's phase for each placement; 0 in the tilt form
+ * or without a wave. */
 int sm_plane_phases(const sm_plane *p);
 
-/* a, b (slopes) and c (mm) from three columns of normals and sm_plane_phases columns of uniforms. */
+/* a, b (slopes) and c (mm) from three columns of normals (the points, or a, b, c) and sm_plane_phases columns of
+ * uniforms. */
 void sm_plane_draw(const sm_plane *p, const double *const normal[3], const double *const *phase, double *restrict a,
                    double *restrict b, double *restrict c);
 

@@ -76,7 +76,7 @@ double sm_look_left_out(const sm_look *l)
 
 /* 3. Joining two looks */
 
-/* (3.6) and (3.7). Two looks without any spread agree only if they are equal. */
+/* chi^2 and the weight of (3.7). Two looks without any spread agree only if they are equal. */
 sm_joining sm_look_join(double mean_ct, double v_ct, double mean_f, double v_f)
 {
     sm_joining j = {.mean_ct = mean_ct, .v_ct = v_ct, .mean_f = mean_f, .v_f = v_f, .w = 0.5};

@@ -16,7 +16,7 @@ typedef struct {
     double error_sd;         /* reader_sd / sqrt(m) */
     double magnification_sd; /* relative */
     double view_sd;          /* radians */
-    double half_circle;
+    double half_circle;      /* mm */
 } sm_look;
 
 sm_look sm_look_create(const sm_cross_check *c, double circle_mm);
@@ -40,6 +40,7 @@ typedef struct {
     bool conflict;
 } sm_joining;
 
+/* Joins T_ct (3.6) and T_f (3.8) by their means and variances: chi^2, whether they conflict, w of (3.7). */
 sm_joining sm_look_join(double mean_ct, double v_ct, double mean_f, double v_f);
 
 /* (3.5): T_f from base draws: z_error and z_view of this look, z_scale common to the case. */

@@ -126,6 +126,14 @@ static bool asked_to_stop(void *self)
     return ((watching *)self)->stop;
 }
 
+/* Numbers beyond these would make no task, or tasks that no block of draws has a number for. */
+static bool in_range(const slimmargin_options *o, const slimmargin_executor *executor)
+{
+    const int64_t most = 1000000000000;
+    return o->trials >= 1 && o->trials <= most && (!o->until_resolved || (o->cap >= o->trials && o->cap <= most)) &&
+           (!executor || executor->width >= 1);
+}
+
 slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_options *options,
                                     const slimmargin_executor *executor, const slimmargin_watch *watch,
                                     slimmargin_result **out)
@@ -137,7 +145,7 @@ slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_o
     watching w = {.watch = watch};
     const sm_watch asks = {.self = &w, .interrupted = asked_to_stop, .progress = ask};
     *out = NULL;
-    if (!c->file)
+    if (!c->file || !in_range(&o, executor))
         return SLIMMARGIN_REFUSED;
     slimmargin_result *r = calloc(1, sizeof *r);
     if (!r)

@@ -1,7 +1,7 @@
 /* assess_text.c - an assessment in plain words.
  *
  * Contents: 1. the headline  2. what drives it  3. the top of the page  4. rooms and heights  5. how many of 100
- * 6. the call  7. two looks at one gap  8. the whole
+ *           6. the call  7. two looks at one gap  8. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/assess_text.h"
 

@@ -1,7 +1,7 @@
 /* fig_profile.c - the root from the side, to scale: one coronary to the left of the axis, one to the right.
  *
  * Contents: 1. the ground  2. soft shapes  3. the tube  4. the wall  5. rulers and names  6. the room  7. the whole
- * 8. words  9. data
+ *           8. words  9. data
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/figure.h"
 

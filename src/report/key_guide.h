@@ -1,5 +1,6 @@
 /* key_guide.h - what may stand at each key of a case: domain, unit, default and source from the tables of the reader,
- * and its explanation. SPDX-License-Identifier: GPL-3.0-or-later */
+ * and its explanation.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_REPORT_KEY_GUIDE_H
 #define SM_REPORT_KEY_GUIDE_H
 

@@ -1,7 +1,8 @@
 /* layout.c - plain text laid out in columns.
  *
- * Contents: 1. characters and their widths  2. paint  3. cells  4. wrapping and titles  5. axes and strips  6. the
- * ruler of one hundred SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. characters and their widths  2. paint  3. cells  4. wrapping and titles  5. axes and strips
+ *           6. the ruler of one hundred
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/layout.h"
 
 #include <math.h>

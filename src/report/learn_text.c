@@ -1,7 +1,8 @@
 /* learn_text.c - what a reader study taught, in words and then in tables.
  *
- * Contents: 1. numbers  2. plain words  3. what cannot be told  4. spread  5. readers and pairs  6. correlations and
- * limits  7. odd cells  8. text SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. numbers  2. plain words  3. what cannot be told  4. spread  5. readers and pairs
+ *           6. correlations and limits  7. odd cells  8. text
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/learn_text.h"
 
 #include <ctype.h>
@@ -137,21 +138,31 @@ static void say_repeats(const page *g)
     put_paragraph(g, &w);
 }
 
+/* Fewer degrees of freedom than a case needs. They are not told where readers agree to the last digit. */
+static void add_few_dof(sm_text *w, double found)
+{
+    if (isfinite(found))
+        sm_text_addf(w, "it gives %.1f degrees of freedom, fewer than the 3 that a case needs", found);
+    else
+        sm_text_puts(w, "it cannot tell the degrees of freedom, and a case needs at least 3");
+}
+
 static void say_for_planning(const page *g)
 {
     const sm_learned *l = g->l;
     char sd[NUMBER_SIZE];
     sm_text w = {0};
     sm_text_addf(&w, "For planning: one reading by one reader has an SD of %s mm", with_interval(l->total_sd, sd));
-    if (l->too_small)
-        sm_text_addf(&w,
-                     ". The study is TOO SMALL for this quantity: it gives %.1f degrees of freedom, fewer than the 3 "
-                     "that a case needs; 3 are "
-                     "used. More readers help most.",
-                     l->dof_found);
-    else
+    if (!l->reml.converged) {
+        sm_text_puts(&w, "."); /* degrees of freedom of a fit that did not settle mean nothing */
+    } else if (l->too_small) {
+        sm_text_puts(&w, ". The study is TOO SMALL for this quantity: ");
+        add_few_dof(&w, l->dof_found);
+        sm_text_puts(&w, "; 3 are used. More readers help most.");
+    } else {
         sm_text_addf(&w, ". A later case takes it as known from %.0f readings of one thing (%.0f degrees of freedom).",
                      l->dof + 1.0, l->dof);
+    }
     put_paragraph(g, &w);
 }
 
@@ -503,6 +514,8 @@ void sm_learn_source_write(const sm_learned *l, const char *study_name, sm_text 
                  plural(l->cases), l->readers, plural(l->readers), l->readings);
     if (l->reml.repeat_holds_reader_case)
         sm_text_puts(out, "; no repeats, all spread taken as between readers");
-    if (l->too_small)
+    if (l->too_small && isfinite(l->dof_found))
         sm_text_addf(out, "; too small: %.1f degrees of freedom found, 3 used", l->dof_found);
+    else if (l->too_small)
+        sm_text_puts(out, "; too small: degrees of freedom not told, 3 used");
 }

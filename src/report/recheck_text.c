@@ -1,8 +1,7 @@
 /* recheck_text.c - what to measure again, in the reading room's words.
  *
- * Contents: 1. imperatives  2. small numbers  3. the headline  4. the work list  5. what stays open  6. where the
- * spread comes from
- * 7. guarded limits  8. which judgement matters  9. the whole
+ * Contents: 1. imperatives  2. small numbers  3. the headline  4. the work list  5. what stays open
+ *           6. where the spread comes from  7. guarded limits  8. which judgement matters  9. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/recheck_text.h"
 

@@ -1,7 +1,7 @@
 /* report_html.c - the report, part by part in the order of the page.
  *
  * Contents: 1. the call  2. the rooms  3. the root  4. what to measure again  5. alternatives
- * 6. warnings, cautions, origin  7. the whole
+ *           6. warnings, cautions, origin  7. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/report_html.h"
 

@@ -1,8 +1,9 @@
 /* report_rests.c - what the answer rests on: every assumption with its value, origin, grade, source, and share or
  * swing.
  *
- * Contents: 1. sources by number  2. which quantities  3. share and swing  4. rows and items  5. the table, then lists
- * by grade  6. the whole SPDX-License-Identifier: GPL-3.0-or-later */
+ * Contents: 1. sources by number  2. which quantities  3. share and swing  4. rows and items
+ *           5. the table, then lists by grade  6. the whole
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>

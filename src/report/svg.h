@@ -2,7 +2,8 @@
  *
  * A picture is drawn at a given width in user units (pixels at its natural size); its height is set when the drawing
  * knows it. Every picture has a title and a description in words. Shapes carry classes, sm_svg_css gives them their
- * look. SPDX-License-Identifier: GPL-3.0-or-later */
+ * look.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_REPORT_SVG_H
 #define SM_REPORT_SVG_H
 

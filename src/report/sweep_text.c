@@ -1,8 +1,7 @@
 /* sweep_text.c - a sweep in plain words and as a table of 80 columns.
  *
- * Contents: 1. values  2. where the call changes  3. the headline of one knob  4. the table of one knob  5. the grid of
- * two
- *           6. all knobs  7. the whole
+ * Contents: 1. values  2. where the call changes  3. the headline of one knob  4. the table of one knob
+ *           5. the grid of two  6. all knobs  7. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/sweep_text.h"
 

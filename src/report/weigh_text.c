@@ -1,8 +1,7 @@
 /* weigh_text.c - the alternatives side by side, in plain words.
  *
- * Contents: 1. small pieces  2. the headline  3. what the user stated  4. side by side  5. what follows from it  6. how
- * firm the choice is
- * 7. what to measure again  8. the whole
+ * Contents: 1. small pieces  2. the headline  3. what the user stated  4. side by side  5. what follows from it
+ *           6. how firm the choice is  7. what to measure again  8. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/weigh_text.h"
 

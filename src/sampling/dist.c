@@ -2,8 +2,9 @@
  *
  * Contents: 1. names  2. makers  3. checks  4. moments  5. quantiles
  * Sources of the formulas: Johnson, Kotz and Balakrishnan, Continuous Univariate Distributions, 2nd ed.; the
- * scaled-shifted t and the arc sine as in JCGM 101:2008, 6.4. The tests compare every family with values computed
- * elsewhere (docs/numerics.md). SPDX-License-Identifier: GPL-3.0-or-later */
+ * scaled-shifted t and the arc sine as in JCGM 101:2008, 6.4. tests/unit/test_dist.c compares every family with values
+ * computed elsewhere.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "sampling/dist.h"
 
 #include <math.h>

@@ -48,7 +48,7 @@ const char *sm_dist_check(const sm_dist *d);
 
 /* True where every draw is the same number. */
 bool sm_dist_is_constant(const sm_dist *d);
-/* Mean and standard deviation; NaN where they do not exist (student_t with dof <= 1 or 2). */
+/* Mean and standard deviation. The SD is NaN for a student_t with dof up to 2, which sm_dist_check refuses. */
 double sm_dist_mean(const sm_dist *d);
 double sm_dist_sd(const sm_dist *d);
 /* The quantile at probability 0 < p < 1, to a relative accuracy of 1e-8 of the spread. */

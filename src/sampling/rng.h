@@ -18,7 +18,7 @@ extern const gsl_rng_type *const sm_rng_philox;
  * sample) never share a stream. */
 uint64_t sm_rng_stream(const char *name, uint32_t purpose);
 
-/* Puts r at the start of a block of a stream. Each place holds 2^34 numbers. */
+/* Puts r, a generator of sm_rng_philox, at the start of a block of a stream. Each block holds 2^34 numbers. */
 void sm_rng_seek(gsl_rng *r, uint64_t seed, uint64_t stream, uint32_t block);
 
 /* n standard normals by GSL's ziggurat (Marsaglia and Tsang 2000). */

@@ -108,10 +108,14 @@ sm_status sm_tables_get(sm_tables *tables, sm_family f, double s1, double s2, co
     sm_table *t = table_create(f, s1, s2);
     if (!t)
         return SM_NO_MEMORY;
+    if (!table_is_sound(t)) {
+        free(t);
+        return SM_NUMERIC;
+    }
     t->next = tables->first;
     tables->first = t;
     *out = t;
-    return table_is_sound(t) ? SM_OK : SM_NUMERIC;
+    return SM_OK;
 }
 
 /* 2. Looking up, one at a time */

@@ -1,7 +1,8 @@
 /* turn.c - cosine and sine of an angle given in turns, in a loop that compilers vectorise.
  *
  * The angle is brought to within an eighth of a turn of the nearest quarter; there the Taylor polynomials of degree 16
- * and 17 err by less than 1e-17 (next term: (pi/4)^18/18! = 2e-18). SPDX-License-Identifier: GPL-3.0-or-later */
+ * and 17 err by less than 1e-17 (next term: (pi/4)^18/18! = 2e-18).
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "sampling/turn.h"
 
 #include "base/lanes.h"

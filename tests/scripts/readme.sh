@@ -1,5 +1,6 @@
 #!/bin/bash
-# readme.sh - what README.md shows as output is what the named command prints. SPDX-License-Identifier: GPL-3.0-or-later
+# readme.sh - README.md shows what the named commands print, no page links to nothing, DEVELOPERS.md names every script.
+# SPDX-License-Identifier: GPL-3.0-or-later
 . "$(dirname "$0")/common.sh"
 /usr/bin/python3 - "$BUILD" <<'PYTHON' || fail "README.md"
 import re, subprocess, sys
@@ -15,7 +16,13 @@ for command, shown in blocks:
         print("\n".join(line for line in shown.splitlines() if line not in real.splitlines()))
 sys.exit(bad)
 PYTHON
-for link in $(sed -n 's/.*](\([^)#]*\)).*/\1/p' README.md DEVELOPERS.md); do
-    [ -e "$link" ] || fail "a link leads nowhere: $link"
+for page in README.md DEVELOPERS.md docs/*.md docs/lessons/*.md tests/reference/*.md; do
+    for link in $(grep -o ']([^)#]*)' "$page" | tr -d ']()'); do
+        [ -e "$(dirname "$page")/$link" ] || fail "$page: a link leads nowhere: $link"
+    done
+done
+for script in tests/scripts/*.sh; do
+    script=$(basename "$script")
+    [ "$script" = common.sh ] || said DEVELOPERS.md "\`$script\`"
 done
 finish

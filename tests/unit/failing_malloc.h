@@ -1,7 +1,8 @@
 /* failing_malloc.h - an allocator that fails on demand, for one test program: it takes the place of malloc there.
  *
  * glibc only, and not under a sanitizer, which takes that place itself: CAN_COUNT is defined where it works, and a test
- * says that it was left out where not. SPDX-License-Identifier: GPL-3.0-or-later */
+ * says that it was left out where not.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_TESTS_FAILING_MALLOC_H
 #define SM_TESTS_FAILING_MALLOC_H
 

@@ -1,8 +1,8 @@
 /* fit.h - how far a sample lies from the distribution that it should come from.
  *
  * Critical values of a fully specified distribution at 0.1 %: Kolmogorov-Smirnov asymptotic sqrt(n) D 1.949475,
- * Anderson-Darling case 0 asymptotic 5.96940 (both computed for this project from their series; check-values section
- * 10). SPDX-License-Identifier: GPL-3.0-or-later */
+ * Anderson-Darling case 0 asymptotic 5.96940 (both computed for this project from their series).
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_TESTS_FIT_H
 #define SM_TESTS_FIT_H
 

@@ -1,6 +1,7 @@
 /* lme4_data.h - data sets on which variance components are published or computed by R's lme4.
  * Dyestuff, Dyestuff2 and Penicillin: r-cran-lme4 1.1-31 (Debian), data(Dyestuff) and so on. Rail: r-cran-nlme 3.1-162.
- * Printed from R by name. SPDX-License-Identifier: GPL-3.0-or-later */
+ * Printed from R by name.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_TESTS_LME4_DATA_H
 #define SM_TESTS_LME4_DATA_H
 

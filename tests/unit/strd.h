@@ -1,6 +1,7 @@
 /* strd.h - the univariate sets of the NIST Statistical Reference Datasets.
  * Data: seen in statistics/test_nist.c of GSL 2.7.1 (Debian source package gsl), which copies them from
- * www.itl.nist.gov/div898/strd. Only NIST's numbers were taken. SPDX-License-Identifier: GPL-3.0-or-later */
+ * www.itl.nist.gov/div898/strd. Only NIST's numbers were taken.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_TESTS_STRD_H
 #define SM_TESTS_STRD_H
 

@@ -1,12 +1,14 @@
-/* test_base.c - growing text, numbers that read back, messages, statuses.
+/* test_base.c - growing text, numbers that read back, messages, statuses, columns.
  *
- * Contents: 1. text  2. numbers  3. messages  4. statuses  5. room
+ * Contents: 1. text  2. numbers  3. messages  4. statuses  5. room  6. columns
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
 #include "base/diag.h"
+#include "base/ends.h"
 #include "base/grow.h"
 #include "base/status.h"
+#include "base/sum.h"
 #include "base/text.h"
 
 /* Under the address sanitizer too, memory that cannot be had is refused and not a reason to stop. */
@@ -221,6 +223,45 @@ static void an_array_grows_and_stays_where_it_cannot(void **state)
     free(x);
 }
 
+/* 6. Columns, of lengths that no vector divides */
+
+static void ends_are_found_in_any_length(void **state)
+{
+    (void)state;
+    const double x[] = {2.385, -7.25, 3.5, 0.125, -0.5, 11.75, 4.25, -7.0, 8.5};
+    for (int n = 0; n <= 9; n++) {
+        double least = HUGE_VAL, most = -HUGE_VAL;
+        for (int i = 0; i < n; i++) {
+            least = fmin(least, x[i]);
+            most = fmax(most, x[i]);
+        }
+        assert_true(sm_ends_min(x, n, HUGE_VAL) == least && sm_ends_max(x, n, -HUGE_VAL) == most);
+        assert_true(sm_ends_min(x, n, -9) == -9 && sm_ends_max(x, n, 12.5) == 12.5);
+    }
+}
+
+static void places_are_held_between_the_ends(void **state)
+{
+    (void)state;
+    const double x[] = {-1e300, -1.25, -1.0, -0.375, 0.75, 2.0, 2.125, 1e300, 0};
+    const double want[] = {0, 0, 0, 2.5, 7, 12, 12, 12, 4}; /* steps of 1/4 from -1, twelve of them */
+    double place[9];
+    sm_ends_place(x, -1, 0.25, 12, place, 9);
+    for (int i = 0; i < 9; i++)
+        assert_true(place[i] == want[i]);
+}
+
+static void sums_take_every_number_once(void **state)
+{
+    (void)state;
+    double x[37];
+    for (int n = 0; n <= 37; n++) {
+        for (int i = 0; i < n; i++)
+            x[i] = i * i - 3.5;
+        assert_true(sm_sum(x, n) == (n - 1) * n * (2 * n - 1) / 6 - 3.5 * n); /* exact in any order */
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -236,6 +277,9 @@ int main(void)
         cmocka_unit_test(statuses_have_the_documented_exit),
         cmocka_unit_test(a_status_outside_the_list_is_not_success),
         cmocka_unit_test(an_array_grows_and_stays_where_it_cannot),
+        cmocka_unit_test(ends_are_found_in_any_length),
+        cmocka_unit_test(places_are_held_between_the_ends),
+        cmocka_unit_test(sums_take_every_number_once),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,5 +1,6 @@
 /* test_case_defaults.c - every default of docs/case-format.md reaches the case, and the table is written for a
- * clinician. SPDX-License-Identifier: GPL-3.0-or-later */
+ * clinician.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/defaults.h"
 #include "casefile/json_doc.h"
 #include "casefile_help.h"

@@ -1,7 +1,7 @@
 /* test_dist.c - every family against values computed elsewhere: mean, standard deviation, quantiles, refusals.
  *
- * Expected values: computed with scipy and spot-checked in R, to the digits shown (check-values section 10); quantiles
- * of t by R, those of even degrees of freedom once more by their closed form.
+ * Expected values: computed with scipy and spot-checked in R, to the digits shown; quantiles of t by R,
+ * those of even degrees of freedom once more by their closed form.
  *
  * Contents: 1. moments and quantiles  2. tails  3. names  4. refusals  5. degenerate forms
  * SPDX-License-Identifier: GPL-3.0-or-later */

@@ -1,7 +1,7 @@
 /* test_geometry.c - the frame, the tube, one side's clearances, a lacerated leaflet.
  *
  * Every expected value is written out from the formulas of docs/model.md by other means than the code under test: in
- * plain numbers, by the textbook rotation, or from check-values section 12 (closed forms computed there).
+ * plain numbers, by the textbook rotation, or from closed forms.
  *
  * Contents: 1. the frame  2. the tube  3. a side  4. a lacerated leaflet
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -110,7 +110,7 @@ static void the_frame_is_a_rotation_for_any_tilt(void **state)
     }
 }
 
-/* The distance of a point from an axis and its height along it, the other way round (check-values section 12):
+/* The distance of a point from an axis and its height along it, the other way round:
  * (3,4,7) lies sqrt(11.2) from the line through (1,0,2) along (0,2,1) and 5.8137767415 along it. */
 static void a_point_is_found_from_its_axis(void **state)
 {
@@ -355,7 +355,7 @@ static void an_axis_off_the_centre_takes_room(void **state)
     expect_output(SM_CONVENTIONAL_OSTIUM, 5);
 }
 
-/* A circle of radius 10 within one of 15, 3 off its centre: 2 at the nearest, 8 opposite (check-values section 12). */
+/* A circle of radius 10 within one of 15, 3 off its centre: 2 at the nearest, 8 opposite. */
 static void circle_within_a_circle(void **state)
 {
     (void)state;

@@ -4,7 +4,7 @@
  * Differences of runs are held to 5 combined standard errors.
  *
  * Contents: 1. helpers  2. turning and mirroring  3. no error at all  4. adjusted and conventional  5. the base plane
- * 6. order of the probabilities  7. draws that stay  8. alternatives  9. blooming and looks
+ *           6. order of the probabilities  7. draws that stay  8. alternatives  9. blooming and looks
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "demo_case.h"

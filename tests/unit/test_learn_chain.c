@@ -1,5 +1,6 @@
 /* test_learn_chain.c - reader study -> site profile -> the example of docs/case-format.md: which way and by how much
- * the answer moves. SPDX-License-Identifier: GPL-3.0-or-later */
+ * the answer moves.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
 #include <gsl/gsl_errno.h>

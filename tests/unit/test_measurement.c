@@ -193,7 +193,7 @@ static void plane_through_points_120_degrees_apart(void **state)
     }
 }
 
-/* The triangle (0,0), (10,0), (3,8) of check-values section 12 (computed there), placed about its circumcentre
+/* The triangle (0,0), (10,0), (3,8), expected values by solving its 3 x 3 system, placed about its circumcentre
  * (5, 43/16): slopes keep their covariance, the level at (0,0) is that of the point there. */
 static void plane_through_an_uneven_triangle(void **state)
 {

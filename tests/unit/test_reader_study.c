@@ -332,6 +332,21 @@ static void test_coverage_gaps(void **state)
 }
 
 /* Two readers leave one degree of freedom between them: the intervals hold, and are as long as that. */
+/* Readers who agree to the last digit leave nothing to fit: no degrees of freedom are told, nor those that rounding
+ * makes of the second. */
+static void test_no_rest(void **state)
+{
+    (void)state;
+    learn_string("1,ostium_gap,A,1,3\n1,ostium_gap,B,1,4\n2,ostium_gap,A,1,5\n2,ostium_gap,B,1,6\n"
+                 "3,ostium_gap,A,1,7\n3,ostium_gap,B,1,8\n");
+    assert_contains(one_line(), "the fit did not settle");
+    assert_null(strstr(words.s, "degrees of freedom"));
+    learn_string("1,ostium_gap,A,1,3\n1,ostium_gap,B,1,4.25\n2,ostium_gap,A,1,5.5\n2,ostium_gap,B,1,6.75\n"
+                 "3,ostium_gap,A,1,7\n3,ostium_gap,B,1,8.25\n");
+    assert_true(isnan(learned[0].dof_found) && learned[0].dof == 3.0);
+    assert_contains(one_line(), "it cannot tell the degrees of freedom, and a case needs at least 3; 3 are used");
+}
+
 static void test_two_readers(void **state)
 {
     (void)state;
@@ -348,10 +363,11 @@ static void test_two_readers(void **state)
 int main(void)
 {
     gsl_set_error_handler_off();
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_scenario), cmocka_unit_test(test_words),         cmocka_unit_test(test_json),
-        cmocka_unit_test(test_little),   cmocka_unit_test(test_negative),      cmocka_unit_test(test_odd),
-        cmocka_unit_test(test_coverage), cmocka_unit_test(test_coverage_gaps), cmocka_unit_test(test_two_readers)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_scenario),    cmocka_unit_test(test_words),
+                                       cmocka_unit_test(test_json),        cmocka_unit_test(test_little),
+                                       cmocka_unit_test(test_negative),    cmocka_unit_test(test_odd),
+                                       cmocka_unit_test(test_coverage),    cmocka_unit_test(test_coverage_gaps),
+                                       cmocka_unit_test(test_two_readers), cmocka_unit_test(test_no_rest)};
     int failed = cmocka_run_group_tests(tests, NULL, NULL);
     forget();
     return failed;

@@ -1,9 +1,8 @@
 /* test_recheck.c - sensitivity and the worth of a re-check, against closed forms and brute force.
  *
- * Contents: 1. Sobol indices of known functions  2. do the errors cover?  3. the worth of knowing, in closed form  4.
- * what must hold
- * 5. the demo case against nested trials  6. odd cases
- * Expected values: check-values of the project's notes, recomputed there with R and mpmath; each names its source.
+ * Contents: 1. Sobol indices of known functions  2. do the errors cover?  3. the worth of knowing, in closed form
+ *           4. what must hold  5. the demo case against nested trials  6. odd cases
+ * Expected values: recomputed with R and mpmath; each names its source.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
@@ -145,7 +144,7 @@ static void test_known_functions(void **state)
     check_known(&(known){{product, 2, true, 0}, {.8988764045, .0808988764}, {.9191011236, .1011235955}});
 }
 
-/* Without centring Ishigami + 1000 gives a first index of -1.03 (check-values section 4). */
+/* Without centring Ishigami + 1000 gives a first index of -1.03. */
 static void test_adding_a_constant(void **state)
 {
     (void)state;

@@ -11,7 +11,7 @@
 #include "analysis/spread.h"
 #include "sampling/rng.h"
 
-/* 1. Moments. NIST StRD, certified values recomputed in exact rational arithmetic (check-values section 6). */
+/* 1. Moments. NIST StRD, certified values recomputed in exact rational arithmetic. */
 
 /* Added in pieces of odd sizes, each into its own accumulator, then merged. */
 static sm_moments in_pieces(const double *y, int n, int piece)
@@ -378,6 +378,12 @@ static void a_pilot_that_is_not_a_number_does_no_harm(void **state)
     const sm_continuous c = sm_spread_summary(&s);
     assert_int_equal(c.n, 4);
     assert_true(c.low95 >= 1 && c.high95 <= 4);
+    sm_spread_init(&s, NAN, NAN);
+    sm_spread_add(&s, y, 4);
+    const sm_continuous d = sm_spread_summary(&s);
+    assert_int_equal(d.n, 4);
+    assert_int_equal(d.outside, 4);
+    assert_true(d.low95 >= 1 && d.high95 <= 4 && d.mean == 2.5);
 }
 
 static void an_empty_spread_has_no_quantile(void **state)

@@ -1,8 +1,7 @@
 /* test_sweep.c - sweeps against separate runs and closed forms; the parts of a comparison; what is refused.
  *
- * Contents: 1. cases  2. points against separate runs  3. break-even in closed form  4. grids and all knobs  5. what
- * roots share
- *           6. comparisons  7. refusals
+ * Contents: 1. cases  2. points against separate runs  3. break-even in closed form  4. grids and all knobs
+ *           5. what roots share  6. comparisons  7. refusals
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile_help.h"
 

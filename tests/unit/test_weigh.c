@@ -1,8 +1,8 @@
 /* test_weigh.c - the alternatives side by side, against closed forms; the context against what was published.
  *
- * Contents: 1. net benefit and burdens  2. the cheapest over Monte Carlo error  3. a choice among three, in closed form
- * 4. a case with one source
- * 5. what must hold  6. do the paired errors cover?  7. the context  8. text and result
+ * Contents: 1. net benefit and burdens  2. the cheapest over Monte Carlo error
+ *           3. a choice among three, in closed form  4. a case with one source  5. what must hold
+ *           6. do the paired errors cover?  7. the context  8. text and result
  * Expected values: the project's check values, section 13, recomputed with R, scipy and GSL; each names its source.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile_help.h"
