@@ -15,6 +15,7 @@ refused() {
 # Nothing to weigh: what to add.
 vary none /alternatives -; weigh none 2; silent "$work/out"
 said "$work/err" "none.json: nothing to weigh: the case has no alternatives"
+[ "$(sed 1d "$work/err" | wc -L)" -le 80 ] || fail "what weigh says of no alternatives is wider than 80 columns"
 said "$work/err" '"burden": 0.02'
 vary empty /alternatives '[]'; weigh empty 2; said "$work/err" "nothing to weigh"
 
