@@ -84,6 +84,16 @@ worths = [i["value"]["value"] for i in r["choice"]["recheck"]]
 assert worths == sorted(worths, reverse=True) and worths[0] <= r["choice"]["bound"]
 END
 
+# A report weighs and re-checks on one assessment: the same numbers as recheck alone, of the same sources.
+status 0 "$program" recheck $demo --trials 70001 --json "$work/alone.json"
+status 0 "$program" report $demo --trials 70001 -o "$work/page.html" --json "$work/both.json"
+$python - "$work/alone.json" "$work/both.json" <<'END' || fail "a report re-checks otherwise than recheck"
+import json, sys
+alone, both = (json.load(open(f)) for f in sys.argv[1:])
+for part in alone:
+    assert json.dumps(alone[part]) == json.dumps(both[part]), part
+END
+
 # Usage and output.
 status 1 "$program" weigh $demo --until-resolved; said "$work/err" "makes no use"
 status 1 "$program" assess $demo --no-context; said "$work/err" "makes no use"
