@@ -498,7 +498,8 @@ sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *index)
     }
     if (index)
         *index = p->n_roots;
-    p->n_roots++;
+    if (p->n_roots++ == 0)
+        p->n_own_sources = p->sources.n_sources;
     return SM_OK;
 }
 

@@ -10,6 +10,7 @@ typedef struct {
     const sm_case *c; /* borrowed */
     uint64_t seed;
     sm_sources sources;
+    int n_own_sources; /* how many of them, the first, are root[0]'s: further ones only other roots draw */
     sm_tables *tables;
     int n_roots, cap_roots;
     sm_root *root;

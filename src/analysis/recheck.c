@@ -81,7 +81,7 @@ static void tie(sm_recheck *r)
 
 static sm_status take_sources(const sm_plan *p, sm_recheck *r)
 {
-    r->n_sources = p->sources.n_sources;
+    r->n_sources = p->n_own_sources; /* what an alternative alone draws is none of the case's */
     r->source = calloc((size_t)r->n_sources, sizeof *r->source);
     r->order = calloc((size_t)r->n_sources, sizeof *r->order);
     if (!r->source || !r->order)

@@ -46,7 +46,7 @@ SM_WIDE static void squares(const double *restrict y, double *restrict out, int 
 static sm_moments moments_of_group(const double *y, int n)
 {
     double from_first[SM_LANES], square[SM_LANES];
-    if (n == 0)
+    if (n <= 0)
         return (sm_moments){0};
     less(y, y[0], from_first, n);
     const double sum = sm_sum(from_first, n);
@@ -74,6 +74,8 @@ double sm_moments_sd(const sm_moments *m)
 
 void sm_spread_init(sm_spread *s, double mean, double sd)
 {
+    if (!isfinite(mean)) /* no range is known: quantiles are held within min and max */
+        mean = 0;
     double half = REACH * sd;
     if (!isfinite(mean))
         mean = 0; /* no bin would hold anything, and finding one would not be defined */
@@ -98,6 +100,7 @@ typedef struct {
     const double *y;
     double room[SM_LANES];
     int32_t bin[SM_LANES];
+    double min, max;
     sm_moments moments;
 } placed;
 
@@ -120,6 +123,8 @@ static void place(double low, double high, const double *y, int n, placed *out)
     if (!isfinite(out->moments.sum_sq))
         drop_what_is_no_number(out);
     find_bins(low, high, out->y, out->n, out->bin);
+    out->min = out->n > 0 ? sm_ends_min(out->y, out->n) : HUGE_VAL;
+    out->max = out->n > 0 ? sm_ends_max(out->y, out->n) : -HUGE_VAL;
 }
 
 void sm_spread_add(sm_spread *s, const double *y, int n)
@@ -129,8 +134,8 @@ void sm_spread_add(sm_spread *s, const double *y, int n)
         place(s->low, s->high, y + start, group_size(start, n), &p);
         s->not_numbers += group_size(start, n) - p.n;
         sm_moments_merge(&s->moments, &p.moments);
-        s->min = sm_ends_min(p.y, p.n, s->min);
-        s->max = sm_ends_max(p.y, p.n, s->max);
+        s->min = fmin(s->min, p.min);
+        s->max = fmax(s->max, p.max);
         for (int i = 0; i < p.n; i++)
             s->bin[p.bin[i]]++;
     }
@@ -148,8 +153,8 @@ void sm_spread_part_add(sm_spread_part *part, const double *y, int n)
         place(part->low, part->high, y + start, group_size(start, n), &p);
         part->not_numbers += group_size(start, n) - p.n;
         sm_moments_merge(&part->moments, &p.moments);
-        part->min = sm_ends_min(p.y, p.n, part->min);
-        part->max = sm_ends_max(p.y, p.n, part->max);
+        part->min = fmin(part->min, p.min);
+        part->max = fmax(part->max, p.max);
         for (int i = 0; i < p.n; i++)
             part->bin[p.bin[i]]++;
     }

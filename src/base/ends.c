@@ -7,18 +7,20 @@
 
 #include "base/lanes.h"
 
-SM_WIDE double sm_ends_min(const double *x, int n, double so_far)
+SM_WIDE double sm_ends_min(const double *x, int n)
 {
-    for (int i = 0; i < n; i++)
-        so_far = x[i] < so_far ? x[i] : so_far;
-    return so_far;
+    double least = x[0];
+    for (int i = 1; i < n; i++)
+        least = x[i] < least ? x[i] : least;
+    return least;
 }
 
-SM_WIDE double sm_ends_max(const double *x, int n, double so_far)
+SM_WIDE double sm_ends_max(const double *x, int n)
 {
-    for (int i = 0; i < n; i++)
-        so_far = x[i] > so_far ? x[i] : so_far;
-    return so_far;
+    double largest = x[0];
+    for (int i = 1; i < n; i++)
+        largest = x[i] > largest ? x[i] : largest;
+    return largest;
 }
 
 SM_WIDE void sm_ends_place(const double *restrict x, double low, double step, double top, double *restrict out, int n)

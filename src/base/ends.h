@@ -6,9 +6,9 @@
 #ifndef SM_BASE_ENDS_H
 #define SM_BASE_ENDS_H
 
-/* The least or the largest of so_far, which may be infinite, and x[0 .. n - 1]. */
-double sm_ends_min(const double *x, int n, double so_far);
-double sm_ends_max(const double *x, int n, double so_far);
+/* The least or the largest of x[0 .. n - 1], at least one number. */
+double sm_ends_min(const double *x, int n);
+double sm_ends_max(const double *x, int n);
 
 /* out[i] = where x[i] lies among equal steps, (x[i] - low) / step, held between 0 and top. */
 void sm_ends_place(const double *restrict x, double low, double step, double top, double *restrict out, int n);

@@ -30,8 +30,8 @@ static sm_status refuse(const char *path)
                  "  Add what might be done instead, each with a name, what it does and its burden:\n"
                  "  \"alternatives\": [{\"name\": \"smaller device\",\n"
                  "                    \"implant\": {\"nominal_diameter_mm\": 22.5}, \"burden\": 0.02}]\n"
-                 "  It may change implant or surgical_valve, lacerate the leaflet facing a side, or\n"
-                 "  rescue a side's event, the last two with a probability that you state.\n",
+                 "  It may change implant or surgical_valve, lacerate the leaflet facing a side,\n"
+                 "  or rescue a side's event, the last two with a probability that you state.\n",
                  sm_session_is_standard(path) ? "standard input" : path);
     sm_terminal_tell(&words);
     return SM_REFUSED;

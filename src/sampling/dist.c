@@ -66,6 +66,9 @@ sm_dist sm_dist_lognormal(double median, double gsd)
 
 /* 3. Checks */
 
+/* Of a wider lognormal the far draws, 8.5 SDs out, would in the end be too large for a number. */
+#define WIDEST_GSD 100
+
 /* The parent's mass between the ends of a truncated normal, from the tail that loses no digits. */
 static double truncated_mass(const double p[4])
 {
@@ -111,8 +114,9 @@ const char *sm_dist_check(const sm_dist *d)
     case SM_TRIANGULAR:
         return p[0] <= p[1] && p[1] <= p[2] ? NULL : "min, mode and max must rise";
     case SM_LOGNORMAL:
-        return p[0] > 0 && p[1] >= 1 ? NULL
-                                     : "median must be above 0 and gsd (geometric standard deviation) at least 1";
+        return p[0] > 0 && p[1] >= 1 && p[1] <= WIDEST_GSD
+                   ? NULL
+                   : "median must be above 0 and gsd (geometric standard deviation) from 1 to 100";
     case SM_HALF_NORMAL:
         return p[0] >= 0 ? NULL : "sd must not be below 0";
     case SM_STUDENT_T:
@@ -160,8 +164,9 @@ static void truncated_moments(const double p[4], double *mean, double *sd)
     double low = (p[2] - p[0]) / p[1], high = (p[3] - p[0]) / p[1], mass = truncated_mass(p);
     double f_low = gsl_ran_ugaussian_pdf(low), f_high = gsl_ran_ugaussian_pdf(high);
     double shift = (f_low - f_high) / mass;
+    double bend = (f_low > 0 ? low * f_low : 0) - (f_high > 0 ? high * f_high : 0); /* an end may be infinite */
     *mean = p[0] + p[1] * shift;
-    *sd = p[1] * sqrt(fmax(0, 1 + (low * f_low - high * f_high) / mass - shift * shift));
+    *sd = p[1] * sqrt(fmax(0, 1 + bend / mass - shift * shift));
 }
 
 double sm_dist_mean(const sm_dist *d)
@@ -292,6 +297,10 @@ static double truncated_quantile(double s1, double s2, double p, double q)
     return fmin(s2, fmax(s1, x));
 }
 
+/* Beyond, the t is the normal to 2e-10 at 8.5 SDs (its next term is z^3/(4 dof)); from 1e16 on GSL's quantile is wrong
+ * without a word. */
+#define T_IS_NORMAL 1e12
+
 double sm_dist_standard_quantile(sm_family f, double s1, double s2, double z)
 {
     const double p = gsl_cdf_ugaussian_P(z), q = gsl_cdf_ugaussian_Q(z);
@@ -301,6 +310,8 @@ double sm_dist_standard_quantile(sm_family f, double s1, double s2, double z)
     case SM_HALF_NORMAL: /* P(|X| > x) = 2 Q(x) = q */
         return gsl_cdf_ugaussian_Qinv(q / 2);
     case SM_STUDENT_T:
+        if (s1 > T_IS_NORMAL)
+            return z;
         return z < 0 ? gsl_cdf_tdist_Pinv(p, s1) : gsl_cdf_tdist_Qinv(q, s1);
     case SM_TRUNCATED_NORMAL:
         return truncated_quantile(s1, s2, p, q);

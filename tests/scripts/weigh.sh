@@ -15,6 +15,7 @@ refused() {
 # Nothing to weigh: what to add.
 vary none /alternatives -; weigh none 2; silent "$work/out"
 said "$work/err" "none.json: nothing to weigh: the case has no alternatives"
+[ "$(sed 1d "$work/err" | wc -L)" -le 80 ] || fail "what weigh says of no alternatives is wider than 80 columns"
 said "$work/err" '"burden": 0.02'
 vary empty /alternatives '[]'; weigh empty 2; said "$work/err" "nothing to weigh"
 
@@ -81,6 +82,16 @@ for n, a in rows.items():
     assert abs(a["difference"]["value"] - a["unrescued"]["probability"] + rows["as planned"]["unrescued"]["probability"]) < 1e-12
 worths = [i["value"]["value"] for i in r["choice"]["recheck"]]
 assert worths == sorted(worths, reverse=True) and worths[0] <= r["choice"]["bound"]
+END
+
+# A report weighs and re-checks on one assessment: the same numbers as recheck alone, of the same sources.
+status 0 "$program" recheck $demo --trials 70001 --json "$work/alone.json"
+status 0 "$program" report $demo --trials 70001 -o "$work/page.html" --json "$work/both.json"
+$python - "$work/alone.json" "$work/both.json" <<'END' || fail "a report re-checks otherwise than recheck"
+import json, sys
+alone, both = (json.load(open(f)) for f in sys.argv[1:])
+for part in alone:
+    assert json.dumps(alone[part]) == json.dumps(both[part]), part
 END
 
 # Usage and output.

@@ -106,7 +106,7 @@ static const pair pairs[] = {
     {THICKNESS, "{\"lognormal\": {\"median\": 0, \"gsd\": 1.3}}", "{\"lognormal\": {\"median\": 0.01, \"gsd\": 1.3}}",
      "median must be above 0"},
     {THICKNESS, "{\"lognormal\": {\"median\": 0.7, \"gsd\": 0.99}}", "{\"lognormal\": {\"median\": 0.7, \"gsd\": 1}}",
-     "gsd (geometric standard deviation) at least 1"},
+     "gsd (geometric standard deviation) from 1 to 100"},
     {THICKNESS, "{\"half_normal\": {\"sd\": -0.1}}", "{\"half_normal\": {\"sd\": 0.1}}", "sd must not be below 0"},
     {THICKNESS, "{\"normal\": {\"mean\": 0.7, \"sd\": 0.01}}",
      "{\"truncated_normal\": {\"mean\": 0.7, \"sd\": 0.01, \"min\": 0, \"max\": 3}}", "can go below 0"},

@@ -126,6 +126,19 @@ static void a_normal_cut_far_out(void **state)
     }
 }
 
+/* Ends so far out that they stand for none, and so many degrees of freedom that the t is the normal. */
+static void far_ends_and_many_degrees_of_freedom(void **state)
+{
+    (void)state;
+    const sm_dist open = {SM_TRUNCATED_NORMAL, {4, 0.5, -1e308, 1e308}};
+    assert_null(sm_dist_check(&open));
+    assert_near(sm_dist_mean(&open), 4, 1e-12, 0);
+    assert_near(sm_dist_sd(&open), 0.5, 1e-12, 0);
+    for (double dof = 1e11; dof < 1e31; dof *= 10)
+        for (double z = -8.5; z <= 8.5; z += 0.25)
+            assert_near(sm_dist_standard_quantile(SM_STUDENT_T, dof, 0, z), z, 1e-9, 1e-9);
+}
+
 /* 3. Names */
 
 static void names_are_those_of_the_case_file(void **state)
@@ -175,6 +188,7 @@ static void impossible_parameters_are_refused(void **state)
         {SM_LOGNORMAL, {0, 1.5}},
         {SM_LOGNORMAL, {-1, 1.5}},
         {SM_LOGNORMAL, {1, 0.9}},
+        {SM_LOGNORMAL, {1e-300, 1e120}}, /* its far draws are no numbers */
         {SM_HALF_NORMAL, {-0.1}},
         {SM_STUDENT_T, {0, -1, 5}},
         {SM_STUDENT_T, {0, 1, 2.9}},
@@ -253,6 +267,7 @@ int main(void)
         cmocka_unit_test(quantiles_move_and_stretch),
         cmocka_unit_test(both_tails_keep_their_digits),
         cmocka_unit_test(a_normal_cut_far_out),
+        cmocka_unit_test(far_ends_and_many_degrees_of_freedom),
         cmocka_unit_test(names_are_those_of_the_case_file),
         cmocka_unit_test(makers_fill_their_parameters),
         cmocka_unit_test(impossible_parameters_are_refused),
