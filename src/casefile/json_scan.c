@@ -296,8 +296,19 @@ static bool scan_value(scanner *s, want *next)
     return scan_word(s);
 }
 
+/* Where a key should begin stands what follows the comma in 22,4. */
+static bool after_decimal_comma(const scanner *s)
+{
+    static const char digits[] = "0123456789";
+    return s->at >= 2 && s->at < s->n && s->s[s->at - 1] == ',' && memchr(digits, s->s[s->at], 10) &&
+           memchr(digits, s->s[s->at - 2], 10);
+}
+
 static bool scan_key(scanner *s, want *next)
 {
+    if (after_decimal_comma(s))
+        return refuse(s, s->at,
+                      "a decimal point in place of the comma before it (22.4, not 22,4), or a key in double quotes");
     if (s->at >= s->n || s->s[s->at] != '"')
         return refuse(s, s->at, "a key in double quotes \"");
     s->key = s->at;

@@ -405,6 +405,31 @@ static void check_sds(sm_reader *r, const sd_group *g, const cJSON *node, const 
         sm_reader_warn(r, node, "the SDs stated here are not used: sd_from_readings takes the SD from the readings");
 }
 
+/* How far apart a reader's readings lie. */
+static double row_range(const sm_reader_row *row)
+{
+    double least = HUGE_VAL, most = -HUGE_VAL;
+    for (size_t i = 0; i < row->n; i++) {
+        least = fmin(least, row->mm[i]);
+        most = fmax(most, row->mm[i]);
+    }
+    return row->n > 0 ? most - least : 0;
+}
+
+/* [5,7] is two readings, and may have been meant as 5.7: warned of where repeats would hardly lie so far apart (3 SDs
+ * of a difference). */
+static void warn_apart(sm_reader *r, const cJSON *node, const sm_quantity *q)
+{
+    const double most = 3 * sqrt(2) * q->repeat_sd_mm;
+    for (size_t i = 0; i < q->readings.n && !q->sd_from_readings && most > 0; i++)
+        if (row_range(&q->readings.row[i]) > fmax(1, most))
+            sm_reader_warn(r, node,
+                           "readings of reader %s lie %.3g mm apart, more than an SD of %.2g mm explains: were they "
+                           "typed with decimal commas (5,7 is two readings, 5.7 is one)?",
+                           q->readings.row[i].reader ? q->readings.row[i].reader : "A", row_range(&q->readings.row[i]),
+                           q->repeat_sd_mm);
+}
+
 /* 6. Any quantity */
 
 static bool read_reading(sm_reader *r, const sm_quantity_ask *ask, const cJSON *node, sm_quantity *out)
@@ -423,6 +448,7 @@ static bool read_reading(sm_reader *r, const sm_quantity_ask *ask, const cJSON *
     read_sds(r, &sds, &g, node, out);
     read_cross_check(r, ask, node, &out->cross_check);
     check_sds(r, &g, node, out);
+    warn_apart(r, node, out);
     return r->faults == before;
 }
 

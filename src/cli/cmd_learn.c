@@ -180,6 +180,9 @@ static void tell(const job *j, sm_status status)
     if (status == SM_REFUSED)
         sm_text_addf(&messages, "%s: %zu %s found; nothing was written\n", j->study_name, j->d.faults,
                      j->d.faults == 1 ? "fault" : "faults");
+    if (status == SM_OK && j->o->profile)
+        sm_text_addf(&messages, "%s: profile written. A case beside it uses it by the line \"profile\": \"%s\"\n",
+                     j->o->profile, file_name(j->o->profile));
     sm_terminal_tell(&messages);
 }
 

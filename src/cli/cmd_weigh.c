@@ -11,8 +11,8 @@
 
 const char sm_cmd_weigh_help[] = "Reads one case (- for standard input) and compares going as planned with each of\n"
                                  "its \"alternatives\", on the same draws: how often a limit is crossed and nothing\n"
-                                 "rescues it, what that and the burden that you stated cost together, which is\n"
-                                 "the cheapest, how firm that is, and which re-check could change it. What was\n"
+                                 "rescues it, the harm of that and of the burden that you stated together, which\n"
+                                 "harms least, how firm that is, and which re-check could change it. What was\n"
                                  "published of readings like this stands beside it, for comparison only.\n";
 
 /* 2. Running */

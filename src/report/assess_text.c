@@ -42,6 +42,15 @@ void sm_assess_headline(sm_text *out, const sm_assessment *a)
     sm_text_addf(out, " roots read like this truly %s a limit.", one ? "crosses" : "cross");
 }
 
+void sm_assess_headline_after(sm_text *out, const char *which, const sm_assessment *a)
+{
+    sm_text_addf(out, "%s, ", which);
+    const size_t start = out->len;
+    sm_assess_headline(out, a);
+    if (!out->failed && out->s[start] >= 'A' && out->s[start] <= 'Z')
+        out->s[start] = (char)(out->s[start] - 'A' + 'a');
+}
+
 /* 2. What drives it */
 
 typedef struct {
@@ -115,6 +124,7 @@ void sm_assess_masthead(sm_text *out, const sm_style *style, const sm_result *r)
 static void note(sm_text *out, const sm_style *style, const char *text)
 {
     sm_text safe = {0};
+    sm_text_puts(&safe, "Note of the case: ");
     sm_layout_safe(&safe, style, text);
     sm_layout_paragraph(out, style, SM_PAINT_MUTED, 0, &safe);
 }
@@ -151,8 +161,6 @@ static void top(sm_text *out, const sm_style *style, const sm_result *r)
 {
     sm_text words = {0};
     sm_assess_masthead(out, style, r);
-    if (r->c->note && r->c->note[0])
-        note(out, style, r->c->note);
     sm_text_puts(out, "\n");
     stopped_early(out, style, r->assessment);
     sm_assess_headline(&words, r->assessment);
@@ -161,6 +169,8 @@ static void top(sm_text *out, const sm_style *style, const sm_result *r)
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
     sm_text_puts(&words, sm_caution_short());
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    if (r->c->note && r->c->note[0])
+        note(out, style, r->c->note);
     ruler(out, style, r->assessment);
 }
 

@@ -10,6 +10,8 @@
 void sm_assess_masthead(sm_text *out, const sm_style *style, const sm_result *r);
 /* The call in one sentence: "Above your line: about 25 of 100 roots read like this truly cross a limit." */
 void sm_assess_headline(sm_text *out, const sm_assessment *a);
+/* The same after a few words that say of what it speaks: "As planned, above your line: ...". */
+void sm_assess_headline_after(sm_text *out, const char *which, const sm_assessment *a);
 /* "Stopped before the end: this is what is known after 32,768 trials." */
 void sm_assess_stopped(sm_text *out, const sm_assessment *a);
 /* What drives it, in one sentence. */

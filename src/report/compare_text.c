@@ -188,11 +188,15 @@ static void sum(sm_text *out, const sm_style *style, const sm_compare *c)
     sm_text_puts(&words, "All together they move the answer ");
     moved_words(&words, &c->moved);
     if (fabs(c->left.value) <= 2 * c->left.standard_error)
-        sm_text_puts(&words, "; what each does alone adds up to that, as far as this run can tell. What is left is ");
+        sm_text_addf(&words,
+                     "; what each does alone adds up to that, to within the error of this run (at most %.1g of 100).",
+                     100 * c->left.standard_error);
     else
-        sm_text_puts(&words,
-                     "; what each does alone does not add up to that. What is left, because they act together, is ");
-    sm_text_addf(&words, "%+.2f of 100 (error at most %.1g).", 100 * c->left.value, 100 * c->left.standard_error);
+        sm_text_addf(
+            &words,
+            "; what each does alone does not add up to that. What is left, because they act together, is %+.2f "
+            "of 100 (error at most %.1g).",
+            100 * c->left.value, 100 * c->left.standard_error);
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
 

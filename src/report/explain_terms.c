@@ -28,7 +28,7 @@ static const sm_term terms[] = {
      "The tube reaches at least the sinotubular junction, and the room between tube and junction is below the limit. "
      "The sinus behind the tube is then nearly closed off at its top, however much room there is beside the ostium. It "
      "is counted side by side with the crowded ostium, and either one is a limit crossed."},
-    {SM_TERMS_WORDS, "event|limit crossed|patient event",
+    {SM_TERMS_WORDS, "event|limit crossed|patient event|obstruction",
      "A limit is crossed on a side when its ostium is crowded or its sinus is sealed, and in the patient when that "
      "is so on any side. Its probability is the share of roots, all drawn so that they would read like yours, in "
      "which it is truly so. It is not the probability that a coronary artery will be obstructed."},
@@ -51,7 +51,7 @@ static const sm_term terms[] = {
     {SM_TERMS_WORDS, "natural frequency|of 100",
      "A probability said as a count, such as about 25 of 100 roots read like this. Where it is rare the count is "
      "said of 1,000 or more, and never as a bare 0. Only so many digits are printed as the run can know."},
-    {SM_TERMS_WORDS, "interval|Monte Carlo error|95 % interval",
+    {SM_TERMS_WORDS, "interval|Monte Carlo error|95 % interval|Monte Carlo|standard error|+-",
      "How well the run knows its own answer, given that it drew only so many roots. It becomes narrower with more "
      "trials and says nothing of how good readings and assumptions are. The uncertainty of the measurements is "
      "already inside the probability itself."},
@@ -123,6 +123,17 @@ static const sm_term terms[] = {
      "Two looks at the same gap, CT and another modality, differ by more than their errors explain. They are then not "
      "averaged, and the probability is also told for believing either look alone. If the two lie on different sides of "
      "your line nothing is called until the looks are settled."},
+    {SM_TERMS_WORDS, "untreated event|untreated",
+     "A limit that is truly crossed with nothing done about it: the unit in which worths and burdens are counted. It "
+     "is not an obstructed artery, which it may or may not lead to. How bad it is compared with acting is what your "
+     "line, or the burden that you state, says."},
+    {SM_TERMS_WORDS, "net benefit",
+     "Acting on everyone who reads like this, compared with going as planned: the events that are met, less the "
+     "needless acts, each weighed by the odds of the line. Above 0 acting is better at that line, and below 0 going "
+     "as planned. It is per case and in untreated events."},
+    {SM_TERMS_WORDS, "SD|standard deviation",
+     "How far readings or true values typically lie from their middle, in their own unit. About 68 of 100 lie within "
+     "one SD of it, and 95 of 100 within two. A smaller SD means that a reading says more."},
     {SM_TERMS_WORDS, "break-even",
      "The value of an assumption at which the probability meets your line. Beyond it the call would change, so it "
      "tells how wrong the assumption would have to be. It has a standard error because it is found with random draws."},
@@ -320,7 +331,7 @@ static const sm_term terms[] = {
     {SM_TERMS_SCAN, "point_sd_mm",
      "How far the reader misses each base point in height, as a standard deviation. It becomes tilt and level of the "
      "plane. Readers who place the plane again show how large it is."},
-    {SM_TERMS_SCAN, "cuff_wave_mm|cuff wave",
+    {SM_TERMS_SCAN, "cuff_wave_mm|cuff wave|cuff",
      "The sewing cuff is tied down into a wave with three crests, and this is its height. Points picked a third of the "
      "circle apart meet the wave alike, so the whole plane is lifted or lowered. The reader cannot know at which phase "
      "the points were picked."},
@@ -371,7 +382,7 @@ static const sm_term terms[] = {
     {SM_TERMS_VALVE, "leaflet_overhang_mm|leaflet_overhang|overhang",
      "How much free leaflet above the new frame still stands as a wall. Longer leaflets than this fold away. It "
      "decides how high the tube can stand."},
-    {SM_TERMS_VALVE, "post_azimuth_deg|post_azimuth",
+    {SM_TERMS_VALVE, "post_azimuth_deg|post_azimuth|post|posts",
      "In which direction one of the posts stands, or unknown. Posts are often invisible on CT, and then any "
      "direction is equally likely. A post near an ostium means more stand-off there, and a leaflet that cannot "
      "usefully be split."},
@@ -393,7 +404,7 @@ static const sm_term terms[] = {
     {SM_TERMS_IMPLANT, "frame_height_mm",
      "The height of the new valve's frame once expanded. Less its depth, it says how high the frame stands in the "
      "root. Leaflets are held up to the top of the frame."},
-    {SM_TERMS_IMPLANT, "skirt_height_mm",
+    {SM_TERMS_IMPLANT, "skirt_height_mm|skirt",
      "The height of the closed skirt on the frame, from the frame's bottom. The skirt is a wall of its own even "
      "where a leaflet is split or short. It is never above the height of the frame."},
     {SM_TERMS_IMPLANT, "implant_depth_mm|implant_depth|depth",
@@ -509,9 +520,10 @@ static const sm_term terms[] = {
     {SM_TERMS_ALTERNATIVES, "rescue",
      "Saves a side whose limit is crossed, with the stated probability, for example by a parked wire and stent. The "
      "crossing itself stays as probable as it was. What is left is called the unrescued event."},
-    {SM_TERMS_ALTERNATIVES, "unrescued|expected cost",
-     "An unrescued event is a crossed limit that no rescue saves. Expected cost is the burden of the alternative and "
-     "the probability of an unrescued event together. Both are in units of one untreated event."},
+    {SM_TERMS_ALTERNATIVES, "unrescued|harm in all|least harm|harm|expected cost|cost|cheapest",
+     "An unrescued event is a crossed limit that no rescue saves. The harm in all, or expected cost, is the burden of "
+     "the alternative and the probability of an unrescued event together. Both are in units of one untreated event; "
+     "money does not enter."},
 
     /* 12. Profile and distributions */
 

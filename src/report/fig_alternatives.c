@@ -154,7 +154,8 @@ static void say(const sm_findings *f, sm_svg *s)
     const sm_weigh *w = f->weigh;
     const sm_weigh_row *r = &w->row[w->cheapest];
     sm_text_addf(&s->title, "%s: \"%s\", %.0f untreated events per 1,000 such cases, against %.0f as planned",
-                 w->settled ? "The cheapest by the values stated" : "The cheapest is not settled; the lowest estimate",
+                 w->settled ? "Least harm by the values stated"
+                            : "Which does least harm is not settled; the lowest estimate",
                  r->name, PER * r->cost.value, PER * w->row[0].cost.value);
     for (int i = 0; i < w->n_rows; i++) {
         sm_text_addf(&s->desc, "%s%s: burden %.0f and %.0f unrescued events", i ? " " : "", w->row[i].name,

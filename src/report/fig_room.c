@@ -235,7 +235,7 @@ static void draw_guard(sm_svg *s, const ground *g, const contents *c)
     const double x = sm_scale_at(&g->mm, c->guard->at.value), y = g->base + 5;
     sm_svg_path(s, "o-ink", (sm_point[]){{x - 5, y}, {x, y - 5}, {x + 5, y}, {x, y + 5}}, 4, true);
     sm_text_puts(&words, "must read ");
-    sm_words_mm(&words, c->guard->at.value);
+    sm_words_mm_at_least(&words, c->guard->at.value);
     sm_svg_label(s, &sm_letters_small, x - 4, g->base + 35, 15, sm_text_string(&words));
     sm_text_done(&words, &s->body);
 }
@@ -302,7 +302,7 @@ static void say_marks(sm_svg *s, const contents *c)
     }
     if (c->guard && c->guard->kind == SM_GUARD_FOUND) {
         sm_text_puts(&s->desc, "; for the case to fall below the action line it must read at least ");
-        sm_words_mm(&s->desc, c->guard->at.value);
+        sm_words_mm_at_least(&s->desc, c->guard->at.value);
         sm_text_puts(&s->desc, " mm");
     }
     sm_text_puts(&s->desc, ".");

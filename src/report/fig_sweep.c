@@ -286,7 +286,7 @@ static void say(const sm_findings *f, sm_svg *s)
 {
     const sm_sweep *w = f->sweep;
     sm_sweep_headline(&s->title, w);
-    sm_text_addf(&s->desc, "Of 100 roots cross a limit, along %s: ", w->axis[0].knob.words);
+    sm_text_addf(&s->desc, "How many of 100 roots cross a limit, along %s: ", w->axis[0].knob.words);
     for (int i = 0; i < w->axis[0].steps; i++) {
         sm_text_puts(&s->desc, i ? ", " : "");
         sm_words_of_100(&s->desc, &w->point[i].p);

@@ -155,9 +155,9 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     s->height = draw_heads(s, &c, a, first + n * c.pitch - (c.wide ? 12 : 24));
     for (int r = 0; r < n; r++)
         draw_row(s, &c, a, r, first + r * c.pitch);
-    s->height = sm_svg_paragraph(
-        s, &sm_letters_mute, 0, s->height + 12, s->width,
-        "Of 100 roots cross a limit, least and most; darker: at or above your line. In bold: could turn the call.");
+    s->height = sm_svg_paragraph(s, &sm_letters_mute, 0, s->height + 12, s->width,
+                                 "How many of 100 roots cross a limit, least and most; darker: at or above your line. "
+                                 "In bold: could turn the call.");
     say(f, s);
 }
 

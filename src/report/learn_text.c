@@ -460,7 +460,10 @@ static void say_how_sure(const page *g)
         g->out, g->style, 0, 0,
         "The 95 % intervals of the SDs hold the truth about 95 times in 100, with few readers too (docs/learn.md). "
         "With two or three readers their upper ends lie far off: so few hardly tell how different readers can be, "
-        "however many cases they read. More readers bring the upper ends down.");
+        "however many cases they read. More readers bring the upper ends down. ANOVA: the same SD by the classical "
+        "analysis of variance, to compare with papers. Intraclass correlation: the share of the spread of readings "
+        "that "
+        "is the cases themselves; 1 would be readers who never differ.");
 }
 
 static void put_tables(const page *g)

@@ -52,13 +52,13 @@ void sm_recheck_imperative(sm_text *out, const char *source)
 
 /* 2. Small numbers */
 
-/* A worth in untreated events, three decimals; what cannot be told from 0 is "below 0.001". */
+/* A worth in untreated events per 1,000 such cases; what cannot be told from 0 is "below 1". */
 static void worth_words(sm_text *out, double value)
 {
     if (value < SM_WORTH_FLOOR)
-        sm_text_puts(out, "below 0.001");
+        sm_text_puts(out, "below 1");
     else
-        sm_text_addf(out, "%.3f", value);
+        sm_text_addf(out, "%.0f", 1000 * value);
 }
 
 /* "3 of 10"; rare ones of 100. */
@@ -92,7 +92,7 @@ void sm_recheck_headline(sm_text *out, const sm_recheck *k)
             out, "%s: it carries the largest share of the uncertainty; without an action line no worth can be named.",
             sm_text_string(&what));
     else if (!sm_recheck_can_change(k))
-        sm_text_puts(out, "No re-check can change the call: none is worth 0.001 of an untreated event.");
+        sm_text_puts(out, "No re-check can change the call: none is worth 1 untreated event per 1,000 such cases.");
     else
         sm_text_addf(out, "%s: of all re-checks that is worth most here.", sm_text_string(&what));
     sm_text_done(&what, out);
@@ -106,7 +106,7 @@ static void tied_words(sm_text *out, const sm_recheck_source *s)
         sm_text_addf(out, "; tied, %d to %d", s->tied_from + 1, s->tied_to + 1);
 }
 
-/* One item: the imperative, then "would change the call in 3 of 10 such cases; worth 0.047 of an untreated event". */
+/* One item: the imperative, then "would change the call in 3 of 10 such cases; worth 47 untreated events per 1,000". */
 static void work_item(sm_text *out, const sm_style *style, const sm_recheck *k, int place)
 {
     const sm_recheck_source *s = &k->source[k->order[place]];
@@ -118,7 +118,7 @@ static void work_item(sm_text *out, const sm_style *style, const sm_recheck *k, 
     change_words(&line, w->perfect.change.value);
     sm_text_puts(&line, " such cases; worth ");
     worth_words(&line, w->perfect.value.value);
-    sm_text_addf(&line, " (+-%.4f) of an untreated event", w->perfect.value.standard_error);
+    sm_text_addf(&line, " (+-%.1f) untreated events per 1,000", 1000 * w->perfect.value.standard_error);
     if (w->one_more_defined) {
         sm_text_puts(&line, "; one more reading by another reader: ");
         worth_words(&line, w->one_more.value.value);
@@ -134,7 +134,7 @@ static void worthless(sm_text *out, const sm_style *style, const sm_recheck *k, 
     sm_text line = {0};
     if (from == k->n_reducible)
         return;
-    sm_text_puts(&line, "Worth below 0.001 each, so not worth the time for this call: ");
+    sm_text_puts(&line, "Worth below 1 per 1,000 each, so not worth the time for this call: ");
     for (int i = from; i < k->n_reducible; i++) {
         sm_text_puts(&line, i > from ? ", " : "");
         sm_words_source(&line, k->source[k->order[i]].name);
@@ -146,11 +146,13 @@ static void worthless(sm_text *out, const sm_style *style, const sm_recheck *k, 
 static void explain_worth(sm_text *out, const sm_style *style, const sm_recheck *k)
 {
     sm_text line = {0};
-    sm_text_puts(&line, "Worth: the untreated events that a perfect re-check would spare on average in each case that "
-                        "reads like this, when you act at your line of ");
+    sm_text_puts(&line, "Worth: the untreated events that a perfect re-check would spare in 1,000 cases that read like "
+                        "this, when you act at your line of ");
     sm_words_line(&line, k->assessment.decision.action_line, 0);
-    sm_text_addf(&line, ". Knowing everything at once could spare %.3f at most; worths do not add up.",
-                 k->worths.bound.value);
+    sm_text_addf(&line,
+                 ". An untreated event is a limit truly crossed with nothing done about it; it is not an obstructed "
+                 "artery. Knowing everything at once could spare %.0f at most; worths do not add up.",
+                 1000 * k->worths.bound.value);
     sm_layout_words(out, style, 0, 0, &line);
 }
 
@@ -202,9 +204,10 @@ static void not_before(sm_text *out, const sm_style *style, const sm_recheck *k)
     if (k->has_line) {
         double P = k->assessment.patient.event.probability, q = k->assessment.decision.action_line;
         sm_text_addf(&line,
-                     "With every measurement perfect, a case that reads like this would still cost %.3f (+-%.4f) of an "
-                     "untreated event on average, against %.3f now. ",
-                     k->worths.expected_cost.value, k->worths.expected_cost.standard_error, fmin(P, q));
+                     "With every measurement perfect, 1,000 cases that read like this would still cost %.0f (+-%.1f) "
+                     "untreated events, against %.0f now%s. ",
+                     1000 * k->worths.expected_cost.value, 1000 * k->worths.expected_cost.standard_error,
+                     1000 * fmin(P, q), P < q ? "" : ": to act costs what your line says");
     }
     double v = k->assessment.patient.event.probability * (1 - k->assessment.patient.event.probability);
     if (v > 0)
@@ -284,9 +287,13 @@ static void guard_line(sm_text *out, const sm_style *style, const sm_case *c, in
     sm_text_puts(&line, gap == SM_LOOK_OSTIUM ? ", gap beside the ostium: reads " : ", gap at the STJ: reads ");
     sm_words_mm(&line, g->reading);
     if (g->kind == SM_GUARD_FOUND) {
-        double more = g->at.value - g->reading;
-        sm_text_addf(&line, " mm, must read at least %.1f (+-%.2f) mm: %.1f mm %s.", g->at.value, g->at.standard_error,
-                     fabs(more), more > 0 ? "more than it does" : "less than it does, so it is clear of it");
+        double more = sm_mm_at_least(g->at.value) - g->reading;
+        sm_text_puts(&line, " mm, must read at least ");
+        sm_words_mm_at_least(&line, g->at.value);
+        if (g->at.standard_error >= 0.05)
+            sm_text_addf(&line, " (+-%.1f)", g->at.standard_error);
+        sm_text_addf(&line, " mm: %.1f mm %s.", fabs(more),
+                     more > 0 ? "more than it does" : "less than it does, so it is clear of it");
     } else {
         sm_guard_words(g, gap, c->coronary[g->other_side].name, why, sizeof why);
         sm_text_addf(&line, " mm. None: %s.", why);
@@ -302,7 +309,8 @@ static void guards(sm_text *out, const sm_style *style, const sm_case *c, const 
     for (int side = 0; side < (int)c->n_coronaries; side++)
         for (int gap = 0; gap < SM_LOOKS; gap++)
             guard_line(out, style, c, side, (sm_look_id)gap, &k->guard[side][gap]);
-    sm_layout_wrap(out, style, 0, 0, "With these errors, and every other reading as it is.");
+    sm_layout_wrap(out, style, 0, 0,
+                   "With these errors, and every other reading as it is; rounded up to a tenth of a millimetre.");
 }
 
 /* 8. Which judgement matters */
@@ -423,9 +431,10 @@ static void judgements(sm_text *out, const sm_style *style, const sm_result *r, 
             break;
         influence_line(out, style, k, s, &r->assumption[next], next);
     }
-    sm_layout_wrap(out, style, 0, 0,
-                   "Defaults only, the most influential first; what moves the answer by less than half a percent is "
-                   "left to the result file.");
+    sm_layout_wrap(
+        out, style, 0, 0,
+        "Defaults only, the most influential first; what moves the answer by less than half a percent is "
+        "left to the result file. Counts of 100 rest here on fewer trials: those of sweep --all may differ by one.");
     sm_text_done(&range, out);
 }
 

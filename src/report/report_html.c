@@ -78,16 +78,20 @@ static void irreducible(sm_text *out, const sm_recheck *k)
     if (k->has_line)
         sm_text_addf(&words,
                      "Were every measurement perfect, 1,000 such cases would still cost %.0f untreated events, against "
-                     "%.0f now. ",
-                     1000 * k->worths.expected_cost.value, 1000 * fmin(event, k->assessment.decision.action_line));
+                     "%.0f now%s. ",
+                     1000 * k->worths.expected_cost.value, 1000 * fmin(event, k->assessment.decision.action_line),
+                     event < k->assessment.decision.action_line ? "" : ": to act costs what your line says");
     if (variance > 0)
         sm_text_addf(&words,
                      "%.0f %% of the uncertainty whether a limit is crossed would remain: how the new valve expands, "
                      "flares and leans. ",
                      100 * k->sensitivity.irreducible_variance.value / variance);
     if (k->has_line)
-        sm_text_addf(&words, "Knowing everything could spare %.0f; the bars do not add up.",
-                     1000 * k->worths.bound.value);
+        sm_text_addf(
+            &words,
+            "Knowing everything could spare %.0f; the bars do not add up. An untreated event is a limit truly crossed "
+            "with nothing done about it, not an obstructed artery.",
+            1000 * k->worths.bound.value);
     sm_html_element(out, "h3", NULL, "What no re-check can settle");
     sm_html_words(out, "p", "note", &words);
 }

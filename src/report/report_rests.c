@@ -161,7 +161,8 @@ static void influence_words(sm_text *out, const rests *t, size_t first)
     ends share, swing;
     influence_of(t, first, &share, &swing);
     if (swing.high >= swing.low)
-        sm_text_addf(out, "%.1f to %.1f", swing.low, swing.high);
+        sm_text_addf(out, "%.*f to %.*f", swing.high - swing.low < 2, swing.low, swing.high - swing.low < 2,
+                     swing.high);
     else if (share.high >= share.low && share.high - share.low >= 1)
         sm_text_addf(out, "%.0f to %.0f %%", share.low, share.high);
     else if (share.high >= share.low)

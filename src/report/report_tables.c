@@ -145,7 +145,9 @@ static void guards_found(sm_text *out, const sm_findings *f)
                 continue;
             sm_text_puts(&words, before);
             gap_words(&words, f, k, (sm_look_id)gap);
-            sm_text_addf(&words, " from %.1f mm on (reads ", g->at.value);
+            sm_text_puts(&words, " from ");
+            sm_words_mm_at_least(&words, g->at.value);
+            sm_text_puts(&words, " mm on (reads ");
             sm_words_mm(&words, g->reading);
             sm_text_puts(&words, ")");
             before = "; ";

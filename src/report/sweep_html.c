@@ -27,8 +27,7 @@ static void call(sm_text *out, const sm_findings *f)
         sm_assess_stopped(&words, f->result.assessment);
         sm_html_words(out, "p", NULL, &words);
     }
-    sm_text_puts(&words, "As it is: ");
-    sm_assess_headline(&words, f->result.assessment);
+    sm_assess_headline_after(&words, "As it is", f->result.assessment);
     if (f->sweep)
         sm_sweep_error(&words, f->sweep);
     sm_text_addf(&words, " %s", sm_caution_short());

@@ -340,7 +340,7 @@ static void knob_words(sm_text *out, const sm_knob *k)
 static void title(sm_text *out, const sm_style *style, const sm_knob *k)
 {
     sm_text words = {0};
-    sm_text_puts(&words, "Of 100 roots cross a limit, by ");
+    sm_text_puts(&words, "How many of 100 roots cross a limit, by ");
     knob_words(&words, k);
     sm_layout_title(out, style, sm_text_string(&words));
     sm_text_done(&words, out);
@@ -462,7 +462,7 @@ static void grid_headline(sm_text *out, const sm_sweep *s)
 static void two_knobs(sm_text *out, const sm_style *style, const sm_sweep *s)
 {
     sm_text words = {0};
-    sm_layout_title(out, style, "Of 100 roots cross a limit, by two at once");
+    sm_layout_title(out, style, "How many of 100 roots cross a limit, by two at once");
     sm_text_puts(&words, "Across: ");
     knob_words(&words, &s->axis[0].knob);
     sm_text_puts(&words, ". Down: ");
@@ -582,10 +582,11 @@ static void all_knobs(sm_text *out, const sm_style *style, const sm_sweep_all *a
     const sm_axis axis =
         sm_axis_create(0, fmin(100, fmax(top, 1)), style->width > 64 ? 60 : style->width - 4, 6, &step);
     sm_layout_title(out, style, "Each assumption alone over its range");
-    sm_layout_wrap(out, style, 0, 0,
-                   "Of 100 roots cross a limit, at the least and at the most; the dot is the case as it is, the bar "
-                   "your line. Ranges are those of "
-                   "slimmargin defaults; readings and what is planned have none and are left out.");
+    sm_layout_wrap(
+        out, style, 0, 0,
+        "How many of 100 roots cross a limit, at the least and at the most; the dot is the case as it is, the bar "
+        "your line. Ranges are those of "
+        "slimmargin defaults; readings and what is planned have none and are left out.");
     if (!style->plain) {
         sm_text_puts(out, "    ");
         sm_layout_scale(out, &axis, step);
@@ -624,8 +625,7 @@ static void headlines(sm_text *out, const sm_style *style, const sm_sweep_part *
     }
     sm_sweep_answer(&words, p);
     sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
-    sm_text_puts(&words, "As it is: ");
-    sm_assess_headline(&words, a);
+    sm_assess_headline_after(&words, "As it is", a);
     if (p->sweep)
         sm_sweep_error(&words, p->sweep);
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);

@@ -33,9 +33,16 @@ static void row_name(sm_text *out, const sm_weigh *k, int row)
     sm_text_addf(out, row == 0 ? "%s" : "\"%s\"", k->row[row].name);
 }
 
-static void cost_words(sm_text *out, double cost)
+/* Of 1,000 such cases, in whole numbers where there are ten or more. */
+static void of_1000(sm_text *out, double share)
 {
-    sm_text_addf(out, "%.3f", cost);
+    const double x = 1000 * share;
+    sm_text_addf(out, "%.*f", x < 0.995 ? 2 : x < 9.95 ? 1 : 0, x);
+}
+
+static void probability_of_1000(sm_text *out, const sm_probability *p)
+{
+    of_1000(out, p->probability);
 }
 
 /* Probabilities over Monte Carlo error, of 1,000: nobody counts beyond. */
@@ -52,17 +59,17 @@ static void sure_words(sm_text *out, double p)
 static void settled_words(sm_text *out, const sm_weigh *k)
 {
     const int best = k->cheapest, other = best == 0 ? k->next : 0;
-    sm_text_puts(out, "Cheapest by your values: ");
+    sm_text_puts(out, "Least harm by your values: ");
     row_name(out, k, best);
     sm_text_puts(out, ", at ");
-    cost_words(out, k->row[best].cost.value);
-    sm_text_puts(out, best == 0 ? " of an untreated event on average; next "
-                                : " of an untreated event on average, against ");
+    of_1000(out, k->row[best].cost.value);
+    sm_text_puts(out, " untreated events per 1,000 such cases, burden included");
+    sm_text_puts(out, best == 0 ? "; next " : ", against ");
     if (best == 0) {
         row_name(out, k, other);
         sm_text_puts(out, ", at ");
     }
-    cost_words(out, k->row[other].cost.value);
+    of_1000(out, k->row[other].cost.value);
     sm_text_puts(out, best == 0 ? "." : " as planned.");
 }
 
@@ -77,10 +84,10 @@ void sm_weigh_headline(sm_text *out, const sm_weigh *k)
     sm_text_puts(out, " and ");
     row_name(out, k, k->next);
     sm_text_puts(out, " cost ");
-    cost_words(out, k->row[k->cheapest].cost.value);
+    of_1000(out, k->row[k->cheapest].cost.value);
     sm_text_puts(out, " and ");
-    cost_words(out, k->row[k->next].cost.value);
-    sm_text_puts(out, " of an untreated event by your values.");
+    of_1000(out, k->row[k->next].cost.value);
+    sm_text_puts(out, " untreated events per 1,000 such cases by your values.");
 }
 
 /* 3. What the user stated */
@@ -138,23 +145,23 @@ static void all_stated(sm_text *out, const sm_style *style, const sm_case *c)
     for (size_t i = 0; i < c->n_alternatives; i++)
         stated(out, style, c, &c->alternative[i]);
     sm_layout_wrap(out, style, 0, 0,
-                   "These burdens, successes and rescues are yours: slimmargin has none of its own. A burden is the "
-                   "harm of doing it, to everyone it is done "
-                   "to, in units of one untreated event. Expected cost: burden plus the probability of an event that "
-                   "nothing rescues.");
+                   "These burdens, successes and rescues are yours: slimmargin has none of its own. An untreated "
+                   "event is a limit truly crossed that nothing rescues; it is not an obstructed artery. A burden is "
+                   "the harm of doing it, to everyone it is done to, in units of one untreated event. Harm in all: "
+                   "the burden, and the events that nothing rescues.");
 }
 
 /* 4. Side by side */
 
 enum { NAME = 31, CROSSING = 9, LEFT = 9, FEWER = 14, BURDEN = 8, COST = 9 };
 
-/* Events spared against the plan, of 100, with the paired error. */
+/* Events spared against the plan, of 1,000, with the paired error. */
 static void fewer_words(sm_text *out, const sm_weigh_row *r)
 {
     if (r->difference.value == 0 && r->difference.standard_error == 0)
         sm_text_puts(out, "none");
     else
-        sm_text_addf(out, "%.2f +-%.2f", -100 * r->difference.value, 100 * r->difference.standard_error);
+        sm_text_addf(out, "%.1f +-%.1f", -1000 * r->difference.value, 1000 * r->difference.standard_error);
 }
 
 static void number_cell(sm_text *out, size_t columns, void (*write)(sm_text *, const sm_probability *),
@@ -194,24 +201,24 @@ static void table_row(sm_text *out, const sm_style *style, const sm_weigh *k, in
     const sm_weigh_row *r = &k->row[i];
     sm_text fewer = {0}, burden = {0}, cost = {0};
     name_cell(out, style, r->name);
-    number_cell(out, CROSSING, sm_words_of_100, &r->event);
-    number_cell(out, LEFT, sm_words_of_100, &r->unrescued);
+    number_cell(out, CROSSING, probability_of_1000, &r->event);
+    number_cell(out, LEFT, probability_of_1000, &r->unrescued);
     if (i > 0)
         fewer_words(&fewer, r);
     else
         sm_text_puts(&fewer, "-");
     word_cell(out, FEWER, &fewer);
-    sm_words_number(&burden, r->burden);
+    sm_words_number(&burden, 1000 * r->burden);
     word_cell(out, BURDEN, &burden);
-    cost_words(&cost, r->cost.value);
+    of_1000(&cost, r->cost.value);
     word_cell(out, COST, &cost);
     sm_text_puts(out, "\n");
 }
 
 static void table(sm_text *out, const sm_style *style, const sm_weigh *k)
 {
-    static const char *const head[2][6] = {{"", "crossing", "not", "fewer than", "burden,", "expected"},
-                                           {"", "of 100", "rescued", "as planned", "yours", "cost"}};
+    static const char *const head[2][6] = {{"", "a limit", "not", "fewer than", "burden,", "harm"},
+                                           {"", "crossed", "rescued", "as planned", "yours", "in all"}};
     static const size_t width[] = {NAME, CROSSING, LEFT, FEWER, BURDEN, COST};
     for (int line = 0; line < 2; line++) {
         for (size_t i = 0; i < 6; i++)
@@ -228,19 +235,19 @@ static void row_sentence(sm_text *out, const sm_style *style, const sm_weigh *k,
     sm_text words = {0};
     row_name(&words, k, i);
     sm_text_puts(&words, ": a limit crossed in ");
-    sm_words_of_100(&words, &r->event);
-    sm_text_puts(&words, " of 100; not rescued in ");
-    sm_words_of_100(&words, &r->unrescued);
-    sm_text_puts(&words, " of 100; ");
+    of_1000(&words, r->event.probability);
+    sm_text_puts(&words, "; not rescued in ");
+    of_1000(&words, r->unrescued.probability);
+    sm_text_puts(&words, "; ");
     if (i > 0) {
         sm_text_puts(&words, "fewer than as planned: ");
         fewer_words(&words, r);
-        sm_text_puts(&words, " of 100; your burden ");
-        sm_words_number(&words, r->burden);
+        sm_text_puts(&words, "; your burden ");
+        sm_words_number(&words, 1000 * r->burden);
         sm_text_puts(&words, "; ");
     }
-    sm_text_puts(&words, "expected cost ");
-    cost_words(&words, r->cost.value);
+    sm_text_puts(&words, "harm in all ");
+    of_1000(&words, r->cost.value);
     sm_text_puts(&words, ".");
     say(out, style, false, &words);
 }
@@ -266,7 +273,7 @@ static void pairing(sm_text *out, const sm_style *style, const sm_weigh *k)
 
 static void side_by_side(sm_text *out, const sm_style *style, const sm_weigh *k)
 {
-    sm_layout_title(out, style, "Side by side");
+    sm_layout_title(out, style, "Side by side, per 1,000 such cases");
     if (!style->plain)
         table(out, style, k);
     for (int i = 0; i < k->n_rows && style->plain; i++)
@@ -308,13 +315,14 @@ static void firm_to_error(sm_text *out, const sm_style *style, const sm_weigh *k
     sm_text words = {0};
     sm_text_puts(&words, "Monte Carlo error: ");
     row_name(&words, k, k->cheapest);
-    sm_text_puts(&words, " is the cheapest in ");
+    sm_text_puts(&words, " does the least harm in ");
     sure_words(&words, k->row[k->cheapest].cheapest);
     sm_text_puts(&words, " reruns like this one");
     if (k->next >= 0) {
         sm_text_puts(&words, "; next is ");
         row_name(&words, k, k->next);
-        sm_text_addf(&words, ", %.4f (+-%.4f) dearer", k->margin.value, k->margin.standard_error);
+        sm_text_addf(&words, ", with %.1f (+-%.1f) more untreated events per 1,000", 1000 * k->margin.value,
+                     1000 * k->margin.standard_error);
     }
     sm_text_puts(&words, ".");
     say(out, style, true, &words);
@@ -326,7 +334,7 @@ static void firm_to_burdens(sm_text *out, const sm_style *style, const sm_weigh 
     sm_text_puts(&words, "Your burdens, all multiplied by the same factor: ");
     if (k->n_ranges == 1) {
         row_name(&words, k, k->range[0].action);
-        sm_text_puts(&words, " stays the cheapest from 0.1 to 10");
+        sm_text_puts(&words, " stays the least harmful from 0.1 to 10");
     }
     for (int i = 0; i < k->n_ranges && k->n_ranges > 1; i++) {
         sm_text_addf(&words, "%sfrom %.3g to %.3g ", i ? ", " : "", k->range[i].from, k->range[i].to);
@@ -346,13 +354,13 @@ static void firm_to_success(sm_text *out, const sm_style *style, const sm_weigh 
     for (int i = 1; i < SM_SUCCESS_STEPS; i++) {
         if (k->step[i].cheapest == k->step[i - 1].cheapest)
             continue;
-        sm_text_puts(&words, changes++ ? ", then " : "the cheapest becomes ");
+        sm_text_puts(&words, changes++ ? ", then " : "the least harmful becomes ");
         row_name(&words, k, k->step[i].cheapest);
         sm_text_addf(&words, " at about %.1f", k->step[i].factor);
     }
     if (changes == 0) {
         row_name(&words, k, k->cheapest);
-        sm_text_puts(&words, " stays the cheapest");
+        sm_text_puts(&words, " stays the least harmful");
     }
     sm_text_puts(&words, ".");
     say(out, style, true, &words);
@@ -434,9 +442,9 @@ static void choice_item(sm_text *out, const sm_style *style, int place, const sm
     sm_text words = {0};
     sm_text_addf(&words, "%d. ", place + 1);
     sm_recheck_imperative(&words, item->source);
-    sm_text_addf(&words,
-                 ": would change the choice in %.0f of 100 such cases; worth %.3f (+-%.4f) of an untreated event.",
-                 100 * item->worth.change.value, item->worth.value.value, item->worth.value.standard_error);
+    sm_text_addf(
+        &words, ": would change the choice in %.0f of 100 such cases; worth %.0f (+-%.1f) untreated events per 1,000.",
+        100 * item->worth.change.value, 1000 * item->worth.value.value, 1000 * item->worth.value.standard_error);
     say(out, style, true, &words);
 }
 
@@ -469,13 +477,15 @@ static void measure_again(sm_text *out, const sm_style *style, const sm_weigh *k
     if (!c->item)
         sm_text_puts(&words, "Not known: the run was interrupted.");
     else if (n == 0)
-        sm_text_puts(&words, "None: no single re-check is worth 0.001 of an untreated event for this choice.");
+        sm_text_puts(&words,
+                     "None: no single re-check is worth 1 untreated event per 1,000 such cases for this choice.");
     else
         sm_text_addf(&words,
-                     "Worth: what a perfect re-check would spare on average in cases that read like this, with the "
-                     "alternative chosen anew by what it shows. "
-                     "Knowing everything beforehand, the deployment too, could spare %.3f at most.",
-                     c->bound);
+                     "Worth: what a perfect re-check would spare in 1,000 cases that read like this, with the "
+                     "alternative chosen anew by what it shows. Knowing everything beforehand, the deployment too, "
+                     "could spare %.0f at most. recheck ranks re-checks for the call at your line; this ranks them for "
+                     "the choice among these alternatives: the orders may differ.",
+                     1000 * c->bound);
     say(out, style, false, &words);
     not_weighed(out, style, k);
 }
@@ -492,7 +502,7 @@ static void headlines(sm_text *out, const sm_style *style, const sm_weigh *k)
     sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
     if (!k->row[k->cheapest].burden_stated)
         sm_layout_wrap(out, style, 0, 0, "No burden was stated for it: it is weighed as if doing it harmed nobody.");
-    sm_assess_headline(&words, &k->assessment);
+    sm_assess_headline_after(&words, "As planned", &k->assessment);
     sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
     if (!k->complete)
         sm_layout_wrap(out, style, 0, 0, "Interrupted: this rests on fewer trials than were asked for.");

@@ -42,6 +42,16 @@ void sm_words_mm(sm_text *out, double x)
         sm_text_addf(out, "%.1f", fabs(x) < 0.05 ? 0.0 : x);
 }
 
+double sm_mm_at_least(double x)
+{
+    return ceil(10 * x - 1e-6) / 10;
+}
+
+void sm_words_mm_at_least(sm_text *out, double x)
+{
+    sm_text_addf(out, "%.1f", sm_mm_at_least(x) + 0.0);
+}
+
 /* 2. Natural frequencies */
 
 /* The largest denominator: beyond it nobody counts. */
@@ -255,11 +265,16 @@ static void list_write(sm_text *out, const char *json, const char *unit)
     unit_write(out, unit);
 }
 
+/* Lengths to a hundredth of a millimetre where more than three decimals are known: nobody reads finer. */
 static void number_write(sm_text *out, const char *json, const char *unit)
 {
-    const double x = strtod(json, NULL);
+    const double x = strtod(json, NULL), thousandths = 1000 * x;
     if (strcmp(unit, "probability") == 0)
         sm_words_line(out, x, 0);
+    else if (strcmp(unit, "mm") == 0 && fabs(x) >= 0.1 && fabs(thousandths - nearbyint(thousandths)) > 1e-6)
+        sm_text_addf(out, "%.2f mm", x);
+    else if (strcmp(unit, "edges") == 0 && fabs(x) == 1)
+        sm_text_addf(out, "%.0f edge", x);
     else {
         sm_words_number(out, x);
         unit_write(out, unit);

@@ -34,6 +34,11 @@ void sm_words_interval(sm_text *out, const sm_probability *p);
 
 /* Millimetres, one decimal. Never "-0.0". */
 void sm_words_mm(sm_text *out, double x);
+
+/* What a reading must be at least, in mm: upward to a tenth, so that a reading of the number shown is enough. */
+void sm_words_mm_at_least(sm_text *out, double x);
+/* The number that it shows. */
+double sm_mm_at_least(double x);
 /* A stated number: 22.3, 4, 0.15; one of many digits (half a variance) to four of them. */
 void sm_words_number(sm_text *out, double x);
 

@@ -111,7 +111,7 @@ async function checkNumbers(browser, r) {
     for (const side of Object.values(r.json.coronaries)) {
         wanted.push(ofHundred(side.event), ofHundred(side.crowded), `${side.ostium_clearance_mm.median.toFixed(1)} mm`);
         if (side.guarded?.ostium_gap_mm)
-            wanted.push(`must read ${side.guarded.ostium_gap_mm.toFixed(1)}`);
+            wanted.push(`must read ${(Math.ceil(10 * side.guarded.ostium_gap_mm - 1e-6) / 10).toFixed(1)}`);
     }
     for (const a of r.json.alternatives ?? [])
         wanted.push((1000 * a.expected_cost.value).toFixed(0));

@@ -184,6 +184,20 @@ static void keeps_what_an_sd_contains_with_the_sd(void **state)
     free(plane);
 }
 
+/* 5,7 typed for 5.7 is two readings; 5.7 and 6.3 are what a reader may well give. */
+static void warns_of_readings_far_apart(void **state)
+{
+    (void)state;
+    outcome o = read_gap("\"ostium_gap\": {\"readings_mm\": {\"A\": [5,7]}}", small_profile);
+    assert_int_equal(o.status, SM_OK);
+    assert_contains(o.messages.s, "/coronaries/left/ostium_gap: warning: readings of reader A lie 2 mm apart");
+    outcome_destroy(&o);
+    o = read_gap("\"ostium_gap\": {\"readings_mm\": {\"A\": [5.7, 6.3], \"B\": [8]}}", small_profile);
+    assert_int_equal(o.status, SM_OK);
+    assert_null(o.messages.s ? strstr(o.messages.s, "apart") : NULL);
+    outcome_destroy(&o);
+}
+
 static void warns_of_sds_that_are_not_used(void **state)
 {
     (void)state;
@@ -535,6 +549,7 @@ int main(void)
         cmocka_unit_test(takes_the_first_place_that_states_a_key),
         cmocka_unit_test(takes_both_sds_and_dof_from_one_place),
         cmocka_unit_test(keeps_what_an_sd_contains_with_the_sd),
+        cmocka_unit_test(warns_of_readings_far_apart),
         cmocka_unit_test(warns_of_sds_that_are_not_used),
         cmocka_unit_test(passes_over_what_a_profile_says_of_another_design),
         cmocka_unit_test(takes_the_form_of_the_base_plane_from_its_first_place),

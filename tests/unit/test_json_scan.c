@@ -27,6 +27,7 @@ static const refusal refusals[] = {
     T("{\"a\": \"text", 1, 12, "expected the closing quote"),
     T("{\"a\": 1,}", 1, 9, "found the character }, expected a key in double quotes"),
     T("[1,]", 1, 4, "found the character ], expected a value (is there a comma too many?)"),
+    T("{\"a\": 22,4}", 1, 10, "found the character 4, expected a decimal point in place of the comma before it"),
     T("{'a': 1}", 1, 2, "found the character ', expected a key in double quotes"),
     T("{\"a\": 'x'}", 1, 7, "text stands in double quotes"),
     T("{a: 1}", 1, 2, "found the character a, expected a key in double quotes"),

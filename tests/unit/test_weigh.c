@@ -540,7 +540,7 @@ static void test_words(void **state)
     const sm_result r = sm_result_of(o.file, &o.diag, &k.assessment);
     sm_text text = {0};
     sm_weigh_text(&text, &style, &r, &k, NULL);
-    assert_contains(text.s, "Cheapest by your values: \"park\"");
+    assert_contains(text.s, "Least harm by your values: \"park\"");
     assert_contains(text.s, "NO BURDEN STATED");
     assert_contains(text.s, "with probability 0.7");
     assert_contains(text.s, "\"smaller\"");

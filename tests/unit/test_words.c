@@ -160,6 +160,20 @@ static const char *value(const char *json, const char *unit)
     return taken(&t);
 }
 
+/* Upward: a reading of 5.9 would not be enough where 5.945 is needed. */
+static void test_at_least(void **state)
+{
+    (void)state;
+    sm_text t = {0};
+    sm_words_mm_at_least(&t, 5.945);
+    assert_string_equal(taken(&t), "6.0");
+    sm_words_mm_at_least(&t, 6.0);
+    assert_string_equal(taken(&t), "6.0");
+    sm_words_mm_at_least(&t, -0.04);
+    assert_string_equal(taken(&t), "0.0");
+    assert_near(sm_mm_at_least(8.964), 9.0, 1e-12, 0);
+}
+
 static void test_values(void **state)
 {
     (void)state;
@@ -176,7 +190,10 @@ static void test_values(void **state)
     assert_string_equal(value("[0, 120, 240]", "degrees"), "0, 120, 240 degrees");
     assert_string_equal(value("[[0, 1], [1, 1]]", "fraction of height, relative diameter"), "straight");
     assert_string_equal(value("0.2", "probability"), "20 of 100");
-    assert_string_equal(value("-1", "edges"), "-1 edges");
+    assert_string_equal(value("-1", "edges"), "-1 edge");
+    assert_string_equal(value("0", "edges"), "0 edges");
+    assert_string_equal(value("0.565685", "mm"), "0.57 mm");
+    assert_string_equal(value("0.125", "mm"), "0.125 mm");
     assert_string_equal(value("false", ""), "no");
 }
 
@@ -204,6 +221,7 @@ int main(void)
                                        cmocka_unit_test(test_line),
                                        cmocka_unit_test(test_digits_follow_the_error),
                                        cmocka_unit_test(test_numbers),
+                                       cmocka_unit_test(test_at_least),
                                        cmocka_unit_test(test_values),
                                        cmocka_unit_test(test_names)};
     return cmocka_run_group_tests(tests, NULL, NULL);
