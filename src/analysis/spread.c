@@ -74,11 +74,9 @@ double sm_moments_sd(const sm_moments *m)
 
 void sm_spread_init(sm_spread *s, double mean, double sd)
 {
-    if (!isfinite(mean)) /* no range is known: quantiles are held within min and max */
-        mean = 0;
-    double half = REACH * sd;
     if (!isfinite(mean))
         mean = 0; /* no bin would hold anything, and finding one would not be defined */
+    double half = REACH * sd;
     if (!(half > 1e-9 * fmax(1, fabs(mean))) || !isfinite(half))
         half = 1e-9 * fmax(1, fabs(mean)); /* a constant output: quantiles are held within min and max */
     *s = (sm_spread){.low = mean - half, .high = mean + half, .min = HUGE_VAL, .max = -HUGE_VAL};

@@ -229,14 +229,13 @@ static void ends_are_found_in_any_length(void **state)
 {
     (void)state;
     const double x[] = {2.385, -7.25, 3.5, 0.125, -0.5, 11.75, 4.25, -7.0, 8.5};
-    for (int n = 0; n <= 9; n++) {
+    for (int n = 1; n <= 9; n++) {
         double least = HUGE_VAL, most = -HUGE_VAL;
         for (int i = 0; i < n; i++) {
             least = fmin(least, x[i]);
             most = fmax(most, x[i]);
         }
-        assert_true(sm_ends_min(x, n, HUGE_VAL) == least && sm_ends_max(x, n, -HUGE_VAL) == most);
-        assert_true(sm_ends_min(x, n, -9) == -9 && sm_ends_max(x, n, 12.5) == 12.5);
+        assert_true(sm_ends_min(x, n) == least && sm_ends_max(x, n) == most);
     }
 }
 
