@@ -84,8 +84,9 @@ static const sm_term terms[] = {
      "imaging takes it away, and recheck never sends anybody to measure it. What is left of the risk when everything "
      "else is known is called irreducible."},
     {SM_TERMS_WORDS, "worth|value of a re-check",
-     "What a perfect re-check of one thing would spare on average, in units of one untreated event, when you act at "
-     "your line. It is 0 where no result could change the call, however uncertain that thing is. Worths of several "
+     "What a perfect re-check of one thing would spare, in untreated events per 1,000 such cases (in the result file: "
+     "per case), when you act at your line. It is 0 where no result could change the call, however uncertain that "
+     "thing is. Worths of several "
      "re-checks do not add up."},
     {SM_TERMS_WORDS, "call change|would change the call",
      "In how many of 10 cases that read like this a perfect re-check would move the call to the other side of your "
@@ -100,7 +101,8 @@ static const sm_term terms[] = {
      "the one that is easiest to do, or run more trials."},
     {SM_TERMS_WORDS, "guarded limit|guarded",
      "What one gap must read, with these errors and every other reading as it is, for the case to fall below your "
-     "line. It is larger than the limit because a reading near the limit leaves many roots beyond it. It says none, "
+     "line, rounded up to a tenth of a millimetre. It is larger than the limit because a reading near the limit leaves "
+     "many roots beyond it. It says none, "
      "with the reason, where another side or the sealed sinus decides."},
     {SM_TERMS_WORDS, "Sobol shares|Sobol index|share of variance|alone|in all",
      "How much of the uncertainty of the answer comes from each source, in percent. Alone counts what a source does by "
