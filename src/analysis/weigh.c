@@ -153,7 +153,7 @@ static sm_status fill_row(const sm_gathered *g, int i, const sm_case *c, sm_weig
     r->burden = i == 0 ? 0 : c->alternative[i - 1].burden;
     r->burden_stated = i == 0 || c->alternative[i - 1].burden_stated;
     r->cost = (sm_estimate){r->burden + r->unrescued.probability, r->unrescued.standard_error};
-    r->break_even = (sm_estimate){-r->difference.value, r->difference.standard_error};
+    r->break_even = (sm_estimate){0 - r->difference.value, r->difference.standard_error};
     return SM_OK;
 }
 

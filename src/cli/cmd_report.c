@@ -23,8 +23,9 @@ typedef struct {
     sm_recheck recheck;
     sm_swings swings;
     sm_portrait portrait;
-    sm_weigh weigh; /* n_rows 0: the case has no alternatives */
-    bool whole;     /* false: interrupted; the assessment and the portrait alone are told */
+    sm_weigh weigh;     /* n_rows 0: the case has no alternatives */
+    sm_context context; /* where it has some */
+    bool whole;         /* false: interrupted; the assessment and the portrait alone are told */
 } findings;
 
 static sm_status run(const sm_session *s, void *found)
@@ -36,7 +37,9 @@ static sm_status run(const sm_session *s, void *found)
     f->whole = status == SM_OK;
     if (status != SM_OK && status != SM_INTERRUPTED)
         return status;
-    const sm_status drawn = sm_portrait_run(s->planned, s->o->seed, &f->portrait);
+    sm_status drawn = sm_portrait_run(s->planned, s->o->seed, &f->portrait);
+    if (drawn == SM_OK && weigh)
+        drawn = sm_context_of(s->planned, s->o->seed, &f->context);
     return drawn == SM_OK ? status : drawn;
 }
 
@@ -44,11 +47,13 @@ static sm_status run(const sm_session *s, void *found)
 
 static sm_findings told_of(const sm_session *s, const findings *f)
 {
+    const bool weighed = f->whole && f->weigh.n_rows > 0;
     return (sm_findings){.result = sm_session_result(s, 0, &f->recheck.assessment),
                          .recheck = f->whole ? &f->recheck : NULL,
                          .swings = f->whole ? &f->swings : NULL,
                          .portrait = &f->portrait,
-                         .weigh = f->whole && f->weigh.n_rows > 0 ? &f->weigh : NULL};
+                         .weigh = weighed ? &f->weigh : NULL,
+                         .context = weighed ? &f->context : NULL};
 }
 
 static void json(const sm_session *s, const void *found, sm_text *out)
@@ -56,7 +61,7 @@ static void json(const sm_session *s, const void *found, sm_text *out)
     const sm_findings f = told_of(s, found);
     const sm_recheck_part p = {
         .c = f.result.c, .recheck = f.recheck, .assumption = f.result.assumption, .swings = f.swings};
-    const sm_weigh_part w = {.c = f.result.c, .weigh = f.weigh};
+    const sm_weigh_part w = {.c = f.result.c, .weigh = f.weigh, .context = f.context};
     sm_result_part part[2];
     size_t n = 0;
     if (f.recheck)

@@ -7,6 +7,7 @@
 
 #include "analysis/portrait.h"
 #include "analysis/recheck.h"
+#include "analysis/context.h"
 #include "analysis/weigh.h"
 #include "casefile/result_json.h"
 #include "casefile/sweep.h"
@@ -20,6 +21,7 @@ typedef struct {
     const sm_swings *swings;
     const sm_portrait *portrait;
     const sm_weigh *weigh;
+    const sm_context *context;
     const sm_sweep *sweep; /* of one knob or two; with one, sweep_ends too */
     const sm_sweep_ends *sweep_ends;
     const sm_sweep_all *sweep_all;

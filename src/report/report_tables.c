@@ -1,6 +1,6 @@
 /* report_tables.c - the report's tables: the numbers, and the readings as entered.
  *
- * Contents: 1. cells  2. the numbers  3. how much a gap must read  4. the readings  5. beside them: what was published
+ * Contents: 1. cells  2. the numbers  3. how much a gap must read  4. the readings, and beside them what was published
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdio.h>
@@ -221,7 +221,7 @@ void sm_report_numbers(sm_text *out, const sm_findings *f)
     sm_html_section_end(out);
 }
 
-/* 4. The readings */
+/* 4. The readings, and beside them what was published */
 
 /* A lone reader who has no name is not named. */
 static void reading_words(sm_text *out, const sm_readings *r)
@@ -387,26 +387,14 @@ static void readings(sm_text *out, sm_report_sources *s)
     sm_html_section_end(out);
 }
 
-/* 5. Beside them: what was published */
-
-/* Where there are alternatives, as `weigh` has it. It rests on the case and the seed alone. */
-static void context(sm_text *out, const sm_findings *f)
-{
-    sm_context x;
-    if (sm_context_of(f->result.c, f->result.assessment->seed, &x) == SM_OK)
-        sm_context_html(out, f->result.c, &x);
-    else
-        out->failed = true;
-}
-
 void sm_report_readings(sm_text *out, sm_report_sources *s)
 {
-    if (!s->f->weigh) {
+    if (!s->f->context) {
         readings(out, s);
         return;
     }
     sm_text_puts(out, "<div class=\"pair uneven\">\n");
     readings(out, s);
-    context(out, s->f);
+    sm_context_html(out, s->f->result.c, s->f->context);
     sm_text_puts(out, "</div>\n");
 }
