@@ -162,12 +162,11 @@ static void warn_look(const sm_coronary *o, const sm_root_look *l, sm_look_id g,
     const double left_out = l->look.present ? sm_look_left_out(&l->look) : 0;
     const sm_cross_check *c = &o->quantity[sm_look_quantity[g]].cross_check;
     if (left_out > LEFT_OUT_WARNING)
-        sm_diag_add(d, SM_WARNING, (sm_place){0},
+        sm_diag_add(d, SM_WARNING, nowhere,
                     "%s %s: the second look is said to be so uncertain (view %.3g degrees, magnification %.3g %%, SDs) "
-                    "that in %.2g of "
-                    "100 trials the view misses by more than 60 degrees or the scale is less than half of what it "
-                    "should be; those trials "
-                    "are left out where the two looks are compared and weighted, not from the result: check both SDs",
+                    "that in %.2g of 100 trials the view misses by more than 60 degrees or the scale is less than half "
+                    "of what it should be; those trials are left out where the two looks are compared and weighted, "
+                    "not from the result: check both SDs",
                     o->name, sm_quantity_name(sm_look_quantity[g]), c->view_error_sd_deg, 100 * c->magnification_sd,
                     100 * left_out);
 }
@@ -339,6 +338,14 @@ sm_status sm_assess(const sm_case *c, const sm_assess_options *options, const sm
     s = sm_assess_plan(&p, &(sm_company){0}, options, executor, watch, out);
     sm_plan_destroy(&p);
     return s;
+}
+
+sm_assessment sm_assessment_take_unfinished(sm_assessment *a)
+{
+    sm_assessment known = *a;
+    *a = (sm_assessment){0};
+    known.complete = false;
+    return known;
 }
 
 void sm_assessment_destroy(sm_assessment *a)

@@ -66,6 +66,8 @@ typedef struct {
 sm_status sm_assess(const sm_case *c, const sm_assess_options *options, const sm_executor *executor,
                     const sm_watch *watch, sm_assessment *out);
 void sm_assessment_destroy(sm_assessment *a);
+/* Hands over what is known, as not complete, and leaves a empty: for a whole of which nothing else is kept. */
+sm_assessment sm_assessment_take_unfinished(sm_assessment *a);
 
 /* What else is taken from the trials of an assessment, so that nothing is drawn twice. */
 typedef struct {

@@ -177,24 +177,32 @@ static double least_cost(const sm_cells *c, const sm_mask *unrescued, int n)
     return sum;
 }
 
+/* What only matters where there is more than one thing to do. */
+static void compare_roots(const sm_cells *c, const sm_mask *unrescued, int n, part *p)
+{
+    const sm_mask *now = &unrescued[c->request.now];
+    for (int a = 0; a < c->request.n_roots; a++) {
+        if (a == c->request.now)
+            continue;
+        const some_trials gained = trials_without(&unrescued[a], now), lost = trials_without(now, &unrescued[a]);
+        add_swaps(c, a, &gained, &lost, p);
+    }
+    p->least += least_cost(c, unrescued, n);
+}
+
 static void look(void *self, void *part_, const sm_worker *w, const sm_mask *unrescued, int n)
 {
     static const sm_mask none = {{0}};
     const sm_cells *c = self;
     part *p = part_;
-    const sm_mask *now = &unrescued[c->request.now];
-    const some_trials events = trials_without(now, &none);
+    const some_trials events = trials_without(&unrescued[c->request.now], &none);
     for (int source = 0; source < c->n_sources; source++)
         if (c->shows[source].shows != SM_SHOWS_NOTHING)
             add_source(c, source, w, &events, n, p);
-    for (int a = 0; a < c->request.n_roots; a++) {
-        const some_trials gained = trials_without(&unrescued[a], now), lost = trials_without(now, &unrescued[a]);
-        if (a != c->request.now)
-            add_swaps(c, a, &gained, &lost, p);
-    }
     p->n += n;
     p->events += events.n;
-    p->least += least_cost(c, unrescued, n);
+    if (c->request.n_roots > 1)
+        compare_roots(c, unrescued, n, p);
 }
 
 /* 4. Looking on at a run */

@@ -24,7 +24,8 @@ typedef struct {
     sm_cell *cell;
     sm_swap *swap;     /* root a in cell c: swap[a * n_cells + c]; without meaning where there is one root */
     int64_t n, events; /* of the root `now` */
-    double least;      /* sum over trials of the least cost, burden and event, that any root has in that very trial */
+    double least;      /* sum over trials of the least cost, burden and event, that any root has in that very trial;
+                          without meaning where there is one root */
 } sm_cells;
 
 /* Empty cells for a run of p, which must stay in place while they are used. */

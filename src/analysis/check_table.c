@@ -8,6 +8,7 @@
 #include <stdlib.h>
 
 #include "analysis/interval.h"
+#include "base/grow.h"
 
 #define STANDARD_ERRORS 5.0 /* a correct program with another seed fails one check in 2 million */
 #define SLACK           1.5 /* how far 5 standard errors may lie above the tolerance of 1,000,000 trials */
@@ -38,31 +39,23 @@ static void fail_memory(sm_checks *t)
 
 void sm_checks_group(sm_checks *t, const char *title, const char *source, sm_seen seen)
 {
-    if (t->n_groups == t->cap_groups) {
-        int cap = t->cap_groups ? 2 * t->cap_groups : 8;
-        sm_check_group *more = realloc(t->group, (size_t)cap * sizeof *more);
-        if (!more) {
-            fail_memory(t);
-            return;
-        }
-        t->group = more;
-        t->cap_groups = cap;
+    sm_check_group *more = sm_grow(t->group, (size_t)t->n_groups, &t->cap_groups, 8, sizeof *more);
+    if (!more) {
+        fail_memory(t);
+        return;
     }
+    t->group = more;
     t->group[t->n_groups++] = (sm_check_group){.title = title, .source = source, .seen = seen, .first = t->n};
 }
 
 static void add(sm_checks *t, sm_check c)
 {
-    if (t->n == t->cap) {
-        int cap = t->cap ? 2 * t->cap : 64;
-        sm_check *more = realloc(t->check, (size_t)cap * sizeof *more);
-        if (!more) {
-            fail_memory(t);
-            return;
-        }
-        t->check = more;
-        t->cap = cap;
+    sm_check *more = sm_grow(t->check, (size_t)t->n, &t->cap, 64, sizeof *more);
+    if (!more) {
+        fail_memory(t);
+        return;
     }
+    t->check = more;
     if (t->n_groups == 0)
         return;
     c.group = t->n_groups - 1;
@@ -116,10 +109,10 @@ void sm_checks_destroy(sm_checks *t)
 /* Kurtosis from the histogram's bins; what lies outside counts at the ends of the range. */
 static double kurtosis(const sm_spread *s)
 {
-    const double width = (s->high - s->low) / SM_BINS, n = (double)s->moments.n;
+    const double width = (s->span.high - s->span.low) / SM_BINS, n = (double)s->span.moments.n;
     double second = 0, fourth = 0;
     for (int i = 0; i < SM_BINS + 2; i++) {
-        double d = s->low + width * (i - 0.5) - s->moments.mean, dd = d * d;
+        double d = s->span.low + width * (i - 0.5) - s->span.moments.mean, dd = d * d;
         second += (double)s->bin[i] * dd / n;
         fourth += (double)s->bin[i] * dd * dd / n;
     }
@@ -129,14 +122,14 @@ static double kurtosis(const sm_spread *s)
 void sm_checks_mean(sm_checks *t, const char *name, const sm_formula_result *r, int output, double expected,
                     double widest)
 {
-    const sm_moments *m = &r->spread[output].moments;
+    const sm_moments *m = &r->spread[output].span.moments;
     sm_checks_simulated(t, name, expected, m->mean, sm_moments_sd(m) / sqrt((double)m->n), widest);
 }
 
 void sm_checks_sd(sm_checks *t, const char *name, const sm_formula_result *r, int output, double expected,
                   double widest)
 {
-    const sm_moments *m = &r->spread[output].moments;
+    const sm_moments *m = &r->spread[output].span.moments;
     const double sd = sm_moments_sd(m);
     double error = sd * sqrt((kurtosis(&r->spread[output]) - 1) / (4 * (double)m->n));
     sm_checks_simulated(t, name, expected, sd, error, widest);
@@ -149,7 +142,7 @@ void sm_checks_quantile(sm_checks *t, const char *name, const sm_formula_result 
     const double step =
         0.2 * fmin(p, 1 - p); /* wide enough to hold thousands of trials, narrow enough for the density */
     double rise = (sm_spread_quantile(s, p + step) - sm_spread_quantile(s, p - step)) / (2 * step);
-    double error = rise * sqrt(p * (1 - p) / (double)s->moments.n);
+    double error = rise * sqrt(p * (1 - p) / (double)s->span.moments.n);
     sm_checks_simulated(t, name, expected, sm_spread_quantile(s, p), error, widest);
 }
 
@@ -168,16 +161,21 @@ void sm_checks_shortest_length(sm_checks *t, const char *name, const sm_formula_
     sm_checks_exact(t, name, expected, (double)r->n >= TRIALS ? got : NAN, widest);
 }
 
-void sm_checks_event(sm_checks *t, const char *name, const sm_formula_result *r, int event, double expected)
+/* k of n, when of TRIALS trials so many would have counted. */
+static void check_proportion(sm_checks *t, const char *name, double expected, int64_t k, int64_t n, double of_trials)
 {
     const double variance = expected * (1 - expected);
-    sm_checks_simulated(t, name, expected, sm_probability_of(r->event[event], r->n).probability,
-                        sqrt(variance / (double)r->n), STANDARD_ERRORS * sqrt(variance / TRIALS));
+    sm_checks_simulated(t, name, expected, sm_probability_of(k, n).probability, sqrt(variance / (double)n),
+                        STANDARD_ERRORS * sqrt(variance / of_trials));
+}
+
+void sm_checks_event(sm_checks *t, const char *name, const sm_formula_result *r, int event, double expected)
+{
+    check_proportion(t, name, expected, r->event[event], r->n, TRIALS);
 }
 
 void sm_checks_share(sm_checks *t, const char *name, const sm_formula_result *r, int event, int given, double expected)
 {
-    const double variance = expected * (1 - expected), share = (double)r->event[given] / (double)r->n;
-    sm_checks_simulated(t, name, expected, sm_probability_of(r->event[event], r->event[given]).probability,
-                        sqrt(variance / (double)r->event[given]), STANDARD_ERRORS * sqrt(variance / (TRIALS * share)));
+    const double share = (double)r->event[given] / (double)r->n;
+    check_proportion(t, name, expected, r->event[event], r->event[given], TRIALS * share);
 }

@@ -36,9 +36,10 @@ typedef struct {
 /* Zero-initialise to start empty. `status` stays at the first that was not SM_OK. */
 typedef struct {
     sm_check *check;
-    int n, cap;
+    int n;
+    size_t cap, cap_groups;
     sm_check_group *group;
-    int n_groups, cap_groups, failures;
+    int n_groups, failures;
     sm_status status;
 } sm_checks;
 

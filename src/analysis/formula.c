@@ -6,6 +6,7 @@
 
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "analysis/run.h"
 #include "sampling/rng.h"
@@ -164,27 +165,21 @@ typedef struct {
     sm_sobol_sums sums[SM_FORMULA_INPUTS][SM_BATCHES];
 } two_samples;
 
-static void copy_column(const double *from, double *to)
-{
-    for (int i = 0; i < SM_LANES; i++)
-        to[i] = from[i];
-}
-
 static void add_indices(const sm_formula *f, two_samples *s, int g, int batch)
 {
     evaluate_group(f, s->own, g);
     evaluate_group(f, s->other, g);
-    copy_column(s->own->columns.y[0], s->f_A);
+    memcpy(s->f_A, s->own->columns.y[0], sizeof s->f_A);
     const double *f_B = s->other->columns.y[0];
     sm_moments_add(&s->f[batch], s->f_A, SM_LANES);
     sm_moments_add(&s->f[batch], f_B, SM_LANES);
     for (int i = 0; i < f->n_inputs; i++) {
         double *x = s->own->columns.x[i];
-        copy_column(x, s->kept);
-        copy_column(s->other->columns.x[i], x);
+        memcpy(s->kept, x, sizeof s->kept);
+        memcpy(x, s->other->columns.x[i], sizeof s->kept);
         f->evaluate(f->constant, &s->own->columns);
         sm_sobol_add(&s->sums[i][batch], s->f_A, f_B, s->own->columns.y[0], SM_LANES);
-        copy_column(s->kept, x);
+        memcpy(x, s->kept, sizeof s->kept);
     }
 }
 

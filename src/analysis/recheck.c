@@ -186,9 +186,7 @@ static sm_status run_guards(const sm_case *c, const sm_recheck_options *o, const
 /* Empties all but the assessment, which rests on all its trials while the rest is missing. */
 static void keep_assessment(sm_recheck *r)
 {
-    sm_assessment known = r->assessment;
-    known.complete = false;
-    r->assessment = (sm_assessment){0};
+    sm_assessment known = sm_assessment_take_unfinished(&r->assessment);
     sm_recheck_destroy(r);
     r->assessment = known;
 }

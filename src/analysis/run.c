@@ -155,17 +155,6 @@ static void take(sm_gathered *g, const task_part *p)
     }
 }
 
-/* Keeps where the bins lie and empties all else. */
-static void spread_empty(sm_spread *s)
-{
-    double low = s->low, high = s->high;
-    memset(s, 0, sizeof *s);
-    s->low = low;
-    s->high = high;
-    s->min = HUGE_VAL;
-    s->max = -HUGE_VAL;
-}
-
 static void gathered_clear(sm_gathered *g)
 {
     g->n = 0;
@@ -173,9 +162,9 @@ static void gathered_clear(sm_gathered *g)
     tallies_clear(g->tally, g->n_roots, g->n_sides);
     for (int k = 0; k < g->n_spreads; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
-            spread_empty(&g->spread[k][o]);
+            sm_spread_clear(&g->spread[k][o]);
         for (int l = 0; l < SM_LOOKS; l++)
-            spread_empty(&g->crossing[k][l]);
+            sm_spread_clear(&g->crossing[k][l]);
     }
 }
 

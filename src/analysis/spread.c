@@ -72,6 +72,11 @@ double sm_moments_sd(const sm_moments *m)
 /* Eight standard deviations to either side: a t with 3 degrees of freedom leaves less than 1 in 5,000 outside. */
 #define REACH 8.0
 
+static sm_span empty_span(double low, double high)
+{
+    return (sm_span){.low = low, .high = high, .min = HUGE_VAL, .max = -HUGE_VAL};
+}
+
 void sm_spread_init(sm_spread *s, double mean, double sd)
 {
     if (!isfinite(mean))
@@ -79,7 +84,12 @@ void sm_spread_init(sm_spread *s, double mean, double sd)
     double half = REACH * sd;
     if (!(half > 1e-9 * fmax(1, fabs(mean))) || !isfinite(half))
         half = 1e-9 * fmax(1, fabs(mean)); /* a constant output: quantiles are held within min and max */
-    *s = (sm_spread){.low = mean - half, .high = mean + half, .min = HUGE_VAL, .max = -HUGE_VAL};
+    *s = (sm_spread){.span = empty_span(mean - half, mean + half)};
+}
+
+void sm_spread_clear(sm_spread *s)
+{
+    *s = (sm_spread){.span = empty_span(s->span.low, s->span.high)};
 }
 
 /* The bin of each value. */
@@ -92,14 +102,21 @@ SM_WIDE static void find_bins(double low, double high, const double *restrict y,
         bin[i] = (int32_t)place[i];
 }
 
-/* A group of at most SM_LANES values without those that are not numbers, their moments and the bin of each. */
+/* Adds what stands beside the bins; the bins of the two lie at the same places. */
+static void span_merge(sm_span *s, const sm_span *other)
+{
+    sm_moments_merge(&s->moments, &other->moments);
+    s->not_numbers += other->not_numbers;
+    s->min = fmin(s->min, other->min);
+    s->max = fmax(s->max, other->max);
+}
+
+/* A group of at most SM_LANES values without those that are not numbers, and the bin of each. */
 typedef struct {
     int n;
     const double *y;
     double room[SM_LANES];
     int32_t bin[SM_LANES];
-    double min, max;
-    sm_moments moments;
 } placed;
 
 static void drop_what_is_no_number(placed *p)
@@ -110,30 +127,33 @@ static void drop_what_is_no_number(placed *p)
             p->room[n++] = p->y[i];
     p->y = p->room;
     p->n = n;
-    p->moments = moments_of_group(p->y, p->n);
 }
 
-static void place(double low, double high, const double *y, int n, placed *out)
+/* Places a group and adds it to what stands beside the bins. */
+static void place(sm_span *s, const double *y, int n, placed *out)
 {
+    sm_span group = empty_span(s->low, s->high);
     out->y = y;
     out->n = n;
-    out->moments = moments_of_group(y, n);
-    if (!isfinite(out->moments.sum_sq))
+    group.moments = moments_of_group(y, n);
+    if (!isfinite(group.moments.sum_sq)) {
         drop_what_is_no_number(out);
-    find_bins(low, high, out->y, out->n, out->bin);
-    out->min = out->n > 0 ? sm_ends_min(out->y, out->n) : HUGE_VAL;
-    out->max = out->n > 0 ? sm_ends_max(out->y, out->n) : -HUGE_VAL;
+        group.moments = moments_of_group(out->y, out->n);
+    }
+    group.not_numbers = n - out->n;
+    if (out->n > 0) {
+        group.min = sm_ends_min(out->y, out->n);
+        group.max = sm_ends_max(out->y, out->n);
+    }
+    find_bins(s->low, s->high, out->y, out->n, out->bin);
+    span_merge(s, &group);
 }
 
 void sm_spread_add(sm_spread *s, const double *y, int n)
 {
     placed p;
     for (int start = 0; start < n; start += SM_LANES) {
-        place(s->low, s->high, y + start, group_size(start, n), &p);
-        s->not_numbers += group_size(start, n) - p.n;
-        sm_moments_merge(&s->moments, &p.moments);
-        s->min = fmin(s->min, p.min);
-        s->max = fmax(s->max, p.max);
+        place(&s->span, y + start, group_size(start, n), &p);
         for (int i = 0; i < p.n; i++)
             s->bin[p.bin[i]]++;
     }
@@ -141,18 +161,14 @@ void sm_spread_add(sm_spread *s, const double *y, int n)
 
 void sm_spread_part_init(sm_spread_part *part, const sm_spread *s)
 {
-    *part = (sm_spread_part){.low = s->low, .high = s->high, .min = HUGE_VAL, .max = -HUGE_VAL};
+    *part = (sm_spread_part){.span = empty_span(s->span.low, s->span.high)};
 }
 
 void sm_spread_part_add(sm_spread_part *part, const double *y, int n)
 {
     placed p;
     for (int start = 0; start < n; start += SM_LANES) {
-        place(part->low, part->high, y + start, group_size(start, n), &p);
-        part->not_numbers += group_size(start, n) - p.n;
-        sm_moments_merge(&part->moments, &p.moments);
-        part->min = fmin(part->min, p.min);
-        part->max = fmax(part->max, p.max);
+        place(&part->span, y + start, group_size(start, n), &p);
         for (int i = 0; i < p.n; i++)
             part->bin[p.bin[i]]++;
     }
@@ -160,20 +176,14 @@ void sm_spread_part_add(sm_spread_part *part, const double *y, int n)
 
 void sm_spread_take(sm_spread *s, const sm_spread_part *part)
 {
-    sm_moments_merge(&s->moments, &part->moments);
-    s->not_numbers += part->not_numbers;
-    s->min = fmin(s->min, part->min);
-    s->max = fmax(s->max, part->max);
+    span_merge(&s->span, &part->span);
     for (int i = 0; i < SM_BINS + 2; i++)
         s->bin[i] += part->bin[i];
 }
 
 void sm_spread_merge(sm_spread *s, const sm_spread *other)
 {
-    sm_moments_merge(&s->moments, &other->moments);
-    s->not_numbers += other->not_numbers;
-    s->min = fmin(s->min, other->min);
-    s->max = fmax(s->max, other->max);
+    span_merge(&s->span, &other->span);
     for (int i = 0; i < SM_BINS + 2; i++)
         s->bin[i] += other->bin[i];
 }
@@ -184,15 +194,15 @@ void sm_spread_merge(sm_spread *s, const sm_spread *other)
 static double edge(const sm_spread *s, int i)
 {
     if (i <= 0)
-        return fmin(s->min, s->low);
+        return fmin(s->span.min, s->span.low);
     if (i >= SM_BINS + 2)
-        return fmax(s->max, s->high);
-    return s->low + (s->high - s->low) * (i - 1) / SM_BINS;
+        return fmax(s->span.max, s->span.high);
+    return s->span.low + (s->span.high - s->span.low) * (i - 1) / SM_BINS;
 }
 
 static double within(const sm_spread *s, double x)
 {
-    return x < s->min ? s->min : x > s->max ? s->max : x;
+    return x < s->span.min ? s->span.min : x > s->span.max ? s->span.max : x;
 }
 
 /* By how much, of its own count, the density rises across bin i: the central difference, held to twice the smaller of
@@ -221,24 +231,24 @@ static double point_in_bin(const sm_spread *s, int i, double below, double wante
 
 double sm_spread_quantile(const sm_spread *s, double p)
 {
-    double wanted = p * (double)s->moments.n, below = 0;
+    double wanted = p * (double)s->span.moments.n, below = 0;
     for (int i = 0; i < SM_BINS + 2; i++) {
         if (s->bin[i] > 0 && below + (double)s->bin[i] >= wanted)
             return point_in_bin(s, i, below, wanted);
         below += (double)s->bin[i];
     }
-    return s->moments.n > 0 ? s->max : NAN;
+    return s->span.moments.n > 0 ? s->span.max : NAN;
 }
 
 /* The shortest interval that starts at an edge of a bin, with the far end interpolated, and the same mirrored: both are
  * tried because a hard edge (a density that jumps) can lie at either end. */
 static void shortest(const sm_spread *s, double share, double out[2])
 {
-    const double wanted = share * (double)s->moments.n;
+    const double wanted = share * (double)s->span.moments.n;
     double below_low = 0, below_high = 0;
     int high = 0;
-    out[0] = s->min;
-    out[1] = s->max;
+    out[0] = s->span.min;
+    out[1] = s->span.max;
     for (int low = 0; low < SM_BINS + 2; low++) {
         if (s->bin[low] == 0)
             continue; /* from the next edge it is shorter */
@@ -258,7 +268,7 @@ static void shortest(const sm_spread *s, double share, double out[2])
 /* The same from the upper end: the interval that ends at an edge of a bin. */
 static void shortest_from_above(const sm_spread *s, double share, double out[2])
 {
-    const double wanted = share * (double)s->moments.n;
+    const double wanted = share * (double)s->span.moments.n;
     double above_high = 0, above_low = 0;
     int low = SM_BINS + 1;
     for (int high = SM_BINS + 1; high >= 0; high--) {
@@ -268,7 +278,7 @@ static void shortest_from_above(const sm_spread *s, double share, double out[2])
             above_low += (double)s->bin[low--];
         if (low < 0)
             break;
-        double n = (double)s->moments.n, b = within(s, edge(s, high + 1));
+        double n = (double)s->span.moments.n, b = within(s, edge(s, high + 1));
         double a = point_in_bin(s, low, n - above_low - (double)s->bin[low], n - above_high - wanted);
         if (b - a < out[1] - out[0]) {
             out[0] = a;
@@ -280,13 +290,13 @@ static void shortest_from_above(const sm_spread *s, double share, double out[2])
 
 sm_continuous sm_spread_summary(const sm_spread *s)
 {
-    sm_continuous c = {.n = s->moments.n,
-                       .not_numbers = s->not_numbers,
+    sm_continuous c = {.n = s->span.moments.n,
+                       .not_numbers = s->span.not_numbers,
                        .outside = s->bin[0] + s->bin[SM_BINS + 1],
-                       .mean = s->moments.mean,
-                       .sd = sm_moments_sd(&s->moments),
-                       .min = s->min,
-                       .max = s->max};
+                       .mean = s->span.moments.mean,
+                       .sd = sm_moments_sd(&s->span.moments),
+                       .min = s->span.min,
+                       .max = s->span.max};
     c.median = sm_spread_quantile(s, 0.5);
     c.low95 = sm_spread_quantile(s, 0.025);
     c.high95 = sm_spread_quantile(s, 0.975);
@@ -309,8 +319,8 @@ sm_continuous sm_spread_summary(const sm_spread *s)
 sm_outline sm_spread_outline(const sm_spread *s, int64_t of)
 {
     enum { FIRST = SM_BINS / 4, EACH = SM_BINS / 2 / SM_OUTLINE_BINS };
-    const double bin = (s->high - s->low) / SM_BINS;
-    sm_outline o = {.low = s->low + FIRST * bin, .width = EACH * bin};
+    const double bin = (s->span.high - s->span.low) / SM_BINS;
+    sm_outline o = {.low = s->span.low + FIRST * bin, .width = EACH * bin};
     for (int i = 0; i < SM_OUTLINE_BINS; i++) {
         int64_t n = 0;
         for (int j = 0; j < EACH; j++)

@@ -23,12 +23,17 @@ double sm_moments_sd(const sm_moments *m);
 
 enum { SM_BINS = 4096 };
 
+/* Where the bins lie, and what is kept beside them. */
+typedef struct {
+    sm_moments moments;
+    double low, high, min, max; /* low, high: the ends of the bins; min, max: of the values */
+    int64_t not_numbers;
+} sm_span;
+
 /* Equal bins over [low, high), one more at either end for what lies outside. Interpolated quantiles then err by less
  * than a tenth of their sampling error up to 1e9 trials (docs/numerics.md). */
 typedef struct {
-    sm_moments moments;
-    double low, high, min, max;
-    int64_t not_numbers;
+    sm_span span;
     int64_t bin[SM_BINS + 2];
 } sm_spread;
 
@@ -37,9 +42,7 @@ typedef struct {
 enum { SM_PART_NUMBERS = UINT16_MAX };
 
 typedef struct {
-    sm_moments moments;
-    double low, high, min, max;
-    int64_t not_numbers;
+    sm_span span;
     uint16_t bin[SM_BINS + 2];
 } sm_spread_part;
 
@@ -51,6 +54,8 @@ typedef struct {
 
 /* An empty spread for outputs near the given mean and sd (from a pilot). What is not a finite number stands for 0. */
 void sm_spread_init(sm_spread *s, double mean, double sd);
+/* Empties s, its bins staying where they are. */
+void sm_spread_clear(sm_spread *s);
 void sm_spread_add(sm_spread *s, const double *y, int n);
 /* other must have been made for the same mean and sd. */
 void sm_spread_merge(sm_spread *s, const sm_spread *other);

@@ -108,9 +108,7 @@ static sm_status take(const versions *v, const sm_versions *found, sm_compare *o
 
 static void keep_old(sm_compare *c)
 {
-    sm_assessment known = c->old;
-    known.complete = false;
-    c->old = (sm_assessment){0};
+    sm_assessment known = sm_assessment_take_unfinished(&c->old);
     sm_compare_destroy(c);
     c->old = known;
 }

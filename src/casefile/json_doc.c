@@ -8,6 +8,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/grow.h"
+
 /* 1. Reading */
 
 static int by_address(const void *a, const void *b)
@@ -18,14 +20,10 @@ static int by_address(const void *a, const void *b)
 
 static bool place_add(sm_json_doc *doc, sm_json_place place)
 {
-    if (doc->n == doc->cap) {
-        size_t cap = doc->cap ? 2 * doc->cap : 256;
-        sm_json_place *grown = realloc(doc->place, cap * sizeof *grown);
-        if (!grown)
-            return false;
-        doc->place = grown;
-        doc->cap = cap;
-    }
+    sm_json_place *grown = sm_grow(doc->place, doc->n, &doc->cap, 256, sizeof *grown);
+    if (!grown)
+        return false;
+    doc->place = grown;
     doc->place[doc->n++] = place;
     return true;
 }

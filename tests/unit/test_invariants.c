@@ -330,14 +330,14 @@ static void a_reversed_swing_is_caught_by_the_adjusted_clearance(void **state)
     sm_assessment a = tilted_case();
     sm_formula_result *right = swung(1), *reversed = swung(-1);
     const sm_continuous *y = a.side[DEMO_LEFT].output;
-    const double right_sd = sm_moments_sd(&right->spread[1].moments),
-                 reversed_sd = sm_moments_sd(&reversed->spread[1].moments);
+    const double right_sd = sm_moments_sd(&right->spread[1].span.moments),
+                 reversed_sd = sm_moments_sd(&reversed->spread[1].span.moments);
     const double error = right_sd * sqrt(2.0 / TRIALS);
     assert_near(y[SM_OSTIUM_CLEARANCE].sd, right_sd, 0, 5 * error);
     assert_true(fabs(y[SM_OSTIUM_CLEARANCE].sd - reversed_sd) > 50 * error);
     /* The conventional clearance does not see it. */
-    assert_near(y[SM_CONVENTIONAL_OSTIUM].sd, sm_moments_sd(&right->spread[0].moments), 0, 5 * error);
-    assert_near(y[SM_CONVENTIONAL_OSTIUM].sd, sm_moments_sd(&reversed->spread[0].moments), 0, 5 * error);
+    assert_near(y[SM_CONVENTIONAL_OSTIUM].sd, sm_moments_sd(&right->spread[0].span.moments), 0, 5 * error);
+    assert_near(y[SM_CONVENTIONAL_OSTIUM].sd, sm_moments_sd(&reversed->spread[0].span.moments), 0, 5 * error);
     /* First order: (height + flare a mm * radius) * slope; with the swing reversed, their difference. */
     const double slope = tan(3 * (M_PI / 180)), rise = (24.5 - 22.45) / 2 / 12.5 * 16.9;
     assert_near(right_sd, slope * (9.575 + rise), 0.02, 0);

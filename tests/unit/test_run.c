@@ -171,7 +171,7 @@ static void any_number_of_trials_is_exact(void **state)
         assert_int_equal(run(&p, trials[i], 2, NULL, &g), SM_OK);
         assert_int_equal(g.n, trials[i]);
         for (int o = 0; o < SM_OUTPUTS; o++)
-            assert_int_equal(g.spread[0][o].moments.n + g.spread[0][o].not_numbers, trials[i]);
+            assert_int_equal(g.spread[0][o].span.moments.n + g.spread[0][o].span.not_numbers, trials[i]);
         assert_true(g.tally[0].patient.event >= events && g.tally[0].patient.event <= trials[i]);
         events = g.tally[0].patient.event;
         sm_gathered_destroy(&g);

@@ -111,16 +111,16 @@ static void fill(sm_spread *s, double (*quantile)(double p), double mean, double
 static void exact(sm_spread *s, double (*below)(double x), double mean, double sd, double least, double largest)
 {
     sm_spread_init(s, mean, sd);
-    const double width = (s->high - s->low) / SM_BINS;
+    const double width = (s->span.high - s->span.low) / SM_BINS;
     int64_t counted = 0;
     for (int i = 0; i < SM_BINS + 2; i++) {
-        double upper = i < SM_BINS + 1 ? below(s->low + i * width) : 1;
+        double upper = i < SM_BINS + 1 ? below(s->span.low + i * width) : 1;
         s->bin[i] = (int64_t)(upper * 1e15) - counted;
         counted += s->bin[i];
     }
-    s->moments.n = counted;
-    s->min = least;
-    s->max = largest;
+    s->span.moments.n = counted;
+    s->span.min = least;
+    s->span.max = largest;
 }
 
 /* spread.h: interpolated quantiles err by less than a tenth of their sampling error up to 1e9 trials. */
@@ -209,9 +209,11 @@ static void a_part_counts_as_the_whole(void **state)
     sm_spread_part_add(&part, same, SM_PART_NUMBERS);
     sm_spread_take(&taken, &part);
     assert_memory_equal(whole.bin, taken.bin, sizeof whole.bin);
-    assert_true(whole.min == taken.min && whole.max == taken.max && whole.moments.n == taken.moments.n);
-    assert_true(whole.not_numbers == taken.not_numbers && whole.not_numbers == 66);
-    assert_true(whole.moments.mean == taken.moments.mean && whole.moments.sum_sq == taken.moments.sum_sq);
+    assert_true(whole.span.min == taken.span.min && whole.span.max == taken.span.max &&
+                whole.span.moments.n == taken.span.moments.n);
+    assert_true(whole.span.not_numbers == taken.span.not_numbers && whole.span.not_numbers == 66);
+    assert_true(whole.span.moments.mean == taken.span.moments.mean &&
+                whole.span.moments.sum_sq == taken.span.moments.sum_sq);
 }
 
 static void a_normal_has_equal_intervals(void **state)
@@ -406,9 +408,10 @@ static void merged_parts_are_the_whole(void **state)
         sm_spread_merge(&merged, &part);
     }
     assert_memory_equal(whole.bin, merged.bin, sizeof whole.bin);
-    assert_true(whole.min == merged.min && whole.max == merged.max && whole.moments.n == merged.moments.n);
-    assert_near(merged.moments.mean, whole.moments.mean, 1e-13, 0);
-    assert_near(merged.moments.sum_sq, whole.moments.sum_sq, 1e-12, 0);
+    assert_true(whole.span.min == merged.span.min && whole.span.max == merged.span.max &&
+                whole.span.moments.n == merged.span.moments.n);
+    assert_near(merged.span.moments.mean, whole.span.moments.mean, 1e-13, 0);
+    assert_near(merged.span.moments.sum_sq, whole.span.moments.sum_sq, 1e-12, 0);
 }
 
 /* On 200 rough samples of a few hundred draws, of every look: the shortest is never longer, and holds its share. */
@@ -427,7 +430,7 @@ static void shortest_is_never_longer_and_holds_its_share(void **state)
         sm_spread_init(&s, 0, 1 + k % 5);
         sm_spread_add(&s, y, n);
         const sm_continuous c = sm_spread_summary(&s);
-        const double slack = 2 * (s.high - s.low) / SM_BINS;
+        const double slack = 2 * (s.span.high - s.span.low) / SM_BINS;
         assert_true(c.shortest95[1] - c.shortest95[0] <= c.high95 - c.low95);
         for (int i = 0; i < n; i++)
             held += y[i] >= c.shortest95[0] - slack && y[i] <= c.shortest95[1] + slack;
