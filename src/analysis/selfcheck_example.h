@@ -43,6 +43,12 @@ typedef struct {
     sm_answer answer[SM_EXAMPLE_ANSWERS];
 } sm_example;
 
+/* Inputs that many examples have. */
+/* clang-format off */
+#define SM_UNIT {SM_NORMAL, {0, 1}}
+#define SM_DRAW {SM_UNIFORM, {0, 1}}
+/* clang-format on */
+
 /* Runs an example and adds it to t as a group. */
 void sm_selfcheck_example(const sm_example *e, const sm_selfcheck_size *size, sm_checks *t);
 

@@ -112,27 +112,12 @@ static void beam_and_branches(const double *constant, sm_formula_columns *c)
 
 /* 4. The table */
 
-#define UNIT                                                                                                           \
-    {                                                                                                                  \
-        SM_NORMAL,                                                                                                     \
-        {                                                                                                              \
-            0, 1                                                                                                       \
-        }                                                                                                              \
-    }
-#define DRAW                                                                                                           \
-    {                                                                                                                  \
-        SM_UNIFORM,                                                                                                    \
-        {                                                                                                              \
-            0, 1                                                                                                       \
-        }                                                                                                              \
-    }
-#define EITHER                                                                                                         \
-    {                                                                                                                  \
-        SM_UNIFORM,                                                                                                    \
-        {                                                                                                              \
-            -1, 1                                                                                                      \
-        }                                                                                                              \
-    }
+/* clang-format off */
+#define NORMAL_PROCESS(process, measurement, limit)                                                                    \
+    {.name = "normal process", .n_inputs = 2, .n_events = 4, .input = {SM_UNIT, SM_UNIT},                              \
+     .constant = {process, measurement, limit}, .evaluate = normal_process}
+#define EITHER {SM_UNIFORM, {-1, 1}}
+/* clang-format on */
 #define RECALL "closed form; inputs as we recall them from JCGM 106:2012"
 
 const sm_example sm_examples_of_probability[] = {
@@ -142,7 +127,7 @@ const sm_example sm_examples_of_probability[] = {
      .formula = {.name = "conformity",
                  .n_inputs = 4,
                  .n_events = 4,
-                 .input = {{SM_NORMAL, {-5.47, 0.05}}, {SM_NORMAL, {509.7, 8.6}}, {SM_NORMAL, {13.6, 1.8}}, UNIT},
+                 .input = {{SM_NORMAL, {-5.47, 0.05}}, {SM_NORMAL, {509.7, 8.6}}, {SM_NORMAL, {13.6, 1.8}}, SM_UNIT},
                  .evaluate = within_limits},
      .answer = {{SM_ASK_EVENT, "upper limit", .expected = 0.9192433408},
                 {SM_ASK_EVENT, "lower limit", .expected = 0.9890095474, .of = 1},
@@ -154,7 +139,7 @@ const sm_example sm_examples_of_probability[] = {
      .formula = {.name = "tolerance",
                  .n_inputs = 1,
                  .n_events = 6,
-                 .input = {UNIT},
+                 .input = {SM_UNIT},
                  .constant = {0.25, 0.5, 0.25, 0, 0.4490531801, 0.5509468199, 1},
                  .evaluate = within_tolerance},
      .answer = {{SM_ASK_EVENT, "read in the middle", .expected = 0.9544997361},
@@ -169,7 +154,7 @@ const sm_example sm_examples_of_probability[] = {
      .formula = {.name = "tolerance",
                  .n_inputs = 1,
                  .n_events = 2,
-                 .input = {UNIT},
+                 .input = {SM_UNIT},
                  .constant = {0.125, 0.2056067035, 0.7943932965},
                  .evaluate = within_tolerance},
      .answer = {{SM_ASK_EVENT, "read where the 95 % zone starts", .expected = 0.95},
@@ -180,7 +165,7 @@ const sm_example sm_examples_of_probability[] = {
      .formula = {.name = "ball bearing",
                  .n_inputs = 5,
                  .n_events = 5,
-                 .input = {DRAW, DRAW, DRAW, DRAW, {SM_NORMAL, {0, 0.25}}},
+                 .input = {SM_DRAW, SM_DRAW, SM_DRAW, SM_DRAW, {SM_NORMAL, {0, 0.25}}},
                  .constant = {1.6718287716},
                  .evaluate = ball_bearing},
      .answer = {{SM_ASK_EVENT, "nonconforming", .expected = 0.0423801120},
@@ -191,12 +176,7 @@ const sm_example sm_examples_of_probability[] = {
     {.title = "Global risks, normal process",
      .source = "quadrature",
      .seen = SM_SEEN_COMPUTED,
-     .formula = {.name = "normal process",
-                 .n_inputs = 2,
-                 .n_events = 4,
-                 .input = {UNIT, UNIT},
-                 .constant = {0.12, 0.04, 0.2},
-                 .evaluate = normal_process},
+     .formula = NORMAL_PROCESS(0.12, 0.04, 0.2),
      .answer = {{SM_ASK_EVENT, "nonconforming", .expected = 0.0955807045},
                 {SM_ASK_EVENT, "consumer's risk", .expected = 0.0189422067, .of = 1},
                 {SM_ASK_EVENT, "producer's risk", .expected = 0.0372078002, .of = 2}}},
@@ -204,95 +184,56 @@ const sm_example sm_examples_of_probability[] = {
     {.title = "False acceptance, 60 % in tolerance",
      .source = "NCSLI RP-19, draft",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "normal process",
-                 .n_inputs = 2,
-                 .n_events = 4,
-                 .input = {UNIT, UNIT},
-                 .constant = {1.1881829499, 0.25 * 1.1881829499, 1},
-                 .evaluate = normal_process},
+     .formula = NORMAL_PROCESS(1.1881829499, 0.25 * 1.1881829499, 1),
      .answer = {{SM_ASK_EVENT, "in all", .expected = 0.04838603208, .of = 1},
                 {SM_ASK_SHARE, "among the accepted", .expected = 0.08260081910, .of = 1, .given = 3}}},
     {.title = "False acceptance, 70 % in tolerance",
      .source = "NCSLI RP-19, draft",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "normal process",
-                 .n_inputs = 2,
-                 .n_events = 4,
-                 .input = {UNIT, UNIT},
-                 .constant = {0.9648473410, 0.25 * 0.9648473410, 1},
-                 .evaluate = normal_process},
+     .formula = NORMAL_PROCESS(0.9648473410, 0.25 * 0.9648473410, 1),
      .answer = {{SM_ASK_EVENT, "in all", .expected = 0.03922341071, .of = 1},
                 {SM_ASK_SHARE, "among the accepted", .expected = 0.05723220398, .of = 1, .given = 3}}},
     {.title = "False acceptance, 80 % in tolerance",
      .source = "NCSLI RP-19, draft",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "normal process",
-                 .n_inputs = 2,
-                 .n_events = 4,
-                 .input = {UNIT, UNIT},
-                 .constant = {0.7803041461, 0.25 * 0.7803041461, 1},
-                 .evaluate = normal_process},
+     .formula = NORMAL_PROCESS(0.7803041461, 0.25 * 0.7803041461, 1),
      .answer = {{SM_ASK_EVENT, "in all", .expected = 0.02855830621, .of = 1},
                 {SM_ASK_SHARE, "among the accepted", .expected = 0.03632271784, .of = 1, .given = 3}}},
     {.title = "False acceptance, 90 % in tolerance",
      .source = "NCSLI RP-19, draft",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "normal process",
-                 .n_inputs = 2,
-                 .n_events = 4,
-                 .input = {UNIT, UNIT},
-                 .constant = {0.6079568319, 0.25 * 0.6079568319, 1},
-                 .evaluate = normal_process},
+     .formula = NORMAL_PROCESS(0.6079568319, 0.25 * 0.6079568319, 1),
      .answer = {{SM_ASK_EVENT, "in all", .expected = 0.01599953530, .of = 1},
                 {SM_ASK_SHARE, "among the accepted", .expected = 0.01798804771, .of = 1, .given = 3}}},
     {.title = "False acceptance, 95 % in tolerance",
      .source = "NCSLI RP-19, draft",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "normal process",
-                 .n_inputs = 2,
-                 .n_events = 4,
-                 .input = {UNIT, UNIT},
-                 .constant = {0.5102134569, 0.25 * 0.5102134569, 1},
-                 .evaluate = normal_process},
+     .formula = NORMAL_PROCESS(0.5102134569, 0.25 * 0.5102134569, 1),
      .answer = {{SM_ASK_EVENT, "in all", .expected = 0.008710101881, .of = 1},
                 {SM_ASK_SHARE, "among the accepted", .expected = 0.009238976306, .of = 1, .given = 3}}},
     {.title = "False acceptance, 99 % in tolerance",
      .source = "NCSLI RP-19, draft",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "normal process",
-                 .n_inputs = 2,
-                 .n_events = 4,
-                 .input = {UNIT, UNIT},
-                 .constant = {0.3882244831, 0.25 * 0.3882244831, 1},
-                 .evaluate = normal_process},
+     .formula = NORMAL_PROCESS(0.3882244831, 0.25 * 0.3882244831, 1),
      .answer = {{SM_ASK_EVENT, "in all", .expected = 0.001999169629, .of = 1},
                 {SM_ASK_SHARE, "among the accepted", .expected = 0.002024387815, .of = 1, .given = 3}}},
     {.title = "False decisions, limit at 2 SD",
      .source = "Deaver, test uncertainty ratio 4 to 1",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "normal process",
-                 .n_inputs = 2,
-                 .n_events = 4,
-                 .input = {UNIT, UNIT},
-                 .constant = {0.5, 0.125, 1},
-                 .evaluate = normal_process},
+     .formula = NORMAL_PROCESS(0.5, 0.125, 1),
      .answer = {{SM_ASK_EVENT, "false acceptance", .expected = 0.0080060848, .of = 1},
                 {SM_ASK_EVENT, "false rejection", .expected = 0.0148508842, .of = 2}}},
     {.title = "False decisions, limit at 2.5 SD",
      .source = "Deaver, test uncertainty ratio 4 to 1",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "normal process",
-                 .n_inputs = 2,
-                 .n_events = 4,
-                 .input = {UNIT, UNIT},
-                 .constant = {0.4, 0.1, 1},
-                 .evaluate = normal_process},
+     .formula = NORMAL_PROCESS(0.4, 0.1, 1),
      .answer = {{SM_ASK_EVENT, "false acceptance", .expected = 0.0024453487, .of = 1},
                 {SM_ASK_EVENT, "false rejection", .expected = 0.0053193891, .of = 2}}},
     {.title = "Structural limit states",
      .source = "definitions as in otbenchmark",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "two normals", .n_inputs = 2, .n_events = 6, .input = {UNIT, UNIT}, .evaluate = two_normals},
+     .formula =
+         {.name = "two normals", .n_inputs = 2, .n_events = 6, .input = {SM_UNIT, SM_UNIT}, .evaluate = two_normals},
      .answer = {{SM_ASK_EVENT, "R - S, means 4 and 2", .expected = 0.0786496035},
                 {SM_ASK_EVENT, "R - S, means 7 and 2", .expected = 2.034760087e-4, .of = 1},
                 {SM_ASK_EVENT, "RP22", .expected = 0.00420730551130, .of = 2},

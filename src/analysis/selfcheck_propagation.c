@@ -179,27 +179,12 @@ static void distances(const double *constant, sm_formula_columns *c)
 /* 6. The table */
 
 #define ROOT3 1.7320508075688772
-#define UNIT                                                                                                           \
-    {                                                                                                                  \
-        SM_NORMAL,                                                                                                     \
-        {                                                                                                              \
-            0, 1                                                                                                       \
-        }                                                                                                              \
-    }
-#define FLAT                                                                                                           \
-    {                                                                                                                  \
-        SM_UNIFORM,                                                                                                    \
-        {                                                                                                              \
-            -ROOT3, ROOT3                                                                                              \
-        }                                                                                                              \
-    } /* of SD 1 */
-#define DRAW                                                                                                           \
-    {                                                                                                                  \
-        SM_UNIFORM,                                                                                                    \
-        {                                                                                                              \
-            0, 1                                                                                                       \
-        }                                                                                                              \
-    }
+/* clang-format off */
+#define FLAT {SM_UNIFORM, {-ROOT3, ROOT3}} /* of SD 1 */
+#define MISMATCH(x1, r, threshold)                                                                                     \
+    {.name = "mismatch", .n_inputs = 2, .n_outputs = 1, .n_events = 1, .input = {SM_UNIT, SM_UNIT},                    \
+     .constant = {x1, r, threshold}, .evaluate = squared_magnitude}
+/* clang-format on */
 
 /* Of the impedance: R, X, Z in ohm and their standard uncertainties. */
 #define R_OHM 127.7321699
@@ -217,7 +202,7 @@ const sm_example sm_examples_of_propagation[] = {
                  .n_inputs = 4,
                  .n_outputs = 1,
                  .n_events = 0,
-                 .input = {UNIT, UNIT, UNIT, UNIT},
+                 .input = {SM_UNIT, SM_UNIT, SM_UNIT, SM_UNIT},
                  .evaluate = sum_of_four},
      .answer = {{SM_ASK_MEAN, "mean", .expected = 0, .widest = 0.010},
                 {SM_ASK_SD, "standard deviation", .expected = 2, .widest = 0.007},
@@ -286,13 +271,7 @@ const sm_example sm_examples_of_propagation[] = {
     {.title = "Mismatch, x1 = 0, r = 0",
      .source = "JCGM 101:2008, 9.4.2",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "mismatch",
-                 .n_inputs = 2,
-                 .n_outputs = 1,
-                 .n_events = 1,
-                 .input = {UNIT, UNIT},
-                 .constant = {0, 0, 100},
-                 .evaluate = squared_magnitude},
+     .formula = MISMATCH(0, 0, 100),
      .answer = {{SM_ASK_MEAN, "mean", .expected = 50, .widest = 0.27},
                 {SM_ASK_SD, "standard deviation", .expected = 50, .widest = 0.38},
                 {SM_ASK_POINT, "2.5 % point", .expected = 1.26589040, .widest = 0.041, .p = 0.025},
@@ -303,13 +282,7 @@ const sm_example sm_examples_of_propagation[] = {
     {.title = "Mismatch, x1 = 0.010, r = 0",
      .source = "JCGM 101:2008, 9.4.2",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "mismatch",
-                 .n_inputs = 2,
-                 .n_outputs = 1,
-                 .n_events = 1,
-                 .input = {UNIT, UNIT},
-                 .constant = {0.010, 0, 200},
-                 .evaluate = squared_magnitude},
+     .formula = MISMATCH(0.010, 0, 200),
      .answer = {{SM_ASK_MEAN, "mean", .expected = 150, .widest = 0.6},
                 {SM_ASK_SD, "standard deviation", .expected = 111.803399, .widest = 0.57},
                 {SM_ASK_POINT, "2.5 % point", .expected = 8.54684492, .widest = 0.26, .p = 0.025},
@@ -319,13 +292,7 @@ const sm_example sm_examples_of_propagation[] = {
     {.title = "Mismatch, x1 = 0.050, r = 0",
      .source = "JCGM 101:2008, 9.4.2",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "mismatch",
-                 .n_inputs = 2,
-                 .n_outputs = 1,
-                 .n_events = 1,
-                 .input = {UNIT, UNIT},
-                 .constant = {0.050, 0, 0},
-                 .evaluate = squared_magnitude},
+     .formula = MISMATCH(0.050, 0, 0),
      .answer = {{SM_ASK_MEAN, "mean", .expected = 2550, .widest = 1.9},
                 {SM_ASK_SD, "standard deviation", .expected = 502.493781, .widest = 2.3},
                 {SM_ASK_POINT, "2.5 % point", .expected = 1638.47707, .widest = 6.5, .p = 0.025},
@@ -336,13 +303,7 @@ const sm_example sm_examples_of_propagation[] = {
     {.title = "Mismatch, x1 = 0, r = 0.9",
      .source = "JCGM 101:2008, 9.4.3",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "mismatch",
-                 .n_inputs = 2,
-                 .n_outputs = 1,
-                 .n_events = 1,
-                 .input = {UNIT, UNIT},
-                 .constant = {0, 0.9, 0},
-                 .evaluate = squared_magnitude},
+     .formula = MISMATCH(0, 0.9, 0),
      .answer = {{SM_ASK_MEAN, "mean", .expected = 50, .widest = 0.45},
                 {SM_ASK_SD, "standard deviation", .expected = 67.2681202, .widest = 0.8},
                 {SM_ASK_POINT, "2.5 % point", .expected = 0.56097772, .widest = 0.0185, .p = 0.025},
@@ -351,13 +312,7 @@ const sm_example sm_examples_of_propagation[] = {
     {.title = "Mismatch, x1 = 0.050, r = 0.9",
      .source = "JCGM 101:2008, 9.4.3",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "mismatch",
-                 .n_inputs = 2,
-                 .n_outputs = 1,
-                 .n_events = 1,
-                 .input = {UNIT, UNIT},
-                 .constant = {0.050, 0.9, 0},
-                 .evaluate = squared_magnitude},
+     .formula = MISMATCH(0.050, 0.9, 0),
      .answer = {{SM_ASK_MEAN, "mean", .expected = 2550, .widest = 2.6},
                 {SM_ASK_SD, "standard deviation", .expected = 504.504708, .widest = 2.1},
                 {SM_ASK_POINT, "2.5 % point", .expected = 1696.85798, .widest = 6, .p = 0.025},
@@ -379,10 +334,10 @@ const sm_example sm_examples_of_propagation[] = {
                            {SM_UNIFORM, {9.5e-6, 13.5e-6}},
                            {SM_NORMAL, {-0.1, 0.2}},
                            {SM_ARCSINE, {-0.5, 0.5}},
-                           DRAW,
-                           DRAW,
-                           DRAW,
-                           DRAW},
+                           SM_DRAW,
+                           SM_DRAW,
+                           SM_DRAW,
+                           SM_DRAW},
                  .evaluate = length_deviation},
      .answer = {{SM_ASK_MEAN, "mean", .expected = 838, .widest = 0.25},
                 {SM_ASK_SD, "standard deviation", .expected = 35.80807860, .widest = 0.14},
@@ -426,7 +381,7 @@ const sm_example sm_examples_of_propagation[] = {
                  .n_inputs = 3,
                  .n_outputs = 6,
                  .n_events = 0,
-                 .input = {UNIT, UNIT, UNIT},
+                 .input = {SM_UNIT, SM_UNIT, SM_UNIT},
                  .constant = {R_OHM, X_OHM, Z_OHM, U_R, U_X, U_Z},
                  .evaluate = resistance_reactance_impedance},
      .answer = {{SM_ASK_MEAN, "resistance", .expected = R_OHM, .widest = 3.6e-4},
@@ -464,7 +419,7 @@ const sm_example sm_examples_of_propagation[] = {
                  .n_inputs = 2,
                  .n_outputs = 2,
                  .n_events = 0,
-                 .input = {UNIT, UNIT},
+                 .input = {SM_UNIT, SM_UNIT},
                  .constant = {0.001, 0},
                  .evaluate = polar},
      .answer = {{SM_ASK_MEAN, "magnitude", .expected = 0.01256445, .widest = 5e-3 * 0.00656768},
@@ -478,7 +433,7 @@ const sm_example sm_examples_of_propagation[] = {
                  .n_inputs = 2,
                  .n_outputs = 2,
                  .n_events = 0,
-                 .input = {UNIT, UNIT},
+                 .input = {SM_UNIT, SM_UNIT},
                  .constant = {0.001, 0.9},
                  .evaluate = polar},
      .answer = {{SM_ASK_MEAN, "magnitude", .expected = 0.01173281, .widest = 5e-3 * 0.00795872},
@@ -492,7 +447,7 @@ const sm_example sm_examples_of_propagation[] = {
                  .n_inputs = 2,
                  .n_outputs = 2,
                  .n_events = 0,
-                 .input = {UNIT, UNIT},
+                 .input = {SM_UNIT, SM_UNIT},
                  .constant = {0.010, 0.9},
                  .evaluate = polar},
      .answer = {{SM_ASK_MEAN, "magnitude", .expected = 0.01528908, .widest = 5e-3 * 0.00813905},
@@ -520,7 +475,7 @@ const sm_example sm_examples_of_propagation[] = {
                  .n_inputs = 2,
                  .n_outputs = 0,
                  .n_events = 2,
-                 .input = {{SM_LOGNORMAL, {0.09778344405135005, 1.543418868116487}}, DRAW},
+                 .input = {{SM_LOGNORMAL, {0.09778344405135005, 1.543418868116487}}, SM_DRAW},
                  .constant = {0.225, 0.07 * 0.225, 0.2},
                  .evaluate = known_before_and_read},
      .answer = {{SM_ASK_SHARE, "P(at most 0.2, given the reading)", .expected = 0.1133404, .of = 1, .given = 0}}},
@@ -531,7 +486,7 @@ const sm_example sm_examples_of_propagation[] = {
                  .n_inputs = 2,
                  .n_outputs = 2,
                  .n_events = 0,
-                 .input = {UNIT, UNIT},
+                 .input = {SM_UNIT, SM_UNIT},
                  .constant = {1},
                  .evaluate = distances},
      .answer = {{SM_ASK_MEAN, "Rayleigh, mean", .expected = 1.2533141373, .widest = 0.0033},

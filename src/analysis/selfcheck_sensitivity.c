@@ -55,71 +55,41 @@ static void product_and_third(const double *constant, sm_formula_columns *c)
 
 /* 2. The table */
 
-#define UNIT                                                                                                           \
-    {                                                                                                                  \
-        SM_NORMAL,                                                                                                     \
-        {                                                                                                              \
-            0, 1                                                                                                       \
-        }                                                                                                              \
-    }
-#define DRAW                                                                                                           \
-    {                                                                                                                  \
-        SM_UNIFORM,                                                                                                    \
-        {                                                                                                              \
-            0, 1                                                                                                       \
-        }                                                                                                              \
-    }
-#define TURN                                                                                                           \
-    {                                                                                                                  \
-        SM_UNIFORM,                                                                                                    \
-        {                                                                                                              \
-            -M_PI, M_PI                                                                                                \
-        }                                                                                                              \
-    }
+/* clang-format off */
+#define TURN {SM_UNIFORM, {-M_PI, M_PI}}
+#define ISHIGAMI(added)                                                                                                \
+    {.name = "ishigami", .n_inputs = 3, .n_outputs = 1, .input = {TURN, TURN, TURN},                                   \
+     .constant = {7, 0.1, added}, .evaluate = ishigami}
+#define ANSWERS_OF_ISHIGAMI                                                                                            \
+    {{SM_ASK_FIRST, "input 1, first order", .expected = 0.3139051911, .widest = 0.0051},                               \
+     {SM_ASK_FIRST, "input 2, first order", .expected = 0.4424111448, .widest = 0.0045, .of = 1},                      \
+     {SM_ASK_FIRST, "input 3, first order", .expected = 0, .widest = 0.0047, .of = 2},                                 \
+     {SM_ASK_TOTAL, "input 1, total", .expected = 0.5575888552, .widest = 0.0072},                                     \
+     {SM_ASK_TOTAL, "input 2, total", .expected = 0.4424111448, .widest = 0.0034, .of = 1},                            \
+     {SM_ASK_TOTAL, "input 3, total", .expected = 0.2436836641, .widest = 0.0022, .of = 2}}
+#define G_OF_SOBOL(...)                                                                                                \
+    {.name = "g", .n_inputs = 6, .n_outputs = 1,                                                                       \
+     .input = {SM_DRAW, SM_DRAW, SM_DRAW, SM_DRAW, SM_DRAW, SM_DRAW}, .constant = {__VA_ARGS__}, .evaluate = g_of_sobol}
+/* clang-format on */
 
 const sm_example sm_examples_of_sensitivity[] = {
     {.title = "Shares of variance, Ishigami",
      .source = "Ishigami function, defined as in otbenchmark",
      .seen = SM_SEEN_IN_FULL,
-     .formula = {.name = "ishigami",
-                 .n_inputs = 3,
-                 .n_outputs = 1,
-                 .input = {TURN, TURN, TURN},
-                 .constant = {7, 0.1, 0},
-                 .evaluate = ishigami},
-     .answer = {{SM_ASK_FIRST, "input 1, first order", .expected = 0.3139051911, .widest = 0.0051},
-                {SM_ASK_FIRST, "input 2, first order", .expected = 0.4424111448, .widest = 0.0045, .of = 1},
-                {SM_ASK_FIRST, "input 3, first order", .expected = 0, .widest = 0.0047, .of = 2},
-                {SM_ASK_TOTAL, "input 1, total", .expected = 0.5575888552, .widest = 0.0072},
-                {SM_ASK_TOTAL, "input 2, total", .expected = 0.4424111448, .widest = 0.0034, .of = 1},
-                {SM_ASK_TOTAL, "input 3, total", .expected = 0.2436836641, .widest = 0.0022, .of = 2}}},
+     .formula = ISHIGAMI(0),
+     .answer = ANSWERS_OF_ISHIGAMI},
     /* Estimators that are not centred about the mean give -1.03 for 0.31 here. */
     {.title = "Shares of variance, Ishigami + 1000",
      .source = "Ishigami function, defined as in otbenchmark",
      .seen = SM_SEEN_IN_FULL,
-     .formula = {.name = "ishigami",
-                 .n_inputs = 3,
-                 .n_outputs = 1,
-                 .input = {TURN, TURN, TURN},
-                 .constant = {7, 0.1, 1000},
-                 .evaluate = ishigami},
-     .answer = {{SM_ASK_FIRST, "input 1, first order", .expected = 0.3139051911, .widest = 0.0051},
-                {SM_ASK_FIRST, "input 2, first order", .expected = 0.4424111448, .widest = 0.0045, .of = 1},
-                {SM_ASK_FIRST, "input 3, first order", .expected = 0, .widest = 0.0047, .of = 2},
-                {SM_ASK_TOTAL, "input 1, total", .expected = 0.5575888552, .widest = 0.0072},
-                {SM_ASK_TOTAL, "input 2, total", .expected = 0.4424111448, .widest = 0.0034, .of = 1},
-                {SM_ASK_TOTAL, "input 3, total", .expected = 0.2436836641, .widest = 0.0022, .of = 2}}},
+     .formula = ISHIGAMI(1000),
+     .answer = ANSWERS_OF_ISHIGAMI},
     /* The first order of inputs 5 and 6, 5.9e-5, is less than a million trials can tell from 0; their totals are not.
      */
     {.title = "Shares of variance, g of Sobol",
      .source = "g-function, defined as in otbenchmark",
      .seen = SM_SEEN_IN_FULL,
-     .formula = {.name = "g",
-                 .n_inputs = 6,
-                 .n_outputs = 1,
-                 .input = {DRAW, DRAW, DRAW, DRAW, DRAW, DRAW},
-                 .constant = {0, 0.5, 3, 9, 99, 99},
-                 .evaluate = g_of_sobol},
+     .formula = G_OF_SOBOL(0, 0.5, 3, 9, 99, 99),
      .answer = {{SM_ASK_FIRST, "input 1, first order", .expected = 0.5867811898, .widest = 0.0055},
                 {SM_ASK_FIRST, "input 2, first order", .expected = 0.2607916399, .widest = 0.0041, .of = 1},
                 {SM_ASK_FIRST, "input 3, first order", .expected = 0.0366738244, .widest = 0.0017, .of = 2},
@@ -133,12 +103,7 @@ const sm_example sm_examples_of_sensitivity[] = {
     {.title = "Shares of variance, g with six weights",
      .source = "g-function, weights of a published test vector",
      .seen = SM_SEEN_IN_EXCERPT,
-     .formula = {.name = "g",
-                 .n_inputs = 6,
-                 .n_outputs = 1,
-                 .input = {DRAW, DRAW, DRAW, DRAW, DRAW, DRAW},
-                 .constant = {78, 12, 0.5, 2, 97, 33},
-                 .evaluate = g_of_sobol},
+     .formula = G_OF_SOBOL(78, 12, 0.5, 2, 97, 33),
      .answer = {{SM_ASK_FIRST, "input 2, first order", .expected = 0.0101948042, .widest = 0.00079, .of = 1},
                 {SM_ASK_FIRST, "input 3, first order", .expected = 0.7657430682, .widest = 0.0056, .of = 2},
                 {SM_ASK_FIRST, "input 4, first order", .expected = 0.1914357671, .widest = 0.0032, .of = 3},
@@ -155,7 +120,7 @@ const sm_example sm_examples_of_sensitivity[] = {
      .formula = {.name = "sum",
                  .n_inputs = 3,
                  .n_outputs = 1,
-                 .input = {UNIT, UNIT, UNIT},
+                 .input = {SM_UNIT, SM_UNIT, SM_UNIT},
                  .constant = {1, 2, 3},
                  .evaluate = sum_of_three},
      .answer = {{SM_ASK_FIRST, "input 1, first order", .expected = 1.0 / 14, .widest = 0.0019},
@@ -182,7 +147,7 @@ const sm_example sm_examples_of_sensitivity[] = {
      .formula = {.name = "product and third",
                  .n_inputs = 3,
                  .n_outputs = 1,
-                 .input = {DRAW, DRAW, DRAW},
+                 .input = {SM_DRAW, SM_DRAW, SM_DRAW},
                  .evaluate = product_and_third},
      .answer = {{SM_ASK_FIRST, "input 1, first order", .expected = 3.0 / 19, .widest = 0.0032},
                 {SM_ASK_FIRST, "input 2, first order", .expected = 3.0 / 19, .widest = 0.0032, .of = 1},
