@@ -367,7 +367,7 @@ static void read_cross_check(sm_reader *r, const sm_quantity_ask *ask, const cJS
                     .profile = profile,
                     .list = ask->list,
                     .profile_source = profile ? cross_check_source(r, ask->kind, profile) : NULL,
-                    .path = path.s ? path.s : ""};
+                    .path = sm_text_string(&path)};
     sm_reader_check_keys(r, node, &sm_keys_cross_check);
     sm_read_section(r, &s, out, NULL);
     name_cross_check(r, ask, first);

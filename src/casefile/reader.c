@@ -41,9 +41,9 @@ static void say(sm_reader *r, sm_diag_kind kind, const cJSON *node, bool at_key,
             sm_json_locate(doc->file.text, offset, &place.line, &place.column);
         sm_json_doc_pointer(doc, node, &pointer);
     }
-    place.pointer = pointer.s ? pointer.s : "";
+    place.pointer = sm_text_string(&pointer);
     sm_text_addv(&words, fmt, args);
-    sm_diag_add(r->diag, kind, place, "%s", words.s ? words.s : "");
+    sm_diag_add(r->diag, kind, place, "%s", sm_text_string(&words));
     r->no_memory |= words.failed || pointer.failed;
     sm_text_destroy(&words);
     sm_text_destroy(&pointer);
@@ -196,7 +196,7 @@ static void refuse_key(sm_reader *r, const cJSON *node, const sm_keys *keys)
         for (size_t i = 0; i < n; i++)
             sm_text_addf(&list, "%s%s", i ? ", " : "", known[i]);
         sm_reader_fault_key(r, node, "found the unknown key \"%s\", expected a key of %s: %s", name, keys->what,
-                            list.s ? list.s : "");
+                            sm_text_string(&list));
         r->no_memory |= list.failed;
         sm_text_destroy(&list);
     }

@@ -22,8 +22,7 @@ static void put_sd(sm_json *j, const char *name, sm_ci95 sd)
         sm_json_pair(j, key.s ? key.s : name, sd.low, sd.high);
     else
         sm_json_null(j, key.s ? key.s : name);
-    j->out->failed |= key.failed;
-    sm_text_destroy(&key);
+    sm_text_done(&key, j->out);
 }
 
 static void put_spread(sm_json *j, const sm_learned *l)

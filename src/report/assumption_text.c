@@ -79,7 +79,7 @@ static void assumption_line(sm_text *out, const sm_style *style, const sm_result
     const sm_assumption *a = &r->assumption[i];
     const bool in_heading = a->grade == SM_STATED && a->origin == SM_FROM_CASE;
     size_t about;
-    sm_text raw = {0}, safe = {0};
+    sm_text raw = {0};
     sm_text_puts(&raw, sm_assumption_what(a, &about));
     quantities(&raw, r, i);
     sm_text_puts(&raw, ": ");
@@ -88,10 +88,8 @@ static void assumption_line(sm_text *out, const sm_style *style, const sm_result
         sm_text_addf(&raw, " (%s; %s)", sm_origin_name(a->origin), a->source);
     else if (!in_heading && a->source[0])
         sm_text_addf(&raw, " (%s)", a->source);
-    sm_layout_safe(&safe, style, sm_text_string(&raw));
-    sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 6, sm_text_string(&safe));
-    sm_text_done(&raw, out);
-    sm_text_done(&safe, out);
+    sm_layout_make_safe(&raw, style);
+    sm_layout_words(out, style, style->plain ? 0 : 2, style->plain ? 0 : 6, &raw);
 }
 
 static void group_text(sm_text *out, const sm_style *style, const sm_result *r, const assumption_group *g)

@@ -135,7 +135,7 @@ static void alone_words(sm_text *out, const sm_compare *c, int i)
 static void difference(sm_text *out, const sm_style *style, const sm_compare *c, int i)
 {
     const sm_difference *x = &c->differences.at[i];
-    sm_text words = {0}, safe = {0};
+    sm_text words = {0};
     sm_text_puts(&words, x->words);
     if (x->kind != SM_DIFFERS_LABEL) { /* a note is long, and says nothing of the root */
         sm_text_puts(&words, ": ");
@@ -145,10 +145,8 @@ static void difference(sm_text *out, const sm_style *style, const sm_compare *c,
     }
     sm_text_puts(&words, ".");
     alone_words(&words, c, i);
-    sm_layout_safe(&safe, style, sm_text_string(&words));
-    sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, sm_text_string(&safe));
-    sm_text_done(&words, out);
-    sm_text_done(&safe, out);
+    sm_layout_make_safe(&words, style);
+    sm_layout_words(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, &words);
 }
 
 /* The next by size below `last`; -1 where there is none. */

@@ -104,11 +104,8 @@ static void strategies(sm_text *words, const sm_case *c)
 
 static void say(sm_text *out, const sm_style *style, sm_text *words)
 {
-    sm_text safe = {0};
-    sm_layout_safe(&safe, style, words->s ? words->s : "");
-    out->failed |= words->failed;
-    sm_text_destroy(words);
-    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &safe);
+    sm_layout_make_safe(words, style);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, words);
 }
 
 void sm_context_text(sm_text *out, const sm_style *style, const sm_case *c, const sm_context *x)

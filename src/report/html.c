@@ -103,9 +103,8 @@ void sm_html_element(sm_text *out, const char *element, const char *cls, const c
 
 void sm_html_words(sm_text *out, const char *element, const char *cls, sm_text *words)
 {
-    sm_html_element(out, element, cls, words->s ? words->s : "");
-    out->failed |= words->failed;
-    sm_text_destroy(words);
+    sm_html_element(out, element, cls, sm_text_string(words));
+    sm_text_done(words, out);
 }
 
 void sm_html_section(sm_text *out, const char *cls, int level, const char *heading)

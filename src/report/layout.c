@@ -79,6 +79,14 @@ void sm_layout_safe(sm_text *out, const sm_style *style, const char *s)
     }
 }
 
+void sm_layout_make_safe(sm_text *words, const sm_style *style)
+{
+    sm_text safe = {0};
+    sm_layout_safe(&safe, style, sm_text_string(words));
+    sm_text_done(words, &safe);
+    *words = safe;
+}
+
 /* 2. Paint */
 
 void sm_layout_paint(sm_text *out, const sm_style *style, sm_paint paint, const char *s)

@@ -26,6 +26,8 @@ size_t sm_layout_columns(const char *s);
 /* A user's text made safe to show: control characters become spaces; where UTF-8 is off, each other character becomes
  * '?'. */
 void sm_layout_safe(sm_text *out, const sm_style *style, const char *s);
+/* The same of what `words` holds, in its place. */
+void sm_layout_make_safe(sm_text *words, const sm_style *style);
 
 /* s in `columns` columns, filled with spaces; longer text is kept whole. */
 void sm_layout_left(sm_text *out, const char *s, size_t columns);

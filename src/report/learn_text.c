@@ -84,9 +84,7 @@ static const char *plural(size_t n)
 
 static void put_paragraph(const page *g, sm_text *words)
 {
-    sm_layout_wrap(g->out, g->style, 2, 2, words->s ? words->s : "");
-    g->out->failed |= words->failed;
-    sm_text_destroy(words);
+    sm_layout_words(g->out, g->style, 2, 2, words);
 }
 
 #define NAME_SIZE 80 /* names are at most 64 bytes (casefile/study_csv.c) */
@@ -96,9 +94,8 @@ static const char *shown(const page *g, const char *name, char out[NAME_SIZE])
 {
     sm_text t = {0};
     sm_layout_safe(&t, g->style, name);
-    snprintf(out, NAME_SIZE, "%s", t.s ? t.s : "");
-    g->out->failed |= t.failed;
-    sm_text_destroy(&t);
+    snprintf(out, NAME_SIZE, "%s", sm_text_string(&t));
+    sm_text_done(&t, g->out);
     return out;
 }
 
@@ -305,9 +302,7 @@ static void say_trend(const page *g, const char *what, double slope, double p)
     sm_text w = {0};
     sm_text_addf(&w, "%s by %+.2f mm for each mm of size (p %s%.3f).", what, slope, p < 0.001 ? "< " : "= ",
                  fmax(p, 0.001));
-    sm_layout_wrap(g->out, g->style, 6, 6, w.s ? w.s : "");
-    g->out->failed |= w.failed;
-    sm_text_destroy(&w);
+    sm_layout_words(g->out, g->style, 6, 6, &w);
 }
 
 static void put_pair(const page *g, const sm_learned_pair *p)
@@ -413,9 +408,7 @@ static void put_odd(const page *g)
                      spread ? "the repeats differ far more than others" : "the reading does not fit with the others",
                      spread ? "Cochran" : "Grubbs", o->cell.statistic, o->cell.p < 0.001 ? "< " : "= ",
                      fmax(0.001, o->cell.p));
-        sm_layout_wrap(g->out, g->style, 4, 4, w.s ? w.s : "");
-        g->out->failed |= w.failed;
-        sm_text_destroy(&w);
+        sm_layout_words(g->out, g->style, 4, 4, &w);
     }
     if (l->n_odd > MOST)
         sm_text_addf(g->out, "    and %zu more (all in --json)\n", l->n_odd - MOST);
@@ -431,9 +424,8 @@ static void put_title(const page *g)
         title.s[0] = (char)toupper((unsigned char)title.s[0]);
     sm_text_addf(&title, ": %zu case%s, %zu reader%s, %zu reading%s", g->l->cases, plural(g->l->cases), g->l->readers,
                  plural(g->l->readers), g->l->readings, plural(g->l->readings));
-    sm_text_addf(g->out, "%s\n", title.s ? title.s : "");
-    g->out->failed |= title.failed;
-    sm_text_destroy(&title);
+    sm_text_addf(g->out, "%s\n", sm_text_string(&title));
+    sm_text_done(&title, g->out);
 }
 
 static void put_plain_words(const page *g)
@@ -458,12 +450,11 @@ static void say_how_sure(const page *g)
     sm_text_puts(g->out, "\n");
     sm_layout_wrap(
         g->out, g->style, 0, 0,
-        "The 95 % intervals of the SDs hold the truth about 95 times in 100, with few readers too (docs/learn.md). "
-        "With two or three readers their upper ends lie far off: so few hardly tell how different readers can be, "
-        "however many cases they read. More readers bring the upper ends down. ANOVA: the same SD by the classical "
-        "analysis of variance, to compare with papers. Intraclass correlation: the share of the spread of readings "
-        "that "
-        "is the cases themselves; 1 would be readers who never differ.");
+        "The 95 % intervals of the SDs hold the truth about 95 times in 100, with few readers too "
+        "(docs/learn.md). With two or three readers their upper ends lie far off: so few hardly tell how "
+        "different readers can be, however many cases they read. More readers bring the upper ends down. ANOVA: "
+        "the same SD by the classical analysis of variance, to compare with papers. Intraclass correlation: the "
+        "share of the spread of readings that is the cases themselves; 1 would be readers who never differ.");
 }
 
 static void put_tables(const page *g)

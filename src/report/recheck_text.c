@@ -372,7 +372,7 @@ static void influence_line(sm_text *out, const sm_style *style, const sm_recheck
                            const sm_assumption *a, size_t i)
 {
     const sm_estimate *share = share_of(k, a);
-    sm_text raw = {0}, line = {0};
+    sm_text raw = {0};
     if (share)
         sm_text_puts(&raw, a->words);
     else
@@ -390,10 +390,8 @@ static void influence_line(sm_text *out, const sm_style *style, const sm_recheck
         sm_words_value(&raw, a->high, a->unit);
         sm_text_puts(&raw, ".");
     }
-    sm_layout_safe(&line, style, sm_text_string(&raw));
-    sm_layout_wrap(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, sm_text_string(&line));
-    sm_text_done(&raw, out);
-    sm_text_done(&line, out);
+    sm_layout_make_safe(&raw, style);
+    sm_layout_words(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, &raw);
 }
 
 enum { MOST_ASSUMPTIONS = 10 };

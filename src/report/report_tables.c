@@ -16,7 +16,7 @@
 
 static void cell(sm_text *out, bool head, sm_text *words, sm_text *small)
 {
-    sm_html_cell(out, head, words->s ? words->s : "", small && small->s ? small->s : NULL);
+    sm_html_cell(out, head, sm_text_string(words), small && small->s ? small->s : NULL);
     out->failed |= words->failed || (small && small->failed);
     sm_text_destroy(words);
     if (small)

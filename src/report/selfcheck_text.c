@@ -38,9 +38,7 @@ static void sentence(sm_text *out, const sm_style *style, const sm_check_group *
     sm_text words = {0};
     sm_text_addf(&words, "%s, %s: expected %.8g, got %.8g, tolerance %.2g: %s.", g->title, c->name, c->expected, c->got,
                  c->tolerance, verdict(c));
-    sm_layout_wrap(out, style, 0, 2, words.s ? words.s : "");
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_layout_words(out, style, 0, 2, &words);
 }
 
 /* 2. Groups */
@@ -82,11 +80,10 @@ static void sources_text(sm_text *out, const sm_style *style, const sm_checks *t
     sm_layout_title(out, style, "Where the expected values come from");
     for (int g = 0; g < t->n_groups; g++) {
         sm_text words = {0};
+        if (first_of_source(t, g) != g)
+            continue;
         sm_text_addf(&words, "[%d] %s: %s", source_number(t, g), t->group[g].source, sm_seen_words(t->group[g].seen));
-        if (first_of_source(t, g) == g)
-            sm_layout_wrap(out, style, 0, 5, words.s ? words.s : "");
-        out->failed |= words.failed;
-        sm_text_destroy(&words);
+        sm_layout_words(out, style, 0, 5, &words);
     }
 }
 
@@ -103,9 +100,7 @@ static void closing(sm_text *out, const sm_style *style, const sm_checks *t)
     else
         sm_text_addf(&words, "%d of %d checks FAIL: do not rely on any result of this program on this machine.",
                      t->failures, t->n);
-    sm_layout_wrap(out, style, 0, 0, words.s ? words.s : "");
-    out->failed |= words.failed;
-    sm_text_destroy(&words);
+    sm_layout_words(out, style, 0, 0, &words);
 }
 
 /* 5. The report */
@@ -115,9 +110,8 @@ void sm_selfcheck_text(sm_text *out, const sm_style *style, const sm_checks *t, 
     sm_text title = {0};
     sm_text_addf(&title, "slimmargin %s, self-check: %d checks, seed %llu, %lld trials each", sm_result_version(), t->n,
                  (unsigned long long)seed, (long long)trials);
-    sm_layout_title(out, style, title.s ? title.s : "");
-    out->failed |= title.failed;
-    sm_text_destroy(&title);
+    sm_layout_title(out, style, sm_text_string(&title));
+    sm_text_done(&title, out);
     if (!style->plain)
         sm_text_addf(out, "  %-32s %13s %13s %9s\n", "check", "expected", "got", "tolerance");
     for (int g = 0; g < t->n_groups; g++)

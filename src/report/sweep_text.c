@@ -229,10 +229,8 @@ static table table_of(const sm_style *style, const sm_sweep_part *p)
 
 static void cell(sm_text *out, const sm_style *style, sm_text *words, size_t columns)
 {
-    sm_text safe = {0};
-    sm_layout_safe(&safe, style, sm_text_string(words));
-    sm_layout_right(out, sm_text_string(&safe), columns);
-    sm_text_done(&safe, out);
+    sm_layout_make_safe(words, style);
+    sm_layout_right(out, sm_text_string(words), columns);
     sm_text_done(words, out);
 }
 
@@ -569,8 +567,7 @@ static void still_rows(sm_text *out, const sm_style *style, const sm_sweep_all *
         }
     sm_text_puts(&words, ".");
     if (any)
-        sm_layout_wrap(out, style, 0, 0, sm_text_string(&words));
-    sm_text_done(&words, out);
+        sm_layout_words(out, style, 0, 0, &words);
 }
 
 static void all_knobs(sm_text *out, const sm_style *style, const sm_sweep_all *all)

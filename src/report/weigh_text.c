@@ -19,12 +19,9 @@
 /* Adds words as one paragraph, made safe to show, and empties them. Items hang by four columns. */
 static void say(sm_text *out, const sm_style *style, bool item, sm_text *words)
 {
-    sm_text safe = {0};
-    sm_layout_safe(&safe, style, words->s ? words->s : "");
-    sm_layout_wrap(out, style, item && !style->plain ? 2 : 0, item && !style->plain ? 4 : 0, safe.s ? safe.s : "");
-    out->failed |= safe.failed || words->failed;
-    sm_text_destroy(&safe);
-    sm_text_destroy(words);
+    const bool hangs = item && !style->plain;
+    sm_layout_make_safe(words, style);
+    sm_layout_words(out, style, hangs ? 2 : 0, hangs ? 4 : 0, words);
 }
 
 /* A row's name: "as planned" bare, the user's own in quotation marks. */
@@ -169,16 +166,14 @@ static void number_cell(sm_text *out, size_t columns, void (*write)(sm_text *, c
 {
     sm_text cell = {0};
     write(&cell, p);
-    sm_layout_right(out, cell.s ? cell.s : "", columns);
-    out->failed |= cell.failed;
-    sm_text_destroy(&cell);
+    sm_layout_right(out, sm_text_string(&cell), columns);
+    sm_text_done(&cell, out);
 }
 
 static void word_cell(sm_text *out, size_t columns, sm_text *cell)
 {
-    sm_layout_right(out, cell->s ? cell->s : "", columns);
-    out->failed |= cell->failed;
-    sm_text_destroy(cell);
+    sm_layout_right(out, sm_text_string(cell), columns);
+    sm_text_done(cell, out);
 }
 
 /* The name, and a line end after it where the numbers would not stand in their columns. */
@@ -186,14 +181,13 @@ static void name_cell(sm_text *out, const sm_style *style, const char *name)
 {
     sm_text safe = {0};
     sm_layout_safe(&safe, style, name);
-    if (sm_layout_columns(safe.s ? safe.s : "") < NAME)
-        sm_layout_left(out, safe.s ? safe.s : "", NAME);
+    if (sm_layout_columns(sm_text_string(&safe)) < NAME)
+        sm_layout_left(out, sm_text_string(&safe), NAME);
     else {
-        sm_layout_wrap(out, style, 0, 2, safe.s ? safe.s : "");
+        sm_layout_wrap(out, style, 0, 2, sm_text_string(&safe));
         sm_text_fill(out, ' ', NAME);
     }
-    out->failed |= safe.failed;
-    sm_text_destroy(&safe);
+    sm_text_done(&safe, out);
 }
 
 static void table_row(sm_text *out, const sm_style *style, const sm_weigh *k, int i)
@@ -494,11 +488,9 @@ static void measure_again(sm_text *out, const sm_style *style, const sm_weigh *k
 
 static void headlines(sm_text *out, const sm_style *style, const sm_weigh *k)
 {
-    sm_text raw = {0}, words = {0};
-    sm_weigh_headline(&raw, k);
-    sm_layout_safe(&words, style, raw.s ? raw.s : "");
-    out->failed |= raw.failed;
-    sm_text_destroy(&raw);
+    sm_text words = {0};
+    sm_weigh_headline(&words, k);
+    sm_layout_make_safe(&words, style);
     sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
     if (!k->row[k->cheapest].burden_stated)
         sm_layout_wrap(out, style, 0, 0, "No burden was stated for it: it is weighed as if doing it harmed nobody.");
