@@ -23,8 +23,8 @@ DEP_LIBS   = $(shell pkg-config --libs gsl libcjson nettle 2>/dev/null) -lm
 LDLIBS_ALL = $(DEP_LIBS) -pthread
 
 # The floors below the command line are the library; the command line without its main is an archive for the tests.
-FLOORS  := base sampling measurement geometry analysis casefile report
-OBJ     := $(patsubst src/%.c,$(BUILD)/%.o,$(foreach f,$(FLOORS),$(wildcard src/$(f)/*.c)))
+SOURCES := $(filter-out src/cli/%,$(wildcard src/*/*.c src/*/*/*.c))
+OBJ     := $(patsubst src/%.c,$(BUILD)/%.o,$(SOURCES))
 MAIN    := $(BUILD)/cli/main.o
 CLI_OBJ := $(filter-out $(MAIN),$(patsubst src/%.c,$(BUILD)/%.o,$(wildcard src/cli/*.c)))
 LIB     := $(BUILD)/libslimmargin.a

@@ -1,20 +1,14 @@
 /* casefile.h - the case, the site profile and the built-in defaults, read and checked (docs/case-format.md).
  *
- * The only floor that sees JSON. Texts come in, values and messages come out; nothing here opens a file.
+ * Texts come in, values and messages come out; nothing here opens a file.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_CASEFILE_CASEFILE_H
 #define SM_CASEFILE_CASEFILE_H
 
 #include "base/diag.h"
+#include "base/file_text.h"
 #include "base/status.h"
 #include "measurement/case.h"
-
-/* A text and the name by which messages call it. text NULL: there is none. */
-typedef struct {
-    const char *name;
-    const char *text;
-    size_t length;
-} sm_file_text;
 
 /* A value put in place of (or beside) what the case states, before defaults and checks: how sweeps and swings vary a
  * case. Missing objects on the way are made, and a bare reading is written in full where the pointer leads into it. A

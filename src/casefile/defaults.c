@@ -9,7 +9,7 @@
 
 #include <string.h>
 
-#include "casefile/json_doc.h"
+#include "format/json_doc.h"
 
 /* 1. The table */
 

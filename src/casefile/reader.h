@@ -4,7 +4,7 @@
 #define SM_CASEFILE_READER_H
 
 #include "casefile/defaults.h"
-#include "casefile/json_doc.h"
+#include "format/json_doc.h"
 #include "casefile/keys.h"
 
 /* More messages than this help nobody; the last one says that there are more. */

@@ -5,7 +5,7 @@
 #include "cli/command.h"
 #include "cli/figures.h"
 #include "cli/session.h"
-#include "report/assess_text.h"
+#include "report/text/assess_text.h"
 
 /* 1. Help */
 

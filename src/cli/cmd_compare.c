@@ -2,10 +2,11 @@
  *
  * Contents: 1. help  2. running  3. writing  4. the command
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "casefile/compare.h"
+#include "whatif/compare.h"
+#include "report/json/compare_json.h"
 #include "cli/command.h"
 #include "cli/session.h"
-#include "report/compare_text.h"
+#include "report/text/compare_text.h"
 
 /* 1. Help */
 

@@ -2,7 +2,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/command.h"
 #include "cli/session.h"
-#include "report/explain.h"
+#include "report/guide/explain.h"
 
 #include <string.h>
 

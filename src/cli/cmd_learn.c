@@ -7,14 +7,14 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "analysis/reader_study.h"
-#include "casefile/profile_update.h"
-#include "casefile/study_csv.h"
-#include "casefile/study_json.h"
+#include "readers/reader_study.h"
+#include "study/profile_update.h"
+#include "study/study_csv.h"
+#include "report/json/study_json.h"
 #include "cli/command.h"
 #include "cli/files.h"
 #include "cli/session.h"
-#include "report/learn_text.h"
+#include "report/text/learn_text.h"
 
 /* 1. Options */
 

@@ -6,13 +6,13 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "casefile/draft.h"
+#include "newcase/draft.h"
 #include "cli/command.h"
 #include "cli/files.h"
 #include "cli/new_dialogue.h"
 #include "cli/new_table.h"
 #include "cli/session.h"
-#include "report/key_guide.h"
+#include "report/guide/key_guide.h"
 
 /* 1. Options */
 

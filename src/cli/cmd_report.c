@@ -2,12 +2,12 @@
  *
  * Contents: 1. help  2. running  3. writing  4. the command
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "casefile/recheck_json.h"
-#include "casefile/weigh_json.h"
+#include "report/json/recheck_json.h"
+#include "report/json/weigh_json.h"
 #include "cli/command.h"
 #include "cli/figures.h"
 #include "cli/recheck.h"
-#include "report/report_html.h"
+#include "report/page/report_html.h"
 
 /* 1. Help */
 

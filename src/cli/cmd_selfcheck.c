@@ -1,9 +1,9 @@
 /* cmd_selfcheck.c - slimmargin selfcheck: what this program gives for examples with published answers.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "casefile/selfcheck_json.h"
+#include "report/json/selfcheck_json.h"
 #include "cli/command.h"
 #include "cli/session.h"
-#include "report/selfcheck_text.h"
+#include "report/text/selfcheck_text.h"
 
 const char sm_cmd_selfcheck_help[] = "Runs examples with published or exactly known answers through the same code as\n"
                                      "a case, and prints what came out beside what should: a table to file. Status 0\n"

@@ -2,12 +2,12 @@
  *
  * Contents: 1. help  2. running  3. writing  4. the command
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "casefile/sweep_json.h"
+#include "report/json/sweep_json.h"
 #include "cli/command.h"
 #include "cli/figures.h"
 #include "cli/session.h"
-#include "report/sweep_html.h"
-#include "report/sweep_text.h"
+#include "report/page/sweep_html.h"
+#include "report/text/sweep_text.h"
 
 /* 1. Help */
 

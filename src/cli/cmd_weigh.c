@@ -2,10 +2,10 @@
  *
  * Contents: 1. help  2. running  3. writing  4. the command
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "casefile/weigh_json.h"
+#include "report/json/weigh_json.h"
 #include "cli/command.h"
 #include "cli/session.h"
-#include "report/weigh_text.h"
+#include "report/text/weigh_text.h"
 
 /* 1. Help */
 

@@ -4,7 +4,7 @@
 #define SM_CLI_FIGURES_H
 
 #include "base/status.h"
-#include "report/figure.h"
+#include "report/figures/figure.h"
 
 /* Writes NAME.svg and NAME.csv of every picture into the folder, which is there (sm_session_check_outputs). What went
  * wrong has been told. */

@@ -8,10 +8,10 @@
 #include <gsl/gsl_errno.h>
 
 #include "casefile/keys.h"
-#include "casefile/result_json.h"
+#include "report/json/result_json.h"
 #include "cli/command.h"
 #include "cli/session.h"
-#include "report/cautions.h"
+#include "report/blocks/cautions.h"
 
 /* 1. The table of commands */
 

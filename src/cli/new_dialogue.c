@@ -13,12 +13,12 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "casefile/draft.h"
+#include "newcase/draft.h"
 #include "cli/files.h"
 #include "cli/session.h"
 #include "cli/signals.h"
-#include "report/explain.h"
-#include "report/words.h"
+#include "report/guide/explain.h"
+#include "report/blocks/words.h"
 
 typedef struct {
     const char *path;

@@ -10,7 +10,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "casefile/cases_csv.h"
+#include "newcase/cases_csv.h"
 #include "cli/files.h"
 #include "cli/session.h"
 

@@ -9,7 +9,7 @@
 #include <string.h>
 
 #include "casefile/keys.h"
-#include "report/layout.h"
+#include "report/blocks/layout.h"
 
 #define OPTION_NAME(id, name, argument, how, member, words)     name,
 #define OPTION_ARGUMENT(id, name, argument, how, member, words) argument,

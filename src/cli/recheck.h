@@ -4,8 +4,8 @@
 #ifndef SM_CLI_RECHECK_H
 #define SM_CLI_RECHECK_H
 
-#include "analysis/recheck.h"
-#include "casefile/swing.h"
+#include "decision/recheck.h"
+#include "whatif/swing.h"
 #include "cli/session.h"
 
 /* weigh: as in sm_recheck_options. SM_INTERRUPTED: what is known is there; the swings are empty. Destroy all in every

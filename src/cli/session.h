@@ -3,9 +3,9 @@
 #ifndef SM_CLI_SESSION_H
 #define SM_CLI_SESSION_H
 
-#include "analysis/assess.h"
+#include "engine/assess.h"
 #include "casefile/casefile.h"
-#include "casefile/result_json.h"
+#include "report/json/result_json.h"
 #include "cli/options.h"
 #include "cli/terminal.h"
 #include "cli/threads.h"

@@ -12,7 +12,7 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "report/words.h"
+#include "report/blocks/words.h"
 
 enum { WIDTH = 80, NARROWEST = 40 };
 

@@ -3,9 +3,9 @@
 #ifndef SM_CLI_TERMINAL_H
 #define SM_CLI_TERMINAL_H
 
-#include "analysis/run.h"
+#include "engine/run.h"
 #include "base/diag.h"
-#include "report/layout.h"
+#include "report/blocks/layout.h"
 
 /* The style for standard output. UTF-8 where the locale says so; colour on a terminal only, and not where NO_COLOR is
  * set; narrower than 80 columns: sentences instead of tables. */

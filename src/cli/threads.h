@@ -3,7 +3,7 @@
 #ifndef SM_CLI_THREADS_H
 #define SM_CLI_THREADS_H
 
-#include "analysis/executor.h"
+#include "engine/executor.h"
 
 typedef struct sm_threads sm_threads;
 

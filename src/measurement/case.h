@@ -1,7 +1,7 @@
 /* case.h - one planning case in plain values: what was read, what is assumed, what is asked.
  *
  * Filled by the casefile floor after every check of docs/case-format.md; in the units of the files, mm and degrees.
- * Nothing here refers to JSON. The floors above turn it into a model (analysis/root.h).
+ * Nothing here refers to JSON. The floors above turn it into a model (engine/root.h).
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_MEASUREMENT_CASE_H
 #define SM_MEASUREMENT_CASE_H

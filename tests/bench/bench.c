@@ -24,9 +24,9 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_randist.h>
 
-#include "analysis/recheck.h"
-#include "casefile/sweep.h"
-#include "casefile/swing.h"
+#include "decision/recheck.h"
+#include "whatif/sweep.h"
+#include "whatif/swing.h"
 #include "cli/threads.h"
 
 enum { REPEATS = 9, TRIALS = 1 << 18, LARGEST_FILE = 1 << 20 };

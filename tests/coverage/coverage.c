@@ -24,7 +24,7 @@
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_randist.h>
 
-#include "analysis/assess.h"
+#include "engine/assess.h"
 #include "casefile/casefile.h"
 
 enum { BINS = 10, LARGEST_FILE = 1 << 16, SIDES = SM_MAX_CORONARIES };

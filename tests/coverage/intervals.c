@@ -24,7 +24,7 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_randist.h>
 
-#include "analysis/reader_study.h"
+#include "readers/reader_study.h"
 #include "sampling/rng.h"
 
 /* 1. Designs */

@@ -11,8 +11,8 @@
 
 #include <gsl/gsl_errno.h>
 
-#include "analysis/nested.h"
-#include "analysis/worth.h"
+#include "decision/nested.h"
+#include "decision/worth.h"
 #include "casefile/casefile.h"
 #include "cli/files.h"
 

@@ -2,7 +2,8 @@
 # floors.sh - each floor includes only lower ones; nothing below the command line opens files, prints, exits, reads clock
 # or environment, starts threads or keeps writable globals. SPDX-License-Identifier: GPL-3.0-or-later
 . "$(dirname "$0")/common.sh"
-order="base sampling measurement geometry analysis casefile report cli"
+order="base sampling measurement geometry readers format casefile engine decision whatif study selfcheck newcase \
+report/blocks report/json report/text report/figures report/page report/guide api cli"
 
 # By includes.
 allowed=""
@@ -10,13 +11,13 @@ for floor in $order; do
     allowed="$allowed $floor"
     while IFS=: read -r file header; do
         case $header in
-        slimmargin.h) [ "$file" = src/report/api.c ] || fail "$file includes the public header" ;;
-        */*) case " $allowed " in *" ${header%%/*} "*) ;; *) fail "$file ($floor) includes $header" ;; esac ;;
+        slimmargin.h) [ "$file" = src/api/api.c ] || fail "$file includes the public header" ;;
+        */*) case "$allowed " in *" ${header%/*} "*) ;; *) fail "$file ($floor) includes $header" ;; esac ;;
         *) fail "$file includes $header without its floor" ;;
         esac
     done <<<"$(grep -H '^#include "' src/$floor/*.[ch] | sed 's/#include "\([^"]*\)".*/\1/')"
 done
-grep -l '#include <cjson' src/*/*.[ch] | grep -v '^src/casefile/' >"$work/json"
+grep -rl '#include <cjson' src | grep -vE '^src/(format|study)/' >"$work/json"
 silent "$work/json"
 grep -nE '#include "' include/slimmargin.h && fail "the public header includes one of ours"
 
@@ -41,13 +42,13 @@ bad_in() {
 
 # The check itself must find what is planted.
 printf '%s\n' '#include <stdio.h>' 'static int kept; int sm_bad(void) { printf("%d\n", kept); return ++kept; }' >"$work/bad.c"
-"${CC:-cc}" -O1 -c -o "$work/bad.o" "$work/bad.c"
+${CC:-cc} -O1 -c -o "$work/bad.o" "$work/bad.c"
 bad_in "$work/bad.o" >"$work/found"
 said "$work/found" "bad.o printf"
 said "$work/found" "variable kept"
 
 objects=""
-for floor in ${order% cli}; do
+for floor in ${order%cli}; do
     for file in src/$floor/*.c; do
         object=$BUILD/${file#src/}
         objects="$objects ${object%.c}.o"

@@ -5,7 +5,8 @@
 
 #include <gsl/gsl_errno.h>
 
-#include "casefile/json_doc.h"
+#include "casefile/casefile.h"
+#include "format/json_doc.h"
 #include "check.h"
 
 /* The smallest case: every required key and nothing else. */

@@ -4,8 +4,8 @@
 
 #include <gsl/gsl_errno.h>
 
-#include "analysis/agreement.h"
-#include "analysis/mean_sd.h"
+#include "readers/agreement.h"
+#include "readers/mean_sd.h"
 
 /* Shrout and Fleiss 1979, table 2 (seen in the ICC help of Debian's r-cran-psych); values and intervals as psych gives
  * them, printed in the paper as .17 .29 .71 .44 .62 .91 (from memory). */

@@ -2,7 +2,7 @@
  * clinician.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/defaults.h"
-#include "casefile/json_doc.h"
+#include "format/json_doc.h"
 #include "casefile_help.h"
 
 /* 1. Each default of the table in docs/case-format.md, by the state of the case that it depends on */

@@ -1,14 +1,14 @@
 /* test_explain.c - every key, source, output, command and option has its three sentences, and words are found.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "analysis/root.h"
+#include "engine/root.h"
 #include "casefile/defaults.h"
 #include "casefile/keys.h"
-#include "casefile/result_json.h"
+#include "report/json/result_json.h"
 #include "casefile_help.h"
 #include "cli/command.h"
-#include "report/explain.h"
-#include "report/key_guide.h"
-#include "report/words.h"
+#include "report/guide/explain.h"
+#include "report/guide/key_guide.h"
+#include "report/blocks/words.h"
 
 #include <ctype.h>
 

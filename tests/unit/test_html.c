@@ -2,7 +2,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile_help.h"
 #include "markup_check.h"
-#include "report/report_html.h"
+#include "report/page/report_html.h"
 
 /* All that a report needs, from a case's text, at few trials. */
 typedef struct {

@@ -5,17 +5,18 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile_help.h"
 
-#include "analysis/cells.h"
-#include "analysis/nested.h"
-#include "analysis/recheck.h"
-#include "analysis/weigh.h"
-#include "casefile/compare.h"
-#include "casefile/recheck_json.h"
-#include "casefile/sweep.h"
-#include "casefile/swing.h"
-#include "report/compare_text.h"
-#include "report/recheck_text.h"
-#include "report/sweep_text.h"
+#include "decision/cells.h"
+#include "decision/nested.h"
+#include "decision/recheck.h"
+#include "decision/weigh.h"
+#include "whatif/compare.h"
+#include "report/json/compare_json.h"
+#include "report/json/recheck_json.h"
+#include "whatif/sweep.h"
+#include "whatif/swing.h"
+#include "report/text/compare_text.h"
+#include "report/text/recheck_text.h"
+#include "report/text/sweep_text.h"
 
 /* 1. An interrupt at the n-th asking */
 

@@ -12,8 +12,8 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_math.h>
 
-#include "analysis/assess.h"
-#include "analysis/formula.h"
+#include "engine/assess.h"
+#include "selfcheck/formula.h"
 #include "geometry/frame.h"
 
 /* 1. Helpers */

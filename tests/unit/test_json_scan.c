@@ -1,7 +1,7 @@
 /* test_json_scan.c - strict JSON: what is refused, with which words, at which line and column.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "casefile/json_doc.h"
-#include "casefile/json_scan.h"
+#include "format/json_doc.h"
+#include "format/json_scan.h"
 #include "check.h"
 
 typedef struct {

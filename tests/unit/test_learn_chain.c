@@ -5,12 +5,12 @@
 
 #include <gsl/gsl_errno.h>
 
-#include "analysis/assess.h"
-#include "analysis/reader_study.h"
+#include "engine/assess.h"
+#include "readers/reader_study.h"
 #include "casefile/casefile.h"
-#include "casefile/profile_update.h"
-#include "casefile/study_csv.h"
-#include "report/learn_text.h"
+#include "study/profile_update.h"
+#include "study/study_csv.h"
+#include "report/text/learn_text.h"
 
 enum { QUANTITIES = 5, TRIALS = 400000 };
 

@@ -8,11 +8,11 @@
 #include <gsl/gsl_eigen.h>
 #include <gsl/gsl_matrix.h>
 
-#include "analysis/reader_study.h"
-#include "casefile/profile_update.h"
-#include "casefile/study_csv.h"
-#include "casefile/study_json.h"
-#include "report/learn_text.h"
+#include "readers/reader_study.h"
+#include "study/profile_update.h"
+#include "study/study_csv.h"
+#include "report/json/study_json.h"
+#include "report/text/learn_text.h"
 
 #ifdef CAN_COUNT
 

@@ -3,7 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
-#include "analysis/mean_sd.h"
+#include "readers/mean_sd.h"
 #include "strd.h"
 
 #define COUNT(a) (sizeof(a) / sizeof((a)[0]))

@@ -1,7 +1,7 @@
 /* test_new_case.c - forms, questions, typed answers and tables of cases.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "casefile/cases_csv.h"
-#include "casefile/draft.h"
+#include "newcase/cases_csv.h"
+#include "newcase/draft.h"
 #include "casefile_help.h"
 
 /* 1. Typed answers */

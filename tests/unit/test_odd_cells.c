@@ -6,9 +6,9 @@
 #include <gsl/gsl_errno.h>
 #include <stdbool.h>
 
-#include "analysis/additive_fit.h"
-#include "analysis/iso5725.h"
-#include "analysis/odd_cells.h"
+#include "readers/additive_fit.h"
+#include "readers/iso5725.h"
+#include "readers/odd_cells.h"
 
 /* The matrix of Shrout and Fleiss (test_agreement.c) as 24 cells, some left out. */
 static sm_crossed *matrix_without(const bool *out)

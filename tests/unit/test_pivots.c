@@ -6,9 +6,9 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_randist.h>
 
-#include "analysis/additive_fit.h"
-#include "analysis/pivots.h"
-#include "analysis/variance_components.h"
+#include "readers/additive_fit.h"
+#include "readers/pivots.h"
+#include "readers/variance_components.h"
 #include "sampling/rng.h"
 
 enum { MOST = 200 };

@@ -4,7 +4,7 @@
 
 #include <cjson/cJSON.h>
 
-#include "casefile/profile_update.h"
+#include "study/profile_update.h"
 
 static const sm_profile_reader entries[] = {
     {"ostium_gap", 0.39884321, 0.218891, 27.3812, false, "reader study a \"b\".csv"},

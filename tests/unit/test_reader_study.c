@@ -7,11 +7,11 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_randist.h>
 
-#include "analysis/reader_study.h"
-#include "casefile/study_csv.h"
-#include "casefile/study_json.h"
-#include "report/cautions.h"
-#include "report/learn_text.h"
+#include "readers/reader_study.h"
+#include "study/study_csv.h"
+#include "report/json/study_json.h"
+#include "report/blocks/cautions.h"
+#include "report/text/learn_text.h"
 
 enum { MOST = 8 };
 

@@ -12,12 +12,12 @@
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_randist.h>
 
-#include "analysis/nested.h"
-#include "analysis/policy.h"
-#include "analysis/recheck.h"
+#include "decision/nested.h"
+#include "decision/policy.h"
+#include "decision/recheck.h"
 #include "casefile/casefile.h"
-#include "casefile/recheck_json.h"
-#include "report/recheck_text.h"
+#include "report/json/recheck_json.h"
+#include "report/text/recheck_text.h"
 #include "sampling/rng.h"
 
 /* 1. Sobol indices of known functions */

@@ -2,9 +2,9 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
-#include "report/assess_text.h"
-#include "report/cautions.h"
-#include "report/words.h"
+#include "report/text/assess_text.h"
+#include "report/blocks/cautions.h"
+#include "report/blocks/words.h"
 
 /* Two sides, made by hand: counts of 100,000 trials. */
 typedef struct {

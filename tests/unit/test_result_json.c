@@ -4,7 +4,7 @@
 
 #include <cjson/cJSON.h>
 
-#include "casefile/result_json.h"
+#include "report/json/result_json.h"
 
 static void test_writer_layout(void **state)
 {

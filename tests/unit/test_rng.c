@@ -9,7 +9,7 @@
 #include <gsl/gsl_randist.h>
 #include <Random123/philox.h>
 
-#include "analysis/sources.h"
+#include "engine/sources.h"
 #include "sampling/philox.h"
 #include "sampling/rng.h"
 

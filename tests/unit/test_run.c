@@ -7,7 +7,7 @@
 
 #include <gsl/gsl_errno.h>
 
-#include "analysis/assess.h"
+#include "engine/assess.h"
 #include "sampling/rng.h"
 
 static demo_case demo;

@@ -6,7 +6,7 @@
 
 #include <gsl/gsl_errno.h>
 
-#include "analysis/selfcheck.h"
+#include "selfcheck/selfcheck.h"
 
 static sm_checks table;
 

@@ -2,8 +2,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
-#include "casefile/selfcheck_json.h"
-#include "report/selfcheck_text.h"
+#include "report/json/selfcheck_json.h"
+#include "report/text/selfcheck_text.h"
 
 static const sm_style table_style = {.width = 80}, plain_style = {.width = 80, .plain = true};
 

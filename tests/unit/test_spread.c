@@ -8,7 +8,7 @@
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 
-#include "analysis/spread.h"
+#include "engine/spread.h"
 #include "sampling/rng.h"
 
 /* 1. Moments. NIST StRD, certified values recomputed in exact rational arithmetic. */

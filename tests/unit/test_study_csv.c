@@ -2,8 +2,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
-#include "casefile/csv.h"
-#include "casefile/study_csv.h"
+#include "format/csv.h"
+#include "study/study_csv.h"
 
 #define HEADER "case,quantity,reader,repeat,value_mm\n"
 

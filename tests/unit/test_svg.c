@@ -1,8 +1,8 @@
 /* test_svg.c - the drawing floor: escaping, well-formed files, labels apart, scales.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "markup_check.h"
-#include "report/markup.h"
-#include "report/svg.h"
+#include "report/blocks/markup.h"
+#include "report/figures/svg.h"
 
 static void expect_markup(const char *words, const char *wanted)
 {

@@ -8,9 +8,9 @@
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_math.h>
 
-#include "analysis/plan.h"
-#include "casefile/compare.h"
-#include "casefile/sweep.h"
+#include "engine/plan.h"
+#include "whatif/compare.h"
+#include "whatif/sweep.h"
 
 /* 1. Cases */
 

@@ -6,9 +6,9 @@
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_linalg.h>
 
-#include "analysis/ci95.h"
-#include "analysis/mixed_model.h"
-#include "analysis/variance_components.h"
+#include "readers/ci95.h"
+#include "readers/mixed_model.h"
+#include "readers/variance_components.h"
 #include "lme4_data.h"
 
 enum { MOST = 200 };

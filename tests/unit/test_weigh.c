@@ -11,12 +11,12 @@
 #include <gsl/gsl_integration.h>
 #include <gsl/gsl_randist.h>
 
-#include "analysis/context.h"
-#include "analysis/pairs.h"
-#include "analysis/variants.h"
-#include "analysis/weigh.h"
-#include "casefile/weigh_json.h"
-#include "report/weigh_text.h"
+#include "decision/context.h"
+#include "engine/pairs.h"
+#include "engine/variants.h"
+#include "decision/weigh.h"
+#include "report/json/weigh_json.h"
+#include "report/text/weigh_text.h"
 #include "sampling/rng.h"
 
 /* 1. Net benefit and burdens */

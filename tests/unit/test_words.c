@@ -2,7 +2,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
-#include "report/words.h"
+#include "report/blocks/words.h"
 
 /* What a call adds to an empty text. Static: one string at a time is looked at. */
 static const char *taken(sm_text *t)

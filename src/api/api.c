@@ -1,0 +1,187 @@
+/* api.c - include/slimmargin.h on top of the floors.
+ *
+ * Contents: 1. words and versions  2. cases  3. runs  4. results
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "slimmargin.h"
+
+#include <stdlib.h>
+
+#include "engine/assess.h"
+#include "casefile/casefile.h"
+#include "report/json/result_json.h"
+#include "report/text/assess_text.h"
+
+/* 1. Words and versions */
+
+static slimmargin_status public_status(sm_status s)
+{
+    switch (s) {
+    case SM_OK:
+        return SLIMMARGIN_OK;
+    case SM_REFUSED:
+        return SLIMMARGIN_REFUSED;
+    case SM_UNRESOLVED:
+        return SLIMMARGIN_UNRESOLVED;
+    case SM_INTERRUPTED:
+        return SLIMMARGIN_INTERRUPTED;
+    case SM_NO_MEMORY:
+        return SLIMMARGIN_NO_MEMORY;
+    default:
+        return SLIMMARGIN_FAILED;
+    }
+}
+
+const char *slimmargin_status_words(slimmargin_status s)
+{
+    static const sm_status of[] = {[SLIMMARGIN_OK] = SM_OK,
+                                   [SLIMMARGIN_REFUSED] = SM_REFUSED,
+                                   [SLIMMARGIN_UNRESOLVED] = SM_UNRESOLVED,
+                                   [SLIMMARGIN_INTERRUPTED] = SM_INTERRUPTED,
+                                   [SLIMMARGIN_NO_MEMORY] = SM_NO_MEMORY,
+                                   [SLIMMARGIN_FAILED] = SM_NUMERIC};
+    return sm_status_words((unsigned)s < sizeof of / sizeof *of ? of[s] : SM_STATUS_COUNT);
+}
+
+const char *slimmargin_version(void)
+{
+    return sm_result_version();
+}
+
+/* 2. Cases */
+
+struct slimmargin_case {
+    sm_casefile *file;
+    sm_diag diag;
+    char *messages;
+};
+
+char *slimmargin_case_profile(const char *text, size_t length)
+{
+    return sm_casefile_profile_path((sm_file_text){.name = "case", .text = text, .length = length});
+}
+
+slimmargin_status slimmargin_case_read(const char *text, size_t length, const char *profile, size_t profile_length,
+                                       slimmargin_case **out)
+{
+    const sm_file_text case_text = {"case", text, length}, profile_text = {"profile", profile, profile_length};
+    slimmargin_case *c = *out = calloc(1, sizeof *c);
+    if (!c)
+        return SLIMMARGIN_NO_MEMORY;
+    sm_status s = sm_casefile_read(case_text, profile_text, NULL, 0, &c->diag, &c->file);
+    sm_text messages = {0};
+    sm_diag_write(&c->diag, &messages);
+    c->messages = sm_text_take(&messages);
+    if (s == SM_NO_MEMORY || !c->messages) {
+        slimmargin_case_free(c);
+        *out = NULL;
+        return SLIMMARGIN_NO_MEMORY;
+    }
+    return public_status(s);
+}
+
+const char *slimmargin_case_messages(const slimmargin_case *c)
+{
+    return c->messages;
+}
+
+void slimmargin_case_free(slimmargin_case *c)
+{
+    if (!c)
+        return;
+    sm_casefile_destroy(c->file);
+    sm_diag_destroy(&c->diag);
+    free(c->messages);
+    free(c);
+}
+
+/* 3. Runs */
+
+struct slimmargin_result {
+    const slimmargin_case *c;
+    sm_assessment assessment;
+};
+
+slimmargin_options slimmargin_options_default(void)
+{
+    return (slimmargin_options){.trials = 1000000, .seed = 1, .cap = 100000000};
+}
+
+/* The caller's watch, and whether it asked to stop. */
+typedef struct {
+    const slimmargin_watch *watch;
+    bool stop;
+} watching;
+
+static void ask(void *self, const sm_gathered *so_far, int64_t trials)
+{
+    watching *w = self;
+    const sm_probability p = sm_probability_of(so_far->tally[0].patient.event, so_far->n);
+    const slimmargin_progress known = {so_far->n, trials, p.probability, p.low, p.high};
+    if (w->watch && w->watch->go_on && !w->watch->go_on(w->watch->self, &known))
+        w->stop = true;
+}
+
+static bool asked_to_stop(void *self)
+{
+    return ((watching *)self)->stop;
+}
+
+/* Numbers beyond these would make no task, or tasks that no block of draws has a number for. */
+static bool in_range(const slimmargin_options *o, const slimmargin_executor *executor)
+{
+    const int64_t most = 1000000000000;
+    return o->trials >= 1 && o->trials <= most && (!o->until_resolved || (o->cap >= o->trials && o->cap <= most)) &&
+           (!executor || executor->width >= 1);
+}
+
+slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_options *options,
+                                    const slimmargin_executor *executor, const slimmargin_watch *watch,
+                                    slimmargin_result **out)
+{
+    const slimmargin_options o = options ? *options : slimmargin_options_default();
+    const sm_assess_options inner = {o.trials, o.seed, o.until_resolved, o.cap};
+    const sm_executor e =
+        executor ? (sm_executor){executor->width, executor->run, executor->self} : sm_executor_serial();
+    watching w = {.watch = watch};
+    const sm_watch asks = {.self = &w, .interrupted = asked_to_stop, .progress = ask};
+    *out = NULL;
+    if (!c->file || !in_range(&o, executor))
+        return SLIMMARGIN_REFUSED;
+    slimmargin_result *r = calloc(1, sizeof *r);
+    if (!r)
+        return SLIMMARGIN_NO_MEMORY;
+    r->c = c;
+    sm_status s = sm_assess(sm_casefile_case(c->file), &inner, &e, &asks, &r->assessment);
+    if (s == SM_OK || s == SM_UNRESOLVED || s == SM_INTERRUPTED)
+        *out = r;
+    else
+        slimmargin_result_free(r);
+    return public_status(s);
+}
+
+/* 4. Results */
+
+char *slimmargin_result_text(const slimmargin_result *r, bool utf8, bool plain)
+{
+    const sm_style style = {.width = 80, .utf8 = utf8, .plain = plain};
+    const sm_result result = sm_result_of(r->c->file, &r->c->diag, &r->assessment);
+    sm_text text = {0};
+    sm_assess_text(&text, &style, &result);
+    return sm_text_take(&text);
+}
+
+char *slimmargin_result_json(const slimmargin_result *r)
+{
+    const sm_result result = sm_result_of(r->c->file, &r->c->diag, &r->assessment);
+    sm_text text = {0};
+    sm_result_json_write(&result, NULL, 0, &text);
+    return sm_text_take(&text);
+}
+
+void slimmargin_result_free(slimmargin_result *r)
+{
+    if (!r)
+        return;
+    sm_assessment_destroy(&r->assessment);
+    free(r);
+}

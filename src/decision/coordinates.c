@@ -1,0 +1,209 @@
+/* coordinates.c - what a re-check of a source would show, as at most three numbers and a coin.
+ *
+ * Contents: 1. kinds  2. which kind a source is  3. cells
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "decision/coordinates.h"
+
+#include <math.h>
+#include <string.h>
+
+#include <gsl/gsl_math.h>
+
+/* 1. Kinds */
+
+static sm_coordinates nothing(void)
+{
+    return (sm_coordinates){.shows = SM_SHOWS_NOTHING, .one_more = -1};
+}
+
+/* One or two base draws; -1 leaves one out. */
+static sm_coordinates columns(const sm_sources *s, int first, int second)
+{
+    sm_coordinates c = nothing();
+    const int j[2] = {first, second};
+    for (int i = 0; i < 2; i++)
+        if (j[i] >= 0) {
+            c.uniform[c.grid.dims] = s->column[j[i]].base == SM_BASE_UNIFORM;
+            c.column[c.grid.dims++] = j[i];
+            c.shows = SM_SHOWS_COLUMNS;
+        }
+    return c;
+}
+
+static sm_coordinates of_reading(const sm_sources *s, const sm_root_reading *r)
+{
+    sm_coordinates c = columns(s, r->error.column, r->resolution);
+    if (r->reading.one_more && r->error.column >= 0 && r->reading.reread_variance > 0) {
+        c.one_more = r->error.column;
+        c.rho = sqrt(r->reading.variance / (r->reading.variance + r->reading.reread_variance));
+    }
+    return c;
+}
+
+/* The SD of row r of (c, a, b): points and wave. */
+static double plane_sd(const sm_plane *p, int row)
+{
+    double points = 0, with_cos = 0, with_sin = 0;
+    if (p->tilt_form)
+        return row == 0 ? p->level_sd : p->tilt_sd;
+    for (int i = 0; i < 3; i++) {
+        points += gsl_pow_2(p->solve[row][i] * p->point_sd);
+        with_cos += p->solve[row][i] * p->cos_3phi[i];
+        with_sin += p->solve[row][i] * p->sin_3phi[i];
+    }
+    return sqrt(points + gsl_pow_2(p->wave) / p->placements * (gsl_pow_2(with_cos) + gsl_pow_2(with_sin)) / 2);
+}
+
+static sm_coordinates of_plane(const sm_root *r)
+{
+    sm_coordinates c = nothing();
+    static const int row[SM_MAX_DIMS] = {1, 2, 0}; /* a, b, c */
+    double largest = 0;
+    for (int d = 0; d < SM_MAX_DIMS; d++) {
+        double sd = plane_sd(&r->plane, row[d]);
+        c.scale[d] = sd > 0 ? 1 / sd : 0;
+        largest = fmax(largest, sd);
+    }
+    if (largest == 0)
+        return c;
+    c.shows = SM_SHOWS_PLANE;
+    c.grid.dims = 3;
+    return c;
+}
+
+static sm_coordinates of_outline(const sm_root *r)
+{
+    sm_coordinates c = nothing();
+    const sm_dist *ecc = &r->eccentricity.transform.dist;
+    double mean_sq = gsl_pow_2(sm_dist_mean(ecc)) + gsl_pow_2(sm_dist_sd(ecc));
+    if (!(mean_sq > 0))
+        return c;
+    c.shows = SM_SHOWS_OUTLINE;
+    c.grid.dims = 2;
+    c.scale[0] = c.scale[1] = 1 / sqrt(mean_sq / 8); /* the mean square of (ecc/2) cos 2 psi */
+    return c;
+}
+
+/* T_f is near the reading plus a foreshortening of (reading + circle/2) G^2/2, G normal. */
+static sm_coordinates of_look(const sm_root *r, int side, sm_look_id g)
+{
+    sm_coordinates c = nothing();
+    const sm_root_look *l = &r->side[side].look[g];
+    double lever = l->look.reading + l->look.half_circle, mean_view = lever * gsl_pow_2(l->look.view_sd) / 2;
+    double sd = sqrt(gsl_pow_2(l->look.error_sd) + 2 * gsl_pow_2(mean_view));
+    if (!(sd > 0) && !l->joining.conflict)
+        return c;
+    c.shows = SM_SHOWS_LOOK;
+    c.grid.dims = 1;
+    c.grid.coin = l->joining.conflict;
+    c.centre[0] = l->look.reading + mean_view;
+    c.scale[0] = sd > 0 ? 1 / sd : 0;
+    c.side = side;
+    c.look = g;
+    return c;
+}
+
+/* 2. Which kind a source is */
+
+static sm_coordinates of_variable(const sm_sources *s, const sm_variable *v)
+{
+    return columns(s, v->column, -1);
+}
+
+static sm_coordinates of_posts(const sm_sources *s, const sm_root *r)
+{
+    sm_coordinates c = of_variable(s, &r->post);
+    c.grid.circular = r->post_unknown;
+    return c;
+}
+
+static sm_coordinates of_shared(const sm_sources *s, const sm_root *r, const char *name)
+{
+    if (strcmp(name, "base_plane") == 0)
+        return of_plane(r);
+    if (strcmp(name, "centreline") == 0)
+        return r->centreline_sd > 0 ? columns(s, r->centreline[0], r->centreline[1]) : nothing();
+    if (strcmp(name, "blooming") == 0)
+        return of_variable(s, &r->blooming);
+    if (strcmp(name, "inner_diameter") == 0)
+        return of_reading(s, &r->inner_diameter);
+    if (strcmp(name, "leaflet_thickness") == 0)
+        return of_reading(s, &r->thickness);
+    if (strcmp(name, "mount_offset") == 0)
+        return of_variable(s, &r->mount_offset);
+    if (strcmp(name, "post_azimuth") == 0)
+        return of_posts(s, r);
+    if (strcmp(name, "eccentricity") == 0)
+        return of_outline(r);
+    if (strcmp(name, "cross_check_calibration") == 0)
+        return columns(s, r->scale, -1);
+    return nothing();
+}
+
+sm_coordinates sm_coordinates_of(const sm_plan *p, int root, int source)
+{
+    const sm_source *s = &p->sources.source[source];
+    const sm_root *r = &p->root[root];
+    if (!s->reducible)
+        return nothing();
+    if (s->side == SM_SHARED)
+        return of_shared(&p->sources, r, s->name);
+    const char *what = s->name + strlen(p->c->coronary[s->side].name) + 1;
+    for (int q = 0; q < SM_QUANTITIES; q++)
+        if (strcmp(what, sm_quantity_name((sm_quantity_id)q)) == 0)
+            return of_reading(&p->sources, &r->side[s->side].reading[q]);
+    return of_look(r, s->side, strcmp(what, "ostium_gap.cross_check") == 0 ? SM_LOOK_OSTIUM : SM_LOOK_STJ);
+}
+
+/* 3. Cells */
+
+static void show_columns(const sm_coordinates *c, const double *const *column, double (*x)[SM_LANES])
+{
+    for (int d = 0; d < c->grid.dims; d++) {
+        const double *z = column[c->column[d]];
+        const bool stretch = c->uniform[d] && !c->grid.circular;
+        for (int i = 0; i < SM_LANES; i++)
+            x[d][i] = stretch ? (z[i] - 0.5) * 9 : z[i];
+    }
+}
+
+static void show_plane(const sm_root *r, const double *const *column, double (*x)[SM_LANES])
+{
+    const double *normal[3], *phase[SM_MAX_PLACEMENTS];
+    for (int i = 0; i < 3; i++)
+        normal[i] = column[r->plane_normal[i]];
+    for (int i = 0; i < sm_plane_phases(&r->plane); i++)
+        phase[i] = column[r->plane_phase[i]];
+    sm_plane_draw(&r->plane, normal, phase, x[0], x[1], x[2]);
+}
+
+static void show_look(const sm_coordinates *c, const sm_root *r, const double *const *column, double *x)
+{
+    const sm_root_look *l = &r->side[c->side].look[c->look];
+    const double no_scale[SM_LANES] = {0};
+    sm_look_draw(&l->look, column[l->error], column[l->view], no_scale, x);
+}
+
+void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double *const *column,
+                         const sm_shared *shared, int32_t *cell)
+{
+    double x[SM_MAX_DIMS][SM_LANES];
+    const double *coin = NULL;
+    if (c->shows == SM_SHOWS_COLUMNS)
+        show_columns(c, column, x);
+    else if (c->shows == SM_SHOWS_PLANE)
+        show_plane(r, column, x);
+    else if (c->shows == SM_SHOWS_OUTLINE) {
+        memcpy(x[0], shared->tube.ecc_c, sizeof x[0]);
+        memcpy(x[1], shared->tube.ecc_s, sizeof x[1]);
+    } else if (c->shows == SM_SHOWS_LOOK) {
+        show_look(c, r, column, x[0]);
+        coin = column[r->side[c->side].look[c->look].coin];
+    }
+    if (c->shows != SM_SHOWS_COLUMNS)
+        for (int d = 0; d < c->grid.dims; d++)
+            for (int i = 0; i < SM_LANES; i++)
+                x[d][i] = (x[d][i] - c->centre[d]) * c->scale[d];
+    const double *at[SM_MAX_DIMS] = {x[0], x[1], x[2]};
+    sm_grid_cell(&c->grid, at, coin, SM_LANES, cell);
+}

@@ -1,0 +1,36 @@
+/* coordinates.h - what a re-check of a source would show, as at most three numbers and a coin.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_DECISION_COORDINATES_H
+#define SM_DECISION_COORDINATES_H
+
+#include "engine/plan.h"
+#include "decision/policy.h"
+
+typedef enum {
+    SM_SHOWS_NOTHING, /* the source does not vary in this case */
+    SM_SHOWS_COLUMNS, /* one or two base draws as they are */
+    SM_SHOWS_PLANE,   /* a, b and c */
+    SM_SHOWS_OUTLINE, /* ecc/2 cos 2 psi and ecc/2 sin 2 psi: all that the model uses of the ring's outline */
+    SM_SHOWS_LOOK     /* T_f at scale 1, and which look is believed */
+} sm_shows;
+
+typedef struct {
+    sm_shows shows;
+    sm_grid grid;
+    int column[2];
+    bool uniform[2];                                /* that column is a uniform: stretched over [-4.5, 4.5] */
+    double centre[SM_MAX_DIMS], scale[SM_MAX_DIMS]; /* of the other kinds */
+    int side;
+    sm_look_id look;
+    int one_more; /* column of the normal reader error that one more reading informs, -1 */
+    double rho;   /* correlation of what it reveals with that error */
+} sm_coordinates;
+
+/* What source `source` of root[root] shows. */
+sm_coordinates sm_coordinates_of(const sm_plan *p, int root, int source);
+
+/* The cell of each of SM_LANES trials. shared: as evaluated for root[0] on these columns. */
+void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double *const *column,
+                         const sm_shared *shared, int32_t *cell);
+
+#endif

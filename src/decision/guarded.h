@@ -1,0 +1,34 @@
+/* guarded.h - how much a gap must read for the case to fall below the action line (model.md section 6).
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_DECISION_GUARDED_H
+#define SM_DECISION_GUARDED_H
+
+#include "engine/run.h"
+#include "engine/sobol.h"
+
+typedef enum {
+    SM_GUARD_FOUND,
+    SM_GUARD_NOT_READ,     /* the gap is given as a distribution: there is no reading to compare with */
+    SM_GUARD_ALWAYS_BELOW, /* below the line whatever this gap reads: the cover decides, or nothing does */
+    SM_GUARD_OTHER_SIDE,   /* another side alone keeps the case at or above the line */
+    SM_GUARD_OTHER_RULE,   /* this side's other rule alone does */
+    SM_GUARD_TOGETHER      /* what else can happen, taken together, does */
+} sm_guard_kind;
+
+typedef struct {
+    sm_guard_kind kind;
+    sm_estimate at; /* mm; where found */
+    double reading; /* the present reading, mm */
+    int other_side; /* SM_GUARD_OTHER_SIDE */
+} sm_guard;
+
+/* By side and gap (sm_look_id). q: the action line. The probability is looked for at readings between -5 and 30 mm: the
+ * smallest reading above which it stays below q. */
+sm_status sm_guarded_run(const sm_case *c, uint64_t seed, double q, const sm_executor *executor, const sm_watch *watch,
+                         sm_guard (*out)[SM_LOOKS]);
+
+/* What keeps the case where it is, in words for a report; "" where a reading was found. other: the name of side
+ * g->other_side. At most size bytes. */
+void sm_guard_words(const sm_guard *g, sm_look_id gap, const char *other, char *out, size_t size);
+
+#endif

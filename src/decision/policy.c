@@ -1,0 +1,503 @@
+/* policy.c - a rule learned on one half of the trials, paid on the other.
+ *
+ * Contents: 1. grids  2. features of a cell  3. the logistic surface  4. paying  5. several actions
+ *           6. waiting or acting  7. a part of a coordinate
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "decision/policy.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_linalg.h>
+#include <gsl/gsl_math.h>
+#include <gsl/gsl_randist.h>
+
+/* 1. Grids */
+
+#define REACH 4.5
+
+int sm_grid_side(const sm_grid *g)
+{
+    static const int sides[SM_MAX_DIMS + 1] = {1, 256, 64, 32};
+    return sides[g->dims];
+}
+
+/* Cells without the coin. */
+static int plain_cells(const sm_grid *g)
+{
+    int cells = 1;
+    for (int d = 0; d < g->dims; d++)
+        cells *= sm_grid_side(g);
+    return cells;
+}
+
+int sm_grid_cells(const sm_grid *g)
+{
+    return plain_cells(g) * (g->coin ? 2 : 1);
+}
+
+void sm_grid_cell(const sm_grid *g, const double *const *x, const double *coin, int n, int32_t *cell)
+{
+    const int side = sm_grid_side(g);
+    const double low = g->circular ? 0 : -REACH, scale = side / (g->circular ? 1 : 2 * REACH);
+    for (int i = 0; i < n; i++)
+        cell[i] = g->coin && coin[i] < 0.5 ? 1 : 0;
+    for (int d = 0; d < g->dims; d++)
+        for (int i = 0; i < n; i++) {
+            double at = (x[d][i] - low) * scale;
+            at = at > 0 ? at : 0; /* also for NaN */
+            at = at < side - 1 ? at : side - 1;
+            cell[i] = cell[i] * side + (int32_t)at;
+        }
+}
+
+/* The middle of a cell. */
+static void cell_middle(const sm_grid *g, int cell, double x[SM_MAX_DIMS])
+{
+    const int side = sm_grid_side(g);
+    for (int d = g->dims - 1; d >= 0; d--) {
+        double part = (cell % side + 0.5) / side;
+        x[d] = g->circular ? part : (2 * part - 1) * REACH;
+        cell /= side;
+    }
+}
+
+/* 2. Features of a cell */
+
+enum { MAX_FEATURES = 24, DEGREE_1 = 5, DEGREE_MORE = 3, HARMONICS = 3 };
+
+static int circular_features(double turn, double *f)
+{
+    int n = 0;
+    f[n++] = 1;
+    for (int k = 1; k <= HARMONICS; k++) {
+        f[n++] = cos(2 * M_PI * k * turn);
+        f[n++] = sin(2 * M_PI * k * turn);
+    }
+    return n;
+}
+
+/* All products of powers up to the degree, of coordinates brought to a range where powers stay small. */
+static int polynomial_features(int dims, const double *x, double *f)
+{
+    const int degree = dims == 1 ? DEGREE_1 : DEGREE_MORE;
+    int n = 0;
+    for (int i = 0; i <= degree; i++)
+        for (int j = 0; j <= (dims > 1 ? degree - i : 0); j++)
+            for (int k = 0; k <= (dims > 2 ? degree - i - j : 0); k++)
+                f[n++] = gsl_pow_int(x[0] / 2, i) * (dims > 1 ? gsl_pow_int(x[1] / 2, j) : 1) *
+                         (dims > 2 ? gsl_pow_int(x[2] / 2, k) : 1);
+    return n;
+}
+
+static int features(const sm_grid *g, int cell, double *f)
+{
+    double x[SM_MAX_DIMS] = {0};
+    if (g->dims == 0) {
+        f[0] = 1;
+        return 1;
+    }
+    cell_middle(g, cell, x);
+    return g->circular ? circular_features(x[0], f) : polynomial_features(g->dims, x, f);
+}
+
+/* 3. The logistic surface */
+
+/* Trials and events of a cell in a half, or in both. */
+static void half_counts(const sm_cell *c, int half, double *n, double *events)
+{
+    *n = half < 2 ? (double)c->n[half] : (double)(c->n[0] + c->n[1]);
+    *events = half < 2 ? (double)c->events[half] : (double)(c->events[0] + c->events[1]);
+}
+
+/* One surface: the cells from `cell` on, without the coin. */
+typedef struct {
+    const sm_grid *grid;
+    const sm_cell *cell;
+    int half, n_features, cells;
+    double *f; /* cells x n_features */
+    double beta[MAX_FEATURES];
+    double A[MAX_FEATURES * MAX_FEATURES], b[MAX_FEATURES];
+} surface;
+
+static double linear(const surface *s, int cell)
+{
+    double eta = 0;
+    for (int j = 0; j < s->n_features; j++)
+        eta += s->beta[j] * s->f[(size_t)cell * (size_t)s->n_features + (size_t)j];
+    return fmin(30, fmax(-30, eta));
+}
+
+/* Normal equations of one Newton step; a slight ridge keeps separated data finite. */
+#define RIDGE 1e-3
+
+static void normal_equations(surface *s)
+{
+    const int m = s->n_features;
+    memset(s->A, 0, sizeof s->A);
+    for (int j = 0; j < m; j++) {
+        s->A[j * m + j] = RIDGE;
+        s->b[j] = -RIDGE * s->beta[j];
+    }
+    for (int c = 0; c < s->cells; c++) {
+        double n, events;
+        half_counts(&s->cell[c], s->half, &n, &events);
+        if (n == 0)
+            continue;
+        const double *f = s->f + (size_t)c * (size_t)m;
+        double p = 1 / (1 + exp(-linear(s, c))), weight = n * p * (1 - p), rest = events - n * p;
+        for (int i = 0; i < m; i++) {
+            s->b[i] += f[i] * rest;
+            for (int j = 0; j <= i; j++)
+                s->A[i * m + j] += weight * f[i] * f[j];
+        }
+    }
+}
+
+/* The logarithm of the likelihood, less the ridge: what each step must raise. */
+static double likelihood(const surface *s)
+{
+    double sum = 0;
+    for (int j = 0; j < s->n_features; j++)
+        sum -= RIDGE / 2 * s->beta[j] * s->beta[j];
+    for (int c = 0; c < s->cells; c++) {
+        double n, events;
+        half_counts(&s->cell[c], s->half, &n, &events);
+        double eta = n > 0 ? linear(s, c) : 0;
+        if (n > 0)
+            sum += events * eta - n * (eta > 0 ? eta + log1p(exp(-eta)) : log1p(exp(eta)));
+    }
+    return sum;
+}
+
+/* Takes as much of the step as raises the likelihood; the full step of Newton's method can overshoot for ever where the
+ * risk runs from near 0 to near 1. Returns by how much it was raised; 0 where no part of the step raises it: that is
+ * the top, but for rounding. */
+static double take_step(surface *s, const double *step, double share, double level)
+{
+    enum { HALVINGS = 30 };
+    double start[MAX_FEATURES];
+    memcpy(start, s->beta, sizeof start);
+    for (int i = 0; i < HALVINGS; i++, share /= 2) {
+        for (int j = 0; j < s->n_features; j++)
+            s->beta[j] = start[j] + share * step[j];
+        double gain = likelihood(s) - level;
+        if (gain > 0)
+            return gain;
+    }
+    memcpy(s->beta, start, sizeof start);
+    return 0;
+}
+
+/* One step of Newton's method, at most 4 in any coefficient. Returns the gain; 0 where the system is singular. */
+static double newton_step(surface *s, double level)
+{
+    const size_t m = (size_t)s->n_features;
+    double step[MAX_FEATURES], size = 0;
+    gsl_matrix_view A = gsl_matrix_view_array(s->A, m, m);
+    gsl_vector_view b = gsl_vector_view_array(s->b, m), x = gsl_vector_view_array(step, m);
+    if (gsl_linalg_cholesky_decomp1(&A.matrix) || gsl_linalg_cholesky_solve(&A.matrix, &b.vector, &x.vector))
+        return 0;
+    for (size_t j = 0; j < m; j++)
+        size = fmax(size, fabs(step[j]));
+    return take_step(s, step, size > 4 ? 4 / size : 1, level);
+}
+
+/* The overall proportion of the half, held away from 0 and 1. */
+static double proportion(const sm_cell *cell, int cells, int half)
+{
+    double all = 0, all_events = 0;
+    for (int c = 0; c < cells; c++) {
+        double n, events;
+        half_counts(&cell[c], half, &n, &events);
+        all += n;
+        all_events += events;
+    }
+    return (all_events + 0.5) / (all + 1);
+}
+
+/* From the overall proportion upward: wherever it ends, the surface is at least as likely as that. Data that a step
+ * divides without error have no top; there the steps stop. */
+static void fit(surface *s)
+{
+    enum { STEPS = 60 };
+    static const double least_gain = 1e-8;
+    double p = proportion(s->cell, s->cells, s->half), gain = HUGE_VAL;
+    memset(s->beta, 0, sizeof s->beta);
+    s->beta[0] = log(p / (1 - p));
+    double level = likelihood(s);
+    for (int i = 0; i < STEPS && gain > least_gain; i++, level += gain) {
+        normal_equations(s);
+        gain = newton_step(s, level);
+    }
+}
+
+/* The event's probability over the cells as a smooth surface, fitted to one half (0 or 1) or to both (2). P has a place
+ * for every cell. SM_NO_MEMORY. */
+static sm_status policy_surface(const sm_grid *g, const sm_cell *cell, int half, double *P)
+{
+    surface s = {.grid = g, .half = half, .cells = plain_cells(g)};
+    double f[MAX_FEATURES];
+    s.n_features = features(g, 0, f);
+    s.f = malloc((size_t)s.cells * (size_t)s.n_features * sizeof *s.f);
+    if (!s.f)
+        return SM_NO_MEMORY;
+    for (int c = 0; c < s.cells; c++)
+        features(g, c, s.f + (size_t)c * (size_t)s.n_features);
+    for (int start = 0; start < sm_grid_cells(g); start += s.cells) {
+        s.cell = cell + start;
+        fit(&s);
+        for (int c = 0; c < s.cells; c++)
+            P[start + c] = 1 / (1 + exp(-linear(&s, c)));
+    }
+    free(s.f);
+    return SM_OK;
+}
+
+/* 4. Paying */
+
+/* Sums over the trials that pay: what the changed act saves, and how often it changes. */
+typedef struct {
+    double n, saved, saved_sq, changed, changed_sq;
+} payment;
+
+/* One half of a cell: all its trials, and those in which the other action has an event that the action now has not, and
+ * the reverse. */
+typedef struct {
+    double n, gained, lost;
+} swap_counts;
+
+/* With probability `share` another action takes the place of the one now; it saves `spared` in burden, one event more
+ * where the event is lost and one less where it is gained. */
+static void pay(const swap_counts *t, double share, double spared, payment *p)
+{
+    const double same = t->n - t->gained - t->lost;
+    p->n += t->n;
+    p->saved += share * (t->gained * (spared - 1) + t->lost * (spared + 1) + same * spared);
+    p->saved_sq += share * share *
+                   (t->gained * gsl_pow_2(spared - 1) + t->lost * gsl_pow_2(spared + 1) + same * gsl_pow_2(spared));
+    p->changed += share * t->n;
+    p->changed_sq += share * share * t->n;
+}
+
+static sm_worth worth_of(const payment *p)
+{
+    sm_worth w;
+    double n = p->n > 0 ? p->n : 1, saved = p->saved / n, changed = p->changed / n;
+    w.value.value = fmax(0, saved);
+    w.value.standard_error = sqrt(fmax(0, p->saved_sq / n - saved * saved) / n);
+    w.change.value = changed;
+    w.change.standard_error = sqrt(fmax(0, p->changed_sq / n - changed * changed) / n);
+    return w;
+}
+
+/* 5. Several actions */
+
+/* What choosing needs by cell: an action's cells and surface; the best action so far and its cost. */
+typedef struct {
+    sm_cell *cell;
+    double *P, *cost;
+    int *best;
+} chooser;
+
+static sm_status chooser_create(int cells, chooser *w)
+{
+    const size_t n = (size_t)cells;
+    *w = (chooser){malloc(n * sizeof *w->cell), malloc(n * sizeof *w->P), malloc(n * sizeof *w->cost),
+                   malloc(n * sizeof *w->best)};
+    return w->cell && w->P && w->cost && w->best ? SM_OK : SM_NO_MEMORY;
+}
+
+static void chooser_destroy(chooser *w)
+{
+    free(w->cell);
+    free(w->P);
+    free(w->cost);
+    free(w->best);
+}
+
+/* The trials and events of action a; returns its events in a half. */
+static int64_t action_cells(const sm_actions *actions, int a, const sm_cell *cell, int cells, int half, sm_cell *out)
+{
+    int64_t sum = 0;
+    for (int c = 0; c < cells; c++) {
+        out[c] = cell[c];
+        const sm_swap *swap = &actions->swap[(size_t)a * actions->stride + (size_t)c];
+        for (int h = 0; h < 2 && a != actions->now; h++)
+            out[c].events[h] += swap->gained[h] - swap->lost[h];
+        sum += out[c].events[half];
+    }
+    return sum;
+}
+
+/* E[cost | cell] of action a, learned on a half; an action that has no event there is held to have none. */
+static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a, const sm_cell *cell, int half,
+                             chooser *w)
+{
+    const int cells = sm_grid_cells(g);
+    sm_status s = SM_OK;
+    if (action_cells(actions, a, cell, cells, half, w->cell) > 0)
+        s = policy_surface(g, w->cell, half, w->P);
+    else
+        memset(w->P, 0, (size_t)cells * sizeof *w->P);
+    return s;
+}
+
+/* The best action of each cell; the one now where no other is better. */
+static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_cell *cell, int half,
+                        const sm_watch *watch, chooser *w)
+{
+    const int cells = sm_grid_cells(g);
+    for (int i = 0; i < actions->n; i++) {
+        const int a = i == 0 ? actions->now : i <= actions->now ? i - 1 : i; /* now first */
+        sm_status s = sm_watch_interrupted(watch) ? SM_INTERRUPTED : action_cost(g, actions, a, cell, half, w);
+        if (s != SM_OK)
+            return s;
+        for (int c = 0; c < cells; c++) {
+            double cost = actions->burden[a] + w->P[c];
+            if (i == 0 || cost < w->cost[c]) {
+                w->cost[c] = cost;
+                w->best[c] = a;
+            }
+        }
+    }
+    return SM_OK;
+}
+
+static void pay_choice(const sm_actions *actions, const sm_cell *cell, int cells, const int *best, int half,
+                       payment *paid)
+{
+    for (int c = 0; c < cells; c++) {
+        const int a = best[c];
+        const sm_swap *swap = &actions->swap[(size_t)a * actions->stride + (size_t)c];
+        if (a == actions->now)
+            pay(&(swap_counts){.n = (double)cell[c].n[half]}, 0, 0, paid);
+        else
+            pay(&(swap_counts){(double)cell[c].n[half], (double)swap->gained[half], (double)swap->lost[half]}, 1,
+                actions->burden[actions->now] - actions->burden[a], paid);
+    }
+}
+
+sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_actions *actions, const sm_watch *watch,
+                          sm_status *status)
+{
+    const int cells = sm_grid_cells(g);
+    payment paid = {0};
+    chooser w;
+    *status = chooser_create(cells, &w);
+    for (int half = 0; *status == SM_OK && half < 2; half++) {
+        *status = choose(g, actions, cell, half, watch, &w);
+        if (*status == SM_OK)
+            pay_choice(actions, cell, cells, w.best, 1 - half, &paid);
+    }
+    chooser_destroy(&w);
+    return worth_of(&paid);
+}
+
+/* 6. Waiting or acting */
+
+enum { WAIT, ACT, TWO };
+
+/* cell: trials, and events of the action now. Waiting has every event, acting none. */
+static void two_swaps(const sm_cell *waiting, int cells, int now, sm_cell *cell, sm_swap *swap)
+{
+    for (int c = 0; c < cells; c++) {
+        cell[c] = waiting[c];
+        for (int h = 0; h < 2; h++) {
+            if (now == ACT)
+                cell[c].events[h] = 0;
+            swap[WAIT * cells + c].gained[h] = swap[ACT * cells + c].lost[h] = waiting[c].events[h];
+        }
+    }
+}
+
+sm_worth sm_policy_worth(const sm_grid *g, const sm_cell *cell, double q, const sm_watch *watch, sm_status *status)
+{
+    const int cells = sm_grid_cells(g);
+    const double burden[TWO] = {[WAIT] = 0, [ACT] = q};
+    sm_worth w = {{0, 0}, {0, 0}};
+    sm_cell *of_now = malloc((size_t)cells * sizeof *of_now);
+    sm_swap *swap = calloc(TWO * (size_t)cells, sizeof *swap);
+    sm_actions two = {.n = TWO, .burden = burden, .swap = swap, .stride = (size_t)cells};
+    two.now = proportion(cell, cells, 2) >= q ? ACT : WAIT;
+    *status = of_now && swap ? SM_OK : SM_NO_MEMORY;
+    if (*status == SM_OK) {
+        two_swaps(cell, cells, two.now, of_now, swap);
+        w = sm_policy_choice(g, of_now, &two, watch, status);
+    }
+    free(of_now);
+    free(swap);
+    return w;
+}
+
+/* 7. A part of a coordinate */
+
+enum { PART_CELLS = 512 };
+
+static double part_middle(int i)
+{
+    return (2 * (i + 0.5) / PART_CELLS - 1) * REACH;
+}
+
+/* E[P | part = w] for every cell of the part: z = rho w + sqrt(1 - rho^2) v, averaged over v on a grid. */
+static void average_over_rest(const sm_grid *g, const double *P, double rho, double *part_P)
+{
+    const int side = sm_grid_side(g);
+    const double rest = sqrt(1 - rho * rho);
+    enum { NODES = 64 };
+    for (int i = 0; i < PART_CELLS; i++) {
+        double sum = 0, weight = 0;
+        for (int j = 0; j < NODES; j++) {
+            double v = (2 * (j + 0.5) / NODES - 1) * REACH, density = gsl_ran_ugaussian_pdf(v);
+            double at = ((rho * part_middle(i) + rest * v) / REACH + 1) / 2 * side - 0.5;
+            at = fmin(side - 1.0, fmax(0, at));
+            int k = at < side - 1 ? (int)at : side - 2;
+            sum += density * (P[k] + (at - k) * (P[k + 1] - P[k]));
+            weight += density;
+        }
+        part_P[i] = sum / weight;
+    }
+}
+
+/* The probability that the act changes, given that the coordinate is z: the part is then normal about rho z. */
+static double share_at(const bool *changes, double rho, double z)
+{
+    const double rest = sqrt(1 - rho * rho), step = 2 * REACH / PART_CELLS;
+    double share = 0;
+    for (int i = 0; i < PART_CELLS; i++)
+        if (changes[i]) {
+            double low = i == 0 ? -HUGE_VAL : part_middle(i) - step / 2,
+                   high = i == PART_CELLS - 1 ? HUGE_VAL : part_middle(i) + step / 2;
+            share += gsl_cdf_ugaussian_P((high - rho * z) / rest) - gsl_cdf_ugaussian_P((low - rho * z) / rest);
+        }
+    return share;
+}
+
+sm_worth sm_policy_partial_worth(const sm_cell *cell, double rho, double q, sm_status *status)
+{
+    const sm_grid g = {.dims = 1};
+    const int cells = sm_grid_cells(&g);
+    double P[256], part_P[PART_CELLS];
+    bool changes[PART_CELLS];
+    payment paid = {0};
+    const bool acts_now = proportion(cell, cells, 2) >= q;
+    *status = SM_OK;
+    for (int half = 0; *status == SM_OK && half < 2; half++) {
+        *status = policy_surface(&g, cell, half, P);
+        if (*status != SM_OK)
+            break;
+        average_over_rest(&g, P, rho, part_P);
+        for (int i = 0; i < PART_CELLS; i++)
+            changes[i] = (part_P[i] >= q) != acts_now;
+        for (int c = 0; c < cells; c++) {
+            double z[SM_MAX_DIMS];
+            cell_middle(&g, c, z);
+            swap_counts t = {.n = (double)cell[c].n[1 - half]};
+            *(acts_now ? &t.gained : &t.lost) = (double)cell[c].events[1 - half];
+            pay(&t, share_at(changes, rho, z[0]), acts_now ? q : -q, &paid);
+        }
+    }
+    return worth_of(&paid);
+}

@@ -1,0 +1,78 @@
+/* policy.h - what should one do, knowing what a re-check would show? A rule learned on one half of the trials, paid on
+ * the other.
+ *
+ * Each action a costs burden_a for certain and 1 where an event follows. The value of knowing g is min_a E[cost_a] -
+ * E_g[min_a E[cost_a | g]]; with the two actions "wait" (burden 0) and "act" (burden q, no event) it is min(P, q) -
+ * E_g[min(P(event | g), q)]. Estimating E[cost_a | g] in cells and taking the minimum is biased upward: noise looks
+ * like knowledge. Here smooth surfaces (logistic regression on polynomials of g's coordinates) only DECIDE what to do
+ * in which cells; what that rule costs is counted on trials that it has not seen, and the two halves change places. A
+ * source without influence never changes the act and so gets 0; an imperfect surface can only lose a little, in the
+ * second order of its error.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_DECISION_POLICY_H
+#define SM_DECISION_POLICY_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "engine/sobol.h"
+#include "engine/watch.h"
+#include "base/status.h"
+
+enum { SM_MAX_DIMS = 3 };
+
+/* A grid over a source's coordinates. Coordinates run over [-4.5, 4.5] (what lies beyond is taken into the outer
+ * cells); where `circular`, the one coordinate is a turn, 0 to 1; `coin` doubles the grid by a two-valued coordinate.
+ */
+typedef struct {
+    int dims;
+    bool circular, coin;
+} sm_grid;
+
+/* Cells along one dimension. */
+int sm_grid_side(const sm_grid *g);
+int sm_grid_cells(const sm_grid *g);
+/* The cell of each trial: x[d][i] coordinate d, coin[i] in (0, 1) or NULL. */
+void sm_grid_cell(const sm_grid *g, const double *const *x, const double *coin, int n, int32_t *cell);
+
+/* Trials and events of one cell, by half. */
+typedef struct {
+    int64_t n[2], events[2];
+} sm_cell;
+
+/* What following the rule is worth against always doing what is best without it. Without meaning where the status is
+ * not SM_OK. */
+typedef struct {
+    sm_estimate value;  /* never below 0 */
+    sm_estimate change; /* probability that the act changes */
+} sm_worth;
+
+/* Trials of one cell in which an action has an event that the action `now` has not (gained), and the reverse (lost); by
+ * half. */
+typedef struct {
+    int64_t gained[2], lost[2];
+} sm_swap;
+
+/* What may be done. A cell's events are those of the action `now`. */
+typedef struct {
+    int n, now;           /* how many; the one that is done without a re-check */
+    const double *burden; /* by action, in untreated events */
+    const sm_swap *swap;  /* action a in cell c: swap[a * stride + c]; those of `now` are not read */
+    size_t stride;
+} sm_actions;
+
+/* What knowing the cell is worth for a choice among actions. cell: sm_grid_cells(g) places. *status: SM_OK,
+ * SM_INTERRUPTED or SM_NO_MEMORY. */
+sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_actions *actions, const sm_watch *watch,
+                          sm_status *status);
+
+/* The two actions "wait" and "act" at the action line q, 0 < q < 1, of which the overall probability asks for one; a
+ * cell's events are those of waiting. */
+sm_worth sm_policy_worth(const sm_grid *g, const sm_cell *cell, double q, const sm_watch *watch, sm_status *status);
+
+/* The same where only a part of a standard normal coordinate (dims 1) becomes known: a part with correlation rho to it.
+ */
+sm_worth sm_policy_partial_worth(const sm_cell *cell, double rho, double q, sm_status *status);
+
+#endif

@@ -1,0 +1,58 @@
+/* recheck.h - which measurement to check again, and what that is worth.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_DECISION_RECHECK_H
+#define SM_DECISION_RECHECK_H
+
+#include "engine/assess.h"
+#include "decision/guarded.h"
+#include "decision/sensitivity.h"
+#include "decision/weigh.h"
+#include "decision/worth.h"
+
+typedef struct {
+    int64_t trials;  /* for the call and the values; default 1,000,000 */
+    int64_t redraws; /* trials in which every source in turn is drawn again; default 131,072 */
+    int64_t nested;  /* outer trials for what is irreducible; default 16,384 */
+    uint64_t seed;
+    sm_weigh *weigh; /* NULL by default; else filled on the way with all but its assessment and its choice. The case
+                        must have alternatives */
+} sm_recheck_options;
+
+extern const sm_recheck_options sm_recheck_defaults;
+
+/* One source. Values are 0 without an action line. */
+typedef struct {
+    char name[SM_SOURCE_NAME_SIZE];
+    bool reducible;
+    int side; /* or SM_SHARED */
+    sm_source_worth worth;
+    sm_share share;         /* owned by the recheck's sensitivity */
+    int tied_from, tied_to; /* places in `order` between which Monte Carlo error cannot settle the order; tied_from =
+                               tied_to where it can */
+} sm_recheck_source;
+
+typedef struct {
+    sm_assessment assessment;
+    bool has_line;
+    int n_sources;
+    sm_recheck_source *source;
+    int n_reducible;
+    int *order; /* of the reducible sources: by value, then by total index on the event */
+    sm_worths worths;
+    sm_sensitivity sensitivity;
+    sm_guard (*guard)[SM_LOOKS]; /* by side; NULL without an action line */
+} sm_recheck;
+
+/* The least value that is told apart from 0, in untreated events. */
+#define SM_WORTH_FLOOR 0.001
+
+/* SM_OK; SM_INTERRUPTED (the assessment holds what is known and is marked as not complete; the rest is empty); or an
+ * error with out empty. */
+sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, const sm_executor *executor,
+                         const sm_watch *watch, sm_recheck *out);
+void sm_recheck_destroy(sm_recheck *r);
+
+/* Whether any re-check could change the call: some reducible source is worth at least SM_WORTH_FLOOR. */
+bool sm_recheck_can_change(const sm_recheck *r);
+
+#endif

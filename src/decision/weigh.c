@@ -1,0 +1,355 @@
+/* weigh.c - the alternatives of a case side by side, on the same draws.
+ *
+ * Contents: 1. the roots  2. from counts to rows  3. the cheapest  4. dominated rows  5. how firm the choice is
+ *           6. the whole
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "decision/weigh.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "engine/variants.h"
+
+/* 1. The roots */
+
+/* Success and rescue probabilities of one alternative, multiplied by a factor. */
+typedef struct {
+    double lacerate[SM_MAX_CORONARIES], rescue[SM_MAX_CORONARIES];
+} chances;
+
+/* A plan whose first roots are the rows; further ones are rows that succeed less often. */
+struct sm_weighing {
+    sm_plan plan;
+    sm_weigh *out;
+    int n_rows;
+    chances *scaled;             /* by step and alternative */
+    int *root[SM_SUCCESS_STEPS]; /* by step and row: where in the plan; a row that cannot fail keeps its own root */
+};
+
+static double step_factor(int step)
+{
+    return (10 - step) / 10.0;
+}
+
+static bool any_done(const double *probability, size_t n)
+{
+    for (size_t k = 0; k < n; k++)
+        if (probability[k] != SM_NOT_DONE)
+            return true;
+    return false;
+}
+
+static bool can_fail(const sm_case *c, const sm_alternative *a)
+{
+    return any_done(a->lacerate, c->n_coronaries) || any_done(a->rescue, c->n_coronaries);
+}
+
+static void scale(const sm_case *c, const sm_alternative *a, double factor, chances *out)
+{
+    for (size_t k = 0; k < c->n_coronaries; k++) {
+        out->lacerate[k] = a->lacerate[k] == SM_NOT_DONE ? SM_NOT_DONE : factor * a->lacerate[k];
+        out->rescue[k] = a->rescue[k] == SM_NOT_DONE ? SM_NOT_DONE : factor * a->rescue[k];
+    }
+}
+
+/* What is not patched is not passed on, so that its draws are not computed again. */
+static sm_status add_root(sm_weighing *w, const sm_alternative *a, double factor, chances *scaled, int *place)
+{
+    const sm_case *c = w->plan.c;
+    scale(c, a, factor, scaled);
+    sm_root_request request = {.valve = a->patches_valve ? &a->valve : NULL,
+                               .implant = a->patches_implant ? &a->implant : NULL};
+    request.lacerate = any_done(a->lacerate, c->n_coronaries) ? scaled->lacerate : NULL;
+    request.rescue = any_done(a->rescue, c->n_coronaries) ? scaled->rescue : NULL;
+    return sm_plan_add(&w->plan, &request, place);
+}
+
+/* The roots of one step; step 0 comes first and has every row. */
+static sm_status add_step(sm_weighing *w, int step)
+{
+    const sm_case *c = w->plan.c;
+    sm_status s = SM_OK;
+    w->root[step][0] = 0;
+    for (int i = 0; s == SM_OK && i < w->n_rows - 1; i++) {
+        const sm_alternative *a = &c->alternative[i];
+        chances *scaled = &w->scaled[step * (w->n_rows - 1) + i];
+        if (step == 0 || can_fail(c, a))
+            s = add_root(w, a, step_factor(step), scaled, &w->root[step][i + 1]);
+        else
+            w->root[step][i + 1] = i + 1;
+    }
+    return s;
+}
+
+void sm_weighing_destroy(sm_weighing *w)
+{
+    if (!w)
+        return;
+    sm_plan_destroy(&w->plan);
+    free(w->scaled);
+    for (int step = 0; step < SM_SUCCESS_STEPS; step++)
+        free(w->root[step]);
+    free(w);
+}
+
+static sm_status add_steps(sm_weighing *w)
+{
+    w->scaled = malloc(SM_SUCCESS_STEPS * (size_t)w->n_rows * sizeof *w->scaled);
+    sm_status s = w->scaled ? SM_OK : SM_NO_MEMORY;
+    for (int step = 0; s == SM_OK && step < SM_SUCCESS_STEPS; step++) {
+        w->root[step] = malloc((size_t)w->n_rows * sizeof *w->root[step]);
+        s = w->root[step] ? add_step(w, step) : SM_NO_MEMORY;
+    }
+    return s;
+}
+
+sm_status sm_weighing_create(const sm_case *c, uint64_t seed, sm_weigh *out, sm_weighing **created)
+{
+    *out = (sm_weigh){.n_rows = (int)c->n_alternatives + 1, .cheapest = -1, .next = -1};
+    sm_weighing *w = *created = calloc(1, sizeof *w);
+    if (!w)
+        return SM_NO_MEMORY;
+    w->out = out;
+    w->n_rows = out->n_rows;
+    sm_status s = sm_plan_create(c, seed, &w->plan);
+    if (s == SM_OK)
+        s = add_steps(w);
+    if (s != SM_OK) {
+        sm_weighing_destroy(w);
+        *created = NULL;
+    }
+    return s;
+}
+
+sm_plan *sm_weighing_plan(sm_weighing *w)
+{
+    return &w->plan;
+}
+
+/* 2. From counts to rows */
+
+static double more_trials(const sm_probability *a, const sm_probability *b, const sm_estimate *paired)
+{
+    double apart = a->standard_error * a->standard_error + b->standard_error * b->standard_error;
+    double together = paired->standard_error * paired->standard_error;
+    return together > 0 ? apart / together : HUGE_VAL;
+}
+
+static sm_status fill_row(const sm_gathered *g, int i, const sm_case *c, sm_weigh *out)
+{
+    const sm_tally *t = &g->tally[i];
+    sm_weigh_row *r = &out->row[i];
+    *r = (sm_weigh_row){.name = i == 0 ? "as planned" : c->alternative[i - 1].name, .dominated_by = -1};
+    r->side = malloc((size_t)g->n_sides * sizeof *r->side);
+    if (!r->side)
+        return SM_NO_MEMORY;
+    for (int k = 0; k < g->n_sides; k++)
+        r->side[k] = sm_probability_of(t->side[k].event, g->n);
+    r->event = sm_probability_of(t->patient.event, g->n);
+    r->unrescued = sm_probability_of(t->unrescued, g->n);
+    r->event_difference = sm_paired_difference(t->gained, t->lost, g->n);
+    r->difference = sm_paired_difference(t->unrescued_gained, t->unrescued_lost, g->n);
+    r->more_trials = more_trials(&r->unrescued, &out->row[0].unrescued, &r->difference);
+    r->burden = i == 0 ? 0 : c->alternative[i - 1].burden;
+    r->burden_stated = i == 0 || c->alternative[i - 1].burden_stated;
+    r->cost = (sm_estimate){r->burden + r->unrescued.probability, r->unrescued.standard_error};
+    r->break_even = (sm_estimate){0 - r->difference.value, r->difference.standard_error};
+    return SM_OK;
+}
+
+static sm_status fill_rows(const sm_gathered *g, const sm_case *c, sm_weigh *out)
+{
+    sm_status s = SM_OK;
+    out->trials = g->n;
+    out->n_sides = g->n_sides;
+    out->row = calloc((size_t)out->n_rows, sizeof *out->row);
+    if (!out->row)
+        return SM_NO_MEMORY;
+    for (int i = 0; s == SM_OK && i < out->n_rows; i++)
+        s = fill_row(g, i, c, out);
+    return s;
+}
+
+/* U_i less U_j, paired. */
+static sm_estimate between(const sm_gathered *g, int i, int j)
+{
+    int64_t both = sm_pairs_both(&g->pairs, i, j);
+    return sm_paired_difference(sm_pairs_both(&g->pairs, i, i) - both, sm_pairs_both(&g->pairs, j, j) - both, g->n);
+}
+
+/* 3. The cheapest */
+
+/* The row that costs least after `best`. */
+static int next_cheapest(const double *cost, int n, int best)
+{
+    int next = -1;
+    for (int i = 0; i < n; i++)
+        if (i != best && (next < 0 || cost[i] < cost[next]))
+            next = i;
+    return next;
+}
+
+/* cov(U_i, U_j) = (p_ij - p_i p_j)/n. */
+static void fill_covariance(const sm_gathered *g, int n_rows, double *covariance)
+{
+    const double n = (double)g->n;
+    for (int i = 0; i < n_rows; i++)
+        for (int j = 0; j < n_rows; j++) {
+            double pi = (double)sm_pairs_both(&g->pairs, i, i) / n, pj = (double)sm_pairs_both(&g->pairs, j, j) / n;
+            covariance[i * n_rows + j] = ((double)sm_pairs_both(&g->pairs, i, j) / n - pi * pj) / n;
+        }
+}
+
+/* work: n_rows (n_rows + 2) places. */
+static sm_status rank(const sm_gathered *g, uint64_t seed, double *work, sm_weigh *out)
+{
+    const int n = out->n_rows;
+    double *cost = work, *probability = work + n, *covariance = work + 2 * n;
+    for (int i = 0; i < n; i++)
+        cost[i] = out->row[i].cost.value;
+    out->cheapest = sm_least(cost, n);
+    out->next = next_cheapest(cost, n, out->cheapest);
+    if (out->next >= 0)
+        out->margin =
+            (sm_estimate){cost[out->next] - cost[out->cheapest], between(g, out->next, out->cheapest).standard_error};
+    fill_covariance(g, n, covariance);
+    sm_status s = sm_probability_cheapest(n, cost, covariance, seed, probability);
+    for (int i = 0; i < n; i++)
+        out->row[i].cheapest = probability[i];
+    out->settled = probability[out->cheapest] >= SM_SETTLED;
+    return s;
+}
+
+/* 4. Dominated rows */
+
+/* Row i asks no less burden than j, and does not have fewer unrescued events beyond Monte Carlo error; and they are not
+ * the same in both. */
+static bool dominates(const sm_gathered *g, const sm_weigh *w, int j, int i)
+{
+    const sm_weigh_row *a = &w->row[i], *b = &w->row[j];
+    sm_estimate more = between(g, j, i);
+    bool same = a->burden == b->burden && a->unrescued.k == b->unrescued.k;
+    return b->burden <= a->burden && more.value + 1.96 * more.standard_error <= 0 && !same;
+}
+
+/* Of several that dominate a row the cheapest is named. */
+static void mark_dominated(const sm_gathered *g, sm_weigh *w)
+{
+    for (int i = 0; i < w->n_rows; i++)
+        for (int j = 0; j < w->n_rows; j++) {
+            int *by = &w->row[i].dominated_by;
+            if (j != i && dominates(g, w, j, i) && (*by < 0 || w->row[j].cost.value < w->row[*by].cost.value))
+                *by = j;
+        }
+}
+
+/* 5. How firm the choice is */
+
+/* work: 2 n_rows places. */
+static sm_status vary_burdens(double *work, sm_weigh *out)
+{
+    double *burden = work, *events = work + out->n_rows;
+    for (int i = 0; i < out->n_rows; i++) {
+        burden[i] = out->row[i].burden;
+        events[i] = out->row[i].unrescued.probability;
+    }
+    out->range = malloc((size_t)out->n_rows * sizeof *out->range);
+    if (!out->range)
+        return SM_NO_MEMORY;
+    out->n_ranges = sm_burden_ranges(out->n_rows, burden, events, SM_BURDENS_FROM, SM_BURDENS_TO, out->range);
+    return SM_OK;
+}
+
+static sm_status vary_success(const sm_weighing *w, const sm_gathered *g, sm_weigh *out)
+{
+    for (int i = 0; i < out->n_rows - 1; i++)
+        out->any_success |= can_fail(w->plan.c, &w->plan.c->alternative[i]);
+    for (int step = 0; step < SM_SUCCESS_STEPS; step++) {
+        sm_success_step *s = &out->step[step];
+        s->factor = step_factor(step);
+        s->cost = malloc((size_t)out->n_rows * sizeof *s->cost);
+        if (!s->cost)
+            return SM_NO_MEMORY;
+        for (int i = 0; i < out->n_rows; i++)
+            s->cost[i] = out->row[i].burden + (double)g->tally[w->root[step][i]].unrescued / (double)g->n;
+        s->cheapest = sm_least(s->cost, out->n_rows);
+    }
+    return SM_OK;
+}
+
+/* 6. The whole */
+
+static sm_status conclude(const sm_weighing *w, const sm_gathered *g, sm_weigh *out)
+{
+    const size_t n = (size_t)out->n_rows;
+    double *work = malloc(n * (n + 2) * sizeof *work);
+    sm_status s = work ? fill_rows(g, w->plan.c, out) : SM_NO_MEMORY;
+    if (s == SM_OK)
+        s = rank(g, w->plan.seed, work, out);
+    if (s == SM_OK)
+        s = vary_burdens(work, out);
+    if (s == SM_OK)
+        s = vary_success(w, g, out);
+    if (s == SM_OK) {
+        mark_dominated(g, out);
+        sm_line_steps(&out->row[0].event, out->line);
+    }
+    free(work);
+    return s;
+}
+
+/* What a re-check could change in the choice. */
+static sm_status choose(const sm_weighing *w, int64_t trials, const sm_executor *executor, const sm_watch *watch,
+                        sm_weigh *out)
+{
+    double burden[SM_MAX_ALTERNATIVES + 1];
+    for (int i = 0; i < out->n_rows; i++)
+        burden[i] = out->row[i].burden;
+    sm_choice_request request = {.n_roots = out->n_rows, .now = out->cheapest, .burden = burden, .trials = trials};
+    return sm_choice_run(&w->plan, &request, executor, watch, &out->choice);
+}
+
+static sm_status read_rows(void *self, const sm_gathered *g)
+{
+    const sm_weighing *w = self;
+    return conclude(w, g, w->out);
+}
+
+sm_company sm_weighing_company(sm_weighing *w)
+{
+    return (sm_company){.self = w, .read = read_rows, .n_paired = w->n_rows};
+}
+
+sm_status sm_weigh_run(const sm_case *c, const sm_weigh_options *o, const sm_executor *executor, const sm_watch *watch,
+                       sm_weigh *out)
+{
+    const sm_assess_options assess = {.trials = o->trials, .seed = o->seed};
+    sm_weighing *w;
+    sm_status s = sm_weighing_create(c, o->seed, out, &w);
+    if (s != SM_OK)
+        return s;
+    const sm_company company = sm_weighing_company(w);
+    s = sm_assess_plan(&w->plan, &company, &assess, executor, watch, &out->assessment);
+    if (s == SM_OK && o->recheck_trials > 0)
+        s = choose(w, o->recheck_trials, executor, watch, out);
+    sm_weighing_destroy(w);
+    out->complete = s == SM_OK;
+    if (s == SM_INTERRUPTED)
+        out->assessment.complete = false;
+    else if (s != SM_OK)
+        sm_weigh_destroy(out);
+    return s;
+}
+
+void sm_weigh_destroy(sm_weigh *w)
+{
+    sm_assessment_destroy(&w->assessment);
+    for (int i = 0; w->row && i < w->n_rows; i++)
+        free(w->row[i].side);
+    free(w->row);
+    free(w->range);
+    for (int step = 0; step < SM_SUCCESS_STEPS; step++)
+        free(w->step[step].cost);
+    sm_choice_destroy(&w->choice);
+    *w = (sm_weigh){0};
+}

@@ -1,0 +1,110 @@
+/* assess.h - how probable it is that each limit is truly crossed.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_ENGINE_ASSESS_H
+#define SM_ENGINE_ASSESS_H
+
+#include "engine/variants.h"
+#include "base/diag.h"
+
+typedef struct {
+    int64_t trials; /* at least this many; default 1,000,000 */
+    uint64_t seed;
+    bool until_resolved; /* go on until the call is resolved by the confidence sequence, or `cap` trials are met */
+    int64_t cap;
+} sm_assess_options;
+
+/* event = crowded or sealed. */
+typedef struct {
+    sm_probability event, crowded, sealed;
+} sm_crossing;
+
+/* What each look at a cross-checked gap says (model.md 3.1). event_*: the PATIENT event believing that look of this gap
+ * alone. */
+typedef struct {
+    bool present, conflict;
+    double chi2;
+    sm_probability event_ct_only, event_other_only;
+} sm_look_result;
+
+typedef struct {
+    sm_crossing crossing;
+    sm_continuous output[SM_OUTPUTS]; /* mm */
+    sm_outline outline[SM_OUTPUTS];   /* the same as shapes, for drawing */
+    sm_outline crossed[SM_LOOKS];     /* the part of the ostium (STJ) clearance's outline that is crowded (sealed) */
+    sm_look_result look[SM_LOOKS];
+    double waist; /* W at the ring with every draw at its mean, mm */
+} sm_side_result;
+
+typedef enum { SM_CALL_NONE, SM_CALL_ABOVE, SM_CALL_BELOW, SM_CALL_UNRESOLVED } sm_call;
+typedef enum { SM_REASON_NONE, SM_REASON_MONTE_CARLO, SM_REASON_LOOKS_CONFLICT } sm_call_reason;
+
+/* The call against the action line. low, high: the interval that decided, Wilson's or the confidence sequence's. */
+typedef struct {
+    double action_line; /* 0: none */
+    sm_call call;
+    sm_call_reason reason;
+    bool by_sequence;
+    double low, high;
+} sm_decision;
+
+typedef struct {
+    int64_t trials;
+    uint64_t seed;
+    bool complete;
+    sm_crossing patient;
+    bool bloom_corrected; /* some gap's reading was corrected for blooming */
+    sm_probability event_without_bloom_correction;
+    int n_sides;
+    sm_side_result *side; /* in the order of the case */
+    sm_decision decision;
+    int64_t not_numbers; /* output values that are not numbers, over trials, sides and outputs; no crossing */
+    sm_diag warnings;    /* SM_WARNING, without a place */
+} sm_assessment;
+
+/* SM_OK; SM_UNRESOLVED where until_resolved met its cap; SM_INTERRUPTED (out holds what is known); else out is empty.
+ * watch->enough is not used. */
+sm_status sm_assess(const sm_case *c, const sm_assess_options *options, const sm_executor *executor,
+                    const sm_watch *watch, sm_assessment *out);
+void sm_assessment_destroy(sm_assessment *a);
+/* Hands over what is known, as not complete, and leaves a empty: for a whole of which nothing else is kept. */
+sm_assessment sm_assessment_take_unfinished(sm_assessment *a);
+
+/* What else is taken from the trials of an assessment, so that nothing is drawn twice. */
+typedef struct {
+    void *self;
+    sm_status (*read)(
+        void *self,
+        const sm_gathered *g);   /* the counts of all roots, after the run, also an interrupted one; may be NULL */
+    int n_paired;                /* of how many roots, from the first, pairs are counted */
+    const sm_onlooker *onlooker; /* may be NULL */
+} sm_company;
+
+/* sm_assess on a plan of the caller's, whose first root is the case as planned; other roots of the caller's may follow.
+ * The assessment adds its own behind them. */
+sm_status sm_assess_plan(sm_plan *p, const sm_company *company, const sm_assess_options *options,
+                         const sm_executor *executor, const sm_watch *watch, sm_assessment *out);
+
+/* What another version of the case gives on the same draws. difference: of the patient event, paired, version less
+ * case. */
+typedef struct {
+    sm_crossing patient;
+    sm_crossing *side; /* by side */
+    sm_estimate difference;
+} sm_version;
+
+typedef struct {
+    int n;
+    sm_version *at;
+    sm_crossing *side; /* of all versions; `at` points into it */
+} sm_versions;
+
+/* The same assessment with n versions of the case (same coronaries) beside it in one run: the steps of a sweep.
+ * until_resolved has no meaning here. SM_INTERRUPTED: both hold what is known. Destroy both in every case. */
+sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, const sm_assess_options *options,
+                             const sm_executor *executor, const sm_watch *watch, sm_assessment *out, sm_versions *v);
+void sm_versions_destroy(sm_versions *v);
+
+/* The call that an interval allows: above where low >= line, below where high < line. */
+sm_call sm_call_of(double low, double high, double action_line);
+
+#endif

@@ -1,0 +1,74 @@
+/* job.c - work cut into tasks, merged in order.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "engine/job.h"
+
+#include <stdlib.h>
+
+typedef struct {
+    const sm_job *job;
+    char *slots;
+    int64_t first;
+} wave;
+
+static void *slot_at(const wave *w, int i)
+{
+    return w->slots + (size_t)i * w->job->slot_size;
+}
+
+static void run_one(void *arg, int i)
+{
+    const wave *w = arg;
+    w->job->run(w->job->self, slot_at(w, i), w->first + i);
+}
+
+static void destroy_slots(wave *w, int n)
+{
+    for (int i = 0; w->slots && i < n; i++)
+        w->job->destroy(w->job->self, slot_at(w, i));
+    free(w->slots);
+}
+
+static sm_status create_slots(wave *w, int n)
+{
+    w->slots = calloc((size_t)n, w->job->slot_size);
+    sm_status s = w->slots ? SM_OK : SM_NO_MEMORY;
+    for (int i = 0; s == SM_OK && i < n; i++)
+        s = w->job->create(w->job->self, slot_at(w, i));
+    return s;
+}
+
+/* Merges the wave's slots in order. True when that is enough: what later tasks of the wave found is then left out. */
+static bool merge_wave(const wave *w, int n)
+{
+    for (int i = 0; i < n; i++)
+        if (w->job->merge(w->job->self, slot_at(w, i)))
+            return true;
+    if (w->job->between)
+        w->job->between(w->job->self);
+    return false;
+}
+
+static sm_status run_waves(wave *w, int width, const sm_executor *executor)
+{
+    const sm_job *job = w->job;
+    for (; w->first < job->tasks; w->first += width) {
+        int n = job->tasks - w->first < width ? (int)(job->tasks - w->first) : width;
+        executor->run(executor->self, n, run_one, w);
+        if (merge_wave(w, n))
+            break;
+        if (w->first + n < job->tasks && sm_watch_interrupted(job->watch))
+            return SM_INTERRUPTED;
+    }
+    return SM_OK;
+}
+
+sm_status sm_job_run(const sm_job *job, const sm_executor *executor)
+{
+    wave w = {.job = job};
+    int width = executor->width < job->tasks ? executor->width : (int)job->tasks;
+    sm_status s = create_slots(&w, width);
+    if (s == SM_OK)
+        s = run_waves(&w, width, executor);
+    destroy_slots(&w, width);
+    return s;
+}

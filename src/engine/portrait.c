@@ -1,0 +1,215 @@
+/* portrait.c - where the parts of the root stand, as the model has them.
+ *
+ * Contents: 1. samples and their ranges  2. drawing the roots  3. one side  4. the whole
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "engine/portrait.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Enough for a line of a drawing: the 2.5 % quantile of 16,384 normal draws errs by 0.02 standard deviations. */
+enum { BLOCKS = 16, GROUPS = SM_BLOCK / SM_LANES, TRIALS = BLOCKS * SM_BLOCK };
+
+/* 1. Samples and their ranges */
+
+/* What is drawn once for all sides, and of one side; by trial. */
+typedef struct {
+    double frame_bottom[TRIALS], frame_top[TRIALS], skirt_top[TRIALS], ring_radius[TRIALS];
+} shared_samples;
+
+typedef struct {
+    double ostium_radius[TRIALS], ostium_height[TRIALS], stj_radius[TRIALS], stj_height[TRIALS], leaflet_top[TRIALS],
+        tube_top[TRIALS], wall[SM_PORTRAIT_HEIGHTS][TRIALS];
+} side_samples;
+
+static int ascending(const void *a, const void *b)
+{
+    const double x = *(const double *)a, y = *(const double *)b;
+    return x < y ? -1 : x > y;
+}
+
+/* Sorts the samples; values that are not numbers are left out. */
+static sm_range range_of(double *y)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < TRIALS; i++)
+        if (isfinite(y[i]))
+            y[n++] = y[i];
+    if (n == 0)
+        return (sm_range){NAN, NAN, NAN};
+    qsort(y, n, sizeof *y, ascending);
+    return (sm_range){y[(n - 1) / 40], y[(n - 1) / 2], y[n - 1 - (n - 1) / 40]};
+}
+
+/* 2. Drawing the roots */
+
+typedef struct {
+    const sm_plan *plan;
+    sm_worker worker;
+} easel;
+
+/* Calls each(self, worker, first trial) for every group of trials. */
+static void each_group(easel *e, void (*each)(void *self, const sm_plan *p, sm_worker *w, int at), void *self)
+{
+    for (uint32_t block = 0; block < BLOCKS; block++) {
+        sm_worker_draw(e->plan, &e->worker, SM_FOR_PILOT, block);
+        for (int g = 0; g < GROUPS; g++) {
+            sm_worker_point(&e->worker, g);
+            sm_root_evaluate_shared(&e->plan->root[0], e->worker.column, &e->worker.first);
+            each(self, e->plan, &e->worker, (int)block * SM_BLOCK + g * SM_LANES);
+        }
+    }
+}
+
+static void shared_group(void *self, const sm_plan *p, sm_worker *w, int at)
+{
+    shared_samples *s = self;
+    const sm_root *r = &p->root[0];
+    const sm_direction d = sm_direction_at(0);
+    double z[SM_LANES], R[SM_LANES], W[SM_LANES];
+    for (int i = 0; i < SM_LANES; i++) {
+        z[i] = r->tube.ring_height;
+        s->frame_bottom[at + i] = -w->first.tube.depth[i];
+        s->frame_top[at + i] = r->tube.frame_height - w->first.tube.depth[i];
+        s->skirt_top[at + i] = r->tube.skirt_height - w->first.tube.depth[i];
+    }
+    sm_tube_frame_radius(&r->tube, &w->first.tube, &d, z, R, W);
+    for (int i = 0; i < SM_LANES; i++)
+        s->ring_radius[at + i] = W[i] / 2;
+}
+
+static sm_status run_shared(easel *e, sm_portrait *out)
+{
+    shared_samples *s = malloc(sizeof *s);
+    if (!s)
+        return SM_NO_MEMORY;
+    each_group(e, shared_group, s);
+    out->frame_bottom = range_of(s->frame_bottom);
+    out->frame_top = range_of(s->frame_top);
+    out->skirt_top = range_of(s->skirt_top);
+    out->ring_radius = range_of(s->ring_radius);
+    free(s);
+    return SM_OK;
+}
+
+/* 3. One side */
+
+typedef struct {
+    int k;
+    side_samples *s;
+    const double *z; /* NULL in the first pass, which finds how high the tube stands */
+} side_pass;
+
+static void landmark_group(side_pass *pass, const sm_plan *p, sm_worker *w, int at)
+{
+    side_samples *s = pass->s;
+    sm_landmarks l;
+    double H_t[SM_LANES], skirt_top[SM_LANES];
+    sm_root_joined_landmarks(&p->root[0], pass->k, w->column, &w->first, &l);
+    sm_tube_top(&p->root[0].tube, &w->first.tube, l.H, H_t, skirt_top);
+    for (int i = 0; i < SM_LANES; i++) {
+        s->ostium_radius[at + i] = hypot(l.x[i], l.y[i]);
+        s->ostium_height[at + i] = l.h[i];
+        s->stj_radius[at + i] = hypot(l.xs[i], l.ys[i]);
+        s->stj_height[at + i] = l.hs[i];
+        s->leaflet_top[at + i] = l.H[i];
+        s->tube_top[at + i] = H_t[i];
+    }
+}
+
+/* The wall at one height: R_tube and how far the new valve's axis lies toward this side there, (4.6) and (4.8). */
+static void wall_group(side_pass *pass, const sm_plan *p, sm_worker *w, int at, int j)
+{
+    const sm_side_model *g = &p->root[0].side[pass->k].geometry;
+    const sm_tube *t = &w->first.tube;
+    double z[SM_LANES], R[SM_LANES], W[SM_LANES], off[SM_LANES];
+    for (int i = 0; i < SM_LANES; i++)
+        z[i] = pass->z[j];
+    sm_tube_frame_radius(&p->root[0].tube, t, &g->direction, z, R, W);
+    sm_tube_stand_off(t, &g->direction, off);
+    for (int i = 0; i < SM_LANES; i++) {
+        double toward =
+            (t->off_x[i] + t->cant_x[i] * z[i]) * g->cos_az + (t->off_y[i] + t->cant_y[i] * z[i]) * g->sin_az;
+        pass->s->wall[j][at + i] = R[i] + off[i] + toward;
+    }
+}
+
+static void side_group(void *self, const sm_plan *p, sm_worker *w, int at)
+{
+    side_pass *pass = self;
+    if (!pass->z)
+        landmark_group(pass, p, w, at);
+    for (int j = 0; pass->z && j < SM_PORTRAIT_HEIGHTS; j++)
+        wall_group(pass, p, w, at, j);
+}
+
+static void run_side(easel *e, int k, side_samples *s, double bottom, sm_portrait_side *out)
+{
+    side_pass pass = {k, s, NULL};
+    each_group(e, side_group, &pass);
+    out->ostium_radius = range_of(s->ostium_radius);
+    out->ostium_height = range_of(s->ostium_height);
+    out->stj_radius = range_of(s->stj_radius);
+    out->stj_height = range_of(s->stj_height);
+    out->leaflet_top = range_of(s->leaflet_top);
+    out->tube_top = range_of(s->tube_top);
+    for (int j = 0; j < SM_PORTRAIT_HEIGHTS; j++)
+        out->z[j] = bottom + (out->tube_top.median - bottom) * j / (SM_PORTRAIT_HEIGHTS - 1);
+    pass.z = out->z;
+    each_group(e, side_group, &pass);
+    for (int j = 0; j < SM_PORTRAIT_HEIGHTS; j++)
+        out->wall[j] = range_of(s->wall[j]);
+}
+
+/* 4. The whole */
+
+static sm_status run_sides(easel *e, sm_portrait *out)
+{
+    side_samples *s = malloc(sizeof *s);
+    out->side = calloc((size_t)out->n_sides, sizeof *out->side);
+    sm_status status = s && out->side ? SM_OK : SM_NO_MEMORY;
+    for (int k = 0; status == SM_OK && k < out->n_sides; k++)
+        run_side(e, k, s, out->frame_bottom.median, &out->side[k]);
+    free(s);
+    return status;
+}
+
+static void take_posts(const sm_case *c, sm_portrait *out)
+{
+    const sm_dist *d = &c->valve.post_azimuth_deg;
+    out->has_posts = c->valve.leaflet_mount != SM_STENTLESS;
+    out->post_unknown = c->valve.post_azimuth_unknown;
+    if (out->post_unknown)
+        return;
+    out->post.median = sm_dist_is_constant(d) ? sm_dist_mean(d) : sm_dist_quantile(d, 0.5);
+    out->post.low = sm_dist_is_constant(d) ? out->post.median : sm_dist_quantile(d, 0.025);
+    out->post.high = sm_dist_is_constant(d) ? out->post.median : sm_dist_quantile(d, 0.975);
+}
+
+sm_status sm_portrait_run(const sm_case *c, uint64_t seed, sm_portrait *out)
+{
+    sm_plan p;
+    *out = (sm_portrait){.n_sides = (int)c->n_coronaries};
+    sm_status s = sm_plan_create(c, seed, &p);
+    if (s != SM_OK)
+        return s;
+    easel e = {.plan = &p};
+    s = sm_worker_create(&p, &e.worker);
+    if (s == SM_OK)
+        s = run_shared(&e, out);
+    if (s == SM_OK)
+        s = run_sides(&e, out);
+    take_posts(c, out);
+    sm_worker_destroy(&e.worker);
+    sm_plan_destroy(&p);
+    if (s != SM_OK)
+        sm_portrait_destroy(out);
+    return s;
+}
+
+void sm_portrait_destroy(sm_portrait *p)
+{
+    free(p->side);
+    *p = (sm_portrait){0};
+}

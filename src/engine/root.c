@@ -1,0 +1,475 @@
+/* root.c - a case as a constant model: numbers, and where each draw comes from.
+ *
+ * Contents: 1. the sources of a case  2. making a root: shared parts  3. making a root: sides
+ *           4. evaluating shared parts  5. evaluating a side
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "engine/root.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include <gsl/gsl_math.h>
+
+#include "sampling/turn.h"
+
+/* 1. The sources of a case */
+
+static const char *const shared_reducible[] = {"base_plane",        "centreline",   "blooming",     "inner_diameter",
+                                               "leaflet_thickness", "mount_offset", "post_azimuth", "eccentricity"};
+static const char *const deployment[] = {"overexpansion", "ring_give", "flare", "implant_depth",
+                                         "canting",       "offset",    "mid",   "leaflet_overhang"};
+static const char *const look_names[] = {"ostium_gap.cross_check", "stj_gap.cross_check"};
+const sm_quantity_id sm_look_quantity[SM_LOOKS] = {SM_OSTIUM_GAP, SM_STJ_GAP};
+
+static bool add_names(sm_sources *s, const char *const *names, size_t n, bool reducible)
+{
+    for (size_t i = 0; i < n; i++)
+        if (sm_sources_add(s, names[i], reducible, SM_SHARED) < 0)
+            return false;
+    return true;
+}
+
+/* The source of something of one side: "left.ostium_gap". */
+static int side_source(sm_sources *s, const sm_case *c, int k, const char *what, bool reducible)
+{
+    char name[SM_SOURCE_NAME_SIZE];
+    snprintf(name, sizeof name, "%s.%s", c->coronary[k].name, what);
+    return sm_sources_add(s, name, reducible, k);
+}
+
+static bool add_side(sm_sources *s, const sm_case *c, int k, bool *any_look)
+{
+    for (int q = 0; q < SM_QUANTITIES; q++)
+        if (side_source(s, c, k, sm_quantity_name((sm_quantity_id)q), true) < 0)
+            return false;
+    for (int g = 0; g < SM_LOOKS; g++)
+        if (c->coronary[k].quantity[sm_look_quantity[g]].cross_check.present) {
+            *any_look = true;
+            if (side_source(s, c, k, look_names[g], true) < 0)
+                return false;
+        }
+    return true;
+}
+
+sm_status sm_root_add_sources(sm_sources *s, const sm_case *c)
+{
+    bool any_look = false;
+    bool ok = add_names(s, shared_reducible, sizeof shared_reducible / sizeof *shared_reducible, true);
+    for (int k = 0; ok && k < (int)c->n_coronaries; k++)
+        ok = add_side(s, c, k, &any_look);
+    ok = ok && (!any_look || sm_sources_add(s, "cross_check_calibration", true, SM_SHARED) >= 0);
+    ok = ok && add_names(s, deployment, sizeof deployment / sizeof *deployment, false);
+    return ok ? SM_OK : SM_NO_MEMORY;
+}
+
+/* 2. Making a root: shared parts */
+
+typedef struct {
+    sm_sources *sources;
+    sm_tables *tables;
+    const sm_case *c;
+    const sm_root_request *request;
+    const sm_surgical_valve *valve;
+    const sm_implant *implant;
+    sm_status status; /* the first that was not SM_OK */
+} builder;
+
+static int column(builder *b, int source, const char *part, sm_base base)
+{
+    int j = sm_sources_column(b->sources, source, part, base);
+    if (j < 0 && b->status == SM_OK)
+        b->status = SM_NO_MEMORY;
+    return j;
+}
+
+static int named_column(builder *b, const char *source, const char *part, sm_base base)
+{
+    return column(b, sm_sources_find(b->sources, source), part, base);
+}
+
+static sm_variable variable_of(builder *b, int source, const char *part, const sm_dist *d)
+{
+    sm_variable v = {.column = -1};
+    sm_base base = sm_transform_base(d->family);
+    if (!sm_dist_is_constant(d)) {
+        v.column = column(b, source, part, base);
+        if (v.column >= 0)
+            base = b->sources->column[v.column].base;
+    }
+    sm_status s = sm_transform_create(b->tables, d, base, &v.transform);
+    if (s != SM_OK && b->status == SM_OK)
+        b->status = s;
+    return v;
+}
+
+static sm_variable variable(builder *b, const char *source, const sm_dist *d)
+{
+    return variable_of(b, sm_sources_find(b->sources, source), "value", d);
+}
+
+static sm_root_reading reading_of(builder *b, int source, const sm_quantity *q, double plane_variance, double reference)
+{
+    sm_root_reading r = {.reading = sm_reading_create(q, plane_variance, reference), .resolution = -1};
+    r.error = variable_of(b, source, q->is_read ? "error" : "value", &r.reading.error);
+    if (r.reading.resolution > 0)
+        r.resolution = column(b, source, "resolution", SM_BASE_UNIFORM);
+    return r;
+}
+
+static void make_plane(builder *b, sm_root *r)
+{
+    static const char *const point[] = {"point0", "point1", "point2"};
+    sm_status s = sm_plane_create(&b->c->scan.base_plane, &r->plane);
+    if (s != SM_OK && b->status == SM_OK)
+        b->status = s;
+    for (int i = 0; i < 3; i++)
+        r->plane_normal[i] = named_column(b, "base_plane", point[i], SM_BASE_NORMAL);
+    for (int i = 0; i < sm_plane_phases(&r->plane); i++) {
+        char part[24];
+        snprintf(part, sizeof part, "phase%d", i);
+        r->plane_phase[i] = named_column(b, "base_plane", part, SM_BASE_UNIFORM);
+    }
+    r->centreline_sd = b->c->scan.centreline_sd_mm;
+    r->centreline[0] = named_column(b, "centreline", "x", SM_BASE_NORMAL);
+    r->centreline[1] = named_column(b, "centreline", "y", SM_BASE_NORMAL);
+}
+
+static void make_valve(builder *b, sm_root *r)
+{
+    const sm_surgical_valve *v = b->valve;
+    r->inner_diameter = reading_of(b, sm_sources_find(b->sources, "inner_diameter"), &v->inner_diameter, 0, 0);
+    r->thickness = reading_of(b, sm_sources_find(b->sources, "leaflet_thickness"), &v->leaflet_thickness, 0, 0);
+    r->ring_give = variable(b, "ring_give", &v->ring_give_mm);
+    r->eccentricity = variable(b, "eccentricity", &v->eccentricity);
+    r->orientation = named_column(b, "eccentricity", "orientation", SM_BASE_UNIFORM);
+    r->mount_offset = variable(b, "mount_offset", &v->mount_offset_mm);
+    r->mid = variable(b, "mid", &v->mid_fraction);
+    r->overhang = variable(b, "leaflet_overhang", &v->leaflet_overhang_mm);
+    r->post_unknown = v->post_azimuth_unknown;
+    if (r->post_unknown)
+        r->post.column = named_column(b, "post_azimuth", "turn", SM_BASE_UNIFORM);
+    else
+        r->post = variable(b, "post_azimuth", &v->post_azimuth_deg);
+}
+
+static void make_implant(builder *b, sm_root *r)
+{
+    const sm_implant *m = b->implant;
+    r->nominal_diameter = m->nominal_diameter_mm;
+    r->overexpansion = variable(b, "overexpansion", &m->overexpansion);
+    r->flare = variable(b, "flare", &m->flare);
+    r->depth = variable(b, "implant_depth", &m->implant_depth_mm);
+    r->cant_sd = tan(m->canting_sd_deg * (M_PI / 180));
+    r->offset_sd = m->offset_sd_mm;
+    static const char *const axis[] = {"x", "y"};
+    for (int i = 0; i < 2; i++) {
+        r->cant[i] = named_column(b, "canting", axis[i], SM_BASE_NORMAL);
+        r->offset[i] = named_column(b, "offset", axis[i], SM_BASE_NORMAL);
+    }
+    r->tube = (sm_tube_model){.frame_height = m->frame_height_mm,
+                              .ring_height = b->valve->ring_height_mm,
+                              .skirt_height = m->skirt_height_mm,
+                              .reference_thickness = b->c->limits.reference_thickness_mm,
+                              .shape_points = m->shape_points,
+                              .drawn_circle = b->c->limits.basis == SM_BASIS_DRAWN_CIRCLE};
+    for (size_t i = 0; i < m->shape_points; i++)
+        for (int j = 0; j < 2; j++)
+            r->tube.shape[i][j] = m->shape[i][j];
+}
+
+/* 3. Making a root: sides */
+
+static sm_root_look make_look(builder *b, int k, sm_look_id g)
+{
+    const sm_coronary *o = &b->c->coronary[k];
+    sm_root_look l = {.look = sm_look_create(&o->quantity[sm_look_quantity[g]].cross_check, o->circle_mm)};
+    if (!l.look.present)
+        return l;
+    int source = side_source(b->sources, b->c, k, look_names[g], true);
+    l.error = column(b, source, "reader", SM_BASE_NORMAL);
+    l.view = column(b, source, "view", SM_BASE_NORMAL);
+    l.coin = column(b, source, "coin", SM_BASE_UNIFORM);
+    if (b->request->belief != SM_BELIEVE_JOINED && b->request->belief_side == k && b->request->belief_look == g)
+        l.belief = b->request->belief;
+    return l;
+}
+
+static sm_quantity without_bloom(const sm_quantity *q)
+{
+    sm_quantity plain = *q; /* shares the readings, which nobody changes */
+    plain.bloom_edges = 0;
+    return plain;
+}
+
+static bool is_gap(int q)
+{
+    return q == SM_OSTIUM_GAP || q == SM_STJ_GAP;
+}
+
+static void make_readings(builder *b, int k, const double *plane_variance, sm_root_side *s)
+{
+    for (int q = 0; q < SM_QUANTITIES; q++) {
+        const sm_quantity *read = &b->c->coronary[k].quantity[q];
+        sm_quantity plain = without_bloom(read);
+        if (is_gap(q) && b->request->without_bloom_correction)
+            read = &plain;
+        int source = side_source(b->sources, b->c, k, sm_quantity_name((sm_quantity_id)q), true);
+        s->reading[q] = reading_of(b, source, read, plane_variance ? plane_variance[q] : 0,
+                                   is_gap(q) ? b->c->limits.reference_blooming_mm : 0);
+    }
+}
+
+static int success_column(builder *b, int k, const char *what, const double *probability, double *out)
+{
+    if (!probability || probability[k] == SM_NOT_DONE)
+        return -1;
+    *out = probability[k];
+    return column(b, side_source(b->sources, b->c, k, what, false), "success", SM_BASE_UNIFORM);
+}
+
+static bool is_shifted(const builder *b, int k)
+{
+    return b->request->shift_mm != 0 && b->request->shift_side == k;
+}
+
+static void make_side(builder *b, int k, const double *plane_variance, sm_root_side *s)
+{
+    const sm_coronary *o = &b->c->coronary[k];
+    s->geometry = sm_side_create(o->azimuth_deg, o->circle_mm, &b->c->limits, b->valve);
+    make_readings(b, k, plane_variance, s);
+    if (is_shifted(b, k))
+        s->reading[sm_look_quantity[b->request->shift_gap]].reading.estimate += b->request->shift_mm;
+    for (int g = 0; g < SM_LOOKS; g++)
+        s->look[g] = make_look(b, k, (sm_look_id)g);
+    s->lacerate_u = success_column(b, k, "laceration", b->request->lacerate, &s->lacerate);
+    s->rescue_u = success_column(b, k, "rescue", b->request->rescue, &s->rescue);
+}
+
+sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *c, const sm_root_request *request,
+                         const double (*plane_variance)[SM_QUANTITIES], sm_root *r)
+{
+    builder b = {.sources = sources, .tables = tables, .c = c, .request = request, .status = SM_OK};
+    b.valve = request->valve ? request->valve : &c->valve;
+    b.implant = request->implant ? request->implant : &c->implant;
+    *r = (sm_root){.n_sides = (int)c->n_coronaries, .scale = -1};
+    r->side = calloc(c->n_coronaries, sizeof *r->side);
+    if (!r->side)
+        return SM_NO_MEMORY;
+    make_plane(&b, r);
+    r->blooming = variable(&b, "blooming", &c->scan.blooming_mm);
+    make_valve(&b, r);
+    make_implant(&b, r);
+    if (sm_sources_find(sources, "cross_check_calibration") >= 0)
+        r->scale = named_column(&b, "cross_check_calibration", "scale", SM_BASE_NORMAL);
+    for (int k = 0; k < r->n_sides; k++) {
+        make_side(&b, k, plane_variance ? plane_variance[k] : NULL, &r->side[k]);
+        r->rescues = r->rescues || r->side[k].rescue_u >= 0;
+    }
+    return b.status;
+}
+
+void sm_root_destroy(sm_root *r)
+{
+    free(r->side);
+    *r = (sm_root){0};
+}
+
+/* 4. Evaluating shared parts */
+
+static void draw(const sm_variable *v, const double *const *column, double *restrict out)
+{
+    sm_transform_apply(&v->transform, v->column < 0 ? NULL : column[v->column], out, SM_LANES);
+}
+
+/* (3.1) without the bloom correction where bloom_edges is 0, without resolution where it is off. */
+SM_WIDE static void draw_reading(const sm_root_reading *r, const double *const *column, const double *restrict B,
+                                 double *restrict truth)
+{
+    const double estimate = r->reading.estimate, edges = r->reading.bloom_edges, reference = r->reading.reference;
+    draw(&r->error, column, truth);
+    for (int i = 0; i < SM_LANES; i++)
+        truth[i] = estimate - edges * (B[i] - reference) + truth[i];
+    if (r->resolution >= 0) {
+        const double *V = column[r->resolution], width = r->reading.resolution;
+        for (int i = 0; i < SM_LANES; i++)
+            truth[i] += width * (V[i] - 0.5);
+    }
+}
+
+SM_WIDE void sm_root_draw_frame(const sm_root *r, const double *const *column, sm_frame *frame)
+{
+    double a[SM_LANES], b[SM_LANES], c[SM_LANES], cx[SM_LANES], cy[SM_LANES];
+    const double *normal[3], *phase[SM_MAX_PLACEMENTS];
+    for (int i = 0; i < 3; i++)
+        normal[i] = column[r->plane_normal[i]];
+    for (int i = 0; i < sm_plane_phases(&r->plane); i++)
+        phase[i] = column[r->plane_phase[i]];
+    sm_plane_draw(&r->plane, normal, phase, a, b, c);
+    for (int i = 0; i < SM_LANES; i++) { /* (2.4) */
+        cx[i] = r->centreline_sd * column[r->centreline[0]][i];
+        cy[i] = r->centreline_sd * column[r->centreline[1]][i];
+    }
+    sm_frame_place(a, b, c, cx, cy, frame);
+}
+
+/* The outline of the ring: ecc/2 times cosine and sine of 2 psi, psi uniform over half a turn. */
+SM_WIDE static void shared_outline(const sm_root *r, const double *const *column, sm_tube *t)
+{
+    double ecc[SM_LANES];
+    draw(&r->eccentricity, column, ecc);
+    sm_turn(column[r->orientation], t->ecc_c, t->ecc_s, SM_LANES);
+    for (int i = 0; i < SM_LANES; i++) {
+        t->ecc_c[i] *= ecc[i] / 2;
+        t->ecc_s[i] *= ecc[i] / 2;
+    }
+}
+
+/* Cosine and sine of 3 post_azimuth: an unknown azimuth, uniform over 120 degrees, makes a full turn of it. */
+static void shared_posts(const sm_root *r, const double *const *column, sm_tube *t)
+{
+    double turn[SM_LANES];
+    if (r->post_unknown) {
+        sm_turn(column[r->post.column], t->post_c, t->post_s, SM_LANES);
+        return;
+    }
+    draw(&r->post, column, turn);
+    for (int i = 0; i < SM_LANES; i++)
+        turn[i] *= 3.0 / 360;
+    sm_turn(turn, t->post_c, t->post_s, SM_LANES);
+}
+
+SM_WIDE static void shared_axis(const sm_root *r, const double *const *column, sm_tube *t)
+{
+    for (int i = 0; i < SM_LANES; i++) {
+        t->off_x[i] = r->offset_sd * column[r->offset[0]][i];
+        t->off_y[i] = r->offset_sd * column[r->offset[1]][i];
+        t->cant_x[i] = r->cant_sd * column[r->cant[0]][i];
+        t->cant_y[i] = r->cant_sd * column[r->cant[1]][i];
+    }
+}
+
+SM_WIDE void sm_root_draw_tube(const sm_root *r, const double *const *column, const double *restrict B, sm_tube *t)
+{
+    double give[SM_LANES], thickness[SM_LANES];
+    draw(&r->overexpansion, column, t->D0);
+    draw_reading(&r->inner_diameter, column, B, t->hold);
+    draw(&r->ring_give, column, give);
+    draw_reading(&r->thickness, column, B, thickness);
+    for (int i = 0; i < SM_LANES; i++) {
+        double more = thickness[i] - r->tube.reference_thickness;
+        t->D0[i] = r->nominal_diameter * (1 + t->D0[i]);
+        t->hold[i] += give[i];
+        t->excess[i] = more > 0 ? more : 0;
+    }
+    draw(&r->flare, column, t->flare);
+    draw(&r->depth, column, t->depth);
+    draw(&r->mount_offset, column, t->mount_offset);
+    draw(&r->mid, column, t->mid);
+    draw(&r->overhang, column, t->overhang);
+    shared_outline(r, column, t);
+    shared_posts(r, column, t);
+    shared_axis(r, column, t);
+}
+
+void sm_root_draw_scan(const sm_root *r, const double *const *column, double *restrict B, double *restrict scale)
+{
+    draw(&r->blooming, column, B);
+    for (int i = 0; i < SM_LANES; i++)
+        scale[i] = r->scale < 0 ? 0 : column[r->scale][i];
+}
+
+void sm_root_evaluate_shared(const sm_root *r, const double *const *column, sm_shared *out)
+{
+    sm_root_draw_scan(r, column, out->B, out->scale);
+    sm_root_draw_frame(r, column, &out->frame);
+    sm_root_draw_tube(r, column, out->B, &out->tube);
+}
+
+/* 5. Evaluating a side */
+
+void sm_root_draw_readings(const sm_root *r, int k, const double *const *column, const double *restrict B,
+                           sm_true_readings *out)
+{
+    for (int q = 0; q < SM_QUANTITIES; q++)
+        draw_reading(&r->side[k].reading[q], column, B, out->mm[q]);
+}
+
+/* T_ct (3.6) and T_f (3.5) of one gap. */
+static void looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const double *scale,
+                  const sm_landmarks *p, double *restrict T_ct, double *restrict T_f)
+{
+    const sm_root_look *l = &r->side[k].look[g];
+    const bool ostium = g == SM_LOOK_OSTIUM;
+    sm_side_gap(&r->side[k].geometry, ostium ? p->x : p->xs, ostium ? p->y : p->ys, T_ct);
+    sm_look_draw(&l->look, column[l->error], column[l->view], scale, T_f);
+}
+
+/* (3.7), or one look alone: by a fair coin where they conflict, or as asked. */
+SM_WIDE static void join_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const double *scale,
+                               sm_landmarks *p)
+{
+    const sm_root_look *l = &r->side[k].look[g];
+    double T_ct[SM_LANES], T_f[SM_LANES];
+    if (!l->look.present || l->belief == SM_BELIEVE_CT)
+        return;
+    looks(r, k, g, column, scale, p, T_ct, T_f);
+    const double *coin = column[l->coin];
+    for (int i = 0; i < SM_LANES; i++) {
+        double w = l->joining.conflict ? (coin[i] < 0.5 ? 1 : 0) : l->joining.w;
+        w = l->belief == SM_BELIEVE_OTHER ? 0 : w;
+        T_ct[i] = w * T_ct[i] + (1 - w) * T_f[i];
+    }
+    if (g == SM_LOOK_OSTIUM)
+        sm_side_move(&r->side[k].geometry, T_ct, p->x, p->y);
+    else
+        sm_side_move(&r->side[k].geometry, T_ct, p->xs, p->ys);
+}
+
+void sm_root_place_landmarks(const sm_root *r, int k, const double *const *column, const sm_frame *frame,
+                             const double *scale, const sm_true_readings *readings, sm_landmarks *out)
+{
+    sm_side_landmarks(&r->side[k].geometry, frame, (const double(*)[SM_LANES])readings->mm, out);
+    join_looks(r, k, SM_LOOK_OSTIUM, column, scale, out);
+    join_looks(r, k, SM_LOOK_STJ, column, scale, out);
+}
+
+void sm_root_side_from(const sm_root *r, int k, const double *const *column, const sm_tube *t, const sm_landmarks *p,
+                       sm_side_out *out)
+{
+    const sm_root_side *side = &r->side[k];
+    double split[SM_LANES];
+    if (side->lacerate_u >= 0)
+        for (int i = 0; i < SM_LANES; i++)
+            split[i] = column[side->lacerate_u][i] < side->lacerate ? 1 : 0;
+    sm_side_evaluate(&side->geometry, &r->tube, t, p, side->lacerate_u >= 0 ? split : NULL, out);
+}
+
+void sm_root_side_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s, sm_landmarks *out)
+{
+    sm_true_readings readings;
+    sm_root_draw_readings(r, k, column, s->B, &readings);
+    sm_side_landmarks(&r->side[k].geometry, &s->frame, (const double(*)[SM_LANES])readings.mm, out);
+}
+
+void sm_root_joined_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
+                              sm_landmarks *out)
+{
+    sm_true_readings readings;
+    sm_root_draw_readings(r, k, column, s->B, &readings);
+    sm_root_place_landmarks(r, k, column, &s->frame, s->scale, &readings, out);
+}
+
+void sm_root_evaluate_side(const sm_root *r, int k, const double *const *column, const sm_shared *s, sm_side_out *out)
+{
+    sm_landmarks p;
+    sm_root_joined_landmarks(r, k, column, s, &p);
+    sm_root_side_from(r, k, column, &s->tube, &p, out);
+}
+
+void sm_root_rescue(const sm_root *r, int k, const double *const *column, double *restrict saved)
+{
+    const sm_root_side *side = &r->side[k];
+    for (int i = 0; i < SM_LANES; i++)
+        saved[i] = side->rescue_u >= 0 && column[side->rescue_u][i] < side->rescue ? 1 : 0;
+}

@@ -1,0 +1,70 @@
+/* run.h - Monte Carlo over the roots of a plan: counts for every root, spreads for the case as planned.
+ *
+ * The work is cut into tasks of SM_TASK_BLOCKS blocks. Each task fills accumulators of its own; they are merged in the
+ * order of the tasks, so that the result does not depend on the number of threads.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_ENGINE_RUN_H
+#define SM_ENGINE_RUN_H
+
+#include "engine/executor.h"
+#include "engine/interval.h"
+#include "engine/pairs.h"
+#include "engine/plan.h"
+#include "engine/spread.h"
+#include "engine/watch.h"
+
+enum { SM_TASK_BLOCKS = 32 };
+#define SM_TASK_TRIALS ((int64_t)SM_TASK_BLOCKS * SM_BLOCK)
+
+typedef struct {
+    int64_t event, crowded, sealed;
+} sm_counts;
+
+/* Counts of one root. gained: events that root[0] does not have in the same trial; lost: the reverse. unrescued_*
+ * likewise for events that no rescue undoes. */
+typedef struct {
+    sm_counts patient;
+    sm_counts *side;
+    int64_t unrescued, gained, lost, unrescued_gained, unrescued_lost;
+} sm_tally;
+
+/* What else is gathered from the trials of a run, so that they need not be drawn again. One part a task; parts are
+ * merged in the order of the tasks. */
+typedef struct {
+    void *self;
+    int n_roots;      /* of how many roots it asks for the unrescued events, at most SM_MAX_PAIRED */
+    size_t part_size; /* parts start zeroed */
+    sm_status (*create)(void *self, void *part);
+    void (*empty)(void *self, void *part);
+    /* A group of n trials, on which w has evaluated root[0]. unrescued: by root, where a patient event is not undone.
+     */
+    void (*look)(void *self, void *part, const sm_worker *w, const sm_mask *unrescued, int n);
+    void (*merge)(void *self, const void *part);
+    void (*destroy)(void *self, void *part); /* also of a part that create left half made */
+} sm_onlooker;
+
+/* What a run gathers. */
+typedef struct sm_gathered {
+    int n_roots, n_sides;
+    int n_spreads; /* of how many sides spreads are kept: all or none */
+    int64_t n;
+    sm_tally *tally; /* by root */
+    sm_pairs pairs;  /* of the unrescued patient event, among the first pairs.n roots; none unless asked for with
+                        sm_pairs_create */
+    const sm_onlooker *onlooker;     /* NULL unless set after sm_gathered_create; borrowed */
+    sm_spread (*spread)[SM_OUTPUTS]; /* by side, root[0] */
+    sm_spread (*crossing)[SM_LOOKS]; /* by side, root[0]: the clearances of the trials that are crowded, or sealed */
+} sm_gathered;
+
+sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g);
+/* For the counts of the first n_roots roots alone: without spreads a trial of root[0] costs a sixth less, and memory
+ * does not grow with the sides. */
+sm_status sm_gathered_create_counts(const sm_plan *p, int n_roots, sm_gathered *g);
+void sm_gathered_destroy(sm_gathered *g);
+
+/* Runs up to `trials` trials (at least 1) and fills out (made by sm_gathered_create for the same plan). SM_OK also
+ * where `enough` ended it early; SM_INTERRUPTED with what is known in out. */
+sm_status sm_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch,
+                 sm_gathered *out);
+
+#endif

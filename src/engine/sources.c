@@ -1,0 +1,92 @@
+/* sources.c - the named sources of randomness of a case and the columns of base draws that belong to them.
+ *
+ * Contents: 1. sources  2. columns  3. drawing
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "engine/sources.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/grow.h"
+#include "sampling/rng.h"
+
+/* 1. Sources */
+
+int sm_sources_find(const sm_sources *s, const char *name)
+{
+    for (int i = 0; i < s->n_sources; i++)
+        if (strcmp(s->source[i].name, name) == 0)
+            return i;
+    return -1;
+}
+
+int sm_sources_add(sm_sources *s, const char *name, bool reducible, int side)
+{
+    int found = sm_sources_find(s, name);
+    if (found >= 0)
+        return found;
+    sm_source *more = sm_grow(s->source, (size_t)s->n_sources, &s->cap_sources, 32, sizeof *more);
+    if (!more)
+        return -1;
+    s->source = more;
+    sm_source *new = &s->source[s->n_sources];
+    snprintf(new->name, sizeof new->name, "%s", name);
+    new->reducible = reducible;
+    new->side = side;
+    return s->n_sources++;
+}
+
+void sm_sources_destroy(sm_sources *s)
+{
+    free(s->source);
+    free(s->column);
+    *s = (sm_sources){0};
+}
+
+/* 2. Columns */
+
+static int column_find(const sm_sources *s, int source, const char *part)
+{
+    for (int i = 0; i < s->n_columns; i++)
+        if (s->column[i].source == source && strcmp(s->column[i].part, part) == 0)
+            return i;
+    return -1;
+}
+
+static void name_streams(sm_column *c, const char *source_name)
+{
+    char stream[SM_SOURCE_NAME_SIZE + sizeof c->part + 1];
+    snprintf(stream, sizeof stream, "%s/%s", source_name, c->part);
+    for (uint32_t purpose = SM_FOR_RUN; purpose < SM_PURPOSES; purpose++)
+        c->stream[purpose] = sm_rng_stream(stream, purpose);
+}
+
+int sm_sources_column(sm_sources *s, int source, const char *part, sm_base base)
+{
+    if (source < 0)
+        return -1;
+    int found = column_find(s, source, part);
+    if (found >= 0)
+        return found;
+    sm_column *more = sm_grow(s->column, (size_t)s->n_columns, &s->cap_columns, 64, sizeof *more);
+    if (!more)
+        return -1;
+    s->column = more;
+    sm_column *new = &s->column[s->n_columns];
+    *new = (sm_column){.source = source, .base = base};
+    snprintf(new->part, sizeof new->part, "%s", part);
+    name_streams(new, s->source[source].name);
+    return s->n_columns++;
+}
+
+/* 3. Drawing */
+
+void sm_sources_draw(const sm_column *c, gsl_rng *r, uint64_t seed, sm_purpose purpose, uint32_t block, double *out)
+{
+    sm_rng_seek(r, seed, c->stream[purpose], block);
+    if (c->base == SM_BASE_NORMAL)
+        sm_rng_normals(r, out, SM_BLOCK);
+    else
+        sm_rng_uniforms(r, out, SM_BLOCK);
+}

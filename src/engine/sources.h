@@ -1,0 +1,55 @@
+/* sources.h - the named sources of randomness of a case and the columns of base draws that belong to them.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_ENGINE_SOURCES_H
+#define SM_ENGINE_SOURCES_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include <gsl/gsl_rng.h>
+
+#include "base/lanes.h"
+#include "sampling/transform.h"
+
+#define SM_SOURCE_NAME_SIZE 64
+#define SM_SHARED           (-1) /* the side of a source that all sides share */
+
+/* Which sample a draw belongs to: no two purposes share a stream. */
+typedef enum { SM_FOR_RUN, SM_FOR_PILOT, SM_FOR_RANGE, SM_FOR_REDRAW, SM_PURPOSES } sm_purpose;
+
+typedef struct {
+    char name[SM_SOURCE_NAME_SIZE];
+    bool reducible; /* a re-measurement can shrink it (model.md section 6) */
+    int side;       /* index of its coronary, or SM_SHARED */
+} sm_source;
+
+/* One scalar draw a trial. Its stream is named by its source and its part alone. */
+typedef struct {
+    int source;
+    char part[24];
+    sm_base base;
+    uint64_t stream[SM_PURPOSES];
+} sm_column;
+
+typedef struct {
+    sm_source *source;
+    int n_sources;
+    size_t cap_sources;
+    sm_column *column;
+    int n_columns;
+    size_t cap_columns;
+} sm_sources;
+
+/* The index of the source of that name, added if it is new; -1 if memory runs out. */
+int sm_sources_add(sm_sources *s, const char *name, bool reducible, int side);
+/* The index of a part's column, added with the given kind of base draw if it is new (then the kind stays); -1 if memory
+ * runs out. */
+int sm_sources_column(sm_sources *s, int source, const char *part, sm_base base);
+/* The index of a source, -1 if there is none of that name. */
+int sm_sources_find(const sm_sources *s, const char *name);
+void sm_sources_destroy(sm_sources *s);
+
+/* Draws one block of a column. r is a generator of sm_rng_philox; out has SM_BLOCK places. */
+void sm_sources_draw(const sm_column *c, gsl_rng *r, uint64_t seed, sm_purpose purpose, uint32_t block, double *out);
+
+#endif

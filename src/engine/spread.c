@@ -1,0 +1,331 @@
+/* spread.c - what is gathered of a continuous output.
+ *
+ * Contents: 1. moments  2. gathering  3. quantiles and intervals  4. outlines
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "engine/spread.h"
+
+#include <math.h>
+#include <stdbool.h>
+
+#include "base/ends.h"
+#include "base/lanes.h"
+#include "base/sum.h"
+
+/* 1. Moments */
+
+void sm_moments_merge(sm_moments *m, const sm_moments *other)
+{
+    if (other->n == 0)
+        return;
+    double n = (double)m->n, k = (double)other->n, d = other->mean - m->mean;
+    m->mean += d * k / (n + k);
+    m->sum_sq += other->sum_sq + d * d * n * k / (n + k);
+    m->n += other->n;
+}
+
+/* How many of n values the group from `start` on has. */
+static int group_size(int start, int n)
+{
+    return n - start < SM_LANES ? n - start : SM_LANES;
+}
+
+SM_WIDE static void less(const double *restrict y, double offset, double *restrict out, int n)
+{
+    for (int i = 0; i < n; i++)
+        out[i] = y[i] - offset;
+}
+
+SM_WIDE static void squares(const double *restrict y, double *restrict out, int n)
+{
+    for (int i = 0; i < n; i++)
+        out[i] = y[i] * y[i];
+}
+
+/* The first value is taken off before adding up. Since it is one of the group, sum^2/n is at most (1 - 1/n) of the sum
+ * of squares: their difference loses no more digits than n has. */
+static sm_moments moments_of_group(const double *y, int n)
+{
+    double from_first[SM_LANES], square[SM_LANES];
+    if (n <= 0)
+        return (sm_moments){0};
+    less(y, y[0], from_first, n);
+    const double sum = sm_sum(from_first, n);
+    squares(from_first, square, n);
+    return (sm_moments){.n = n, .mean = y[0] + sum / n, .sum_sq = sm_sum(square, n) - sum * sum / n};
+}
+
+void sm_moments_add(sm_moments *m, const double *y, int n)
+{
+    for (int start = 0; start < n; start += SM_LANES) {
+        const sm_moments group = moments_of_group(y + start, group_size(start, n));
+        sm_moments_merge(m, &group);
+    }
+}
+
+double sm_moments_sd(const sm_moments *m)
+{
+    return m->n > 1 ? sqrt(m->sum_sq / (double)(m->n - 1)) : 0;
+}
+
+/* 2. Gathering */
+
+/* Eight standard deviations to either side: a t with 3 degrees of freedom leaves less than 1 in 5,000 outside. */
+#define REACH 8.0
+
+static sm_span empty_span(double low, double high)
+{
+    return (sm_span){.low = low, .high = high, .min = HUGE_VAL, .max = -HUGE_VAL};
+}
+
+void sm_spread_init(sm_spread *s, double mean, double sd)
+{
+    if (!isfinite(mean))
+        mean = 0; /* no bin would hold anything, and finding one would not be defined */
+    double half = REACH * sd;
+    if (!(half > 1e-9 * fmax(1, fabs(mean))) || !isfinite(half))
+        half = 1e-9 * fmax(1, fabs(mean)); /* a constant output: quantiles are held within min and max */
+    *s = (sm_spread){.span = empty_span(mean - half, mean + half)};
+}
+
+void sm_spread_clear(sm_spread *s)
+{
+    *s = (sm_spread){.span = empty_span(s->span.low, s->span.high)};
+}
+
+/* The bin of each value. */
+SM_WIDE static void find_bins(double low, double high, const double *restrict y, int n, int32_t *restrict bin)
+{
+    double place[SM_LANES];
+    const double width = (high - low) / SM_BINS;
+    sm_ends_place(y, low - width, width, SM_BINS + 1, place, n);
+    for (int i = 0; i < n; i++)
+        bin[i] = (int32_t)place[i];
+}
+
+/* Adds what stands beside the bins; the bins of the two lie at the same places. */
+static void span_merge(sm_span *s, const sm_span *other)
+{
+    sm_moments_merge(&s->moments, &other->moments);
+    s->not_numbers += other->not_numbers;
+    s->min = fmin(s->min, other->min);
+    s->max = fmax(s->max, other->max);
+}
+
+/* A group of at most SM_LANES values without those that are not numbers, and the bin of each. */
+typedef struct {
+    int n;
+    const double *y;
+    double room[SM_LANES];
+    int32_t bin[SM_LANES];
+} placed;
+
+static void drop_what_is_no_number(placed *p)
+{
+    int n = 0;
+    for (int i = 0; i < p->n; i++)
+        if (isfinite(p->y[i]))
+            p->room[n++] = p->y[i];
+    p->y = p->room;
+    p->n = n;
+}
+
+/* Places a group and adds it to what stands beside the bins. */
+static void place(sm_span *s, const double *y, int n, placed *out)
+{
+    sm_span group = empty_span(s->low, s->high);
+    out->y = y;
+    out->n = n;
+    group.moments = moments_of_group(y, n);
+    if (!isfinite(group.moments.sum_sq)) {
+        drop_what_is_no_number(out);
+        group.moments = moments_of_group(out->y, out->n);
+    }
+    group.not_numbers = n - out->n;
+    if (out->n > 0) {
+        group.min = sm_ends_min(out->y, out->n);
+        group.max = sm_ends_max(out->y, out->n);
+    }
+    find_bins(s->low, s->high, out->y, out->n, out->bin);
+    span_merge(s, &group);
+}
+
+void sm_spread_add(sm_spread *s, const double *y, int n)
+{
+    placed p;
+    for (int start = 0; start < n; start += SM_LANES) {
+        place(&s->span, y + start, group_size(start, n), &p);
+        for (int i = 0; i < p.n; i++)
+            s->bin[p.bin[i]]++;
+    }
+}
+
+void sm_spread_part_init(sm_spread_part *part, const sm_spread *s)
+{
+    *part = (sm_spread_part){.span = empty_span(s->span.low, s->span.high)};
+}
+
+void sm_spread_part_add(sm_spread_part *part, const double *y, int n)
+{
+    placed p;
+    for (int start = 0; start < n; start += SM_LANES) {
+        place(&part->span, y + start, group_size(start, n), &p);
+        for (int i = 0; i < p.n; i++)
+            part->bin[p.bin[i]]++;
+    }
+}
+
+void sm_spread_take(sm_spread *s, const sm_spread_part *part)
+{
+    span_merge(&s->span, &part->span);
+    for (int i = 0; i < SM_BINS + 2; i++)
+        s->bin[i] += part->bin[i];
+}
+
+void sm_spread_merge(sm_spread *s, const sm_spread *other)
+{
+    span_merge(&s->span, &other->span);
+    for (int i = 0; i < SM_BINS + 2; i++)
+        s->bin[i] += other->bin[i];
+}
+
+/* 3. Quantiles and intervals */
+
+/* The lower edge of bin i; the outer bins reach to min and max. */
+static double edge(const sm_spread *s, int i)
+{
+    if (i <= 0)
+        return fmin(s->span.min, s->span.low);
+    if (i >= SM_BINS + 2)
+        return fmax(s->span.max, s->span.high);
+    return s->span.low + (s->span.high - s->span.low) * (i - 1) / SM_BINS;
+}
+
+static double within(const sm_spread *s, double x)
+{
+    return x < s->span.min ? s->span.min : x > s->span.max ? s->span.max : x;
+}
+
+/* By how much, of its own count, the density rises across bin i: the central difference, held to twice the smaller of
+ * the steps to the neighbours and 0 where those disagree (van Leer's limiter, J. Comput. Phys. 23 (1977) 276, from
+ * memory), so that a density that jumps is not bent. The bins at the ends have other widths. */
+static double rise_across(const sm_spread *s, int i)
+{
+    if (i < 2 || i > SM_BINS - 1)
+        return 0;
+    const double from = (double)(s->bin[i] - s->bin[i - 1]), to = (double)(s->bin[i + 1] - s->bin[i]);
+    if (from * to <= 0)
+        return 0;
+    const double step = fmin(fabs(from + to) / 2, 2 * fmin(fabs(from), fabs(to)));
+    return copysign(fmin(1, step / (double)s->bin[i]), from);
+}
+
+/* The point below which `wanted` of the trials lie, given that `below` lie below bin i and that wanted - below is above
+ * 0 and at most what bin i holds. The density is linear within a bin: t + rise (t^2 - t)/2 of its trials lie in its
+ * first part t. */
+static double point_in_bin(const sm_spread *s, int i, double below, double wanted)
+{
+    const double share = (wanted - below) / (double)s->bin[i], rise = rise_across(s, i), at_start = 1 - rise / 2;
+    const double t = 2 * share / (at_start + sqrt(at_start * at_start + 2 * rise * share));
+    return within(s, edge(s, i) + t * (edge(s, i + 1) - edge(s, i)));
+}
+
+double sm_spread_quantile(const sm_spread *s, double p)
+{
+    double wanted = p * (double)s->span.moments.n, below = 0;
+    for (int i = 0; i < SM_BINS + 2; i++) {
+        if (s->bin[i] > 0 && below + (double)s->bin[i] >= wanted)
+            return point_in_bin(s, i, below, wanted);
+        below += (double)s->bin[i];
+    }
+    return s->span.moments.n > 0 ? s->span.max : NAN;
+}
+
+/* The shortest interval that starts at an edge of a bin, with the far end interpolated, and the same mirrored: both are
+ * tried because a hard edge (a density that jumps) can lie at either end. */
+static void shortest(const sm_spread *s, double share, double out[2])
+{
+    const double wanted = share * (double)s->span.moments.n;
+    double below_low = 0, below_high = 0;
+    int high = 0;
+    out[0] = s->span.min;
+    out[1] = s->span.max;
+    for (int low = 0; low < SM_BINS + 2; low++) {
+        if (s->bin[low] == 0)
+            continue; /* from the next edge it is shorter */
+        while (high < SM_BINS + 2 && below_high + (double)s->bin[high] < below_low + wanted)
+            below_high += (double)s->bin[high++];
+        if (high == SM_BINS + 2)
+            break;
+        double a = within(s, edge(s, low)), b = point_in_bin(s, high, below_high, below_low + wanted);
+        if (b - a < out[1] - out[0]) {
+            out[0] = a;
+            out[1] = b;
+        }
+        below_low += (double)s->bin[low];
+    }
+}
+
+/* The same from the upper end: the interval that ends at an edge of a bin. */
+static void shortest_from_above(const sm_spread *s, double share, double out[2])
+{
+    const double wanted = share * (double)s->span.moments.n;
+    double above_high = 0, above_low = 0;
+    int low = SM_BINS + 1;
+    for (int high = SM_BINS + 1; high >= 0; high--) {
+        if (s->bin[high] == 0)
+            continue;
+        while (low >= 0 && above_low + (double)s->bin[low] < above_high + wanted)
+            above_low += (double)s->bin[low--];
+        if (low < 0)
+            break;
+        double n = (double)s->span.moments.n, b = within(s, edge(s, high + 1));
+        double a = point_in_bin(s, low, n - above_low - (double)s->bin[low], n - above_high - wanted);
+        if (b - a < out[1] - out[0]) {
+            out[0] = a;
+            out[1] = b;
+        }
+        above_high += (double)s->bin[high];
+    }
+}
+
+sm_continuous sm_spread_summary(const sm_spread *s)
+{
+    sm_continuous c = {.n = s->span.moments.n,
+                       .not_numbers = s->span.not_numbers,
+                       .outside = s->bin[0] + s->bin[SM_BINS + 1],
+                       .mean = s->span.moments.mean,
+                       .sd = sm_moments_sd(&s->span.moments),
+                       .min = s->span.min,
+                       .max = s->span.max};
+    c.median = sm_spread_quantile(s, 0.5);
+    c.low95 = sm_spread_quantile(s, 0.025);
+    c.high95 = sm_spread_quantile(s, 0.975);
+    if (c.n > 0) {
+        c.shortest95[0] = c.low95; /* never longer than the symmetric one */
+        c.shortest95[1] = c.high95;
+        double from_below[2];
+        shortest(s, 0.95, from_below);
+        if (from_below[1] - from_below[0] < c.shortest95[1] - c.shortest95[0]) {
+            c.shortest95[0] = from_below[0];
+            c.shortest95[1] = from_below[1];
+        }
+        shortest_from_above(s, 0.95, c.shortest95);
+    }
+    return c;
+}
+
+/* 4. Outlines */
+
+sm_outline sm_spread_outline(const sm_spread *s, int64_t of)
+{
+    enum { FIRST = SM_BINS / 4, EACH = SM_BINS / 2 / SM_OUTLINE_BINS };
+    const double bin = (s->span.high - s->span.low) / SM_BINS;
+    sm_outline o = {.low = s->span.low + FIRST * bin, .width = EACH * bin};
+    for (int i = 0; i < SM_OUTLINE_BINS; i++) {
+        int64_t n = 0;
+        for (int j = 0; j < EACH; j++)
+            n += s->bin[1 + FIRST + i * EACH + j];
+        o.share[i] = of > 0 ? (double)n / (double)of : 0;
+    }
+    return o;
+}

@@ -1,0 +1,202 @@
+/* csv.c - comma-separated text (RFC 4180) taken apart row by row.
+ *
+ * Contents: 1. UTF-8  2. opening  3. fields  4. rows
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "format/csv.h"
+
+#include <string.h>
+
+/* 1. UTF-8 */
+
+/* Bytes of the character that starts at s, 0 if it is none (RFC 3629: no surrogates, nothing over-long, nothing beyond
+ * U+10FFFF). */
+static size_t character_length(const unsigned char *s, size_t left)
+{
+    if (s[0] != 0 && s[0] < 0x80)
+        return 1;
+    size_t n = s[0] >= 0xC2 && s[0] <= 0xDF ? 2 : (s[0] & 0xF0) == 0xE0 ? 3 : s[0] >= 0xF0 && s[0] <= 0xF4 ? 4 : 0;
+    if (n == 0 || n > left)
+        return 0;
+    for (size_t i = 1; i < n; i++)
+        if ((s[i] & 0xC0) != 0x80)
+            return 0;
+    if ((s[0] == 0xE0 && s[1] < 0xA0) || (s[0] == 0xED && s[1] > 0x9F) || (s[0] == 0xF0 && s[1] < 0x90) ||
+        (s[0] == 0xF4 && s[1] > 0x8F))
+        return 0;
+    return n;
+}
+
+size_t sm_utf8_check(const char *s, size_t n)
+{
+    size_t i = 0;
+    while (i < n) {
+        size_t length = character_length((const unsigned char *)s + i, n - i);
+        if (length == 0)
+            return i;
+        i += length;
+    }
+    return n;
+}
+
+/* 2. Opening */
+
+static char find_separator(const char *s, size_t n)
+{
+    bool quoted = false;
+    for (size_t i = 0; i < n && (quoted || (s[i] != '\n' && s[i] != '\r')); i++) {
+        quoted ^= s[i] == '"';
+        if (s[i] == ';' && !quoted)
+            return ';';
+    }
+    return ',';
+}
+
+sm_csv sm_csv_open(sm_file_text text)
+{
+    sm_csv c = {.file = text.name, .s = text.text ? text.text : "", .n = text.length, .line = 1};
+    if (c.n >= 3 && memcmp(c.s, "\xEF\xBB\xBF", 3) == 0)
+        c.at = c.line_start = 3;
+    c.separator = find_separator(c.s + c.at, c.n - c.at);
+    return c;
+}
+
+/* 3. Fields */
+
+static bool at_line_end(const sm_csv *c)
+{
+    return c->at == c->n || c->s[c->at] == '\n' || c->s[c->at] == '\r';
+}
+
+/* Steps over LF, CR LF or CR. */
+static void step_line(sm_csv *c)
+{
+    if (c->at < c->n && c->s[c->at] == '\r')
+        c->at++;
+    if (c->at < c->n && c->s[c->at] == '\n')
+        c->at++;
+    c->line++;
+    c->line_start = c->at;
+}
+
+static bool is_blank(char ch)
+{
+    return ch == ' ' || ch == '\t';
+}
+
+static void skip_blanks(sm_csv *c)
+{
+    while (c->at < c->n && is_blank(c->s[c->at]))
+        c->at++;
+}
+
+static void fault(const sm_csv *c, sm_csv_row *row, size_t line, size_t column, sm_diag *d, const char *words)
+{
+    sm_diag_add(d, SM_FAULT, (sm_place){.file = c->file, .line = line, .column = column}, "%s", words);
+    row->bad = true;
+}
+
+/* From after the opening quote to after the closing one. A line end inside belongs to the field. */
+static void read_quoted(sm_csv *c, sm_csv_row *row, sm_diag *d)
+{
+    size_t line = c->line, column = c->at - c->line_start;
+    while (c->at < c->n) {
+        char ch = c->s[c->at];
+        if (ch == '"' && !(c->at + 1 < c->n && c->s[c->at + 1] == '"')) {
+            c->at++;
+            skip_blanks(c);
+            if (!at_line_end(c) && c->s[c->at] != c->separator)
+                fault(c, row, c->line, c->at - c->line_start + 1, d,
+                      "there is text after the closing quote; write a quote inside quotes twice");
+            return;
+        }
+        if (ch == '\n' || ch == '\r') {
+            sm_text_puts(&row->text, " ");
+            step_line(c);
+            continue;
+        }
+        sm_text_putn(&row->text, &ch, 1);
+        c->at += ch == '"' ? 2 : 1;
+    }
+    fault(c, row, line, column, d, "this quote is never closed: everything after it was taken as one field");
+}
+
+static void read_plain(sm_csv *c, sm_csv_row *row, sm_diag *d)
+{
+    size_t start = c->at;
+    while (!at_line_end(c) && c->s[c->at] != c->separator) {
+        if (c->s[c->at] == '"' && !row->bad)
+            fault(c, row, c->line, c->at - c->line_start + 1, d,
+                  "there is a quote inside a field that does not start with one");
+        c->at++;
+    }
+    size_t end = c->at;
+    while (end > start && is_blank(c->s[end - 1]))
+        end--;
+    sm_text_putn(&row->text, c->s + start, end - start);
+}
+
+/* 4. Rows */
+
+static void read_field(sm_csv *c, sm_csv_row *row, sm_diag *d)
+{
+    skip_blanks(c);
+    if (row->n < SM_CSV_MAX_FIELDS)
+        row->field[row->n] = (sm_csv_field){.line = c->line, .column = c->at - c->line_start + 1, .at = row->text.len};
+    row->n++;
+    if (c->at < c->n && c->s[c->at] == '"') {
+        c->at++;
+        read_quoted(c, row, d);
+    } else
+        read_plain(c, row, d);
+    while (row->bad && !at_line_end(c) && c->s[c->at] != c->separator)
+        c->at++;
+    sm_text_putn(&row->text, "", 1);
+}
+
+static void read_row(sm_csv *c, sm_csv_row *row, sm_diag *d)
+{
+    row->n = 0;
+    row->line = c->line;
+    row->bad = false;
+    row->text.len = 0;
+    read_field(c, row, d);
+    while (!at_line_end(c)) {
+        c->at++; /* the separator */
+        read_field(c, row, d);
+    }
+    step_line(c);
+}
+
+/* True where no field holds anything: an empty line, or one of separators alone. */
+static bool row_is_blank(const sm_csv_row *row)
+{
+    return row->text.len == row->n && !row->bad;
+}
+
+bool sm_csv_next(sm_csv *c, sm_csv_row *row, sm_diag *d)
+{
+    while (c->at < c->n) {
+        read_row(c, row, d);
+        if (!row_is_blank(row))
+            return true;
+    }
+    return false;
+}
+
+const char *sm_csv_text(const sm_csv_row *row, size_t i)
+{
+    return i < row->n && i < SM_CSV_MAX_FIELDS && row->text.s && !row->text.failed ? row->text.s + row->field[i].at
+                                                                                   : "";
+}
+
+sm_place sm_csv_place(const sm_csv *c, const sm_csv_row *row, size_t i)
+{
+    if (i < row->n && i < SM_CSV_MAX_FIELDS)
+        return (sm_place){.file = c->file, .line = row->field[i].line, .column = row->field[i].column};
+    return (sm_place){.file = c->file, .line = row->line, .column = 1};
+}
+
+void sm_csv_row_destroy(sm_csv_row *row)
+{
+    sm_text_destroy(&row->text);
+}

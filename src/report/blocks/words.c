@@ -1,0 +1,358 @@
+/* words.c - numbers and names in plain words.
+ *
+ * Contents: 1. counts and numbers  2. natural frequencies  3. numbers of 100  4. values of a case  5. names
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/blocks/words.h"
+
+#include <inttypes.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "sampling/dist.h"
+
+/* 1. Counts and numbers */
+
+void sm_words_count(sm_text *out, int64_t n)
+{
+    if (n >= 1000) {
+        sm_words_count(out, n / 1000);
+        sm_text_addf(out, ",%03d", (int)(n % 1000));
+    } else
+        sm_text_addf(out, "%d", (int)n);
+}
+
+void sm_words_number(sm_text *out, double x)
+{
+    enum { MOST = 7 };
+    char digits[SM_NUMBER_SIZE];
+    if (!isfinite(x))
+        sm_text_puts(out, "not a number");
+    else if (strlen(sm_number_write(x, digits)) <= MOST)
+        sm_text_puts(out, digits);
+    else
+        sm_text_addf(out, "%.4g", x);
+}
+
+void sm_words_mm(sm_text *out, double x)
+{
+    if (!isfinite(x))
+        sm_text_puts(out, "?");
+    else
+        sm_text_addf(out, "%.1f", fabs(x) < 0.05 ? 0.0 : x);
+}
+
+double sm_mm_at_least(double x)
+{
+    return ceil(10 * x - 1e-6) / 10;
+}
+
+void sm_words_mm_at_least(sm_text *out, double x)
+{
+    sm_text_addf(out, "%.1f", sm_mm_at_least(x) + 0.0);
+}
+
+/* 2. Natural frequencies */
+
+/* The largest denominator: beyond it nobody counts. */
+#define LARGEST 1e9
+/* Where the interval is wider than this many of the denominator, it is printed instead of one number. */
+#define WIDEST 6.0
+
+/* The power of ten of which p, or what is missing from 1, is at least one. */
+static double denominator_of(double p)
+{
+    double D = 100, rare = fmin(p, 1 - p);
+    while (rare * D < 0.95 && D < LARGEST)
+        D *= 10;
+    return D;
+}
+
+/* The power of ten of which the interval is a few. */
+static double range_denominator_of(const sm_probability *p)
+{
+    double D = 100;
+    while ((p->high - p->low) * D < 2 && D < LARGEST)
+        D *= 10;
+    return D;
+}
+
+/* Whether the interval at D is so wide that it must be told. */
+static bool is_range(const sm_probability *p, double D)
+{
+    return (p->high - p->low) * D > WIDEST;
+}
+
+/* "17<to>35 of 100" */
+static void range_write(sm_text *out, const sm_probability *p, const char *to)
+{
+    const double D = range_denominator_of(p);
+    sm_words_count(out, (int64_t)floor(p->low * D));
+    sm_text_puts(out, to);
+    sm_words_count(out, (int64_t)ceil(p->high * D));
+    sm_text_puts(out, " of ");
+    sm_words_count(out, (int64_t)D);
+}
+
+/* "25 of 100" */
+static void single_write(sm_text *out, const sm_probability *p, double D)
+{
+    sm_words_count(out, llround(p->probability * D));
+    sm_text_puts(out, " of ");
+    sm_words_count(out, (int64_t)D);
+}
+
+static bool frequency_of(sm_text *out, const sm_probability *p, double D)
+{
+    if (is_range(p, D)) {
+        sm_text_puts(out, "between ");
+        range_write(out, p, " and ");
+        return false;
+    }
+    sm_text_puts(out, "about ");
+    single_write(out, p, D);
+    return llround(p->probability * D) == 1;
+}
+
+/* 0 of n, or n of n: the rule of three. False where p is neither. */
+static bool none_or_all(sm_text *out, const sm_probability *p, const char *fewer_than)
+{
+    if (p->n > 0 && p->k > 0 && p->k < p->n)
+        return false;
+    if (p->n <= 0) {
+        sm_text_puts(out, "an unknown number");
+        return true;
+    }
+    sm_text_addf(out, p->k == 0 ? "%s3 of " : "all but %s3 of ", fewer_than);
+    sm_words_count(out, p->n);
+    return true;
+}
+
+bool sm_words_frequency(sm_text *out, const sm_probability *p)
+{
+    return none_or_all(out, p, "fewer than ") ? false : frequency_of(out, p, denominator_of(p->probability));
+}
+
+void sm_words_frequency_short(sm_text *out, const sm_probability *p)
+{
+    if (none_or_all(out, p, "<"))
+        return;
+    const double D = denominator_of(p->probability);
+    if (is_range(p, D))
+        range_write(out, p, " to ");
+    else
+        single_write(out, p, D);
+}
+
+bool sm_words_frequency_beside(sm_text *out, const sm_probability *p, double line, double *denominator)
+{
+    *denominator = 0;
+    if (none_or_all(out, p, "fewer than "))
+        return false;
+    double D = denominator_of(p->probability);
+    while (D < LARGEST && llround(p->probability * D) == llround(line * D) && (p->high - p->low) * D <= 1)
+        D *= 10;
+    *denominator = D;
+    return frequency_of(out, p, D);
+}
+
+void sm_words_line(sm_text *out, double line, double denominator)
+{
+    double D = denominator > 0 ? denominator : 100;
+    while (D < LARGEST && fabs(line * D - nearbyint(line * D)) > 1e-9 * D)
+        D *= 10;
+    sm_words_count(out, llround(line * D));
+    sm_text_puts(out, " of ");
+    sm_words_count(out, (int64_t)D);
+}
+
+/* 3. Numbers of 100 */
+
+int sm_words_decimals(const sm_probability *p)
+{
+    double width = 100 * (p->high - p->low);
+    if (!(width > 0))
+        return 1;
+    double decimals = ceil(-log10(width));
+    return decimals < 0 ? 0 : decimals > 7 ? 7 : (int)decimals;
+}
+
+void sm_words_of_100(sm_text *out, const sm_probability *p)
+{
+    if (p->n > 0 && p->k == 0) /* the rule of three: never a bare 0 */
+        sm_text_addf(out, "<%.1g", 300.0 / (double)p->n);
+    else
+        sm_text_addf(out, "%.*f", sm_words_decimals(p), 100 * p->probability);
+}
+
+void sm_words_interval(sm_text *out, const sm_probability *p)
+{
+    int decimals = sm_words_decimals(p);
+    sm_text_addf(out, "%.*f to %.*f", decimals, 100 * p->low, decimals, 100 * p->high);
+}
+
+/* 4. Values of a case */
+
+/* Parameter i of the family, by its name in the JSON text. */
+static double parameter_of(const char *json, sm_family f, size_t i)
+{
+    sm_text key = {0};
+    sm_text_addf(&key, "\"%s\":", sm_dist_parameter_name(f, i));
+    const char *at = key.failed ? NULL : strstr(json, key.s);
+    double x = at ? strtod(at + key.len, NULL) : NAN;
+    sm_text_destroy(&key);
+    return x;
+}
+
+static bool is_family(const char *json, sm_family f)
+{
+    size_t n = strlen(sm_dist_family_name(f));
+    return strncmp(json, "{\"", 2) == 0 && strncmp(json + 2, sm_dist_family_name(f), n) == 0 && json[n + 2] == '"';
+}
+
+/* Each family in words; %0 to %3 stand for its parameters, %u for the unit. */
+static const char *family_words(sm_family f)
+{
+    static const char *const words[SM_FAMILY_COUNT] = {
+        [SM_CONSTANT] = "%0%u",
+        [SM_NORMAL] = "%0, SD %1%u",
+        [SM_UNIFORM] = "%0 to %1%u",
+        [SM_TRIANGULAR] = "%0 to %2, most likely %1%u",
+        [SM_LOGNORMAL] = "median %0%u, times or divided by %1",
+        [SM_HALF_NORMAL] = "0 and more, SD scale %0%u",
+        [SM_STUDENT_T] = "%0, scale %1%u (t, %2 degrees of freedom)",
+        [SM_ARCSINE] = "%0 to %1%u, mostly at the ends",
+        [SM_TRUNCATED_NORMAL] = "%0, SD %1, cut to %2 to %3%u",
+        [SM_BETA] = "%2 to %3%u (beta, a %0, b %1)",
+    };
+    return words[f];
+}
+
+static void unit_write(sm_text *out, const char *unit)
+{
+    if (strcmp(unit, "fraction") == 0)
+        sm_text_puts(out, " (fraction)");
+    else if (unit[0])
+        sm_text_addf(out, " %s", unit);
+}
+
+static void family_write(sm_text *out, const char *json, sm_family f, const char *unit)
+{
+    for (const char *s = family_words(f); *s; s++)
+        if (*s != '%')
+            sm_text_putn(out, s, 1);
+        else if (*++s == 'u')
+            unit_write(out, unit);
+        else
+            sm_words_number(out, parameter_of(json, f, (size_t)(*s - '0')));
+}
+
+/* "energy_integrating" without its quotes, '_' as a space. */
+static void string_write(sm_text *out, const char *json)
+{
+    for (const char *s = json + 1; s[0] && s[1]; s++)
+        sm_text_putn(out, *s == '_' ? " " : s, 1);
+}
+
+/* A list without its outer brackets; the shape of a straight frame by its name. */
+static void list_write(sm_text *out, const char *json, const char *unit)
+{
+    if (strcmp(json, "[[0, 1], [1, 1]]") == 0) {
+        sm_text_puts(out, "straight");
+        return;
+    }
+    sm_text_putn(out, json + 1, strlen(json) - 2);
+    unit_write(out, unit);
+}
+
+/* Lengths to a hundredth of a millimetre where more than three decimals are known: nobody reads finer. */
+static void number_write(sm_text *out, const char *json, const char *unit)
+{
+    const double x = strtod(json, NULL), thousandths = 1000 * x;
+    if (strcmp(unit, "probability") == 0)
+        sm_words_line(out, x, 0);
+    else if (strcmp(unit, "mm") == 0 && fabs(x) >= 0.1 && fabs(thousandths - nearbyint(thousandths)) > 1e-6)
+        sm_text_addf(out, "%.2f mm", x);
+    else if (strcmp(unit, "edges") == 0 && fabs(x) == 1)
+        sm_text_addf(out, "%.0f edge", x);
+    else {
+        sm_words_number(out, x);
+        unit_write(out, unit);
+    }
+}
+
+void sm_words_value(sm_text *out, const char *json, const char *unit)
+{
+    for (int f = 0; f < SM_FAMILY_COUNT; f++)
+        if (is_family(json, (sm_family)f)) {
+            family_write(out, json, (sm_family)f, unit);
+            return;
+        }
+    if (json[0] == '"')
+        string_write(out, json);
+    else if (json[0] == '[')
+        list_write(out, json, unit);
+    else if (strcmp(json, "true") == 0 || strcmp(json, "false") == 0)
+        sm_text_puts(out, json[0] == 't' ? "yes" : "no");
+    else
+        number_write(out, json, unit);
+}
+
+/* 5. Names */
+
+void sm_words_side(sm_text *out, const char *name)
+{
+    for (; *name; name++)
+        sm_text_putn(out, *name == '_' ? " " : name, 1);
+}
+
+const char *sm_words_modality(sm_modality m)
+{
+    return m == SM_ECHO ? "echo" : "fluoroscopy";
+}
+
+static const struct {
+    const char *name, *words;
+} shared_source[] = {{"base_plane", "where the base plane was placed"},
+                     {"centreline", "where the axis was centred"},
+                     {"blooming", "blooming of bright edges"},
+                     {"inner_diameter", "the inner diameter of the ring"},
+                     {"leaflet_thickness", "the thickness of the old leaflets"},
+                     {"mount_offset", "the stand-off of outside leaflets"},
+                     {"post_azimuth", "where the posts stand"},
+                     {"eccentricity", "the outline of the ring"},
+                     {"cross_check_calibration", "the scale of the other look"},
+                     {"overexpansion", "how far the new valve is expanded"},
+                     {"ring_give", "how far the ring gives way"},
+                     {"flare", "how far the new frame flares above the ring"},
+                     {"implant_depth", "how deep the new valve sits"},
+                     {"canting", "how the new valve leans"},
+                     {"offset", "how far off centre the new valve sits"},
+                     {"mid", "the stand-off half way between posts"},
+                     {"leaflet_overhang", "free leaflet above the frame"}},
+  side_source[] = {{"ostium_height", "height of the ostium"},
+                   {"ostium_gap", "gap beside the ostium"},
+                   {"stj_height", "height of the sinotubular junction"},
+                   {"stj_gap", "gap at the sinotubular junction"},
+                   {"leaflet_height", "height of the leaflet top"},
+                   {"ostium_gap.cross_check", "gap beside the ostium, second look"},
+                   {"stj_gap.cross_check", "gap at the sinotubular junction, second look"}};
+
+void sm_words_source(sm_text *out, const char *source)
+{
+    const char *dot = strchr(source, '.');
+    for (size_t i = 0; !dot && i < sizeof shared_source / sizeof *shared_source; i++)
+        if (strcmp(source, shared_source[i].name) == 0) {
+            sm_text_puts(out, shared_source[i].words);
+            return;
+        }
+    for (size_t i = 0; dot && i < sizeof side_source / sizeof *side_source; i++)
+        if (strcmp(dot + 1, side_source[i].name) == 0) {
+            sm_text_puts(out, "the ");
+            for (const char *s = source; s < dot; s++)
+                sm_text_putn(out, *s == '_' ? " " : s, 1);
+            sm_text_addf(out, " %s", side_source[i].words);
+            return;
+        }
+    sm_text_puts(out, source);
+}

@@ -1,0 +1,56 @@
+/* words.h - numbers and names in plain words: natural frequencies, counts, ranges, what a quantity is called.
+ *
+ * Digits follow the Monte Carlo error: what the run cannot know is not printed.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_REPORT_BLOCKS_WORDS_H
+#define SM_REPORT_BLOCKS_WORDS_H
+
+#include "engine/assess.h"
+#include "base/text.h"
+#include "measurement/case.h"
+
+/* 1,000,000 */
+void sm_words_count(sm_text *out, int64_t n);
+
+/* "about 25 of 100"; below 1 % "about 4 of 1,000"; where the run cannot say so much "between 17 and 35 of 100"; 0 of n
+ * "fewer than 3 of n" (the rule of three). Returns true where one root is meant: "about 1 of 100 ... crosses". */
+bool sm_words_frequency(sm_text *out, const sm_probability *p);
+
+/* The same for a table, at most 24 columns up to 1e12 trials: "25 of 100", "17 to 35 of 100", "<3 of 1,000,000". */
+void sm_words_frequency_short(sm_text *out, const sm_probability *p);
+
+/* The same with as many digits as it takes to tell p from the line, as far as the run can know them; *denominator
+ * receives what it is "of" (0: none, in the rule of three), for sm_words_line. */
+bool sm_words_frequency_beside(sm_text *out, const sm_probability *p, double line, double *denominator);
+
+/* "20 of 100": a stated probability, exactly; in the given denominator or, where that does not suffice, a larger one.
+ * 0: 100. */
+void sm_words_line(sm_text *out, double line, double denominator);
+
+/* A probability as a number of 100, with its interval: "25.2", "25.1 to 25.3". Written with sm_words_decimals. */
+int sm_words_decimals(const sm_probability *p);
+void sm_words_of_100(sm_text *out, const sm_probability *p);
+void sm_words_interval(sm_text *out, const sm_probability *p);
+
+/* Millimetres, one decimal. Never "-0.0". */
+void sm_words_mm(sm_text *out, double x);
+
+/* What a reading must be at least, in mm: upward to a tenth, so that a reading of the number shown is enough. */
+void sm_words_mm_at_least(sm_text *out, double x);
+/* The number that it shows. */
+double sm_mm_at_least(double x);
+/* A stated number: 22.3, 4, 0.15; one of many digits (half a variance) to four of them. */
+void sm_words_number(sm_text *out, double x);
+
+/* A value of a case, JSON text, in words with its unit: "0.3 to 1.5, most likely 0.8 mm"; "22.3, SD 0.3 mm"; "unknown".
+ * A probability becomes a natural frequency. */
+void sm_words_value(sm_text *out, const char *json, const char *unit);
+
+/* A side's name in the text: as the case has it, '_' as a space. */
+void sm_words_side(sm_text *out, const char *name);
+/* A random source by its name in the result, in plain words: "left.ostium_gap" is "the left gap beside the ostium". */
+void sm_words_source(sm_text *out, const char *source);
+/* "fluoroscopy", "echo". */
+const char *sm_words_modality(sm_modality m);
+
+#endif

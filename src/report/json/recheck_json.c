@@ -1,0 +1,182 @@
+/* recheck_json.c - what to measure again, as parts of the result file.
+ *
+ * Contents: 1. one source  2. the whole result's parts  3. a coronary's guarded limits
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/json/recheck_json.h"
+
+/* 1. One source */
+
+static void estimate(sm_json *w, const char *key, const sm_estimate *e)
+{
+    sm_result_json_estimate(w, key, e->value, e->standard_error);
+}
+
+static void sobol(sm_json *w, const char *key, const sm_sobol *s)
+{
+    sm_json_open(w, key, SM_JSON_LINE);
+    estimate(w, "first_order", &s->first);
+    estimate(w, "total", &s->total);
+    sm_json_close(w);
+}
+
+/* By "SIDE.output": a side's own source has its own side's outputs only. */
+static void outputs(sm_json *w, const sm_recheck_part *p, const sm_recheck_source *s)
+{
+    sm_json_open(w, "outputs", SM_JSON_LINES);
+    for (int i = 0; i < s->share.n_outputs; i++) {
+        int side = s->side == SM_SHARED ? i / SM_OUTPUTS : s->side;
+        sm_text key = {0};
+        sm_text_addf(&key, "%s.%s", p->c->coronary[side].name, sm_result_output_name((sm_output_id)(i % SM_OUTPUTS)));
+        sobol(w, sm_text_string(&key), &s->share.output[i]);
+        sm_text_done(&key, w->out);
+    }
+    sm_json_close(w);
+}
+
+static void worth(sm_json *w, const sm_recheck *r, const sm_recheck_source *s)
+{
+    const bool valued = r->has_line && s->reducible;
+    if (valued) {
+        estimate(w, "value", &s->worth.perfect.value);
+        estimate(w, "call_change", &s->worth.perfect.change);
+    } else {
+        sm_json_null(w, "value");
+        sm_json_null(w, "call_change");
+    }
+    if (valued && s->worth.one_more_defined)
+        estimate(w, "one_more_reading", &s->worth.one_more.value);
+    else
+        sm_json_null(w, "one_more_reading");
+}
+
+static void tied_with(sm_json *w, const sm_recheck *r, const sm_recheck_source *s)
+{
+    sm_json_open_list(w, "tied_with", SM_JSON_LINE);
+    for (int i = s->tied_from; s->reducible && i <= s->tied_to; i++)
+        if (&r->source[r->order[i]] != s)
+            sm_json_string(w, NULL, r->source[r->order[i]].name);
+    sm_json_close(w);
+}
+
+static void source(sm_json *w, const sm_recheck_part *p, const sm_recheck_source *s)
+{
+    sm_json_open(w, NULL, SM_JSON_LINES);
+    sm_json_string(w, "source", s->name);
+    sm_json_truth(w, "reducible", s->reducible);
+    worth(w, p->recheck, s);
+    sobol(w, "event", &s->share.event);
+    outputs(w, p, s);
+    tied_with(w, p->recheck, s);
+    sm_json_close(w);
+}
+
+/* 2. The whole result's parts */
+
+/* Reducible sources in the order of the work list, then the deployment's. */
+static void sources(sm_json *w, const sm_recheck_part *p)
+{
+    const sm_recheck *r = p->recheck;
+    sm_json_open_list(w, "recheck", SM_JSON_LINES);
+    for (int i = 0; i < r->n_reducible; i++)
+        source(w, p, &r->source[r->order[i]]);
+    for (int i = 0; i < r->n_sources; i++)
+        if (!r->source[i].reducible)
+            source(w, p, &r->source[i]);
+    sm_json_close(w);
+}
+
+static void irreducible(sm_json *w, const sm_recheck *r)
+{
+    sm_json_open(w, "irreducible", SM_JSON_LINES);
+    if (r->has_line)
+        estimate(w, "expected_cost", &r->worths.expected_cost);
+    else
+        sm_json_null(w, "expected_cost");
+    estimate(w, "event_variance", &r->sensitivity.irreducible_variance);
+    if (r->has_line)
+        estimate(w, "bound", &r->worths.bound);
+    else
+        sm_json_null(w, "bound");
+    sm_json_close(w);
+}
+
+static void variant(sm_json *w, const char *key, const sm_variant *v)
+{
+    sm_json_open(w, key, SM_JSON_LINES);
+    sm_result_json_probability(w, "event", &v->event);
+    estimate(w, "difference", &v->difference);
+    sm_json_close(w);
+}
+
+/* The event with each default constant at the ends of its range, and with all of grade judgement at theirs. */
+static void judgement(sm_json *w, const sm_recheck_part *p)
+{
+    const sm_swings *s = p->swings;
+    sm_json_open(w, "judgement", SM_JSON_LINES);
+    if (s->any_judgement) {
+        variant(w, "lowest", &s->lowest);
+        variant(w, "highest", &s->highest);
+    } else {
+        sm_json_null(w, "lowest");
+        sm_json_null(w, "highest");
+    }
+    sm_json_string(w, "largest", s->largest >= 0 ? p->assumption[s->largest].path : NULL);
+    sm_json_open_list(w, "swings", SM_JSON_LINES);
+    for (int i = 0; i < s->n_assumptions; i++) {
+        if (!s->swing[i].applies)
+            continue;
+        sm_json_open(w, NULL, SM_JSON_LINES);
+        sm_json_string(w, "path", p->assumption[i].path);
+        sm_json_raw(w, "low_value", p->assumption[i].low);
+        variant(w, "low", &s->swing[i].low);
+        sm_json_raw(w, "high_value", p->assumption[i].high);
+        variant(w, "high", &s->swing[i].high);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+    sm_json_close(w);
+}
+
+static void whole(const void *self, sm_json *w)
+{
+    const sm_recheck_part *p = self;
+    if (p->recheck->n_sources == 0) /* interrupted before anything was known */
+        return;
+    sources(w, p);
+    irreducible(w, p->recheck);
+    if (p->swings)
+        judgement(w, p);
+}
+
+/* 3. A coronary's guarded limits */
+
+static void guard(sm_json *w, const sm_recheck_part *p, const sm_guard *g, sm_look_id gap)
+{
+    static const char *const keys[SM_LOOKS][2] = {{"ostium_gap_mm", "ostium_gap_reason"},
+                                                  {"stj_gap_mm", "stj_gap_reason"}};
+    char why[200];
+    if (g->kind == SM_GUARD_FOUND) {
+        sm_json_number(w, keys[gap][0], g->at.value);
+        sm_json_null(w, keys[gap][1]);
+        return;
+    }
+    sm_guard_words(g, gap, p->c->coronary[g->other_side].name, why, sizeof why);
+    sm_json_null(w, keys[gap][0]);
+    sm_json_string(w, keys[gap][1], why);
+}
+
+static void side(const void *self, size_t k, sm_json *w)
+{
+    const sm_recheck_part *p = self;
+    if (!p->recheck->guard)
+        return;
+    sm_json_open(w, "guarded", SM_JSON_LINES);
+    for (int gap = 0; gap < SM_LOOKS; gap++)
+        guard(w, p, &p->recheck->guard[k][gap], (sm_look_id)gap);
+    sm_json_close(w);
+}
+
+sm_result_part sm_recheck_json_part(const sm_recheck_part *p)
+{
+    return (sm_result_part){.self = p, .side = side, .whole = whole};
+}

@@ -1,0 +1,258 @@
+/* result_json.c - the result of a run as JSON.
+ *
+ * Contents: 1. names  2. the small shapes  3. the patient and the coronaries  4. the call, assumptions, warnings
+ *           5. the whole
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/json/result_json.h"
+
+#ifndef SM_VERSION
+#define SM_VERSION "unversioned"
+#endif
+
+/* 1. Names */
+
+const char *sm_result_version(void)
+{
+    return SM_VERSION;
+}
+
+const char *sm_result_output_name(sm_output_id o)
+{
+    static const char *const names[SM_OUTPUTS] = {[SM_OSTIUM_CLEARANCE] = "ostium_clearance_mm",
+                                                  [SM_STJ_CLEARANCE] = "stj_clearance_mm",
+                                                  [SM_CONVENTIONAL_OSTIUM] = "conventional_ostium_mm",
+                                                  [SM_CONVENTIONAL_STJ] = "conventional_stj_mm",
+                                                  [SM_COVER] = "cover_mm",
+                                                  [SM_REACH] = "reach_mm"};
+    return names[o];
+}
+
+const char *sm_result_call_name(sm_call call)
+{
+    static const char *const names[] = {[SM_CALL_NONE] = NULL,
+                                        [SM_CALL_ABOVE] = "above",
+                                        [SM_CALL_BELOW] = "below",
+                                        [SM_CALL_UNRESOLVED] = "unresolved"};
+    return names[call];
+}
+
+/* Why the call is unresolved, in words; NULL where it is not. */
+static const char *reason_words(sm_call_reason reason)
+{
+    static const char *const words[] = {
+        [SM_REASON_NONE] = NULL,
+        [SM_REASON_MONTE_CARLO] = "the interval of the Monte Carlo error reaches across the action line",
+        [SM_REASON_LOOKS_CONFLICT] = "the looks conflict and lie on different sides of the action line"};
+    return words[reason];
+}
+
+/* 2. The small shapes */
+
+void sm_result_json_probability(sm_json *w, const char *key, const sm_probability *p)
+{
+    sm_json_open(w, key, SM_JSON_LINE);
+    sm_json_number(w, "probability", p->probability);
+    sm_json_number(w, "standard_error", p->standard_error);
+    sm_json_pair(w, "ci95", p->low, p->high);
+    sm_json_close(w);
+}
+
+void sm_result_json_continuous(sm_json *w, const char *key, const sm_continuous *c)
+{
+    sm_json_open(w, key, SM_JSON_LINE);
+    sm_json_number(w, "mean", c->mean);
+    sm_json_number(w, "sd", c->sd);
+    sm_json_number(w, "median", c->median);
+    sm_json_number(w, "low95", c->low95);
+    sm_json_number(w, "high95", c->high95);
+    sm_json_pair(w, "shortest95", c->shortest95[0], c->shortest95[1]);
+    sm_json_close(w);
+}
+
+void sm_result_json_estimate(sm_json *w, const char *key, double value, double standard_error)
+{
+    sm_json_open(w, key, SM_JSON_LINE);
+    sm_json_number(w, "value", value);
+    sm_json_number(w, "standard_error", standard_error);
+    sm_json_close(w);
+}
+
+/* 3. The patient and the coronaries */
+
+static void crossing_write(sm_json *w, const sm_crossing *c)
+{
+    sm_result_json_probability(w, "event", &c->event);
+    sm_result_json_probability(w, "crowded", &c->crowded);
+    sm_result_json_probability(w, "sealed", &c->sealed);
+}
+
+static void patient_write(sm_json *w, const sm_assessment *a)
+{
+    sm_json_open(w, "patient", SM_JSON_LINES);
+    crossing_write(w, &a->patient);
+    if (a->bloom_corrected)
+        sm_result_json_probability(w, "event_without_blooming_correction", &a->event_without_bloom_correction);
+    else
+        sm_json_null(w, "event_without_blooming_correction");
+    sm_json_close(w);
+}
+
+static void look_write(sm_json *w, const char *key, const sm_look_result *l)
+{
+    if (!l->present)
+        return;
+    sm_json_open(w, key, SM_JSON_LINES);
+    sm_json_number(w, "chi2", l->chi2);
+    sm_json_truth(w, "conflict", l->conflict);
+    sm_result_json_probability(w, "event_ct_only", &l->event_ct_only);
+    sm_result_json_probability(w, "event_other_only", &l->event_other_only);
+    sm_json_close(w);
+}
+
+static void looks_write(sm_json *w, const sm_side_result *s)
+{
+    if (!s->look[SM_LOOK_OSTIUM].present && !s->look[SM_LOOK_STJ].present)
+        return;
+    sm_json_open(w, "cross_check", SM_JSON_LINES);
+    look_write(w, "ostium_gap", &s->look[SM_LOOK_OSTIUM]);
+    look_write(w, "stj_gap", &s->look[SM_LOOK_STJ]);
+    sm_json_close(w);
+}
+
+static void side_write(sm_json *w, const sm_side_result *s)
+{
+    crossing_write(w, &s->crossing);
+    for (int o = 0; o < SM_OUTPUTS; o++)
+        sm_result_json_continuous(w, sm_result_output_name((sm_output_id)o), &s->output[o]);
+    looks_write(w, s);
+}
+
+static void coronaries_write(sm_json *w, const sm_result *r, const sm_result_part *part, size_t n_parts)
+{
+    sm_json_open(w, "coronaries", SM_JSON_LINES);
+    for (size_t k = 0; k < r->c->n_coronaries; k++) {
+        sm_json_open(w, r->c->coronary[k].name, SM_JSON_LINES);
+        if (r->assessment)
+            side_write(w, &r->assessment->side[k]);
+        for (size_t i = 0; i < n_parts; i++)
+            if (part[i].side)
+                part[i].side(part[i].self, k, w);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
+/* 4. The call, assumptions, warnings */
+
+static void decision_write(sm_json *w, const sm_decision *d)
+{
+    sm_json_open(w, "decision", SM_JSON_LINES);
+    if (d->call == SM_CALL_NONE) {
+        sm_json_null(w, "action_line");
+        sm_json_null(w, "call");
+        sm_json_null(w, "rule");
+    } else {
+        sm_json_number(w, "action_line", d->action_line);
+        sm_json_string(w, "call", sm_result_call_name(d->call));
+        sm_json_string(w, "rule", d->by_sequence ? "confidence sequence" : "wilson");
+        sm_json_pair(w, "interval", d->low, d->high);
+    }
+    sm_json_string(w, "reason", reason_words(d->reason));
+    sm_json_close(w);
+}
+
+static void assumption_write(sm_json *w, const sm_assumption *a)
+{
+    sm_json_open(w, NULL, SM_JSON_LINE);
+    sm_json_string(w, "path", a->path);
+    sm_json_raw(w, "value", a->value);
+    sm_json_string(w, "unit", a->unit);
+    sm_json_string(w, "words", a->words);
+    sm_json_string(w, "origin", sm_origin_name(a->origin));
+    sm_json_string(w, "grade", sm_grade_name(a->grade));
+    sm_json_string(w, "source", a->source);
+    sm_json_close(w);
+}
+
+static void assumptions_write(sm_json *w, const sm_result *r)
+{
+    sm_json_open_list(w, "assumptions", SM_JSON_LINES);
+    for (size_t i = 0; i < r->n_assumptions; i++)
+        assumption_write(w, &r->assumption[i]);
+    sm_json_close(w);
+}
+
+static void each_warning_of(const sm_diag *d, void (*add)(void *self, const char *words), void *self)
+{
+    for (size_t i = 0; d && i < d->n; i++) {
+        const sm_diag_item *m = &d->item[i];
+        sm_text words = {0};
+        if (m->kind != SM_WARNING)
+            continue;
+        if (m->pointer && m->pointer[0])
+            sm_text_addf(&words, "%s: ", m->pointer);
+        sm_text_puts(&words, m->words ? m->words : "");
+        if (!words.failed)
+            add(self, words.s);
+        sm_text_destroy(&words);
+    }
+}
+
+void sm_result_each_warning(const sm_result *r, void (*add)(void *self, const char *words), void *self)
+{
+    each_warning_of(r->read, add, self);
+    if (r->assessment)
+        each_warning_of(&r->assessment->warnings, add, self);
+}
+
+static void warning_write(void *self, const char *words)
+{
+    sm_json_string(self, NULL, words);
+}
+
+/* 5. The whole */
+
+sm_result sm_result_of(const sm_casefile *f, const sm_diag *read, const sm_assessment *a)
+{
+    sm_result r = {.c = sm_casefile_case(f),
+                   .case_sha256 = sm_casefile_case_sha256(f),
+                   .profile_sha256 = sm_casefile_profile_sha256(f),
+                   .read = read,
+                   .assessment = a};
+    r.n_assumptions = sm_casefile_assumptions(f, &r.assumption);
+    return r;
+}
+
+static void head_write(sm_json *w, const sm_result *r)
+{
+    sm_json_string(w, "format", "slimmargin-result-1");
+    sm_json_string(w, "version", SM_VERSION);
+    sm_json_string(w, "case", r->c->name);
+    sm_json_string(w, "case_sha256", r->case_sha256);
+    sm_json_string(w, "profile_sha256", r->profile_sha256);
+    if (!r->assessment)
+        return;
+    sm_json_count(w, "trials", r->assessment->trials);
+    sm_json_natural(w, "seed", r->assessment->seed);
+    sm_json_truth(w, "complete", r->assessment->complete);
+}
+
+void sm_result_json_write(const sm_result *r, const sm_result_part *part, size_t n_parts, sm_text *out)
+{
+    sm_json w = {.out = out};
+    sm_json_open(&w, NULL, SM_JSON_LINES);
+    head_write(&w, r);
+    if (r->assessment)
+        patient_write(&w, r->assessment);
+    coronaries_write(&w, r, part, n_parts);
+    if (r->assessment)
+        decision_write(&w, &r->assessment->decision);
+    for (size_t i = 0; i < n_parts; i++)
+        if (part[i].whole)
+            part[i].whole(part[i].self, &w);
+    assumptions_write(&w, r);
+    sm_json_open_list(&w, "warnings", SM_JSON_LINES);
+    sm_result_each_warning(r, warning_write, &w);
+    sm_json_close(&w);
+    sm_json_close(&w);
+}

@@ -1,0 +1,52 @@
+/* result_json.h - the result of a run as JSON: "The result" of docs/case-format.md.
+ *
+ * The parts that every command shares stand here; a command adds its own (what to measure again, alternatives, a sweep)
+ * through sm_result_part, with the same helpers for probabilities, continuous outputs and estimates.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_REPORT_JSON_RESULT_JSON_H
+#define SM_REPORT_JSON_RESULT_JSON_H
+
+#include "engine/assess.h"
+#include "casefile/casefile.h"
+#include "format/json_write.h"
+
+/* What was run and what came of it. Everything is borrowed. */
+typedef struct {
+    const sm_case *c;
+    const char *case_sha256, *profile_sha256; /* the latter NULL where there is none */
+    const sm_assumption *assumption;
+    size_t n_assumptions;
+    const sm_diag *read;             /* warnings of reading the case; NULL: none */
+    const sm_assessment *assessment; /* NULL where the command computes none: its own part then states trials, seed */
+} sm_result;
+
+sm_result sm_result_of(const sm_casefile *f, const sm_diag *read, const sm_assessment *a);
+
+/* A command's own part. Each function may be NULL. side adds members to the object of coronary k, whole adds members to
+ * the result itself, after `decision` and before `assumptions`. */
+typedef struct {
+    const void *self;
+    void (*side)(const void *self, size_t k, sm_json *w);
+    void (*whole)(const void *self, sm_json *w);
+} sm_result_part;
+
+/* The same bytes for the same result, whatever the number of threads. */
+void sm_result_json_write(const sm_result *r, const sm_result_part *part, size_t n_parts, sm_text *out);
+
+/* {"probability", "standard_error", "ci95"}, {"mean", ... "shortest95"}, {"value", "standard_error"}. */
+void sm_result_json_probability(sm_json *w, const char *key, const sm_probability *p);
+void sm_result_json_continuous(sm_json *w, const char *key, const sm_continuous *c);
+void sm_result_json_estimate(sm_json *w, const char *key, double value, double standard_error);
+
+/* The version of the program, as it stands in every result. */
+const char *sm_result_version(void);
+/* The name of a continuous output in the result: "ostium_clearance_mm". */
+const char *sm_result_output_name(sm_output_id o);
+/* "above", "below", "unresolved"; NULL where nothing is called. */
+const char *sm_result_call_name(sm_call call);
+
+/* Calls add for every warning, of reading first and then of the run, without file names and places: the same whatever
+ * the file was called. words is valid during the call. */
+void sm_result_each_warning(const sm_result *r, void (*add)(void *self, const char *words), void *self);
+
+#endif

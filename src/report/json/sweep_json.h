@@ -1,0 +1,21 @@
+/* sweep_json.h - a sweep as the part "sweep" of the result file, and as a table for machines.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_REPORT_JSON_SWEEP_JSON_H
+#define SM_REPORT_JSON_SWEEP_JSON_H
+
+#include "report/json/result_json.h"
+#include "whatif/sweep.h"
+
+/* What the part shows: one of the two. Borrowed. */
+typedef struct {
+    const sm_case *c;
+    const sm_sweep *sweep;
+    const sm_sweep_all *all;
+} sm_sweep_part;
+
+sm_result_part sm_sweep_json_part(const sm_sweep_part *p);
+
+/* Comma-separated, one point a line under a header; every side apart. */
+void sm_sweep_csv(const sm_sweep_part *p, sm_text *out);
+
+#endif

@@ -1,0 +1,189 @@
+/* html.c - the frame of a page that stands alone, and its small parts.
+ *
+ * Contents: 1. style  2. the frame  3. elements  4. tables  5. figures
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/page/html.h"
+
+#include "report/blocks/markup.h"
+
+/* 1. Style */
+
+/* Ink on paper. Below 800 pixels the pairs stack and the narrow pictures are shown. In print the head of the page is a
+ * table header group, which is repeated on every page and takes its own room there; nothing but plain CSS is needed for
+ * that. */
+static const char page_css[] =
+    "*{box-sizing:border-box}"
+    "html{font:15px/1.45 \"Segoe UI\",\"Helvetica Neue\",Arial,\"Liberation Sans\",system-ui,sans-serif;"
+    "color:#16242e;background:#fff;-webkit-text-size-adjust:100%;font-variant-numeric:tabular-nums}"
+    "body{margin:0}.sheet{max-width:800px;margin:0 auto;padding:12px 20px 40px}"
+    ".running{display:flex;flex-wrap:wrap;justify-content:space-between;gap:0 24px;border-bottom:2px solid #16242e;"
+    "padding-bottom:5px;color:#5b6b76;font-size:13px}.running p{margin:0}.running b{color:#16242e}"
+    ".blank{display:inline-block;width:9em;border-bottom:1px solid #5b6b76}"
+    "h1{font-size:25px;line-height:1.2;letter-spacing:-.01em;margin:16px 0 4px}"
+    "h2{font-size:16px;line-height:1.25;margin:0 0 8px}h3{font-size:13px;margin:10px 0 2px}"
+    "section{margin-top:18px;border-top:1px solid #c9d2d8;padding-top:8px}.call{border:0;margin:0;padding:0}"
+    "p{margin:0 0 "
+    "6px}.lead{font-size:15px;color:#5b6b76;max-width:46em}.note{font-size:12.5px;color:#5b6b76;max-width:60em}"
+    ".note b,.lead b{color:#16242e}"
+    "figure{margin:8px 0 "
+    "0}figcaption{font-size:12px;color:#5b6b76;margin-top:2px}svg.picture{display:block;max-width:100%;height:auto}"
+    ".narrow{display:none}.pair{display:grid;grid-template-columns:1fr "
+    "1fr;gap:24px}.pair>section{min-width:0}.uneven{display:block}"
+    ".across{overflow-x:auto}table{border-collapse:collapse;width:100%;font-size:12.5px;line-height:1.3}"
+    "caption{text-align:left;font-weight:700;padding:6px 0 2px}"
+    "th,td{text-align:left;vertical-align:top;padding:2px 8px 2px 0;border-bottom:1px solid "
+    "#dfe7ec;overflow-wrap:break-word}"
+    "thead th{font-weight:400;color:#5b6b76;border-bottom:1px solid #5b6b76;vertical-align:bottom}"
+    "tbody th{font-weight:600}td small{display:block;color:#5b6b76;font-size:11px;white-space:nowrap}"
+    ".rests tbody th{font-weight:400}.columns{columns:2;column-gap:24px}h3{break-after:avoid}"
+    ".numbers th{white-space:nowrap}.numbers thead th{white-space:normal}.readings tbody "
+    "th{font-weight:400}.strong{font-weight:600;font-size:13.5px}"
+    ".rests tbody th{font-weight:400}@media print,(min-width:800px){.rests{table-layout:fixed}.rests "
+    "th:nth-child(1){width:44%}"
+    ".rests th:nth-child(2){width:32%}.rests th:nth-child(3){width:11%}}"
+    ".columns{columns:2;column-gap:24px}h3{break-after:avoid}"
+    "ol,ul{margin:2px 0 6px;padding-left:1.5em;font-size:12.5px}li{margin:0 0 2px}li::marker{color:#5b6b76}"
+    ".sha{overflow-wrap:anywhere}.caution{border-top:2px solid #16242e}"
+    "@media screen and (max-width:799px){.sheet{padding:10px 16px 32px}.wide{display:none}.narrow{display:block}"
+    ".pair{grid-template-columns:1fr;gap:0}.columns{columns:1}h1{font-size:22px}}"
+    "@media print{@page{size:A4;margin:9mm 12mm 12mm;@bottom-right{content:counter(page) \" of \" counter(pages);"
+    "font:7.5pt system-ui,Arial,sans-serif;color:#5b6b76}}"
+    "html{font-size:9pt;line-height:1.32;-webkit-print-color-adjust:exact;print-color-adjust:exact}"
+    ".sheet{display:table;width:100%;max-width:none;padding:0}.running{display:table-header-group;break-inside:avoid;"
+    "font-size:8pt}"
+    ".running p{display:inline-block;width:58%;padding-bottom:2pt;border-bottom:1.5pt solid #16242e}"
+    ".running p+p{width:42%;text-align:right}main{display:table-row-group}"
+    "h1{font-size:15.5pt;margin:5pt 0 1pt}h2{font-size:10.5pt;margin:0 0 "
+    "3pt;break-after:avoid}h3{font-size:7.5pt;margin:3pt 0 0}"
+    ".lead{font-size:9pt;max-width:none}.note,table,ol,ul,figcaption,.strong{font-size:7.5pt;max-width:none}.caution "
+    "p{font-size:7.5pt}td small{font-size:7.5pt}"
+    "table,ol,ul,.note,.strong,.caution p{line-height:1.13}.run{padding:0;list-style:none}.run "
+    "li{display:inline;break-inside:auto}.run li+li::before{content:\"\\00b7\\00a0\"}th,td{padding:.2pt 5pt .2pt "
+    "0}caption{padding:3pt 0 0}p{margin:0 0 3pt}"
+    "section{margin-top:4pt;padding-top:2pt}.call{margin:0;padding:0}figure{margin:3pt 0 "
+    "0;break-inside:avoid}tr,li,p{break-inside:avoid}"
+    ".screen{display:none}.pair{gap:16pt}"
+    ".uneven{display:grid;grid-template-columns:67fr 33fr}.uneven tbody th,.uneven td:nth-child(5){white-space:nowrap}"
+    ".columns{column-gap:16pt}.across{overflow:visible}svg.picture{width:100%}li{margin:0}}";
+
+/* 2. The frame */
+
+void sm_html_begin(sm_text *out, const sm_html_head *head)
+{
+    sm_text_puts(
+        out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+             "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"
+             "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; "
+             "base-uri 'none'; form-action 'none'\">\n"
+             "<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"format-detection\" "
+             "content=\"telephone=no\">\n");
+    sm_html_element(out, "title", NULL, head->title);
+    sm_text_addf(out, "<style>%s%s</style>\n</head>\n<body>\n<div class=\"sheet\">\n", sm_svg_css, page_css);
+    sm_text_puts(out, "<header class=\"running\"><p><b>slimmargin</b> ");
+    sm_markup_text(out, head->running);
+    sm_text_puts(out, "</p><p>local identifier <span class=\"blank\"></span></p></header>\n<main>\n");
+}
+
+void sm_html_end(sm_text *out)
+{
+    sm_text_puts(out, "</main>\n</div>\n</body>\n</html>\n");
+}
+
+/* 3. Elements */
+
+void sm_html_element(sm_text *out, const char *element, const char *cls, const char *words)
+{
+    sm_text_addf(out, "<%s", element);
+    if (cls)
+        sm_text_addf(out, " class=\"%s\"", cls);
+    sm_text_puts(out, ">");
+    sm_markup_text(out, words);
+    sm_text_addf(out, "</%s>\n", element);
+}
+
+void sm_html_words(sm_text *out, const char *element, const char *cls, sm_text *words)
+{
+    sm_html_element(out, element, cls, sm_text_string(words));
+    sm_text_done(words, out);
+}
+
+void sm_html_section(sm_text *out, const char *cls, int level, const char *heading)
+{
+    static const char *const element[] = {"h1", "h1", "h2", "h3"};
+    sm_text_puts(out, "<section");
+    if (cls)
+        sm_text_addf(out, " class=\"%s\"", cls);
+    sm_text_puts(out, ">\n");
+    sm_html_element(out, element[level], NULL, heading);
+}
+
+void sm_html_section_end(sm_text *out)
+{
+    sm_text_puts(out, "</section>\n");
+}
+
+/* 4. Tables */
+
+void sm_html_table(sm_text *out, const char *cls, const char *caption, const char *const *head, size_t n)
+{
+    sm_text_addf(out, "<div class=\"across\"><table class=\"%s\">\n", cls);
+    if (caption)
+        sm_html_element(out, "caption", NULL, caption);
+    sm_text_puts(out, "<thead><tr>");
+    for (size_t i = 0; i < n; i++) {
+        sm_text_puts(out, "<th scope=\"col\">");
+        sm_markup_text(out, head[i]);
+        sm_text_puts(out, "</th>");
+    }
+    sm_text_puts(out, "</tr></thead>\n<tbody>\n");
+}
+
+void sm_html_table_end(sm_text *out)
+{
+    sm_text_puts(out, "</tbody></table></div>\n");
+}
+
+void sm_html_cell(sm_text *out, bool head, const char *words, const char *small)
+{
+    sm_text_puts(out, head ? "<th scope=\"row\">" : "<td>");
+    sm_markup_text(out, words);
+    if (small) {
+        sm_text_puts(out, " <small>");
+        sm_markup_text(out, small);
+        sm_text_puts(out, "</small>");
+    }
+    sm_text_puts(out, head ? "</th>" : "</td>");
+}
+
+/* 5. Figures */
+
+static void picture(sm_text *out, const sm_figure *g, const sm_findings *f, int i, double width, const char *ending)
+{
+    sm_text id = {0};
+    sm_svg s;
+    sm_figure_name(g, f, i, &id);
+    sm_text_puts(&id, ending);
+    sm_svg_begin(&s, id.s ? id.s : "figure", width);
+    g->draw(f, i, &s);
+    sm_svg_write(&s, false, out);
+    out->failed |= id.failed;
+    sm_svg_destroy(&s);
+    sm_text_destroy(&id);
+}
+
+void sm_html_figure(sm_text *out, const sm_figure *g, const sm_findings *f, int i, const char *caption)
+{
+    sm_text_puts(out, "<figure>");
+    if (g->half)
+        picture(out, g, f, i, SM_HALF_WIDTH, "");
+    else {
+        sm_text_puts(out, "<div class=\"wide\">");
+        picture(out, g, f, i, SM_PAGE_WIDTH, "-w");
+        sm_text_puts(out, "</div><div class=\"narrow\">");
+        picture(out, g, f, i, SM_HALF_WIDTH, "-n");
+        sm_text_puts(out, "</div>");
+    }
+    if (caption)
+        sm_html_element(out, "figcaption", NULL, caption);
+    sm_text_puts(out, "</figure>\n");
+}

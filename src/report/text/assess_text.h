@@ -1,0 +1,25 @@
+/* assess_text.h - an assessment in plain words: the call, what drives it, the numbers, what they rest on.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_REPORT_TEXT_ASSESS_TEXT_H
+#define SM_REPORT_TEXT_ASSESS_TEXT_H
+
+#include "report/json/result_json.h"
+#include "report/blocks/layout.h"
+
+/* Program, case, trials and seed: the first line of every report. */
+void sm_assess_masthead(sm_text *out, const sm_style *style, const sm_result *r);
+/* The call in one sentence: "Above your line: about 25 of 100 roots read like this truly cross a limit." */
+void sm_assess_headline(sm_text *out, const sm_assessment *a);
+/* The same after a few words that say of what it speaks: "As planned, above your line: ...". */
+void sm_assess_headline_after(sm_text *out, const char *which, const sm_assessment *a);
+/* "Stopped before the end: this is what is known after 32,768 trials." */
+void sm_assess_stopped(sm_text *out, const sm_assessment *a);
+/* What drives it, in one sentence. */
+void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a);
+
+/* The whole report; r->assessment must be there. */
+void sm_assess_text(sm_text *out, const sm_style *style, const sm_result *r);
+/* The headline and the short caution alone. */
+void sm_assess_text_quiet(sm_text *out, const sm_style *style, const sm_result *r);
+
+#endif

@@ -1,0 +1,260 @@
+/* compare_text.c - what moved the answer between two versions of a case, in plain words.
+ *
+ * Contents: 1. the headline  2. values  3. each difference  4. the sum  5. the whole
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/text/compare_text.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "report/text/assess_text.h"
+#include "report/text/assumption_text.h"
+#include "report/blocks/cautions.h"
+#include "report/blocks/words.h"
+
+/* 1. The headline */
+
+static const char *call_words(const sm_decision *d)
+{
+    switch (d->call) {
+    case SM_CALL_ABOVE:
+        return "at or above your line";
+    case SM_CALL_BELOW:
+        return "below your line";
+    case SM_CALL_UNRESOLVED:
+        return d->reason == SM_REASON_LOOKS_CONFLICT ? "unresolved, as the looks conflict," : "unresolved";
+    default:
+        return "without a line";
+    }
+}
+
+/* By less than 1 of 200 roots nobody's decision moves, however surely it is known. */
+#define HARDLY 0.005
+
+static bool has_moved(const sm_compare *c)
+{
+    return fabs(c->moved.value) > 2 * c->moved.standard_error && fabs(c->moved.value) >= HARDLY;
+}
+
+/* "The answer moved from about 25 of 100 to about 18 of 100: above your line before, below it now." */
+static void compare_headline(sm_text *out, const sm_compare *c)
+{
+    const sm_decision *old = &c->old.decision, *now = &c->now.decision;
+    if (!c->old.complete) {
+        sm_text_puts(out, "Stopped early: what moved the answer is not known.");
+        return;
+    }
+    if (!has_moved(c)) {
+        sm_text_puts(out, fabs(c->moved.value) > 2 * c->moved.standard_error ? "The answer has hardly moved: "
+                                                                             : "The answer has not moved: ");
+        sm_words_frequency(out, &c->now.patient.event);
+    } else {
+        sm_text_puts(out, "The answer moved from ");
+        sm_words_frequency(out, &c->old.patient.event);
+        sm_text_puts(out, " to ");
+        sm_words_frequency(out, &c->now.patient.event);
+    }
+    sm_text_puts(out, has_moved(c) ? ":" : ";");
+    if (old->call == SM_CALL_NONE && now->call == SM_CALL_NONE)
+        sm_text_puts(out, " without an action line nothing is called.");
+    else if (old->call == now->call)
+        sm_text_addf(out, " %s before and now.", call_words(now));
+    else
+        sm_text_addf(out, " %s before, %s now.", call_words(old), call_words(now));
+}
+
+/* 2. Values */
+
+/* Readings and other objects as the file has them, without brackets and quotes. */
+static void object_words(sm_text *out, const char *json)
+{
+    for (; *json; json++)
+        if (!strchr("{}[]\"", *json))
+            sm_text_putn(out, *json == '_' ? " " : json, 1);
+}
+
+static bool is_dist(const char *json)
+{
+    for (int f = 0; f < SM_FAMILY_COUNT; f++) {
+        const size_t n = strlen(sm_dist_family_name((sm_family)f));
+        if (strncmp(json, "{\"", 2) == 0 && strncmp(json + 2, sm_dist_family_name((sm_family)f), n) == 0 &&
+            json[2 + n] == '"')
+            return true;
+    }
+    return false;
+}
+
+static void value_words(sm_text *out, const char *json, const char *unit)
+{
+    if (!json)
+        sm_text_puts(out, "not stated");
+    else if (json[0] == '{' && !is_dist(json))
+        object_words(out, json);
+    else
+        sm_words_value(out, json, unit);
+}
+
+/* 3. Each difference */
+
+/* "-6.9 of 100 (+-0.1)": a paired difference. */
+static void moved_words(sm_text *out, const sm_estimate *e)
+{
+    const double se = 100 * e->standard_error;
+    const int decimals = se > 0 ? (int)fmin(4, fmax(1, ceil(-log10(2 * se)))) : 1;
+    if (e->value == 0 && se == 0)
+        sm_text_puts(out, "by nothing");
+    else if (fabs(e->value) < 2 * e->standard_error)
+        sm_text_addf(out, "by nothing that this run can tell (+-%.1g of 100)", se);
+    else
+        sm_text_addf(out, "by %+.*f of 100 (+-%.1g)", decimals, 100 * e->value, se);
+}
+
+static void alone_words(sm_text *out, const sm_compare *c, int i)
+{
+    const sm_alone *a = &c->alone[i];
+    const sm_difference *x = &c->differences.at[i];
+    if (x->kind == SM_DIFFERS_LABEL) {
+        sm_text_puts(out, " Another, but no part of the case as planned.");
+        return;
+    }
+    if (!a->stands_alone) {
+        sm_text_puts(out, " It cannot stand alone; what it does is in what is left.");
+        return;
+    }
+    if (x->kind == SM_DIFFERS_LINE)
+        sm_text_puts(out, " It moves no probability");
+    else {
+        sm_text_puts(out, " Alone it moves the answer ");
+        moved_words(out, &a->difference);
+    }
+    if (a->call != SM_CALL_NONE && a->call != c->old.decision.call)
+        sm_text_addf(out, " and the call to %s", call_words(&(sm_decision){.call = a->call}));
+    sm_text_puts(out, ".");
+}
+
+static void difference(sm_text *out, const sm_style *style, const sm_compare *c, int i)
+{
+    const sm_difference *x = &c->differences.at[i];
+    sm_text words = {0};
+    sm_text_puts(&words, x->words);
+    if (x->kind != SM_DIFFERS_LABEL) { /* a note is long, and says nothing of the root */
+        sm_text_puts(&words, ": ");
+        value_words(&words, x->old, x->unit);
+        sm_text_puts(&words, style->utf8 && !style->plain ? " \xe2\x86\x92 " : " became ");
+        value_words(&words, x->now, x->unit);
+    }
+    sm_text_puts(&words, ".");
+    alone_words(&words, c, i);
+    sm_layout_make_safe(&words, style);
+    sm_layout_words(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, &words);
+}
+
+/* The next by size below `last`; -1 where there is none. */
+static int next_largest(const sm_compare *c, double last, int after)
+{
+    int found = -1;
+    double most = -1;
+    for (int i = 0; i < c->differences.n; i++) {
+        const double size = fabs(c->alone[i].difference.value);
+        if ((size < last || (size == last && i > after)) && size > most) {
+            found = i;
+            most = size;
+        }
+    }
+    return found;
+}
+
+static void differences(sm_text *out, const sm_style *style, const sm_compare *c)
+{
+    sm_layout_title(out, style, "What changed, the largest effect first");
+    if (c->differences.n == 0)
+        sm_layout_wrap(out, style, 0, 0, "Nothing: both files say the same.");
+    double last = HUGE_VAL;
+    for (int i = next_largest(c, last, -1); i >= 0; i = next_largest(c, last, i)) {
+        difference(out, style, c, i);
+        last = fabs(c->alone[i].difference.value);
+    }
+}
+
+/* 4. The sum */
+
+static void sum(sm_text *out, const sm_style *style, const sm_compare *c)
+{
+    sm_text words = {0};
+    if (c->differences.n < 2)
+        return;
+    sm_text_puts(&words, "All together they move the answer ");
+    moved_words(&words, &c->moved);
+    if (fabs(c->left.value) <= 2 * c->left.standard_error)
+        sm_text_addf(&words,
+                     "; what each does alone adds up to that, to within the error of this run (at most %.1g of 100).",
+                     100 * c->left.standard_error);
+    else
+        sm_text_addf(
+            &words,
+            "; what each does alone does not add up to that. What is left, because they act together, is %+.2f "
+            "of 100 (error at most %.1g).",
+            100 * c->left.value, 100 * c->left.standard_error);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+}
+
+static void sides(sm_text *out, const sm_style *style, const sm_case *old, const sm_case *now, const sm_compare *c)
+{
+    sm_layout_title(out, style, "Each side, of 100 roots");
+    for (size_t k = 0; k < old->n_coronaries; k++)
+        for (size_t j = 0; j < now->n_coronaries; j++) {
+            if (strcmp(old->coronary[k].name, now->coronary[j].name) != 0)
+                continue;
+            sm_text words = {0};
+            sm_words_side(&words, old->coronary[k].name);
+            sm_text_puts(&words, ": ");
+            sm_words_of_100(&words, &c->old.side[k].crossing.event);
+            sm_text_puts(&words, " before, ");
+            sm_words_of_100(&words, &c->now.side[j].crossing.event);
+            sm_text_puts(&words, " now.");
+            sm_layout_paragraph(out, style, SM_PAINT_NONE, style->plain ? 0 : 2, &words);
+        }
+}
+
+/* 5. The whole */
+
+static void headlines(sm_text *out, const sm_style *style, const sm_compare *c)
+{
+    sm_text words = {0};
+    compare_headline(&words, c);
+    sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
+    if (!c->old.complete) {
+        sm_text_puts(&words, "The first case: ");
+        sm_assess_headline(&words, &c->old);
+        sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    }
+    sm_layout_wrap(out, style, 0, 0, sm_caution_short());
+}
+
+static void findings(sm_text *out, const sm_style *style, const sm_result *old, const sm_compare_part *p)
+{
+    differences(out, style, p->compare);
+    sum(out, style, p->compare);
+    sides(out, style, old->c, p->now->c, p->compare);
+    sm_layout_wrap(out, style, 0, 0,
+                   "Both cases, and each difference put alone into the first, run on the same draws.");
+    sm_warning_text(out, style, p->now);
+}
+
+void sm_compare_text(sm_text *out, const sm_style *style, const sm_result *old, const sm_compare_part *p)
+{
+    sm_text words = {0};
+    sm_assess_masthead(out, style, old);
+    sm_text_addf(&words, "compared with case %s", p->now->c->name);
+    sm_layout_paragraph(out, style, SM_PAINT_MUTED, 0, &words);
+    sm_text_puts(out, "\n");
+    headlines(out, style, p->compare);
+    if (p->compare->old.complete)
+        findings(out, style, old, p);
+    sm_caution_text(out, style);
+}
+
+void sm_compare_text_quiet(sm_text *out, const sm_style *style, const sm_compare *c)
+{
+    headlines(out, style, c);
+}

@@ -1,0 +1,486 @@
+/* recheck_text.c - what to measure again, in the reading room's words.
+ *
+ * Contents: 1. imperatives  2. small numbers  3. the headline  4. the work list  5. what stays open
+ *           6. where the spread comes from  7. guarded limits  8. which judgement matters  9. the whole
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/text/recheck_text.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "report/text/assess_text.h"
+#include "report/text/assumption_text.h"
+#include "report/blocks/cautions.h"
+#include "report/blocks/words.h"
+
+/* 1. Imperatives */
+
+/* before SIDE after; for shared sources `before` alone. */
+static const struct {
+    const char *name, *before, *after;
+} imperative[] = {{"base_plane", "Place the base plane again", NULL},
+                  {"centreline", "Centre the axis again", NULL},
+                  {"blooming", "Reconstruct sharper, against blooming", NULL},
+                  {"inner_diameter", "Measure the ring's inner diameter", NULL},
+                  {"leaflet_thickness", "Measure the leaflets' thickness", NULL},
+                  {"mount_offset", "Measure how far the leaflets stand off", NULL},
+                  {"post_azimuth", "Find the posts", NULL},
+                  {"eccentricity", "Trace the ring's outline", NULL},
+                  {"cross_check_calibration", "Calibrate the other look's scale", NULL},
+                  {"ostium_height", "Read the ", " ostium height again"},
+                  {"ostium_gap", "Read the ", " gap beside the ostium again"},
+                  {"stj_height", "Read the ", " STJ height again"},
+                  {"stj_gap", "Read the ", " gap at the STJ again"},
+                  {"leaflet_height", "Read the ", " leaflet height again"},
+                  {"ostium_gap.cross_check", "Repeat the other look at the ", " gap beside the ostium"},
+                  {"stj_gap.cross_check", "Repeat the other look at the ", " gap at the STJ"}};
+
+void sm_recheck_imperative(sm_text *out, const char *source)
+{
+    const char *dot = strchr(source, '.'), *what = dot ? dot + 1 : source;
+    for (size_t i = 0; i < sizeof imperative / sizeof *imperative; i++) {
+        if (strcmp(imperative[i].name, what) != 0 || !imperative[i].after == !!dot)
+            continue;
+        sm_text_puts(out, imperative[i].before);
+        for (const char *s = source; dot && s < dot; s++)
+            sm_text_putn(out, *s == '_' ? " " : s, 1);
+        sm_text_puts(out, dot ? imperative[i].after : "");
+        return;
+    }
+    sm_text_puts(out, source);
+}
+
+/* 2. Small numbers */
+
+/* A worth in untreated events per 1,000 such cases; what cannot be told from 0 is "below 1". */
+static void worth_words(sm_text *out, double value)
+{
+    if (value < SM_WORTH_FLOOR)
+        sm_text_puts(out, "below 1");
+    else
+        sm_text_addf(out, "%.0f", 1000 * value);
+}
+
+/* "3 of 10"; rare ones of 100. */
+static void change_words(sm_text *out, double share)
+{
+    if (share < 0.005)
+        sm_text_puts(out, "fewer than 1 of 100");
+    else if (share < 0.095)
+        sm_text_addf(out, "%.0f of 100", 100 * share);
+    else
+        sm_text_addf(out, "%.0f of 10", 10 * share);
+}
+
+/* A share of variance in percent, with its error; never a negative one that is only noise. */
+static void share_words(sm_text *out, const sm_estimate *e)
+{
+    sm_text_addf(out, "%.1f +-%.1f", 100 * fmax(0, e->value), 100 * e->standard_error);
+}
+
+/* 3. The headline */
+
+void sm_recheck_headline(sm_text *out, const sm_recheck *k)
+{
+    sm_text what = {0};
+    if (k->n_reducible > 0)
+        sm_recheck_imperative(&what, k->source[k->order[0]].name);
+    if (k->n_sources == 0)
+        sm_text_puts(out, "Stopped early: what to measure again is not known.");
+    else if (!k->has_line)
+        sm_text_addf(
+            out, "%s: it carries the largest share of the uncertainty; without an action line no worth can be named.",
+            sm_text_string(&what));
+    else if (!sm_recheck_can_change(k))
+        sm_text_puts(out, "No re-check can change the call: none is worth 1 untreated event per 1,000 such cases.");
+    else
+        sm_text_addf(out, "%s: of all re-checks that is worth most here.", sm_text_string(&what));
+    sm_text_done(&what, out);
+}
+
+/* 4. The work list */
+
+static void tied_words(sm_text *out, const sm_recheck_source *s)
+{
+    if (s->tied_to > s->tied_from)
+        sm_text_addf(out, "; tied, %d to %d", s->tied_from + 1, s->tied_to + 1);
+}
+
+/* One item: the imperative, then "would change the call in 3 of 10 such cases; worth 47 untreated events per 1,000". */
+static void work_item(sm_text *out, const sm_style *style, const sm_recheck *k, int place)
+{
+    const sm_recheck_source *s = &k->source[k->order[place]];
+    const sm_source_worth *w = &s->worth;
+    sm_text line = {0};
+    sm_text_addf(&line, "%2d. ", place + 1);
+    sm_recheck_imperative(&line, s->name);
+    sm_text_puts(&line, ": would change the call in ");
+    change_words(&line, w->perfect.change.value);
+    sm_text_puts(&line, " such cases; worth ");
+    worth_words(&line, w->perfect.value.value);
+    sm_text_addf(&line, " (+-%.1f) untreated events per 1,000", 1000 * w->perfect.value.standard_error);
+    if (w->one_more_defined) {
+        sm_text_puts(&line, "; one more reading by another reader: ");
+        worth_words(&line, w->one_more.value.value);
+    }
+    tied_words(&line, s);
+    sm_text_puts(&line, ".");
+    sm_layout_words(out, style, 0, style->plain ? 0 : 4, &line);
+}
+
+/* The items that cannot be told from worthless, in one sentence. */
+static void worthless(sm_text *out, const sm_style *style, const sm_recheck *k, int from)
+{
+    sm_text line = {0};
+    if (from == k->n_reducible)
+        return;
+    sm_text_puts(&line, "Worth below 1 per 1,000 each, so not worth the time for this call: ");
+    for (int i = from; i < k->n_reducible; i++) {
+        sm_text_puts(&line, i > from ? ", " : "");
+        sm_words_source(&line, k->source[k->order[i]].name);
+    }
+    sm_text_puts(&line, ".");
+    sm_layout_words(out, style, 0, 0, &line);
+}
+
+static void explain_worth(sm_text *out, const sm_style *style, const sm_recheck *k)
+{
+    sm_text line = {0};
+    sm_text_puts(&line, "Worth: the untreated events that a perfect re-check would spare in 1,000 cases that read like "
+                        "this, when you act at your line of ");
+    sm_words_line(&line, k->assessment.decision.action_line, 0);
+    sm_text_addf(&line,
+                 ". An untreated event is a limit truly crossed with nothing done about it; it is not an obstructed "
+                 "artery. Knowing everything at once could spare %.0f at most; worths do not add up.",
+                 1000 * k->worths.bound.value);
+    sm_layout_words(out, style, 0, 0, &line);
+}
+
+static void work_list_by_worth(sm_text *out, const sm_style *style, const sm_recheck *k)
+{
+    int i = 0;
+    for (; i < k->n_reducible && k->source[k->order[i]].worth.perfect.value.value >= SM_WORTH_FLOOR; i++)
+        work_item(out, style, k, i);
+    worthless(out, style, k, i);
+    explain_worth(out, style, k);
+}
+
+static void work_list_by_share(sm_text *out, const sm_style *style, const sm_recheck *k)
+{
+    for (int i = 0; i < k->n_reducible && k->source[k->order[i]].share.event.total.value > 0.005; i++) {
+        const sm_recheck_source *s = &k->source[k->order[i]];
+        sm_text line = {0};
+        sm_text_addf(&line, "%2d. ", i + 1);
+        sm_recheck_imperative(&line, s->name);
+        sm_text_addf(&line, ": takes part in %.0f %% of the uncertainty of the answer",
+                     100 * s->share.event.total.value);
+        tied_words(&line, s);
+        sm_text_puts(&line, ".");
+        sm_layout_words(out, style, 0, style->plain ? 0 : 4, &line);
+    }
+    sm_layout_wrap(out, style, 0, 0,
+                   "An action_line in the case (act where at least so many of 100 such roots cross a limit) would "
+                   "bring what each re-check is worth, "
+                   "whether it could change the call, and how much each gap must read.");
+}
+
+/* 5. What stays open */
+
+static void not_before(sm_text *out, const sm_style *style, const sm_recheck *k)
+{
+    sm_text line = {0};
+    bool any = false;
+    sm_layout_title(out, style, "Not to be known before the valve is in");
+    sm_text_puts(&line, "Nobody need be sent to measure ");
+    for (int i = 0; i < k->n_sources; i++)
+        if (!k->source[i].reducible && k->source[i].share.event.total.value >= 0.0005) {
+            sm_text_puts(&line, any ? ", " : "");
+            sm_words_source(&line, k->source[i].name);
+            any = true;
+        }
+    if (!any)
+        sm_text_puts(&line, "anything of the deployment: none of it moves this answer");
+    sm_text_puts(&line, ". ");
+    if (k->has_line) {
+        double P = k->assessment.patient.event.probability, q = k->assessment.decision.action_line;
+        sm_text_addf(&line,
+                     "With every measurement perfect, 1,000 cases that read like this would still cost %.0f (+-%.1f) "
+                     "untreated events, against %.0f now%s. ",
+                     1000 * k->worths.expected_cost.value, 1000 * k->worths.expected_cost.standard_error,
+                     1000 * fmin(P, q), P < q ? "" : ": to act costs what your line says");
+    }
+    double v = k->assessment.patient.event.probability * (1 - k->assessment.patient.event.probability);
+    if (v > 0)
+        sm_text_addf(&line, "Of the uncertainty whether a limit is crossed, %.0f %% would remain.",
+                     100 * fmin(1, k->sensitivity.irreducible_variance.value / v));
+    sm_layout_words(out, style, 0, 0, &line);
+}
+
+/* 6. Where the spread comes from */
+
+static void share_row(sm_text *out, const sm_recheck *k, int i)
+{
+    const sm_recheck_source *s = &k->source[i];
+    sm_text name = {0}, first = {0}, total = {0};
+    sm_words_source(&name, s->name);
+    share_words(&first, &s->share.event.first);
+    share_words(&total, &s->share.event.total);
+    sm_text_puts(out, "  ");
+    sm_layout_left(out, sm_text_string(&name), 42);
+    sm_layout_right(out, sm_text_string(&first), 17);
+    sm_layout_right(out, sm_text_string(&total), 17);
+    sm_text_puts(out, "\n");
+    sm_text_done(&name, out);
+    sm_text_done(&first, out);
+    sm_text_done(&total, out);
+}
+
+static void share_sentence(sm_text *out, const sm_style *style, const sm_recheck *k, int i)
+{
+    sm_text line = {0};
+    sm_words_source(&line, k->source[i].name);
+    sm_text_puts(&line, ": alone ");
+    share_words(&line, &k->source[i].share.event.first);
+    sm_text_puts(&line, " percent, with all that it joins ");
+    share_words(&line, &k->source[i].share.event.total);
+    sm_text_puts(&line, " percent.");
+    sm_layout_words(out, style, 0, 0, &line);
+}
+
+/* Sources by total index, largest first; what is below half a percent is left to the result file. */
+static void shares(sm_text *out, const sm_style *style, const sm_recheck *k)
+{
+    double last = HUGE_VAL;
+    sm_layout_title(out, style, "Where the uncertainty of the answer comes from, percent");
+    if (!style->plain)
+        sm_text_addf(out, "  %-42s%17s%17s\n", "source", "alone", "in all");
+    for (;;) {
+        int next = -1;
+        for (int i = 0; i < k->n_sources; i++) {
+            double t = k->source[i].share.event.total.value;
+            if (t < last && t >= 0.005 && (next < 0 || t > k->source[next].share.event.total.value))
+                next = i;
+        }
+        if (next < 0)
+            break;
+        last = k->source[next].share.event.total.value;
+        if (style->plain)
+            share_sentence(out, style, k, next);
+        else
+            share_row(out, k, next);
+    }
+    sm_layout_wrap(
+        out, style, 0, 0,
+        "Alone: the first-order Sobol index of the patient event. In all: the total index, with all that the source "
+        "does together with others; "
+        "these add up to more than 100. Each with its standard error. The result file has them for every clearance.");
+}
+
+/* 7. Guarded limits */
+
+static void guard_line(sm_text *out, const sm_style *style, const sm_case *c, int side, sm_look_id gap,
+                       const sm_guard *g)
+{
+    sm_text line = {0};
+    char why[200];
+    sm_words_side(&line, c->coronary[side].name);
+    sm_text_puts(&line, gap == SM_LOOK_OSTIUM ? ", gap beside the ostium: reads " : ", gap at the STJ: reads ");
+    sm_words_mm(&line, g->reading);
+    if (g->kind == SM_GUARD_FOUND) {
+        double more = sm_mm_at_least(g->at.value) - g->reading;
+        sm_text_puts(&line, " mm, must read at least ");
+        sm_words_mm_at_least(&line, g->at.value);
+        if (g->at.standard_error >= 0.05)
+            sm_text_addf(&line, " (+-%.1f)", g->at.standard_error);
+        sm_text_addf(&line, " mm: %.1f mm %s.", fabs(more),
+                     more > 0 ? "more than it does" : "less than it does, so it is clear of it");
+    } else {
+        sm_guard_words(g, gap, c->coronary[g->other_side].name, why, sizeof why);
+        sm_text_addf(&line, " mm. None: %s.", why);
+    }
+    sm_layout_words(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, &line);
+}
+
+static void guards(sm_text *out, const sm_style *style, const sm_case *c, const sm_recheck *k)
+{
+    if (!k->guard)
+        return;
+    sm_layout_title(out, style, "How much each gap must read to fall below your line");
+    for (int side = 0; side < (int)c->n_coronaries; side++)
+        for (int gap = 0; gap < SM_LOOKS; gap++)
+            guard_line(out, style, c, side, (sm_look_id)gap, &k->guard[side][gap]);
+    sm_layout_wrap(out, style, 0, 0,
+                   "With these errors, and every other reading as it is; rounded up to a tenth of a millimetre.");
+}
+
+/* 8. Which judgement matters */
+
+/* An assumption's words; a default of a side moves on every side at once and so loses the side's name. */
+static void swung_words(sm_text *out, const sm_assumption *a)
+{
+    static const char coronaries[] = "/coronaries/";
+    const char *side = a->path + strlen(coronaries), *words = a->words;
+    const bool of_side = strncmp(a->path, coronaries, strlen(coronaries)) == 0;
+    size_t n = of_side ? strcspn(side, "/") : 0;
+    if (of_side && strncmp(words, side, n) == 0 && words[n] == ' ')
+        words += n + 1;
+    sm_text_addf(out, "%s%s", words, of_side ? ", every side" : "");
+}
+
+static void of_100(sm_text *out, const sm_probability *p)
+{
+    double x = 100 * p->probability;
+    sm_text_addf(out, "%.*f", x < 1 ? 1 : 0, x);
+}
+
+void sm_recheck_judgement(sm_text *out, const sm_result *r, const sm_swings *s)
+{
+    if (!s->any_judgement)
+        return;
+    of_100(out, &s->base);
+    sm_text_puts(out, " of 100; between ");
+    of_100(out, &s->lowest.event);
+    sm_text_puts(out, " and ");
+    of_100(out, &s->highest.event);
+    sm_text_puts(out, " if the judgement values lie at their ends");
+    if (s->largest >= 0) {
+        sm_text_puts(out, ". The one that moves it most: ");
+        swung_words(out, &r->assumption[s->largest]);
+    }
+    sm_text_puts(out, ".");
+}
+
+/* The total index of the source that an assumption feeds; NULL for a constant or an unknown name. */
+static const sm_estimate *share_of(const sm_recheck *k, const sm_assumption *a)
+{
+    for (int i = 0; !a->is_constant && i < k->n_sources; i++)
+        if (strcmp(k->source[i].name, a->draws) == 0)
+            return &k->source[i].share.event.total;
+    return NULL;
+}
+
+/* How much an assumption can move the answer, for ranking: a share of the variance, or the swing's width. */
+static double influence(const sm_recheck *k, const sm_swings *s, const sm_assumption *a, size_t i)
+{
+    const sm_estimate *share = share_of(k, a);
+    if (share)
+        return a->origin == SM_FROM_DEFAULT ? share->value : 0;
+    return s->swing[i].applies ? fabs(s->swing[i].high.difference.value - s->swing[i].low.difference.value) : 0;
+}
+
+static void influence_line(sm_text *out, const sm_style *style, const sm_recheck *k, const sm_swings *s,
+                           const sm_assumption *a, size_t i)
+{
+    const sm_estimate *share = share_of(k, a);
+    sm_text raw = {0};
+    if (share)
+        sm_text_puts(&raw, a->words);
+    else
+        swung_words(&raw, a);
+    sm_text_addf(&raw, " (%s): ", sm_grade_name(a->grade));
+    if (share)
+        sm_text_addf(&raw, "takes part in %.0f %% of the uncertainty.", 100 * share->value);
+    else {
+        of_100(&raw, &s->swing[i].low.event);
+        sm_text_puts(&raw, " of 100 at ");
+        sm_words_value(&raw, a->low, "");
+        sm_text_puts(&raw, ", ");
+        of_100(&raw, &s->swing[i].high.event);
+        sm_text_puts(&raw, " of 100 at ");
+        sm_words_value(&raw, a->high, a->unit);
+        sm_text_puts(&raw, ".");
+    }
+    sm_layout_make_safe(&raw, style);
+    sm_layout_words(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, &raw);
+}
+
+enum { MOST_ASSUMPTIONS = 10 };
+#define LEAST_INFLUENCE 0.005
+static const char judgements_title[] = "Which assumption matters";
+
+/* The assumption of greatest influence below `last`; n_assumptions where none has enough. *most: its influence. */
+static size_t next_influence(const sm_result *r, const sm_recheck *k, const sm_swings *s, double last, double *most)
+{
+    size_t next = r->n_assumptions;
+    *most = LEAST_INFLUENCE;
+    for (size_t i = 0; i < r->n_assumptions; i++) {
+        double x = influence(k, s, &r->assumption[i], i);
+        if (x < last && x > *most) {
+            next = i;
+            *most = x;
+        }
+    }
+    return next;
+}
+
+static void judgements(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k, const sm_swings *s)
+{
+    sm_text range = {0};
+    double last = HUGE_VAL, most;
+    sm_layout_title(out, style, judgements_title);
+    sm_recheck_judgement(&range, r, s);
+    if (range.len > 0)
+        sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &range);
+    else
+        sm_layout_wrap(out, style, 0, 0, "No constant of this case rests on judgement alone.");
+    for (int n = 0; n < MOST_ASSUMPTIONS; n++, last = most) {
+        const size_t next = next_influence(r, k, s, last, &most);
+        if (next == r->n_assumptions)
+            break;
+        influence_line(out, style, k, s, &r->assumption[next], next);
+    }
+    sm_layout_wrap(
+        out, style, 0, 0,
+        "Defaults only, the most influential first; what moves the answer by less than half a percent is "
+        "left to the result file. Counts of 100 rest here on fewer trials: those of sweep --all may differ by one.");
+    sm_text_done(&range, out);
+}
+
+/* 9. The whole */
+
+static void headlines(sm_text *out, const sm_style *style, const sm_recheck *k)
+{
+    sm_text words = {0};
+    sm_recheck_headline(&words, k);
+    sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
+    sm_assess_headline(&words, &k->assessment);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    sm_layout_wrap(out, style, 0, 0, sm_caution_short());
+}
+
+static void findings(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k)
+{
+    sm_layout_title(out, style, "What to measure again");
+    if (k->n_reducible == 0)
+        sm_layout_wrap(out, style, 0, 0, "Nothing: this case has no measurement that varies.");
+    else if (k->has_line)
+        work_list_by_worth(out, style, k);
+    else
+        work_list_by_share(out, style, k);
+    not_before(out, style, k);
+    guards(out, style, r->c, k);
+    shares(out, style, k);
+}
+
+void sm_recheck_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k,
+                     const sm_swings *swings)
+{
+    sm_assess_masthead(out, style, r);
+    sm_text_puts(out, "\n");
+    headlines(out, style, k);
+    if (k->n_sources > 0) /* else it was stopped before anything of this was known */
+        findings(out, style, r, k);
+    if (swings)
+        judgements(out, style, r, k, swings);
+    else if (k->n_sources > 0 && !k->assessment.complete) {
+        sm_layout_title(out, style, judgements_title);
+        sm_layout_wrap(out, style, 0, 0, "Not known: the run was interrupted.");
+    }
+    sm_warning_text(out, style, r);
+    sm_caution_text(out, style);
+}
+
+void sm_recheck_text_quiet(sm_text *out, const sm_style *style, const sm_recheck *k)
+{
+    headlines(out, style, k);
+}

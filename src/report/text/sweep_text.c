@@ -1,0 +1,653 @@
+/* sweep_text.c - a sweep in plain words and as a table of 80 columns.
+ *
+ * Contents: 1. values  2. where the call changes  3. the headline of one knob  4. the table of one knob
+ *           5. the grid of two  6. all knobs  7. the whole
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/text/sweep_text.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "report/text/assess_text.h"
+#include "report/text/assumption_text.h"
+#include "report/blocks/cautions.h"
+#include "report/blocks/words.h"
+
+/* 1. Values */
+
+static void unit_words(sm_text *out, const char *unit)
+{
+    if (strcmp(unit, "times") == 0)
+        sm_text_puts(out, " times what the case has");
+    else if (unit[0] && strcmp(unit, "fraction") != 0)
+        sm_text_addf(out, " %s", unit);
+}
+
+void sm_sweep_value(sm_text *out, double x, double standard_error, const char *unit)
+{
+    if (!(standard_error > 0) || !isfinite(standard_error))
+        sm_words_number(out, x);
+    else {
+        const double digits = floor(-log10(2 * standard_error));
+        sm_text_addf(out, "%.*f", digits < 0 ? 0 : digits > 4 ? 4 : (int)digits, x);
+    }
+    unit_words(out, unit);
+}
+
+/* "0.2 to 0.8 mm per edge" */
+static void range_words(sm_text *out, double from, double to, const char *unit)
+{
+    sm_words_number(out, from);
+    sm_text_puts(out, " to ");
+    sm_words_number(out, to);
+    unit_words(out, unit);
+}
+
+static const double *ends_of(const sm_sweep_axis *a, double ends[2])
+{
+    ends[0] = a->value[0];
+    ends[1] = a->value[a->steps - 1];
+    return ends;
+}
+
+/* A line without the spaces that a drawing leaves at its end. */
+static void end_line(sm_text *out)
+{
+    while (!out->failed && out->len > 0 && out->s[out->len - 1] == ' ')
+        out->s[--out->len] = '\0';
+    sm_text_puts(out, "\n");
+}
+
+/* 2. Where the call changes */
+
+typedef struct {
+    const sm_break_even *even;
+    int n;
+    bool case_above;
+    const char *unit;
+} turns;
+
+static bool side_before(const turns *t, int i)
+{
+    return i < t->n ? !t->even[i].rises : t->even[t->n - 1].rises;
+}
+
+static void one_turn(sm_text *out, const turns *t, int i)
+{
+    const sm_estimate *low = i > 0 ? &t->even[i - 1].at : NULL, *high = i < t->n ? &t->even[i].at : NULL;
+    sm_text_puts(out, low && high ? "between " : low ? "above " : "below ");
+    if (low)
+        sm_sweep_value(out, low->value, low->standard_error, high ? "" : t->unit);
+    if (low && high)
+        sm_text_puts(out, " and ");
+    if (high)
+        sm_sweep_value(out, high->value, high->standard_error, t->unit);
+}
+
+/* "above 0.71 mm per edge", "below 1 or above 3 mm": where the answer is on the other side of the line from the case.
+ * False where nowhere. */
+static bool turn_words(sm_text *out, const turns *t)
+{
+    bool any = false;
+    for (int i = 0; t->n > 0 && i <= t->n; i++) {
+        if (side_before(t, i) == t->case_above)
+            continue;
+        sm_text_puts(out, any ? " or " : "");
+        one_turn(out, t, i);
+        any = true;
+    }
+    return any;
+}
+
+/* 3. The headline of one knob */
+
+static bool is_above(const sm_assessment *a, const sm_probability *p)
+{
+    return p->probability >= a->decision.action_line;
+}
+
+static void of_100(sm_text *out, const sm_probability *p)
+{
+    sm_words_of_100(out, p);
+    sm_text_puts(out, " of 100");
+}
+
+static void spread_words(sm_text *out, const sm_sweep *s)
+{
+    const sm_curve_point *low = &s->point[s->low], *high = &s->point[s->high];
+    sm_text_puts(out, " Between them ");
+    of_100(out, &low->p);
+    sm_text_puts(out, " (at ");
+    sm_sweep_value(out, low->x, 0, "");
+    sm_text_puts(out, ") to ");
+    of_100(out, &high->p);
+    sm_text_puts(out, " (at ");
+    sm_sweep_value(out, high->x, 0, s->axis[0].knob.unit);
+    sm_text_puts(out, ") cross a limit.");
+}
+
+static void no_turn(sm_text *out, const sm_sweep *s)
+{
+    const sm_knob *k = &s->axis[0].knob;
+    double ends[2];
+    ends_of(&s->axis[0], ends);
+    const bool case_above = is_above(&s->assessment, &s->assessment.patient.event),
+               curve_above = is_above(&s->assessment, &s->point[0].p);
+    if (case_above == curve_above)
+        sm_text_addf(out, "The call would not change with %s anywhere from ", k->words);
+    else
+        sm_text_addf(out, "The call would change with %s at any one value from ", k->words);
+    range_words(out, ends[0], ends[1], k->unit);
+    sm_text_puts(out, ".");
+}
+
+static void still_words(sm_text *out, const sm_sweep *s)
+{
+    double ends[2];
+    ends_of(&s->axis[0], ends);
+    sm_text_puts(out, "Here it does not matter what value ");
+    sm_text_puts(out, s->axis[0].knob.words);
+    sm_text_puts(out, s->axis[0].knob.verb[0] == 'r' ? " reads: from " : " takes: from ");
+    range_words(out, ends[0], ends[1], s->axis[0].knob.unit);
+    sm_text_addf(out, " the answer moves by %.2g of 100, less than two standard errors of that difference.",
+                 100 * s->range.value);
+}
+
+/* The case itself is on neither side as far as is known: then where the answer meets the line is all there is to say.
+ */
+static void unresolved(sm_text *out, const sm_sweep *s)
+{
+    const sm_knob *k = &s->axis[0].knob;
+    sm_text_addf(out, "As it is the call is unresolved%s. ",
+                 s->assessment.decision.reason == SM_REASON_LOOKS_CONFLICT ? ", because two looks at one gap conflict"
+                                                                           : "");
+    if (s->n_even == 0)
+        sm_text_addf(out, "With %s anywhere in this range the answer stays %s your line.", k->words,
+                     is_above(&s->assessment, &s->point[0].p) ? "at or above" : "below");
+    for (int i = 0; i < s->n_even; i++) {
+        const sm_estimate *at = &s->even[i].at;
+        sm_text_puts(out, i ? ", and at " : "Along this range the answer meets your line at ");
+        sm_sweep_value(out, at->value, at->standard_error, k->unit);
+    }
+    sm_text_puts(out, s->n_even > 0 ? "." : "");
+}
+
+void sm_sweep_headline(sm_text *out, const sm_sweep *s)
+{
+    const sm_knob *k = &s->axis[0].knob;
+    const sm_assessment *a = &s->assessment;
+    const turns t = {s->even, s->n_even, is_above(a, &a->patient.event), k->unit};
+    sm_text where = {0};
+    if (!s->moves)
+        still_words(out, s);
+    else if (!(a->decision.action_line > 0))
+        sm_text_addf(out, "Without an action line nothing is called; %s moves the answer.", k->words);
+    else if (a->decision.call == SM_CALL_UNRESOLVED)
+        unresolved(out, s);
+    else if (turn_words(&where, &t))
+        sm_text_addf(out, "The call would change if %s %s %s.", k->words, k->verb, sm_text_string(&where));
+    else
+        no_turn(out, s);
+    sm_text_done(&where, out);
+}
+
+void sm_sweep_error(sm_text *out, const sm_sweep *s)
+{
+    if (!s->moves || s->n_even == 0 || s->n_axes != 1)
+        return;
+    sm_text_puts(out, " Where the call would change is known to ");
+    for (int i = 0; i < s->n_even; i++)
+        sm_text_addf(out, "%s+-%.1g", i ? ", " : "", s->even[i].at.standard_error);
+    sm_text_puts(out, " (Monte Carlo error).");
+}
+
+/* 4. The table of one knob */
+
+enum { VALUE = 9, EVENT = 22, SIDE = 9, MOST_SIDES = 2, CURVE = 26 };
+
+typedef struct {
+    sm_axis axis;
+    double step;
+    size_t sides;
+    bool curve;
+} table;
+
+static table table_of(const sm_style *style, const sm_sweep_part *p)
+{
+    const sm_sweep *s = p->sweep;
+    const sm_probability *own = &s->assessment.patient.event;
+    const double line = s->assessment.decision.action_line;
+    double bottom = fmin(own->probability, s->point[s->low].p.probability),
+           top = fmax(own->probability, s->point[s->high].p.probability);
+    bottom = line > 0 ? fmin(bottom, line) : bottom;
+    top = fmin(1, fmax(fmax(top, line), bottom + 0.01));
+    table t = {.sides = p->c->n_coronaries <= MOST_SIDES ? p->c->n_coronaries : 0};
+    t.axis = sm_axis_create(100 * bottom, 100 * top, CURVE, 4, &t.step);
+    t.curve = VALUE + EVENT + t.sides * SIDE + CURVE + 2 <= style->width;
+    return t;
+}
+
+static void cell(sm_text *out, const sm_style *style, sm_text *words, size_t columns)
+{
+    sm_layout_make_safe(words, style);
+    sm_layout_right(out, sm_text_string(words), columns);
+    sm_text_done(words, out);
+}
+
+static void event_cell(sm_text *out, const sm_style *style, const sm_probability *p)
+{
+    sm_text words = {0};
+    sm_words_of_100(&words, p);
+    sm_text_puts(&words, " (");
+    sm_words_interval(&words, p);
+    sm_text_puts(&words, ")");
+    cell(out, style, &words, EVENT);
+}
+
+/* One line of the table; side[k] the crossings of the sides. */
+static void line(sm_text *out, const sm_style *style, const table *t, const sm_sweep_part *p, sm_text *value,
+                 const sm_probability *event, const sm_crossing *const *side)
+{
+    cell(out, style, value, VALUE);
+    event_cell(out, style, event);
+    for (size_t k = 0; k < t->sides; k++) {
+        sm_text words = {0};
+        sm_words_of_100(&words, &side[k]->event);
+        cell(out, style, &words, SIDE);
+    }
+    if (t->curve) {
+        const double x = 100 * event->probability, q = p->sweep->assessment.decision.action_line;
+        sm_text_puts(out, "  ");
+        sm_layout_strip(
+            out, style, &t->axis,
+            &(sm_strip){.low = x, .middle = x, .high = x, .limit = q > 0 ? 100 * q : -1, .crosses_above = true});
+    }
+    end_line(out);
+}
+
+static void heads(sm_text *out, const sm_style *style, const table *t, const sm_sweep_part *p)
+{
+    sm_text words = {0};
+    sm_layout_right(out, "value", VALUE);
+    sm_layout_right(out, "any side (95 %)", EVENT);
+    for (size_t k = 0; k < t->sides; k++) {
+        sm_words_side(&words, p->c->coronary[k].name);
+        if (words.len > SIDE - 1)
+            words.s[words.len = SIDE - 1] = '\0';
+        cell(out, style, &words, SIDE);
+    }
+    if (t->curve) {
+        sm_text_puts(out, "  ");
+        sm_layout_scale(out, &t->axis, t->step);
+    }
+    end_line(out);
+}
+
+static void own_line(sm_text *out, const sm_style *style, const table *t, const sm_sweep_part *p)
+{
+    const sm_crossing *side[MOST_SIDES];
+    sm_text value = {0};
+    for (size_t k = 0; k < t->sides; k++)
+        side[k] = &p->sweep->assessment.side[k].crossing;
+    sm_text_puts(&value, "as it is");
+    line(out, style, t, p, &value, &p->sweep->assessment.patient.event, side);
+}
+
+static void points(sm_text *out, const sm_style *style, const sm_sweep_part *p)
+{
+    const table t = table_of(style, p);
+    const sm_sweep *s = p->sweep;
+    heads(out, style, &t, p);
+    own_line(out, style, &t, p);
+    for (int i = 0; i < s->versions.n; i++) {
+        const sm_crossing *side[MOST_SIDES];
+        sm_text value = {0};
+        for (size_t k = 0; k < t.sides; k++)
+            side[k] = &s->versions.at[i].side[k];
+        sm_words_number(&value, s->point[i].x);
+        line(out, style, &t, p, &value, &s->point[i].p, side);
+    }
+    if (t.sides < p->c->n_coronaries)
+        sm_layout_wrap(out, style, 0, 0, "Each side apart is in the tables that --csv and --json write.");
+}
+
+/* For screen readers and narrow terminals: a sentence a point. */
+static void points_plain(sm_text *out, const sm_style *style, const sm_sweep *s)
+{
+    for (int i = 0; i < s->versions.n; i++) {
+        sm_text words = {0};
+        sm_text_puts(&words, "At ");
+        sm_sweep_value(&words, s->point[i].x, 0, s->axis[0].knob.unit);
+        sm_text_puts(&words, ": ");
+        of_100(&words, &s->point[i].p);
+        sm_text_puts(&words, ", interval ");
+        sm_words_interval(&words, &s->point[i].p);
+        sm_text_puts(&words, ".");
+        sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    }
+}
+
+/* "blooming, mm per edge" */
+static void knob_words(sm_text *out, const sm_knob *k)
+{
+    sm_text_puts(out, k->words);
+    if (k->unit[0] && strcmp(k->unit, "fraction") != 0)
+        sm_text_addf(out, ", %s", k->unit);
+}
+
+static void title(sm_text *out, const sm_style *style, const sm_knob *k)
+{
+    sm_text words = {0};
+    sm_text_puts(&words, "How many of 100 roots cross a limit, by ");
+    knob_words(&words, k);
+    sm_layout_title(out, style, sm_text_string(&words));
+    sm_text_done(&words, out);
+}
+
+static void stated_words(sm_text *out, const sm_style *style, const sm_knob *k)
+{
+    sm_text words = {0};
+    sm_text_addf(&words, "The case as it is has ");
+    if (k->has_own) {
+        sm_sweep_value(&words, k->own, 0, strcmp(k->unit, "times") == 0 ? "" : k->unit);
+        sm_text_puts(&words, strcmp(k->unit, "times") == 0 ? " times its own." : ".");
+    } else if (k->stated) {
+        sm_words_value(&words, k->stated, k->unit);
+        sm_text_puts(&words, "; each value below stands for knowing it exactly.");
+    } else
+        sm_text_puts(&words, "no value stated there.");
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+}
+
+static void one_knob(sm_text *out, const sm_style *style, const sm_sweep_part *p)
+{
+    const sm_sweep *s = p->sweep;
+    sm_text words = {0};
+    title(out, style, &s->axis[0].knob);
+    stated_words(out, style, &s->axis[0].knob);
+    if (s->moves) {
+        spread_words(&words, s);
+        sm_layout_wrap(out, style, 0, 0, words.s ? words.s + 1 : ""); /* they begin with a space */
+        sm_text_done(&words, out);
+    }
+    if (style->plain)
+        points_plain(out, style, s);
+    else
+        points(out, style, p);
+}
+
+/* 5. The grid of two */
+
+enum { GRID_CELL = 7, GRID_COLUMNS = 10 };
+
+/* Every stride-th column, so that the table fits. */
+static int stride_of(const sm_style *style, const sm_sweep *s)
+{
+    const int fit = (int)((style->width - VALUE) / GRID_CELL);
+    int stride = 1;
+    while ((s->axis[0].steps - 1) / stride + 1 > fit)
+        stride++;
+    return stride;
+}
+
+static void grid_row(sm_text *out, const sm_style *style, const sm_sweep *s, int j, int stride)
+{
+    const double line_at = s->assessment.decision.action_line;
+    sm_text words = {0};
+    sm_words_number(&words, s->axis[1].value[j]);
+    cell(out, style, &words, VALUE);
+    for (int i = 0; i < s->axis[0].steps; i += stride) {
+        const sm_probability *p = &s->point[j * s->axis[0].steps + i].p;
+        sm_text_addf(&words, "%.1f%s", 100 * p->probability, line_at > 0 && p->probability >= line_at ? "*" : " ");
+        cell(out, style, &words, GRID_CELL);
+    }
+    end_line(out);
+}
+
+static void grid_table(sm_text *out, const sm_style *style, const sm_sweep *s)
+{
+    const int stride = stride_of(style, s);
+    sm_text words = {0};
+    sm_text_fill(out, ' ', VALUE);
+    for (int i = 0; i < s->axis[0].steps; i += stride) {
+        sm_words_number(&words, s->axis[0].value[i]);
+        sm_text_puts(&words, " ");
+        cell(out, style, &words, GRID_CELL);
+    }
+    end_line(out);
+    for (int j = 0; j < s->axis[1].steps; j++)
+        grid_row(out, style, s, j, stride);
+    if (stride > 1)
+        sm_layout_wrap(out, style, 0, 0,
+                       "Not every column fits here; all of them are in the tables that --csv and --json write.");
+}
+
+/* "At 4 mm the line is met at 0.71 mm per edge." for every row that meets it. */
+static void contour_words(sm_text *out, const sm_style *style, const sm_sweep *s)
+{
+    sm_meeting m[SM_SWEEP_MOST_MEETINGS];
+    sm_text words = {0};
+    sm_text_addf(&words, "Where the answer meets your line, along %s: ", s->axis[0].knob.words);
+    bool any = false;
+    for (int j = 0; j < s->axis[1].steps; j++) {
+        const int n = sm_sweep_row(s, j, m, SM_SWEEP_MOST_MEETINGS);
+        for (int i = 0; i < n; i++) {
+            sm_text_puts(&words, any ? "; " : "");
+            sm_sweep_value(&words, m[i].at.value, m[i].at.standard_error, s->axis[0].knob.unit);
+            sm_text_puts(&words, " at ");
+            sm_sweep_value(&words, s->axis[1].value[j], 0, s->axis[1].knob.unit);
+            any = true;
+        }
+    }
+    sm_text_puts(&words, any ? "." : "nowhere on this grid.");
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+}
+
+static void grid_headline(sm_text *out, const sm_sweep *s)
+{
+    const bool case_above = is_above(&s->assessment, &s->assessment.patient.event);
+    int other = 0;
+    for (int i = 0; i < s->versions.n; i++)
+        other += is_above(&s->assessment, &s->point[i].p) != case_above;
+    if (!(s->assessment.decision.action_line > 0))
+        sm_text_puts(out, "Without an action line nothing is called.");
+    else if (other == 0)
+        sm_text_puts(out, "No point of this grid changes the call.");
+    else
+        sm_text_addf(out, "The call would change at %d of the %d points of this grid.", other, s->versions.n);
+}
+
+static void two_knobs(sm_text *out, const sm_style *style, const sm_sweep *s)
+{
+    sm_text words = {0};
+    sm_layout_title(out, style, "How many of 100 roots cross a limit, by two at once");
+    sm_text_puts(&words, "Across: ");
+    knob_words(&words, &s->axis[0].knob);
+    sm_text_puts(&words, ". Down: ");
+    knob_words(&words, &s->axis[1].knob);
+    sm_text_puts(&words, s->assessment.decision.action_line > 0 ? ". An asterisk: at or above your line." : ".");
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    grid_table(out, style, s);
+    if (s->assessment.decision.action_line > 0)
+        contour_words(out, style, s);
+}
+
+/* 6. All knobs */
+
+/* Where one of all knobs turns the answer, after its name: "the call would change above 0.71 mm per edge"; false where
+ * nothing turns it. */
+static bool turning_words(sm_text *out, const sm_sweep_all *all, const sm_sweep_row_of_all *row)
+{
+    const turns t = {row->even, row->n_even, is_above(&all->assessment, &all->assessment.patient.event),
+                     row->knob.unit};
+    sm_text where = {0};
+    bool turned = turn_words(&where, &t);
+    if (turned)
+        sm_text_addf(out, "the call would change %s", sm_text_string(&where));
+    else if (row->turns)
+        sm_text_puts(out, "known exactly, any of these values changes the call");
+    sm_text_done(&where, out);
+    return turned || row->turns;
+}
+
+static int count_turning(const sm_sweep_all *all)
+{
+    int n = 0;
+    for (int i = 0; i < all->n; i++)
+        n += all->row[i].turns;
+    return n;
+}
+
+static void all_headline(sm_text *out, const sm_sweep_all *all)
+{
+    const int n = count_turning(all);
+    if (!(all->assessment.decision.action_line > 0))
+        sm_text_puts(out, "Without an action line nothing is called; the widest come first.");
+    else if (n == 0)
+        sm_text_addf(out, "None of %d assumptions, each alone over its range, would change the call.", all->n);
+    else
+        sm_text_addf(out, "%d of %d assumptions, each alone over its range, could change the call.", n, all->n);
+}
+
+static void least_and_greatest(const sm_sweep_row_of_all *row, const sm_curve_point **low, const sm_curve_point **high)
+{
+    int a, b;
+    sm_curve_range(row->point, SM_SWEEP_ALL_POINTS, &a, &b);
+    *low = &row->point[a];
+    *high = &row->point[b];
+}
+
+static void all_words(sm_text *words, const sm_sweep_all *all, int i, const sm_curve_point *low,
+                      const sm_curve_point *high)
+{
+    const sm_sweep_row_of_all *row = &all->row[i];
+    sm_text turn = {0};
+    sm_text_addf(words, "%2d. %s, ", i + 1, row->knob.words);
+    range_words(words, row->value[0], row->value[SM_SWEEP_ALL_POINTS - 1], row->knob.unit);
+    sm_text_puts(words, ": ");
+    sm_words_of_100(words, &low->p);
+    sm_text_puts(words, " to ");
+    of_100(words, &high->p);
+    if (turning_words(&turn, all, row))
+        sm_text_addf(words, "; %s", sm_text_string(&turn));
+    sm_text_puts(words, ".");
+    sm_text_done(&turn, words);
+}
+
+static void all_row(sm_text *out, const sm_style *style, const sm_sweep_all *all, int i, const sm_axis *axis)
+{
+    const sm_curve_point *low, *high;
+    const double q = all->assessment.decision.action_line;
+    sm_text words = {0};
+    least_and_greatest(&all->row[i], &low, &high);
+    all_words(&words, all, i, low, high);
+    sm_layout_words(out, style, 0, style->plain ? 0 : 4, &words);
+    if (style->plain)
+        return;
+    sm_text_puts(out, "    ");
+    sm_layout_strip(out, style, axis,
+                    &(sm_strip){.low = 100 * low->p.probability,
+                                .middle = 100 * all->assessment.patient.event.probability,
+                                .high = 100 * high->p.probability,
+                                .limit = q > 0 ? 100 * q : -1,
+                                .crosses_above = true});
+    end_line(out);
+}
+
+static void still_rows(sm_text *out, const sm_style *style, const sm_sweep_all *all)
+{
+    sm_text words = {0};
+    sm_text_puts(&words,
+                 "These do not matter here (the answer moves by less than two standard errors of the difference): ");
+    bool any = false;
+    for (int i = 0; i < all->n; i++)
+        if (!all->row[i].moves) {
+            sm_text_addf(&words, "%s%s", any ? ", " : "", all->row[i].knob.words);
+            any = true;
+        }
+    sm_text_puts(&words, ".");
+    if (any)
+        sm_layout_words(out, style, 0, 0, &words);
+}
+
+static void all_knobs(sm_text *out, const sm_style *style, const sm_sweep_all *all)
+{
+    double top = 100 * all->assessment.decision.action_line, step;
+    for (int i = 0; i < all->n; i++)
+        for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++)
+            top = fmax(top, 100 * all->row[i].point[j].p.high);
+    const sm_axis axis =
+        sm_axis_create(0, fmin(100, fmax(top, 1)), style->width > 64 ? 60 : style->width - 4, 6, &step);
+    sm_layout_title(out, style, "Each assumption alone over its range");
+    sm_layout_wrap(
+        out, style, 0, 0,
+        "How many of 100 roots cross a limit, at the least and at the most; the dot is the case as it is, the bar "
+        "your line. Ranges are those of "
+        "slimmargin defaults; readings and what is planned have none and are left out.");
+    if (!style->plain) {
+        sm_text_puts(out, "    ");
+        sm_layout_scale(out, &axis, step);
+        sm_text_puts(out, "\n");
+    }
+    for (int i = 0; i < all->n; i++)
+        if (all->row[i].moves)
+            all_row(out, style, all, i, &axis);
+    still_rows(out, style, all);
+}
+
+/* 7. The whole */
+
+static const sm_assessment *assessment_of(const sm_sweep_part *p)
+{
+    return p->all ? &p->all->assessment : &p->sweep->assessment;
+}
+
+void sm_sweep_answer(sm_text *out, const sm_sweep_part *p)
+{
+    if (p->all)
+        all_headline(out, p->all);
+    else if (p->sweep->n_axes == 2)
+        grid_headline(out, p->sweep);
+    else
+        sm_sweep_headline(out, p->sweep);
+}
+
+static void headlines(sm_text *out, const sm_style *style, const sm_sweep_part *p)
+{
+    sm_text words = {0};
+    const sm_assessment *a = assessment_of(p);
+    if (!a->complete) {
+        sm_assess_stopped(&words, a);
+        sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    }
+    sm_sweep_answer(&words, p);
+    sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
+    sm_assess_headline_after(&words, "As it is", a);
+    if (p->sweep)
+        sm_sweep_error(&words, p->sweep);
+    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    sm_layout_wrap(out, style, 0, 0, sm_caution_short());
+}
+
+void sm_sweep_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_sweep_part *p)
+{
+    sm_assess_masthead(out, style, r);
+    sm_text_puts(out, "\n");
+    headlines(out, style, p);
+    if (p->all)
+        all_knobs(out, style, p->all);
+    else if (p->sweep->n_axes == 2)
+        two_knobs(out, style, p->sweep);
+    else
+        one_knob(out, style, p);
+    sm_layout_wrap(out, style, 0, 0,
+                   "All points use the same draws: differences between them are known better than their heights. "
+                   "Intervals are Monte Carlo error only.");
+    sm_warning_text(out, style, r);
+    sm_caution_text(out, style);
+}
+
+void sm_sweep_text_quiet(sm_text *out, const sm_style *style, const sm_sweep_part *p)
+{
+    headlines(out, style, p);
+}

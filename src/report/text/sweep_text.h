@@ -1,0 +1,24 @@
+/* sweep_text.h - a sweep in plain words and as a table of 80 columns.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_REPORT_TEXT_SWEEP_TEXT_H
+#define SM_REPORT_TEXT_SWEEP_TEXT_H
+
+#include "report/json/sweep_json.h"
+#include "report/blocks/layout.h"
+
+/* A value of a knob with its unit, in as many digits as its Monte Carlo error allows (0: exact): "0.71 mm per edge". */
+void sm_sweep_value(sm_text *out, double x, double standard_error, const char *unit);
+
+/* "The call would change if blooming were above 0.71 mm per edge." */
+void sm_sweep_headline(sm_text *out, const sm_sweep *s);
+/* " Where the call would change is known to +-0.004 (Monte Carlo error)." Nothing where no value is named. */
+void sm_sweep_error(sm_text *out, const sm_sweep *s);
+
+/* The first sentence of any sweep: of one knob, of two, of all. */
+void sm_sweep_answer(sm_text *out, const sm_sweep_part *p);
+
+void sm_sweep_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_sweep_part *p);
+/* The headline and the short caution alone. */
+void sm_sweep_text_quiet(sm_text *out, const sm_style *style, const sm_sweep_part *p);
+
+#endif

@@ -1,0 +1,548 @@
+/* sweep.c - the probability along one knob, or over the grid of two.
+ *
+ * Contents: 1. what was asked  2. axes  3. cases at values  4. the curve  5. break-even by root finding  6. one sweep
+ *           7. the ends, for drawing  8. all knobs
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "whatif/sweep.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* 1. What was asked */
+
+static sm_status complain(sm_diag *d, const char *text, const char *words)
+{
+    sm_diag_add(d, SM_FAULT, (sm_place){.file = text}, "%s", words);
+    return d->failed ? SM_NO_MEMORY : SM_USAGE;
+}
+
+/* A finite number up to `end`; *next receives what follows. */
+static bool read_number(const char *s, double *out, const char **next)
+{
+    char *end;
+    *out = strtod(s, &end);
+    *next = end;
+    return end != s && isfinite(*out) && (*end == ':' || *end == '\0');
+}
+
+static bool read_steps(const char *s, int *out)
+{
+    char *end;
+    const long n = strtol(s, &end, 10);
+    *out = n > SM_SWEEP_MOST_STEPS ? SM_SWEEP_MOST_STEPS + 1 : (int)n;
+    return end != s && *end == '\0' && n >= 0;
+}
+
+static const char *what_is_wrong(const sm_sweep_ask *a, bool steps_said)
+{
+    if (a->from == a->to)
+        return "FROM and TO are the same: there is nothing to vary";
+    if (steps_said && a->steps < 2)
+        return "expected at least 2 steps: one for FROM and one for TO";
+    if (a->steps > SM_SWEEP_MOST_STEPS)
+        return "expected at most 201 steps";
+    return NULL;
+}
+
+sm_status sm_sweep_ask_read(const char *text, sm_diag *d, sm_sweep_ask *out)
+{
+    const char *equals = strrchr(text, '='), *at;
+    *out = (sm_sweep_ask){0};
+    if (!equals || equals == text)
+        return complain(d, text, "expected WHAT=FROM:TO or WHAT=FROM:TO:STEPS, such as blooming=0.2:0.8:21");
+    out->what = sm_string_copyn(text, (size_t)(equals - text));
+    if (!out->what)
+        return SM_NO_MEMORY;
+    if (!read_number(equals + 1, &out->from, &at) || *at != ':' || !read_number(at + 1, &out->to, &at))
+        return complain(d, text, "expected two numbers after =, such as 0.2:0.8");
+    const bool steps_said = *at == ':';
+    if (steps_said && !read_steps(at + 1, &out->steps))
+        return complain(d, text, "expected a whole number of steps at the end, such as 0.2:0.8:21");
+    const char *wrong = what_is_wrong(out, steps_said);
+    return wrong ? complain(d, text, wrong) : SM_OK;
+}
+
+void sm_sweep_ask_destroy(sm_sweep_ask *a)
+{
+    free(a->what);
+    *a = (sm_sweep_ask){0};
+}
+
+/* 2. Axes */
+
+/* Step i without the digits that rounding leaves behind (0.29 and not 0.29000000000000004): it is printed, and where it
+ * is the case's own value it must be exactly that. */
+static double step_value(double from, double to, int i, int steps)
+{
+    char digits[SM_NUMBER_SIZE];
+    snprintf(digits, sizeof digits, "%.12g", from + (to - from) * i / (steps - 1));
+    return strtod(digits, NULL);
+}
+
+static sm_status make_axis(const sm_casefile *f, const sm_sweep_ask *ask, int standard, sm_diag *d, sm_sweep_axis *a)
+{
+    const double from = fmin(ask->from, ask->to), to = fmax(ask->from, ask->to);
+    sm_status s = sm_knob_find(f, ask->what, d, &a->knob);
+    if (s != SM_OK)
+        return s;
+    if (from < a->knob.low || to > a->knob.high) {
+        sm_diag_add(d, SM_FAULT, (sm_place){.file = ask->what}, "%g to %g leaves what is possible: %g to %g%s%s", from,
+                    to, a->knob.low, a->knob.high, a->knob.unit[0] ? " " : "", a->knob.unit);
+        return SM_REFUSED;
+    }
+    a->steps = ask->steps ? ask->steps : standard;
+    a->value = malloc((size_t)a->steps * sizeof *a->value);
+    for (int i = 0; a->value && i < a->steps; i++)
+        a->value[i] = step_value(from, to, i, a->steps);
+    return a->value ? SM_OK : SM_NO_MEMORY;
+}
+
+static sm_status make_axes(const sm_casefile *f, const sm_sweep_ask *ask, int n, sm_diag *d, sm_sweep *out)
+{
+    sm_status s = SM_OK;
+    out->n_axes = n;
+    for (int i = 0; s == SM_OK && i < n; i++)
+        s = make_axis(f, &ask[i], n == 1 ? SM_SWEEP_STEPS : SM_SWEEP_GRID_STEPS, d, &out->axis[i]);
+    if (s != SM_OK || n == 1)
+        return s;
+    if (sm_knob_clash(&out->axis[0].knob, &out->axis[1].knob))
+        return complain(d, ask[1].what, "acts on the same place of the case as the other --vary");
+    if (out->axis[0].steps > SM_SWEEP_MOST_GRID_STEPS || out->axis[1].steps > SM_SWEEP_MOST_GRID_STEPS)
+        return complain(d, ask[1].what, "expected at most 41 steps of each of two");
+    return SM_OK;
+}
+
+/* 3. Cases at values */
+
+typedef struct {
+    int n;
+    sm_casefile **file;
+    const sm_case **c;
+} cases;
+
+static bool cases_create(int n, cases *v)
+{
+    *v = (cases){.n = n};
+    v->file = calloc((size_t)n + 1, sizeof *v->file);
+    v->c = calloc((size_t)n + 1, sizeof *v->c);
+    return v->file && v->c;
+}
+
+static void cases_destroy(cases *v)
+{
+    for (int i = 0; v->file && i < v->n; i++)
+        sm_casefile_destroy(v->file[i]);
+    free(v->file);
+    free(v->c);
+    *v = (cases){0};
+}
+
+/* Warnings of reading a case again were told when it was read first. */
+static sm_status set_case(const sm_casefile *f, const sm_knob *const *knob, const double *value, int n, sm_diag *d,
+                          cases *v, int i)
+{
+    sm_diag found = {0};
+    sm_status s = sm_knob_case(f, knob, value, n, &found, &v->file[i]);
+    for (size_t j = 0; j < found.n && d->faults == 0; j++)
+        if (found.item[j].kind == SM_FAULT)
+            sm_diag_add(d, SM_FAULT, (sm_place){.file = knob[0]->name}, "at %g: %s: %s", value[0],
+                        found.item[j].pointer ? found.item[j].pointer : found.item[j].file, found.item[j].words);
+    sm_diag_destroy(&found);
+    if (s == SM_OK)
+        v->c[i] = sm_casefile_case(v->file[i]);
+    return s;
+}
+
+static sm_status grid_cases(const sm_casefile *f, const sm_sweep *s, sm_diag *d, cases *v)
+{
+    const sm_knob *knob[SM_SWEEP_AXES] = {&s->axis[0].knob, &s->axis[1].knob};
+    const int rows = s->n_axes == 2 ? s->axis[1].steps : 1;
+    sm_status status = cases_create(s->axis[0].steps * rows, v) ? SM_OK : SM_NO_MEMORY;
+    for (int j = 0; j < rows; j++)
+        for (int i = 0; status == SM_OK && i < s->axis[0].steps; i++) {
+            const double value[SM_SWEEP_AXES] = {s->axis[0].value[i], s->n_axes == 2 ? s->axis[1].value[j] : 0};
+            status = set_case(f, knob, value, s->n_axes, d, v, i + j * s->axis[0].steps);
+        }
+    return status;
+}
+
+/* 4. The curve */
+
+static sm_curve_point point_of(double x, const sm_version *v)
+{
+    return (sm_curve_point){x, v->patient.event, v->difference};
+}
+
+static sm_status take_curve(sm_sweep *s)
+{
+    const int n = s->versions.n;
+    s->point = malloc((size_t)n * sizeof *s->point);
+    if (!s->point)
+        return SM_NO_MEMORY;
+    for (int i = 0; i < n; i++)
+        s->point[i] = point_of(s->axis[0].value[i % s->axis[0].steps], &s->versions.at[i]);
+    s->range = sm_curve_range(s->point, n, &s->low, &s->high);
+    s->moves = sm_curve_moves(&s->range);
+    return SM_OK;
+}
+
+int sm_sweep_row(const sm_sweep *s, int j, sm_meeting *out, int most)
+{
+    const double line = s->assessment.decision.action_line;
+    const int steps = s->axis[0].steps;
+    return line > 0 ? sm_curve_meetings(s->point + j * steps, steps, line, out, most) : 0;
+}
+
+/* 5. Break-even by root finding */
+
+/* About each meeting that the steps show, two points on the same draws: an eighth of the step to either side of the
+ * place that a straight normal score gives. Where the curve meets the line between them the bracket is a quarter of the
+ * step, over which a straight line errs by far less than the Monte Carlo error of the place; where it does not (a sharp
+ * bend), the next round starts from the narrower bracket. */
+enum { ABOUT = 2, ROUNDS = 4 };
+
+typedef struct {
+    sm_curve_point end[2];
+    sm_estimate at;
+    bool done;
+} bracket;
+
+static void about(const bracket *b, double x[ABOUT])
+{
+    const double step = (b->end[1].x - b->end[0].x) / 8, room = step / 100;
+    const double middle = fmin(b->end[1].x - step - room, fmax(b->end[0].x + step + room, b->at.value));
+    x[0] = middle - step;
+    x[1] = middle + step;
+}
+
+/* The bracket between the points where the side changes. */
+static void narrow(bracket *b, const sm_curve_point inner[ABOUT], double line)
+{
+    const sm_curve_point all[ABOUT + 2] = {b->end[0], inner[0], inner[1], b->end[1]};
+    sm_meeting m;
+    if (sm_curve_meetings(all, ABOUT + 2, line, &m, 1) == 0)
+        return;
+    b->end[0] = all[m.i];
+    b->end[1] = all[m.i + 1];
+    b->at = m.at;
+    b->done = m.i == 1 || b->end[1].x - b->end[0].x <= b->at.standard_error;
+}
+
+/* The cases about n brackets. SM_REFUSED where one of them is (a whole number is asked for). */
+static sm_status cases_about(const sm_casefile *f, const sm_knob *const *knob, bracket *const *b, int n, cases *v)
+{
+    sm_status s = cases_create(n * ABOUT, v) ? SM_OK : SM_NO_MEMORY;
+    for (int i = 0; s == SM_OK && i < n * ABOUT; i++) {
+        double x[ABOUT];
+        sm_diag unused = {0};
+        about(b[i / ABOUT], x);
+        s = set_case(f, &knob[i / ABOUT], &x[i % ABOUT], 1, &unused, v, i);
+        sm_diag_destroy(&unused);
+    }
+    return s;
+}
+
+/* One more run for n brackets. The first of its cases stands for the case as it is: only the counts are asked for. */
+static sm_status refine(const sm_casefile *f, const sm_knob *const *knob, bracket *const *b, int n,
+                        const sm_sweep_run_options *o)
+{
+    cases v = {0};
+    sm_probability first;
+    sm_variant *found = malloc((size_t)(n * ABOUT) * sizeof *found);
+    sm_status s = found ? cases_about(f, knob, b, n, &v) : SM_NO_MEMORY;
+    if (s == SM_OK)
+        s = sm_variants_run(v.c[0], v.c + 1, v.n - 1, o->seed, o->trials, o->executor, o->watch, &first, found + 1);
+    for (int i = 0; s == SM_OK && i < n; i++) {
+        double x[ABOUT];
+        sm_curve_point inner[ABOUT];
+        about(b[i], x);
+        found[0].event = first;
+        for (int j = 0; j < ABOUT; j++)
+            inner[j] = (sm_curve_point){.x = x[j], .p = found[i * ABOUT + j].event};
+        narrow(b[i], inner, sm_casefile_case(f)->action_line);
+    }
+    free(found);
+    cases_destroy(&v);
+    return s;
+}
+
+/* All brackets, each with its knob. SM_INTERRUPTED leaves what the steps gave. */
+static sm_status refine_all(const sm_casefile *f, const sm_knob *const *knob, bracket *b, int n,
+                            const sm_sweep_run_options *o)
+{
+    const sm_knob **open_knob = malloc(((size_t)n + 1) * sizeof *open_knob);
+    bracket **open = malloc(((size_t)n + 1) * sizeof *open);
+    sm_status s = open_knob && open ? SM_OK : SM_NO_MEMORY;
+    for (int round = 0; s == SM_OK && round < ROUNDS; round++) {
+        int m = 0;
+        for (int i = 0; i < n; i++)
+            if (!b[i].done) {
+                open_knob[m] = knob[i];
+                open[m++] = &b[i];
+            }
+        if (m == 0)
+            break;
+        if (sm_watch_interrupted(o->watch))
+            s = SM_INTERRUPTED;
+        else
+            s = refine(f, open_knob, open, m, o);
+    }
+    free(open_knob);
+    free(open);
+    return s == SM_REFUSED ? SM_OK : s;
+}
+
+static int take_brackets(const sm_curve_point *point, int n, double line, bracket *b, sm_break_even *even)
+{
+    sm_meeting m[SM_SWEEP_MOST_MEETINGS];
+    const int found = line > 0 ? sm_curve_meetings(point, n, line, m, SM_SWEEP_MOST_MEETINGS) : 0;
+    for (int i = 0; i < found; i++) {
+        b[i] = (bracket){.end = {point[m[i].i], point[m[i].i + 1]}, .at = m[i].at};
+        even[i] = (sm_break_even){m[i].at, m[i].rises};
+    }
+    return found;
+}
+
+static sm_status find_even(const sm_casefile *f, const sm_sweep_run_options *o, sm_sweep *s)
+{
+    bracket b[SM_SWEEP_MOST_MEETINGS];
+    const sm_knob *knob[SM_SWEEP_MOST_MEETINGS];
+    s->n_even = take_brackets(s->point, s->versions.n, s->assessment.decision.action_line, b, s->even);
+    for (int i = 0; i < s->n_even; i++)
+        knob[i] = &s->axis[0].knob;
+    sm_status status = s->n_even > 0 ? refine_all(f, knob, b, s->n_even, o) : SM_OK;
+    for (int i = 0; status == SM_OK && i < s->n_even; i++)
+        s->even[i].at = b[i].at;
+    return status;
+}
+
+/* 6. One sweep */
+
+sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, const sm_sweep_run_options *o, sm_diag *d,
+                       sm_sweep *out)
+{
+    cases v = {0};
+    const sm_assess_options options = {.trials = o->trials, .seed = o->seed};
+    *out = (sm_sweep){0};
+    sm_status s = make_axes(f, ask, n, d, out);
+    if (s == SM_OK)
+        s = grid_cases(f, out, d, &v);
+    if (s == SM_OK)
+        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, &options, o->executor, o->watch, &out->assessment,
+                               &out->versions);
+    cases_destroy(&v);
+    if (s != SM_OK && s != SM_INTERRUPTED)
+        return s;
+    sm_status taken = take_curve(out);
+    if (taken != SM_OK || s != SM_OK || n == 2)
+        return taken != SM_OK ? taken : s;
+    s = find_even(f, o, out);
+    out->assessment.complete = s == SM_OK;
+    return s;
+}
+
+void sm_sweep_destroy(sm_sweep *s)
+{
+    for (int i = 0; i < SM_SWEEP_AXES; i++) {
+        sm_knob_destroy(&s->axis[i].knob);
+        free(s->axis[i].value);
+    }
+    sm_assessment_destroy(&s->assessment);
+    sm_versions_destroy(&s->versions);
+    free(s->point);
+    *s = (sm_sweep){0};
+}
+
+/* 7. The ends, for drawing */
+
+/* Shapes need no more trials than this. */
+#define DRAWN_TRIALS 131072
+
+static double move_of(const sm_version *a, const sm_version *b, int k, sm_look_id g)
+{
+    const sm_crossing *x = &a->side[k], *y = &b->side[k];
+    return g == SM_LOOK_OSTIUM ? fabs(x->crowded.probability - y->crowded.probability)
+                               : fabs(x->sealed.probability - y->sealed.probability);
+}
+
+static void find_gap(const sm_sweep *s, sm_sweep_ends *out)
+{
+    const sm_version *low = &s->versions.at[s->low], *high = &s->versions.at[s->high];
+    double most = -1;
+    for (int k = 0; k < s->assessment.n_sides; k++)
+        for (int g = 0; g < SM_LOOKS; g++)
+            if (move_of(low, high, k, (sm_look_id)g) > most) {
+                most = move_of(low, high, k, (sm_look_id)g);
+                out->side = k;
+                out->gap = (sm_look_id)g;
+            }
+}
+
+sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, const sm_sweep_run_options *o, sm_sweep_ends *out)
+{
+    const sm_sweep_axis *a = &s->axis[0];
+    const sm_knob *knob = &a->knob;
+    const double value[2] = {a->value[0], a->value[a->steps - 1]};
+    const sm_assess_options options = {.trials = o->trials < DRAWN_TRIALS ? o->trials : DRAWN_TRIALS, .seed = o->seed};
+    sm_diag unused = {0};
+    sm_status status = SM_OK;
+    *out = (sm_sweep_ends){0};
+    if (s->n_axes != 1)
+        return SM_OK;
+    find_gap(s, out);
+    for (int i = 0; status == SM_OK && i < 2; i++) {
+        sm_casefile *end = NULL;
+        status = sm_knob_case(f, &knob, &value[i], 1, &unused, &end);
+        if (status == SM_OK) {
+            const sm_limits *l = &sm_casefile_case(end)->limits;
+            out->limit[i] = out->gap == SM_LOOK_OSTIUM ? l->ostium_clearance_mm : l->stj_clearance_mm;
+            status = sm_assess(sm_casefile_case(end), &options, o->executor, o->watch, &out->end[i]);
+        }
+        sm_casefile_destroy(end);
+    }
+    sm_diag_destroy(&unused);
+    if (status != SM_OK)
+        sm_sweep_ends_destroy(out);
+    return status;
+}
+
+void sm_sweep_ends_destroy(sm_sweep_ends *e)
+{
+    for (int i = 0; i < 2; i++)
+        sm_assessment_destroy(&e->end[i]);
+    *e = (sm_sweep_ends){0};
+}
+
+/* 8. All knobs */
+
+/* The named knobs that can be turned and have a range; the ends are kept within what is possible. */
+static sm_status find_rows(const sm_casefile *f, sm_sweep_all *out)
+{
+    sm_status s = SM_OK;
+    for (size_t i = 0; s == SM_OK && sm_knob_name(i); i++) {
+        sm_diag unused = {0};
+        sm_sweep_row_of_all *row = &out->row[out->n];
+        s = sm_knob_find(f, sm_knob_name(i), &unused, &row->knob);
+        sm_diag_destroy(&unused);
+        if (s == SM_OK && row->knob.has_range) {
+            const double from = fmax(row->knob.from, row->knob.low), to = fmin(row->knob.to, row->knob.high);
+            for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++)
+                row->value[j] = step_value(from, to, j, SM_SWEEP_ALL_POINTS);
+            out->n++;
+            continue;
+        }
+        sm_knob_destroy(&row->knob);
+        out->n_left_out++;
+        s = s == SM_REFUSED ? SM_OK : s;
+    }
+    return s;
+}
+
+/* Rows that make no valid case at one of their points (another key of the case forbids it) are left out. */
+static sm_status all_cases(const sm_casefile *f, sm_sweep_all *all, cases *v)
+{
+    sm_status s = cases_create(all->n * SM_SWEEP_ALL_POINTS, v) ? SM_OK : SM_NO_MEMORY;
+    for (int i = 0; s == SM_OK && i < all->n; i++) {
+        const sm_knob *knob = &all->row[i].knob;
+        sm_diag unused = {0};
+        for (int j = 0; s == SM_OK && j < SM_SWEEP_ALL_POINTS; j++)
+            s = set_case(f, &knob, &all->row[i].value[j], 1, &unused, v, i * SM_SWEEP_ALL_POINTS + j);
+        sm_diag_destroy(&unused);
+        if (s != SM_REFUSED)
+            continue;
+        s = SM_OK;
+        for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++) {
+            sm_casefile_destroy(v->file[i * SM_SWEEP_ALL_POINTS + j]);
+            v->file[i * SM_SWEEP_ALL_POINTS + j] = NULL;
+        }
+        sm_knob_destroy(&all->row[i].knob);
+        memmove(&all->row[i], &all->row[i + 1], (size_t)(all->n - i - 1) * sizeof *all->row);
+        all->n--;
+        all->n_left_out++;
+        i--;
+    }
+    v->n = all->n * SM_SWEEP_ALL_POINTS;
+    return s;
+}
+
+static void take_row(const sm_versions *v, int i, const sm_assessment *a, sm_sweep_row_of_all *row)
+{
+    const double line = a->decision.action_line;
+    const bool above = a->patient.event.probability >= line;
+    int low, high;
+    for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++) {
+        row->point[j] = point_of(row->value[j], &v->at[i * SM_SWEEP_ALL_POINTS + j]);
+        row->turns = row->turns || (line > 0 && (row->point[j].p.probability >= line) != above);
+    }
+    row->range = sm_curve_range(row->point, SM_SWEEP_ALL_POINTS, &low, &high);
+    row->moves = sm_curve_moves(&row->range);
+}
+
+static sm_status find_all_even(const sm_casefile *f, const sm_sweep_run_options *o, sm_sweep_all *all)
+{
+    const size_t most = (size_t)all->n * SM_SWEEP_MOST_MEETINGS + 1;
+    bracket *b = malloc(most * sizeof *b);
+    const sm_knob **knob = malloc(most * sizeof *knob);
+    sm_status s = b && knob ? SM_OK : SM_NO_MEMORY;
+    int n = 0;
+    for (int i = 0; s == SM_OK && i < all->n; i++) {
+        sm_sweep_row_of_all *row = &all->row[i];
+        row->n_even =
+            take_brackets(row->point, SM_SWEEP_ALL_POINTS, all->assessment.decision.action_line, &b[n], row->even);
+        for (int j = 0; j < row->n_even; j++)
+            knob[n++] = &row->knob;
+    }
+    if (s == SM_OK && n > 0)
+        s = refine_all(f, knob, b, n, o);
+    for (int i = 0, m = 0; s == SM_OK && i < all->n; i++)
+        for (int j = 0; j < all->row[i].n_even; j++)
+            all->row[i].even[j].at = b[m++].at;
+    free(b);
+    free(knob);
+    return s;
+}
+
+static int by_range(const void *a, const void *b)
+{
+    const sm_sweep_row_of_all *x = a, *y = b;
+    return (x->range.value < y->range.value) - (x->range.value > y->range.value);
+}
+
+sm_status sm_sweep_all_run(const sm_casefile *f, const sm_sweep_run_options *o, sm_sweep_all *out)
+{
+    const sm_assess_options options = {.trials = o->trials, .seed = o->seed};
+    cases v = {0};
+    sm_versions found = {0};
+    size_t names = 0;
+    while (sm_knob_name(names))
+        names++;
+    *out = (sm_sweep_all){.row = calloc(names, sizeof *out->row)};
+    sm_status s = out->row ? find_rows(f, out) : SM_NO_MEMORY;
+    if (s == SM_OK)
+        s = all_cases(f, out, &v);
+    if (s == SM_OK)
+        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, &options, o->executor, o->watch, &out->assessment,
+                               &found);
+    for (int i = 0; (s == SM_OK || s == SM_INTERRUPTED) && i < out->n; i++)
+        take_row(&found, i, &out->assessment, &out->row[i]);
+    if (s == SM_OK)
+        s = find_all_even(f, o, out);
+    if (s == SM_INTERRUPTED)
+        out->assessment.complete = false;
+    if (s == SM_OK || s == SM_INTERRUPTED)
+        qsort(out->row, (size_t)out->n, sizeof *out->row, by_range);
+    sm_versions_destroy(&found);
+    cases_destroy(&v);
+    return s;
+}
+
+void sm_sweep_all_destroy(sm_sweep_all *a)
+{
+    for (int i = 0; i < a->n; i++)
+        sm_knob_destroy(&a->row[i].knob);
+    free(a->row);
+    sm_assessment_destroy(&a->assessment);
+    *a = (sm_sweep_all){0};
+}

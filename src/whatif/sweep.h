@@ -1,0 +1,110 @@
+/* sweep.h - the probability along one knob, or over the grid of two, on the same draws.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_WHATIF_SWEEP_H
+#define SM_WHATIF_SWEEP_H
+
+#include "engine/assess.h"
+#include "whatif/curve.h"
+#include "whatif/knob.h"
+
+enum {
+    SM_SWEEP_AXES = 2,
+    SM_SWEEP_STEPS = 21,      /* of one knob, unless asked otherwise */
+    SM_SWEEP_GRID_STEPS = 11, /* of each of two */
+    SM_SWEEP_MOST_STEPS = 201,
+    SM_SWEEP_MOST_GRID_STEPS = 41,
+    SM_SWEEP_MOST_MEETINGS = 8,
+    SM_SWEEP_ALL_POINTS = 5 /* of each knob where all are swept */
+};
+
+/* What was asked: WHAT=FROM:TO[:STEPS]. steps 0: not said. */
+typedef struct {
+    char *what;
+    double from, to;
+    int steps;
+} sm_sweep_ask;
+
+/* SM_USAGE with one fault in d where text is none. Destroy out in every case. */
+sm_status sm_sweep_ask_read(const char *text, sm_diag *d, sm_sweep_ask *out);
+void sm_sweep_ask_destroy(sm_sweep_ask *a);
+
+typedef struct {
+    sm_knob knob;
+    int steps;
+    double *value; /* rising */
+} sm_sweep_axis;
+
+/* Where the answer changes sides: the knob's value with its Monte Carlo error, and whether the probability rises
+ * through the line there. */
+typedef struct {
+    sm_estimate at;
+    bool rises;
+} sm_break_even;
+
+typedef struct {
+    int n_axes;
+    sm_sweep_axis axis[SM_SWEEP_AXES];
+    sm_assessment assessment; /* the case as it is */
+    sm_versions versions;     /* point (i, j) of axis[0] and axis[1] at i + j * axis[0].steps */
+    sm_curve_point *point;    /* the same as a curve, row by row */
+    int low, high;            /* points of least and greatest probability */
+    sm_estimate range;
+    bool moves;
+    int n_even; /* of one knob */
+    sm_break_even even[SM_SWEEP_MOST_MEETINGS];
+} sm_sweep;
+
+typedef struct {
+    int64_t trials;
+    uint64_t seed;
+    const sm_executor *executor;
+    const sm_watch *watch;
+} sm_sweep_run_options;
+
+/* One or two asks. SM_USAGE or SM_REFUSED with the faults in d; SM_INTERRUPTED: out holds what is known, its assessment
+ * marked as not complete. Destroy out in every case. */
+sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, const sm_sweep_run_options *options,
+                       sm_diag *d, sm_sweep *out);
+void sm_sweep_destroy(sm_sweep *s);
+
+/* What stands under the curve of one knob: the room at the gap that the knob moves most, at either end of its range. */
+typedef struct {
+    int side;
+    sm_look_id gap;
+    sm_assessment end[2];
+    double limit[2]; /* mm, of that gap */
+} sm_sweep_ends;
+
+/* SM_OK also where there is nothing to show (two knobs): then all is zero. SM_INTERRUPTED: nothing to show. Destroy out
+ * in every case. */
+sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, const sm_sweep_run_options *options,
+                            sm_sweep_ends *out);
+void sm_sweep_ends_destroy(sm_sweep_ends *e);
+
+/* Where row j of a grid meets the action line along the first knob. Returns how many. */
+int sm_sweep_row(const sm_sweep *s, int j, sm_meeting *out, int most);
+
+/* Every named knob over its range in docs/facts.md, one at a time. */
+typedef struct {
+    sm_knob knob;
+    double value[SM_SWEEP_ALL_POINTS];
+    sm_curve_point point[SM_SWEEP_ALL_POINTS];
+    sm_estimate range;
+    bool moves;
+    bool turns; /* some value is on the other side of the line from the case */
+    int n_even;
+    sm_break_even even[SM_SWEEP_MOST_MEETINGS];
+} sm_sweep_row_of_all;
+
+typedef struct {
+    sm_assessment assessment;
+    int n;
+    sm_sweep_row_of_all *row; /* widest range first */
+    int n_left_out;           /* named knobs without a range, or fixed in this case */
+} sm_sweep_all;
+
+/* SM_INTERRUPTED as in sm_sweep_run. Destroy out in every case. */
+sm_status sm_sweep_all_run(const sm_casefile *f, const sm_sweep_run_options *options, sm_sweep_all *out);
+void sm_sweep_all_destroy(sm_sweep_all *a);
+
+#endif
