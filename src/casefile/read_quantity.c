@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/utf8.h"
 #include "casefile/assumptions.h"
 #include "casefile/read_section.h"
 #include "casefile/value.h"
@@ -83,7 +84,7 @@ static void read_readings(sm_reader *r, const cJSON *parent, const sm_quantity_k
     r->no_memory |= !out->row;
     for (const cJSON *list = node->child; out->row && list; list = list->next) {
         const char *name = list->string;
-        size_t length = sm_value_characters(name);
+        size_t length = sm_utf8_count(name);
         if (length < 1 || length > READER_NAME_LIMIT)
             sm_reader_fault_key(r, list, "found a reader's name of %zu characters, expected 1 to %d", length,
                                 READER_NAME_LIMIT);

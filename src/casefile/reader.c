@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/utf8.h"
 #include "casefile/identifiers.h"
 
 /* 1. Messages */
@@ -95,7 +96,7 @@ static void copy_cut(char *out, const char *s, size_t n)
 {
     bool whole = n < SM_FOUND_SIZE;
     size_t keep = whole ? n : SM_FOUND_SIZE - 8;
-    while (!whole && keep && ((unsigned char)s[keep] & 0xC0) == 0x80)
+    while (!whole && keep && sm_utf8_continues(s[keep]))
         keep--;
     for (size_t i = 0; i < keep; i++)
         out[i] = (char)((unsigned char)s[i] < 0x20 || s[i] == 0x7f ? '?' : s[i]);

@@ -9,6 +9,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/utf8.h"
 #include "casefile/identifiers.h"
 
 #define FREE_TEXT_LIMIT 400
@@ -235,14 +236,6 @@ bool sm_value_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *
 
 /* 4. Texts and choices */
 
-size_t sm_value_characters(const char *s)
-{
-    size_t n = 0;
-    for (; *s; s++)
-        n += ((unsigned char)*s & 0xC0) != 0x80;
-    return n;
-}
-
 bool sm_value_is_name(const char *s, const char *allowed, size_t limit)
 {
     size_t n = strspn(s, "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789");
@@ -279,8 +272,8 @@ bool sm_value_text(sm_reader *r, const cJSON *node, const char *allowed, size_t 
         sm_reader_fault(r, node, "found %s, expected 1 to %zu letters, digits or characters of %s",
                         sm_reader_found(r, node, found), limit, allowed);
         s = NULL;
-    } else if (!allowed && (!s[0] || sm_value_characters(s) > limit)) {
-        sm_reader_fault(r, node, "found a text of %zu characters, expected 1 to %zu", sm_value_characters(s), limit);
+    } else if (!allowed && (!s[0] || sm_utf8_count(s) > limit)) {
+        sm_reader_fault(r, node, "found a text of %zu characters, expected 1 to %zu", sm_utf8_count(s), limit);
         s = NULL;
     } else if (!allowed && has_control(s)) {
         sm_reader_fault(r, node,

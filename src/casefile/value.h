@@ -20,8 +20,6 @@ bool sm_value_is_dist(const cJSON *node);
 /* A text of at most `limit` characters; only the characters of `allowed` beside letters and digits, unless allowed is
  * NULL. */
 bool sm_value_text(sm_reader *r, const cJSON *node, const char *allowed, size_t limit, const char **out);
-/* Characters of a UTF-8 text. */
-size_t sm_value_characters(const char *s);
 /* Letters, digits and the characters of `allowed` only, 1 to limit of them. */
 bool sm_value_is_name(const char *s, const char *allowed, size_t limit);
 /* The value of any key but TEXT, QUANTITY, OBJECT and LIST into its field of `object`. */

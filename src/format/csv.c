@@ -1,44 +1,12 @@
 /* csv.c - comma-separated text (RFC 4180) taken apart row by row.
  *
- * Contents: 1. UTF-8  2. opening  3. fields  4. rows
+ * Contents: 1. opening  2. fields  3. rows
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "format/csv.h"
 
 #include <string.h>
 
-/* 1. UTF-8 */
-
-/* Bytes of the character that starts at s, 0 if it is none (RFC 3629: no surrogates, nothing over-long, nothing beyond
- * U+10FFFF). */
-static size_t character_length(const unsigned char *s, size_t left)
-{
-    if (s[0] != 0 && s[0] < 0x80)
-        return 1;
-    size_t n = s[0] >= 0xC2 && s[0] <= 0xDF ? 2 : (s[0] & 0xF0) == 0xE0 ? 3 : s[0] >= 0xF0 && s[0] <= 0xF4 ? 4 : 0;
-    if (n == 0 || n > left)
-        return 0;
-    for (size_t i = 1; i < n; i++)
-        if ((s[i] & 0xC0) != 0x80)
-            return 0;
-    if ((s[0] == 0xE0 && s[1] < 0xA0) || (s[0] == 0xED && s[1] > 0x9F) || (s[0] == 0xF0 && s[1] < 0x90) ||
-        (s[0] == 0xF4 && s[1] > 0x8F))
-        return 0;
-    return n;
-}
-
-size_t sm_utf8_check(const char *s, size_t n)
-{
-    size_t i = 0;
-    while (i < n) {
-        size_t length = character_length((const unsigned char *)s + i, n - i);
-        if (length == 0)
-            return i;
-        i += length;
-    }
-    return n;
-}
-
-/* 2. Opening */
+/* 1. Opening */
 
 static char find_separator(const char *s, size_t n)
 {
@@ -60,7 +28,7 @@ sm_csv sm_csv_open(sm_file_text text)
     return c;
 }
 
-/* 3. Fields */
+/* 2. Fields */
 
 static bool at_line_end(const sm_csv *c)
 {
@@ -135,7 +103,7 @@ static void read_plain(sm_csv *c, sm_csv_row *row, sm_diag *d)
     sm_text_putn(&row->text, c->s + start, end - start);
 }
 
-/* 4. Rows */
+/* 3. Rows */
 
 static void read_field(sm_csv *c, sm_csv_row *row, sm_diag *d)
 {

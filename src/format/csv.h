@@ -41,7 +41,4 @@ const char *sm_csv_text(const sm_csv_row *row, size_t i);
 sm_place sm_csv_place(const sm_csv *c, const sm_csv_row *row, size_t i);
 void sm_csv_row_destroy(sm_csv_row *row);
 
-/* Offset of the first byte that is not UTF-8 (or is a zero), n where all is well. */
-size_t sm_utf8_check(const char *s, size_t n);
-
 #endif

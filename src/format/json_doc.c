@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "base/grow.h"
+#include "base/utf8.h"
 
 /* 1. Reading */
 
@@ -105,7 +106,7 @@ const sm_json_place *sm_json_doc_place(const sm_json_doc *doc, const cJSON *node
 static void token_write(const char *key, sm_text *out)
 {
     for (const char *start = key; *key; key++) {
-        bool begins = ((unsigned char)*key & 0xC0) != 0x80;
+        bool begins = !sm_utf8_continues(*key);
         if (key - start >= TOKEN_LIMIT && begins) {
             sm_text_puts(out, "...");
             return;

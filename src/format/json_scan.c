@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "base/grow.h"
+#include "base/utf8.h"
 
 typedef struct {
     const char *name;
@@ -48,7 +49,7 @@ static void found_write(const scanner *s, size_t at, sm_text *out)
         sm_text_addf(out, "the control character 0x%02X", s->s[at]);
     else {
         size_t end = at + 1;
-        while (end < s->n && (s->s[end] & 0xC0) == 0x80)
+        while (end < s->n && sm_utf8_continues((char)s->s[end]))
             end++;
         sm_text_puts(out, "the character ");
         sm_text_putn(out, (const char *)s->s + at, end - at);
@@ -80,25 +81,6 @@ static bool refuse_found(scanner *s, size_t at, const char *found, const char *e
 
 /* 2. Bytes: size and UTF-8 */
 
-/* Length of the UTF-8 sequence at s (1 to 4), 0 if it is none: overlong forms, surrogates and codes above U+10FFFF are
- * refused as RFC 3629 asks. */
-static size_t utf8_length(const unsigned char *s, size_t n)
-{
-    unsigned char c = s[0];
-    if (c < 0x80)
-        return 1;
-    size_t len = c >= 0xF0 ? 4 : c >= 0xE0 ? 3 : 2;
-    if (c < 0xC2 || c > 0xF4 || len > n)
-        return 0;
-    for (size_t i = 1; i < len; i++)
-        if ((s[i] & 0xC0) != 0x80)
-            return 0;
-    bool overlong = (c == 0xE0 && s[1] < 0xA0) || (c == 0xF0 && s[1] < 0x90);
-    bool surrogate = c == 0xED && s[1] >= 0xA0;
-    bool beyond = c == 0xF4 && s[1] >= 0x90;
-    return overlong || surrogate || beyond ? 0 : len;
-}
-
 static bool scan_bytes(scanner *s)
 {
     if (s->n > SM_JSON_SIZE_LIMIT) {
@@ -106,20 +88,16 @@ static bool scan_bytes(scanner *s)
                     "found a file of %zu bytes, expected at most 4 MB (%zu bytes)", s->n, SM_JSON_SIZE_LIMIT);
         return false;
     }
-    for (size_t i = 0; i < s->n;) {
-        if (s->s[i] == 0)
-            return refuse_found(s, i, "a zero byte", "text (a JSON file in UTF-8)");
-        size_t len = utf8_length(s->s + i, s->n - i);
-        if (!len) {
-            char found[64] = "the byte 0x00, which is not UTF-8";
-            static const char hex[] = "0123456789ABCDEF";
-            found[11] = hex[s->s[i] >> 4];
-            found[12] = hex[s->s[i] & 15];
-            return refuse_found(s, i, found, "text in UTF-8");
-        }
-        i += len;
-    }
-    return true;
+    const size_t at = sm_utf8_check((const char *)s->s, s->n);
+    if (at == s->n)
+        return true;
+    if (s->s[at] == 0)
+        return refuse_found(s, at, "a zero byte", "text (a JSON file in UTF-8)");
+    static const char hex[] = "0123456789ABCDEF";
+    char found[64] = "the byte 0x00, which is not UTF-8";
+    found[11] = hex[s->s[at] >> 4];
+    found[12] = hex[s->s[at] & 15];
+    return refuse_found(s, at, found, "text in UTF-8");
 }
 
 /* 3. Strings */

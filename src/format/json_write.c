@@ -7,6 +7,8 @@
 #include <inttypes.h>
 #include <string.h>
 
+#include "base/utf8.h"
+
 /* 1. Commas, lines and names */
 
 static void escaped(sm_text *out, const char *s);
@@ -76,34 +78,14 @@ void sm_json_close(sm_json *w)
 
 /* 3. Strings */
 
-/* The length of the UTF-8 sequence at s, 0 where there is none (overlong forms and surrogates included). */
-static size_t sequence_length(const unsigned char *s)
-{
-    static const struct {
-        unsigned char first, last, second_low, second_high, length;
-    } forms[] = {{0x00, 0x7f, 0, 0, 1},       {0xc2, 0xdf, 0x80, 0xbf, 2}, {0xe0, 0xe0, 0xa0, 0xbf, 3},
-                 {0xe1, 0xec, 0x80, 0xbf, 3}, {0xed, 0xed, 0x80, 0x9f, 3}, {0xee, 0xef, 0x80, 0xbf, 3},
-                 {0xf0, 0xf0, 0x90, 0xbf, 4}, {0xf1, 0xf3, 0x80, 0xbf, 4}, {0xf4, 0xf4, 0x80, 0x8f, 4}};
-    for (size_t i = 0; i < sizeof forms / sizeof *forms; i++) {
-        if (s[0] < forms[i].first || s[0] > forms[i].last)
-            continue;
-        if (forms[i].length > 1 && (s[1] < forms[i].second_low || s[1] > forms[i].second_high))
-            return 0;
-        for (size_t j = 2; j < forms[i].length; j++)
-            if ((s[j] & 0xc0) != 0x80)
-                return 0;
-        return forms[i].length;
-    }
-    return 0;
-}
-
 static void escaped(sm_text *out, const char *s)
 {
+    uint32_t code;
     sm_text_puts(out, "\"");
     while (*s) {
-        size_t n = sequence_length((const unsigned char *)s);
+        size_t n = sm_utf8_decode(s, SM_UTF8_LONGEST, &code);
         if (n == 0)
-            sm_text_puts(out, "\xef\xbf\xbd");
+            sm_text_puts(out, SM_UTF8_REPLACEMENT);
         else if (*s == '"' || *s == '\\')
             sm_text_addf(out, "\\%c", *s);
         else if (*s == '\n')

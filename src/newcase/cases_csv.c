@@ -9,6 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/utf8.h"
 #include "casefile/identifiers.h"
 #include "format/json_scan.h"
 

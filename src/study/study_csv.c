@@ -10,7 +10,9 @@
 #include <string.h>
 
 #include "base/grow.h"
+#include "base/utf8.h"
 #include "format/csv.h"
+#include "format/json_scan.h"
 #include "casefile/identifiers.h"
 #include "casefile/keys.h"
 
@@ -411,11 +413,7 @@ static bool check_text(sm_file_text text, sm_diag *d)
     size_t bad = sm_utf8_check(text.text, text.length);
     if (bad == text.length)
         return true;
-    place.line = place.column = 1;
-    for (size_t i = 0; i < bad; i++) {
-        place.column = text.text[i] == '\n' ? 1 : place.column + 1;
-        place.line += text.text[i] == '\n';
-    }
+    sm_json_locate(text.text, bad, &place.line, &place.column);
     sm_diag_add(d, SM_FAULT, place, "this is not UTF-8 text: save the table as \"CSV UTF-8\"");
     return false;
 }

@@ -1,6 +1,7 @@
-/* test_base.c - growing text, numbers that read back, messages, statuses, columns.
+/* test_base.c - growing text, numbers that read back, messages, statuses, columns, characters.
  *
  * Contents: 1. text  2. numbers  3. messages  4. statuses  5. room  6. columns
+ *           7. characters
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
@@ -10,6 +11,7 @@
 #include "base/status.h"
 #include "base/sum.h"
 #include "base/text.h"
+#include "base/utf8.h"
 
 /* Under the address sanitizer too, memory that cannot be had is refused and not a reason to stop. */
 const char *__asan_default_options(void);
@@ -261,6 +263,61 @@ static void sums_take_every_number_once(void **state)
     }
 }
 
+/* 7. Characters */
+
+/* The bytes that make c in a form of n bytes, be it the right one or not. */
+static void encode(uint32_t c, size_t n, char out[4])
+{
+    static const unsigned char mark[] = {0, 0x00, 0xC0, 0xE0, 0xF0};
+    for (size_t i = n; i-- > 1; c >>= 6)
+        out[i] = (char)(0x80 | (c & 0x3F));
+    out[0] = (char)(mark[n] | c);
+}
+
+/* Every number that four bytes can hold, in every form that can hold it. */
+static void every_character_reads_back_in_its_shortest_form_alone(void **state)
+{
+    (void)state;
+    static const uint32_t end[] = {0, 0x80, 0x800, 0x10000, 0x200000};
+    size_t wrong = 0, good = 0;
+    for (size_t n = 1; n <= 4; n++)
+        for (uint32_t c = 0; c < end[n]; c++) {
+            char s[4];
+            uint32_t code = 1234567;
+            encode(c, n, s);
+            const bool valid = c >= end[n - 1] && (c < 0xD800 || c > 0xDFFF) && c < 0x110000;
+            wrong += sm_utf8_decode(s, 4, &code) != (valid ? n : 0) || code != (valid ? c : 1234567);
+            wrong += n > 1 && sm_utf8_decode(s, n - 1, &code) != 0;
+            good += valid;
+        }
+    assert_int_equal(wrong, 0);
+    assert_int_equal(good, 0x110000 - 0x800);
+}
+
+/* Overlong, a surrogate, beyond the last character, cut short, a stray byte, a zero. */
+static void the_first_bad_byte_is_found(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *s;
+        size_t n, bad;
+    } row[] = {{"a\xC3\xBC\xE2\x80\x94\xF0\x9F\x99\x82", 10, 10},
+               {"a\xC0\x80", 3, 1},
+               {"\xE0\x80\x80", 3, 0},
+               {"ab\xED\xA0\x80", 5, 2},
+               {"\xF4\x90\x80\x80", 4, 0},
+               {"a\xE2\x80", 3, 1},
+               {"\xE2\x80z", 3, 0},
+               {"\x80", 1, 0},
+               {"\xFF", 1, 0},
+               {"ab\0c", 4, 2},
+               {"", 0, 0}};
+    for (size_t i = 0; i < sizeof row / sizeof row[0]; i++)
+        assert_int_equal(sm_utf8_check(row[i].s, row[i].n), row[i].bad);
+    assert_int_equal(sm_utf8_count("a\xC3\xBC\xE2\x80\x94\xF0\x9F\x99\x82"), 4);
+    assert_int_equal(sm_utf8_count(""), 0);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -279,6 +336,8 @@ int main(void)
         cmocka_unit_test(ends_are_found_in_any_length),
         cmocka_unit_test(places_are_held_between_the_ends),
         cmocka_unit_test(sums_take_every_number_once),
+        cmocka_unit_test(every_character_reads_back_in_its_shortest_form_alone),
+        cmocka_unit_test(the_first_bad_byte_is_found),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -6,25 +6,18 @@
 #include "report/blocks/layout.h"
 
 #include <math.h>
-#include <stdint.h>
 #include <string.h>
+
+#include "base/utf8.h"
 
 /* 1. Characters and their widths */
 
 /* The character at s and the bytes it takes; a byte that starts no character is taken alone. */
 static uint32_t character(const char *s, size_t *bytes)
 {
-    const unsigned char *u = (const unsigned char *)s;
-    size_t n = u[0] < 0x80 ? 1 : u[0] >= 0xf0 ? 4 : u[0] >= 0xe0 ? 3 : u[0] >= 0xc0 ? 2 : 1;
-    uint32_t c = n == 1 ? u[0] : u[0] & (0x7fU >> n);
-    for (size_t i = 1; i < n; i++) {
-        if ((u[i] & 0xc0) != 0x80) {
-            *bytes = 1;
-            return u[0];
-        }
-        c = c << 6 | (u[i] & 0x3f);
-    }
-    *bytes = n;
+    uint32_t c = (unsigned char)*s;
+    const size_t n = sm_utf8_decode(s, SM_UTF8_LONGEST, &c);
+    *bytes = n ? n : 1;
     return c;
 }
 

@@ -4,43 +4,16 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/blocks/markup.h"
 
-#include <stdint.h>
 #include <string.h>
+
+#include "base/utf8.h"
 
 /* 1. Characters */
 
-/* Bytes of the character that s starts with, by its first byte; 0 where that starts none. */
-static size_t announced(unsigned char first)
-{
-    return first < 0x80                    ? 1
-           : first >= 0xc2 && first < 0xe0 ? 2
-           : first >= 0xe0 && first < 0xf0 ? 3
-           : first >= 0xf0 && first < 0xf5 ? 4
-                                           : 0;
-}
-
-/* Bytes of a well-formed character at s (RFC 3629), 0 where there is none. */
-static size_t character(const unsigned char *s)
-{
-    size_t n = announced(s[0]);
-    for (size_t i = 1; i < n; i++)
-        if ((s[i] & 0xc0) != 0x80)
-            return 0;
-    if ((s[0] == 0xe0 && s[1] < 0xa0) || (s[0] == 0xed && s[1] >= 0xa0)) /* overlong; a surrogate */
-        return 0;
-    if ((s[0] == 0xf0 && s[1] < 0x90) || (s[0] == 0xf4 && s[1] >= 0x90)) /* overlong; beyond U+10FFFF */
-        return 0;
-    return n;
-}
-
 /* C0 and C1 controls and the two non-characters: not allowed in XML. */
-static bool is_control(const unsigned char *s, size_t n)
+static bool is_control(uint32_t c)
 {
-    if (n == 1)
-        return s[0] < 0x20 || s[0] == 0x7f;
-    if (n == 2)
-        return s[0] == 0xc2 && s[1] < 0xa0;
-    return n == 3 && s[0] == 0xef && s[1] == 0xbf && s[2] >= 0xbe;
+    return c < 0x20 || (c >= 0x7f && c < 0xa0) || c == 0xfffe || c == 0xffff;
 }
 
 /* 2. Markup */
@@ -65,13 +38,13 @@ static const char *entity(char c)
 
 void sm_markup_text(sm_text *out, const char *s)
 {
+    uint32_t c;
     while (*s) {
-        const unsigned char *u = (const unsigned char *)s;
-        size_t n = character(u);
+        size_t n = sm_utf8_decode(s, SM_UTF8_LONGEST, &c);
         const char *escaped = entity(*s);
         if (n == 0)
-            sm_text_puts(out, "\xef\xbf\xbd");
-        else if (is_control(u, n))
+            sm_text_puts(out, SM_UTF8_REPLACEMENT);
+        else if (is_control(c))
             sm_text_puts(out, " ");
         else if (escaped)
             sm_text_puts(out, escaped);

@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "base/grow.h"
+#include "base/utf8.h"
 #include "report/blocks/markup.h"
 
 /* 1. The picture */
@@ -198,11 +199,13 @@ static double character_width(unsigned char c)
 double sm_svg_text_width(const char *words, double size, bool bold)
 {
     double width = 0;
-    for (const unsigned char *c = (const unsigned char *)words; *c; c++)
-        if (*c < 0x80)
-            width += character_width(*c);
-        else if (*c >= 0xc0) /* the first byte of a longer character; from three bytes on it may be a wide one */
-            width += *c >= 0xe3 ? 1 : 0.7;
+    for (size_t n; *words; words += n ? n : 1) {
+        uint32_t c = 0xfffd; /* as markup has a byte that belongs to no character */
+        n = sm_utf8_decode(words, SM_UTF8_LONGEST, &c);
+        width += c < 0x80      ? character_width((unsigned char)c)
+                 : c >= 0x3000 ? 1
+                               : 0.7; /* from U+3000 on it may be a wide one */
+    }
     return width * size * (bold ? 1.12 : 1);
 }
 
@@ -245,7 +248,7 @@ void sm_svg_fit(sm_text *out, const char *words, const sm_lettering *l, double w
     while (!all && n > 0) {
         sm_text part = {0};
         n--;
-        while (n > 0 && ((unsigned char)words[n] & 0xc0) == 0x80)
+        while (n > 0 && sm_utf8_continues(words[n]))
             n--;
         sm_text_putn(&part, words, n);
         const bool fits = !part.failed && sm_svg_text_width(part.s, l->size, l->bold) <= width - l->size;
