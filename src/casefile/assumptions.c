@@ -1,14 +1,21 @@
 /* assumptions.c - the list of what the answer rests on.
  *
- * Contents: 1. the parts of one assumption  2. adding one
+ * Contents: 1. the parts of one assumption  2. adding one  3. release
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/assumptions.h"
 
 #include <stdlib.h>
 
 #include "base/grow.h"
+#include "format/json_doc.h"
 
 /* 1. The parts of one assumption */
+
+const char *sm_origin_name(sm_origin o)
+{
+    static const char *const names[] = {"case", "profile", "default"};
+    return (unsigned)o <= SM_FROM_DEFAULT ? names[o] : "unknown origin";
+}
 
 static char *value_text(const sm_assumption_ask *ask)
 {
@@ -59,22 +66,15 @@ static char *draws_text(const sm_assumption_ask *ask)
 
 /* 2. Adding one */
 
-static sm_assumption *room_for_one(sm_reader *r)
+void sm_assumptions_add(sm_assumptions *list, const sm_assumption_ask *ask)
 {
-    sm_assumption *grown = sm_grow(r->assumption, r->n_assumptions, &r->cap_assumptions, 64, sizeof *grown);
-    if (!grown)
-        return NULL;
-    r->assumption = grown;
-    return &r->assumption[r->n_assumptions++];
-}
-
-void sm_assumptions_add(sm_reader *r, const sm_assumption_ask *ask)
-{
-    sm_assumption *a = room_for_one(r);
-    if (!a) {
-        r->no_memory = true;
+    sm_assumption *grown = sm_grow(list->item, list->n, &list->cap, 64, sizeof *grown);
+    if (!grown) {
+        list->failed = true;
         return;
     }
+    list->item = grown;
+    sm_assumption *a = &list->item[list->n++];
     const sm_default *line = ask->line;
     sm_text path = {0};
     sm_text_addf(&path, "%s/%s", ask->path, ask->key);
@@ -91,5 +91,22 @@ void sm_assumptions_add(sm_reader *r, const sm_assumption_ask *ask)
                          .high = line && line->high ? range_text(line->high, ask->scale) : NULL};
     bool whole = a->path && a->value && a->unit && a->words && a->source && a->draws &&
                  (!line || !line->low || (a->low && a->high));
-    r->no_memory |= !whole;
+    list->failed |= !whole;
+}
+
+/* 3. Release */
+
+static void assumption_destroy(sm_assumption *a)
+{
+    char *owned[] = {a->path, a->value, a->unit, a->words, a->source, a->draws, a->low, a->high};
+    for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
+        free(owned[i]);
+}
+
+void sm_assumptions_destroy(sm_assumptions *list)
+{
+    for (size_t i = 0; i < list->n; i++)
+        assumption_destroy(&list->item[i]);
+    free(list->item);
+    *list = (sm_assumptions){0};
 }

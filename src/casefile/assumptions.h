@@ -4,12 +4,42 @@
 #ifndef SM_CASEFILE_ASSUMPTIONS_H
 #define SM_CASEFILE_ASSUMPTIONS_H
 
-#include "casefile/reader.h"
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "casefile/defaults.h"
+
+struct cJSON;
+
+typedef enum { SM_FROM_CASE, SM_FROM_PROFILE, SM_FROM_DEFAULT } sm_origin;
+const char *sm_origin_name(sm_origin o);
+
+/* One thing that the answer rests on: an optional key, where its value came from and how far it can be trusted. */
+typedef struct {
+    char *path;   /* JSON pointer into the case, as if stated there */
+    char *value;  /* the value in force, as JSON text */
+    char *unit;   /* "mm", "degrees", "fraction", "mm per edge", "" */
+    char *words;  /* what it is, in plain words: "centreline error, SD" */
+    char *source; /* why: literature, judgement, or what the case or the profile says */
+    sm_origin origin;
+    sm_grade grade;
+    char *draws;      /* the random source that it feeds ("blooming", "left.ostium_gap"), "" for none */
+    bool is_constant; /* the value is one number or word, an SD too, and no distribution: its influence is a swing over
+                       * [low, high]; what `draws` names has a share of the variance as well */
+    char *low, *high; /* the ends of its range in facts.md as JSON values for `path`; NULL where facts.md gives none */
+} sm_assumption;
+
+/* Zero-initialise to start empty. Once memory runs out `failed` stays set: look at the end. */
+typedef struct {
+    sm_assumption *item;
+    size_t n, cap;
+    bool failed;
+} sm_assumptions;
 
 /* What is known of one optional key when it has been read. */
 typedef struct {
-    const char *path, *key; /* pointer of the object, name of the key */
-    const cJSON *node;      /* the value in force; NULL: `number` is */
+    const char *path, *key;   /* pointer of the object, name of the key */
+    const struct cJSON *node; /* the value in force; NULL: `number` is */
     double number;
     const char *unit;
     const char *about, *words; /* "ostium gap" (or ""), "SD between readers" */
@@ -23,6 +53,7 @@ typedef struct {
     bool is_constant;
 } sm_assumption_ask;
 
-void sm_assumptions_add(sm_reader *r, const sm_assumption_ask *ask);
+void sm_assumptions_add(sm_assumptions *list, const sm_assumption_ask *ask);
+void sm_assumptions_destroy(sm_assumptions *list);
 
 #endif

@@ -1,6 +1,6 @@
-/* casefile.c - the case, the site profile and the built-in defaults: one call reads and checks them all.
+/* casefile.c - a case and its site profile: one call reads and checks both.
  *
- * Contents: 1. names  2. digests  3. overrides  4. reading  5. what was read
+ * Contents: 1. digests  2. overrides  3. reading  4. what was read
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/casefile.h"
 
@@ -22,21 +22,7 @@ struct sm_casefile {
     size_t length[2];
 };
 
-/* 1. Names */
-
-const char *sm_origin_name(sm_origin o)
-{
-    static const char *const names[] = {"case", "profile", "default"};
-    return (unsigned)o <= SM_FROM_DEFAULT ? names[o] : "unknown origin";
-}
-
-const char *sm_grade_name(sm_grade g)
-{
-    static const char *const names[] = {"stated", "published", "derived", "judgement", "unconfirmed"};
-    return (unsigned)g <= SM_UNCONFIRMED ? names[g] : "unknown grade";
-}
-
-/* 2. Digests */
+/* 1. Digests */
 
 static void digest_write(sm_file_text file, char out[DIGEST_SIZE])
 {
@@ -54,7 +40,7 @@ static void digest_write(sm_file_text file, char out[DIGEST_SIZE])
     out[DIGEST_SIZE - 1] = '\0';
 }
 
-/* 3. Overrides */
+/* 2. Overrides */
 
 static void override_refuse(sm_reader *r, const sm_override *o, const char *wrong)
 {
@@ -84,7 +70,7 @@ static void override_apply(sm_reader *r, const sm_override *o)
     sm_text_destroy(&name);
 }
 
-/* 4. Reading */
+/* 3. Reading */
 
 char *sm_casefile_profile_path(sm_file_text case_text)
 {
@@ -125,7 +111,7 @@ static void read_all(sm_casefile *f, sm_file_text case_text, sm_file_text profil
         override_apply(r, &override[i]);
     if (r->case_doc.root && !r->no_memory)
         sm_read_case(r, &f->c);
-    r->no_memory |= r->diag->failed;
+    r->no_memory |= r->diag->failed || r->assumptions.failed;
 }
 
 /* Copies of both texts. False where memory runs out. */
@@ -187,7 +173,7 @@ void sm_casefile_destroy(sm_casefile *f)
     free(f);
 }
 
-/* 5. What was read */
+/* 4. What was read */
 
 const sm_case *sm_casefile_case(const sm_casefile *f)
 {
@@ -196,8 +182,8 @@ const sm_case *sm_casefile_case(const sm_casefile *f)
 
 size_t sm_casefile_assumptions(const sm_casefile *f, const sm_assumption **out)
 {
-    *out = f->r.assumption;
-    return f->r.n_assumptions;
+    *out = f->r.assumptions.item;
+    return f->r.assumptions.n;
 }
 
 sm_file_text sm_casefile_case_text(const sm_casefile *f)

@@ -1,4 +1,4 @@
-/* casefile.h - the case, the site profile and the built-in defaults, read and checked (docs/case-format.md).
+/* casefile.h - a case and its site profile, read and checked (docs/case-format.md).
  *
  * Texts come in, values and messages come out; nothing here opens a file.
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -8,6 +8,7 @@
 #include "base/diag.h"
 #include "base/file_text.h"
 #include "base/status.h"
+#include "casefile/assumptions.h"
 #include "measurement/case.h"
 
 /* A value put in place of (or beside) what the case states, before defaults and checks: how sweeps and swings vary a
@@ -18,26 +19,6 @@ typedef struct {
     const char *pointer; /* JSON pointer into the case */
     const char *json;    /* the value, as JSON text */
 } sm_override;
-
-typedef enum { SM_FROM_CASE, SM_FROM_PROFILE, SM_FROM_DEFAULT } sm_origin;
-typedef enum { SM_STATED, SM_PUBLISHED, SM_DERIVED, SM_JUDGEMENT, SM_UNCONFIRMED } sm_grade;
-const char *sm_origin_name(sm_origin o);
-const char *sm_grade_name(sm_grade g);
-
-/* One thing that the answer rests on: an optional key, where its value came from and how far it can be trusted. */
-typedef struct {
-    char *path;   /* JSON pointer into the case, as if stated there */
-    char *value;  /* the value in force, as JSON text */
-    char *unit;   /* "mm", "degrees", "fraction", "mm per edge", "" */
-    char *words;  /* what it is, in plain words: "centreline error, SD" */
-    char *source; /* why: literature, judgement, or what the case or the profile says */
-    sm_origin origin;
-    sm_grade grade;
-    char *draws;      /* the random source that it feeds ("blooming", "left.ostium_gap"), "" for none */
-    bool is_constant; /* the value is one number or word, an SD too, and no distribution: its influence is a swing over
-                       * [low, high]; what `draws` names has a share of the variance as well */
-    char *low, *high; /* the ends of its range in facts.md as JSON values for `path`; NULL where facts.md gives none */
-} sm_assumption;
 
 typedef struct sm_casefile sm_casefile;
 
@@ -64,8 +45,5 @@ unsigned sm_casefile_facts(const sm_casefile *f);
 /* SHA-256 of the texts in hexadecimal; profile's is NULL where there is none. */
 const char *sm_casefile_case_sha256(const sm_casefile *f);
 const char *sm_casefile_profile_sha256(const sm_casefile *f);
-
-/* Every built-in default, one line each: key, value, unit, grade, range, source and reason; at most `width` columns. */
-void sm_defaults_write(sm_text *out, size_t width);
 
 #endif

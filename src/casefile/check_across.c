@@ -11,19 +11,19 @@
 
 /* 1. Where a fault is laid */
 
-static const sm_entry *of_valve(const sm_pair *p, const char *name)
+static const sm_entry *of_valve(const sm_valve_in_valve *p, const char *name)
 {
     return sm_read_section_entry(p->valve_section, p->valve_entry, name);
 }
 
-static const sm_entry *of_implant(const sm_pair *p, const char *name)
+static const sm_entry *of_implant(const sm_valve_in_valve *p, const char *name)
 {
     return sm_read_section_entry(p->implant_section, p->implant_entry, name);
 }
 
 /* The entry among n to which a fault is laid: in an alternative the first that it patches, else the first that the case
  * states; NULL where the fault is not this one's to report. */
-static const sm_entry *blamed(const sm_pair *p, const sm_entry *const *entry, size_t n)
+static const sm_entry *blamed(const sm_valve_in_valve *p, const sm_entry *const *entry, size_t n)
 {
     bool alternative = p->valve_section->patch || p->implant_section->patch;
     sm_layer wanted = alternative ? SM_LAYER_PATCH : SM_LAYER_CASE;
@@ -35,7 +35,7 @@ static const sm_entry *blamed(const sm_pair *p, const sm_entry *const *entry, si
 
 /* 2. Valve and implant */
 
-static void check_posts(sm_reader *r, const sm_pair *p)
+static void check_posts(sm_reader *r, const sm_valve_in_valve *p)
 {
     static const char *const names[] = {"post_azimuth_deg", "post_block_deg"};
     const sm_entry *mount = of_valve(p, "leaflet_mount");
@@ -47,7 +47,7 @@ static void check_posts(sm_reader *r, const sm_pair *p)
     }
 }
 
-static void check_stand_off(sm_reader *r, const sm_pair *p)
+static void check_stand_off(sm_reader *r, const sm_valve_in_valve *p)
 {
     const sm_entry *mount = of_valve(p, "leaflet_mount"), *offset = of_valve(p, "mount_offset_mm");
     const sm_entry *both[] = {offset, mount}, *at = blamed(p, both, 2);
@@ -61,7 +61,7 @@ static void check_stand_off(sm_reader *r, const sm_pair *p)
 
 /* The frame's top must clear the ring even where the valve sits deep: the 99 % quantile of the depth is taken, as for
  * every domain of docs/case-format.md. */
-static void check_ring(sm_reader *r, const sm_pair *p)
+static void check_ring(sm_reader *r, const sm_valve_in_valve *p)
 {
     const sm_entry *ring = of_valve(p, "ring_height_mm"), *depth = of_implant(p, "implant_depth_mm");
     const sm_entry *frame = of_implant(p, "frame_height_mm");
@@ -78,7 +78,7 @@ static void check_ring(sm_reader *r, const sm_pair *p)
                         p->valve->ring_height_mm, top, sm_dist_is_constant(d) ? "" : " at its 99 % quantile");
 }
 
-static void check_skirt(sm_reader *r, const sm_pair *p)
+static void check_skirt(sm_reader *r, const sm_valve_in_valve *p)
 {
     const sm_entry *skirt = of_implant(p, "skirt_height_mm"), *frame = of_implant(p, "frame_height_mm");
     const sm_entry *both[] = {skirt, frame}, *at = blamed(p, both, 2);
@@ -89,7 +89,7 @@ static void check_skirt(sm_reader *r, const sm_pair *p)
                         p->implant->skirt_height_mm, p->implant->frame_height_mm);
 }
 
-void sm_check_across_pair(sm_reader *r, const sm_pair *p)
+void sm_check_across_pair(sm_reader *r, const sm_valve_in_valve *p)
 {
     check_posts(r, p);
     check_stand_off(r, p);

@@ -11,11 +11,11 @@ typedef struct {
     const sm_surgical_valve *valve;
     const sm_implant *implant;
     const sm_entry *valve_entry, *implant_entry;
-} sm_pair;
+} sm_valve_in_valve;
 
 /* Posts and stand-off against the leaflet mount, ring and skirt against the frame. In an alternative a fault is laid to
  * the key that the alternative patches; one that the planned case has already is not repeated. */
-void sm_check_across_pair(sm_reader *r, const sm_pair *pair);
+void sm_check_across_pair(sm_reader *r, const sm_valve_in_valve *pair);
 /* The STJ stands above the ostium, give or take its errors (node: the coronary). */
 void sm_check_across_heights(sm_reader *r, const cJSON *node, const sm_coronary *c);
 /* Which form of the base plane one object states: the keys of one form exclude those of the other. Returns the flag of

@@ -178,6 +178,12 @@ const sm_default *sm_defaults_find(const char *group, const char *key, unsigned 
 
 /* 3. Writing the table */
 
+const char *sm_grade_name(sm_grade g)
+{
+    static const char *const names[] = {"stated", "published", "derived", "judgement", "unconfirmed"};
+    return (unsigned)g <= SM_UNCONFIRMED ? names[g] : "unknown grade";
+}
+
 /* The facts in the words of a case file. */
 static const char *const fact_words[] = {"energy-integrating detector",
                                          "photon-counting detector",

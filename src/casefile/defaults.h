@@ -3,7 +3,7 @@
 #ifndef SM_CASEFILE_DEFAULTS_H
 #define SM_CASEFILE_DEFAULTS_H
 
-#include "casefile/casefile.h"
+#include "base/text.h"
 
 /* What a case says that a default may depend on, one bit each. */
 enum {
@@ -19,6 +19,10 @@ enum {
     SM_FACT_FLUOROSCOPY = 512,
     SM_FACT_ECHO = 1024
 };
+
+/* How far a value can be trusted. */
+typedef enum { SM_STATED, SM_PUBLISHED, SM_DERIVED, SM_JUDGEMENT, SM_UNCONFIRMED } sm_grade;
+const char *sm_grade_name(sm_grade g);
 
 typedef struct {
     const char *group, *key; /* "scan", "blooming_mm"; a quantity's name for its reader SD and bloom_edges */
@@ -37,5 +41,7 @@ size_t sm_defaults_count(void);
 const sm_default *sm_defaults_line(size_t i);
 /* " (balloon-expanded)": the facts under which a line holds, in words; nothing where it always does. */
 void sm_defaults_when_write(unsigned when, sm_text *out);
+/* Every built-in default, one line each: key, value, unit, grade, range, source and reason; at most `width` columns. */
+void sm_defaults_write(sm_text *out, size_t width);
 
 #endif

@@ -10,22 +10,24 @@
 #include <string.h>
 
 #include "casefile/defaults.h"
+#include "measurement/case.h"
 
 /* 1. Words that a key may hold */
 
-static const sm_choice detectors[] = {{"energy_integrating", SM_ENERGY_INTEGRATING, SM_FACT_ENERGY_INTEGRATING},
-                                      {"photon_counting", SM_PHOTON_COUNTING, SM_FACT_PHOTON_COUNTING},
-                                      {NULL, 0, 0}};
-static const sm_choice kernels[] = {
+static const sm_key_word detectors[] = {{"energy_integrating", SM_ENERGY_INTEGRATING, SM_FACT_ENERGY_INTEGRATING},
+                                        {"photon_counting", SM_PHOTON_COUNTING, SM_FACT_PHOTON_COUNTING},
+                                        {NULL, 0, 0}};
+static const sm_key_word kernels[] = {
     {"soft", SM_KERNEL_SOFT, SM_FACT_SOFT}, {"sharp", SM_KERNEL_SHARP, SM_FACT_SHARP}, {NULL, 0, 0}};
-static const sm_choice mounts[] = {{"internal", SM_MOUNT_INTERNAL, SM_FACT_INTERNAL},
-                                   {"external", SM_MOUNT_EXTERNAL, SM_FACT_EXTERNAL},
-                                   {"stentless", SM_STENTLESS, SM_FACT_STENTLESS},
-                                   {NULL, 0, 0}};
-static const sm_choice expansions[] = {
+static const sm_key_word mounts[] = {{"internal", SM_MOUNT_INTERNAL, SM_FACT_INTERNAL},
+                                     {"external", SM_MOUNT_EXTERNAL, SM_FACT_EXTERNAL},
+                                     {"stentless", SM_STENTLESS, SM_FACT_STENTLESS},
+                                     {NULL, 0, 0}};
+static const sm_key_word expansions[] = {
     {"balloon", SM_BALLOON, SM_FACT_BALLOON}, {"self", SM_SELF_EXPANDING, SM_FACT_SELF}, {NULL, 0, 0}};
-static const sm_choice bases[] = {{"tube", SM_BASIS_TUBE, 0}, {"drawn_circle", SM_BASIS_DRAWN_CIRCLE, 0}, {NULL, 0, 0}};
-static const sm_choice modalities[] = {
+static const sm_key_word bases[] = {
+    {"tube", SM_BASIS_TUBE, 0}, {"drawn_circle", SM_BASIS_DRAWN_CIRCLE, 0}, {NULL, 0, 0}};
+static const sm_key_word modalities[] = {
     {"fluoroscopy", SM_FLUOROSCOPY, SM_FACT_FLUOROSCOPY}, {"echo", SM_ECHO, SM_FACT_ECHO}, {NULL, 0, 0}};
 
 /* 2. The keys of each object */

@@ -3,7 +3,8 @@
 #ifndef SM_CASEFILE_KEYS_H
 #define SM_CASEFILE_KEYS_H
 
-#include "casefile/casefile.h"
+#include <stdbool.h>
+#include <stddef.h>
 
 typedef enum {
     SM_KEY_TEXT,         /* read by its own code: format, case, note, ... */
@@ -36,15 +37,15 @@ enum {
 typedef struct {
     const char *name;
     unsigned value, fact;
-} sm_choice;
+} sm_key_word;
 
 typedef struct {
     const char *name;
     sm_key_kind kind;
     unsigned flags;
     double low, high;
-    size_t offset;           /* of the field in the struct of its object */
-    const sm_choice *choice; /* ended by a NULL name */
+    size_t offset;             /* of the field in the struct of its object */
+    const sm_key_word *choice; /* ended by a NULL name */
     const char *unit, *words;
     const char *draws; /* the random source that it feeds, "" for none */
 } sm_key;

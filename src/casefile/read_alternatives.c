@@ -2,10 +2,12 @@
  *
  * Contents: 1. names  2. lacerate and rescue  3. patches  4. does it change anything?  5. all alternatives
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "casefile/read_alternatives.h"
+
 #include <stdlib.h>
 #include <string.h>
 
-#include "casefile/read_case.h"
+#include "casefile/check_across.h"
 #include "casefile/value.h"
 
 #define NAME_LIMIT 400
@@ -98,7 +100,7 @@ static void read_patches(sm_reader *r, const sm_planned *planned, const cJSON *n
     a->patches_implant = sm_reader_member(node, planned->implant.keys->group) != NULL;
     sm_read_section(r, &valve, &a->valve, valve_entry);
     sm_read_section(r, &implant, &a->implant, implant_entry);
-    sm_pair pair = {&valve, &implant, &a->valve, &a->implant, valve_entry, implant_entry};
+    sm_valve_in_valve pair = {&valve, &implant, &a->valve, &a->implant, valve_entry, implant_entry};
     if (planned->sound)
         sm_check_across_pair(r, &pair);
     r->facts = facts;

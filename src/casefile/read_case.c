@@ -9,7 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "casefile/assumptions.h"
+#include "casefile/check_across.h"
+#include "casefile/read_alternatives.h"
 #include "casefile/read_profile.h"
 #include "casefile/read_quantity.h"
 #include "casefile/value.h"
@@ -57,7 +58,8 @@ static sm_section section_of(sm_reader *r, const sm_keys *keys, const char *path
                         .stated = sm_read_section_object(r, r->case_doc.root, keys->group),
                         .profile = sm_read_profile_section(r, keys->group),
                         .path = path,
-                        .list = true};
+                        .list = true,
+                        .read_quantity = sm_read_quantity_key};
 }
 
 /* 2. Scan and base plane */
@@ -100,7 +102,7 @@ static void default_radius(sm_reader *r, const sm_dist *blooming, sm_base_plane 
                              .side = "",
                              .draws = "base_plane",
                              .is_constant = true};
-    sm_assumptions_add(r, &ask);
+    sm_assumptions_add(&r->assumptions, &ask);
 }
 
 static void read_base_plane(sm_reader *r, const cJSON *scan, const sm_dist *blooming, sm_base_plane *out)
@@ -148,7 +150,7 @@ static void read_planned(sm_reader *r, sm_case *c, sm_planned *p)
     if (p->implant.stated)
         sm_reader_check_keys(r, p->implant.stated, p->implant.keys);
     sm_read_section(r, &p->implant, &c->implant, p->implant_entry);
-    sm_pair pair = {&p->valve, &p->implant, &c->valve, &c->implant, p->valve_entry, p->implant_entry};
+    sm_valve_in_valve pair = {&p->valve, &p->implant, &c->valve, &c->implant, p->valve_entry, p->implant_entry};
     sm_check_across_pair(r, &pair);
     p->sound = r->faults == before && p->valve.stated && p->implant.stated;
 }
@@ -167,8 +169,12 @@ static void read_coronary(sm_reader *r, const cJSON *node, sm_coronary *c)
         return;
     }
     sm_text_addf(&path, "/coronaries/%s", c->name);
-    sm_section s = {
-        .keys = &sm_keys_coronary, .stated = node, .path = sm_text_string(&path), .side = c->name, .list = true};
+    sm_section s = {.keys = &sm_keys_coronary,
+                    .stated = node,
+                    .path = sm_text_string(&path),
+                    .side = c->name,
+                    .list = true,
+                    .read_quantity = sm_read_quantity_key};
     sm_reader_check_keys(r, node, s.keys);
     sm_read_section(r, &s, c, entry);
     if (sm_read_section_entry(&s, entry, "ostium_height")->ok && sm_read_section_entry(&s, entry, "stj_height")->ok)

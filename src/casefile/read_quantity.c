@@ -10,8 +10,6 @@
 #include <string.h>
 
 #include "base/utf8.h"
-#include "casefile/assumptions.h"
-#include "casefile/read_section.h"
 #include "casefile/value.h"
 
 #define MOST_READERS      50
@@ -218,7 +216,7 @@ static void list_sd(sm_reader *r, const sm_quantity_ask *ask, const sd_group *g,
                            .draws_of_side = true,
                            .is_constant = true};
     if (ask->list)
-        sm_assumptions_add(r, &a);
+        sm_assumptions_add(&r->assumptions, &a);
 }
 
 static void warn_missing_sd(sm_reader *r, const sd_group *g)
@@ -288,7 +286,7 @@ static void list_other(sm_reader *r, const sm_quantity_ask *ask, const sm_entry 
                            .draws_of_side = strcmp(draws, ask->kind->name) == 0,
                            .is_constant = true};
     if (ask->list && e->node)
-        sm_assumptions_add(r, &a);
+        sm_assumptions_add(&r->assumptions, &a);
 }
 
 static void read_others(sm_reader *r, const sm_quantity_ask *ask, const sd_group *g, const cJSON *node,
@@ -331,8 +329,8 @@ static const char *cross_check_source(const sm_reader *r, const sm_quantity_kind
  * to this look, the calibration to all looks of the case. */
 static void name_cross_check(sm_reader *r, const sm_quantity_ask *ask, size_t first)
 {
-    for (size_t i = first; i < r->n_assumptions; i++) {
-        sm_assumption *a = &r->assumption[i];
+    for (size_t i = first; i < r->assumptions.n; i++) {
+        sm_assumption *a = &r->assumptions.item[i];
         sm_text words = {0}, draws = {0};
         sm_text_addf(&words, "%s %s: %s", ask->side, ask->kind->words, a->words ? a->words : "");
         sm_text_addf(&draws, "%s.%s.cross_check", ask->side, ask->kind->name);
@@ -360,7 +358,7 @@ static void read_cross_check(sm_reader *r, const sm_quantity_ask *ask, const cJS
         return;
     out->present = true;
     const cJSON *profile = profile_cross_check(r, ask->kind, node);
-    size_t first = r->n_assumptions;
+    size_t first = r->assumptions.n;
     sm_text path = {0};
     sm_text_addf(&path, "%s/cross_check", ask->path);
     sm_section s = {.keys = &sm_keys_cross_check,
@@ -467,4 +465,18 @@ bool sm_read_quantity(sm_reader *r, const sm_quantity_ask *ask, const cJSON *nod
         return read_reading(r, ask, node, out);
     out->is_read = false;
     return sm_value_dist(r, node, &key, &out->value);
+}
+
+bool sm_read_quantity_key(sm_reader *r, const sm_section *s, const sm_key *key, const cJSON *node, sm_quantity *out)
+{
+    sm_text path = {0};
+    sm_text_addf(&path, "%s/%s", s->path, key->name);
+    const sm_quantity_ask ask = {.kind = sm_keys_quantity(key->name),
+                                 .path = sm_text_string(&path),
+                                 .side = s->side ? s->side : "",
+                                 .list = s->list};
+    const bool ok = sm_read_quantity(r, &ask, node, out);
+    r->no_memory |= path.failed;
+    sm_text_destroy(&path);
+    return ok;
 }

@@ -3,7 +3,7 @@
 #ifndef SM_CASEFILE_READ_QUANTITY_H
 #define SM_CASEFILE_READ_QUANTITY_H
 
-#include "casefile/reader.h"
+#include "casefile/read_section.h"
 
 typedef struct {
     const sm_quantity_kind *kind;
@@ -14,6 +14,9 @@ typedef struct {
 
 /* Reads node into out. What out holds is to be destroyed even after a fault. */
 bool sm_read_quantity(sm_reader *r, const sm_quantity_ask *ask, const cJSON *node, sm_quantity *out);
+
+/* The same for a key of a section (sm_section.read_quantity). */
+bool sm_read_quantity_key(sm_reader *r, const sm_section *s, const sm_key *key, const cJSON *node, sm_quantity *out);
 
 /* The entry of `readers` in the profile for this quantity, NULL if there is none. */
 const cJSON *sm_read_quantity_profile(const sm_reader *r, const sm_quantity_kind *kind);

@@ -6,8 +6,6 @@
 
 #include <string.h>
 
-#include "casefile/assumptions.h"
-#include "casefile/read_quantity.h"
 #include "casefile/value.h"
 
 /* 1. Where a value comes from */
@@ -123,7 +121,7 @@ static void list_assumption(sm_reader *r, const sm_section *s, const sm_key *key
                              .side = "",
                              .draws = key->draws,
                              .is_constant = is_constant(key, object)};
-    sm_assumptions_add(r, &ask);
+    sm_assumptions_add(&r->assumptions, &ask);
 }
 
 /* 3. Reading */
@@ -132,16 +130,7 @@ static bool read_one(sm_reader *r, const sm_section *s, const sm_key *key, const
 {
     if (key->kind != SM_KEY_QUANTITY)
         return sm_value_read(r, e->node, key, object);
-    sm_text path = {0};
-    sm_text_addf(&path, "%s/%s", s->path, key->name);
-    sm_quantity_ask ask = {.kind = sm_keys_quantity(key->name),
-                           .path = sm_text_string(&path),
-                           .side = s->side ? s->side : "",
-                           .list = s->list};
-    bool ok = sm_read_quantity(r, &ask, e->node, (sm_quantity *)(void *)((char *)object + key->offset));
-    r->no_memory |= path.failed;
-    sm_text_destroy(&path);
-    return ok;
+    return s->read_quantity(r, s, key, e->node, (sm_quantity *)(void *)((char *)object + key->offset));
 }
 
 static bool read_by_own_code(const sm_key *key)
@@ -152,7 +141,7 @@ static bool read_by_own_code(const sm_key *key)
 static void clear_facts(sm_reader *r, const sm_keys *keys)
 {
     for (size_t i = 0; i < keys->n; i++)
-        for (const sm_choice *c = keys->key[i].choice; c && c->name; c++)
+        for (const sm_key_word *c = keys->key[i].choice; c && c->name; c++)
             r->facts &= ~c->fact;
 }
 

@@ -4,11 +4,12 @@
 #define SM_CASEFILE_READ_SECTION_H
 
 #include "casefile/reader.h"
+#include "measurement/case.h"
 
 typedef enum { SM_LAYER_NONE, SM_LAYER_DEFAULT, SM_LAYER_PROFILE, SM_LAYER_CASE, SM_LAYER_PATCH } sm_layer;
 
 /* The objects in which the keys of one section may stand; NULL where there is none. */
-typedef struct {
+typedef struct sm_section {
     const sm_keys *keys;
     const cJSON *patch, *stated, *profile;
     const char *profile_source; /* NULL: each value of the profile is {"value":, "source":}; else all are bare */
@@ -16,6 +17,10 @@ typedef struct {
     const char *side;           /* name of the coronary, NULL outside */
     unsigned skip;              /* keys with one of these flags do not apply here */
     bool list;                  /* add the optional keys to the assumptions */
+    /* Reads a key of kind QUANTITY; NULL if the table has none. A quantity has a section of its own, its cross-check.
+     */
+    bool (*read_quantity)(sm_reader *r, const struct sm_section *s, const sm_key *key, const cJSON *node,
+                          sm_quantity *out);
 } sm_section;
 
 /* Where the value of one key comes from. */

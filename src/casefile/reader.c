@@ -248,21 +248,12 @@ void sm_reader_check_keys(sm_reader *r, const cJSON *object, const sm_keys *keys
 
 /* 5. Release */
 
-static void assumption_destroy(sm_assumption *a)
-{
-    char *owned[] = {a->path, a->value, a->unit, a->words, a->source, a->draws, a->low, a->high};
-    for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
-        free(owned[i]);
-}
-
 void sm_reader_destroy(sm_reader *r)
 {
     for (size_t i = 0; r->default_node && i < sm_defaults_count(); i++)
         cJSON_Delete(r->default_node[i]);
     free(r->default_node);
-    for (size_t i = 0; i < r->n_assumptions; i++)
-        assumption_destroy(&r->assumption[i]);
-    free(r->assumption);
+    sm_assumptions_destroy(&r->assumptions);
     sm_json_doc_destroy(&r->case_doc);
     sm_json_doc_destroy(&r->profile_doc);
     *r = (sm_reader){0};

@@ -3,8 +3,8 @@
 #ifndef SM_CASEFILE_READER_H
 #define SM_CASEFILE_READER_H
 
-#include "casefile/defaults.h"
 #include "format/json_doc.h"
+#include "casefile/assumptions.h"
 #include "casefile/keys.h"
 
 /* More messages than this help nobody; the last one says that there are more. */
@@ -18,8 +18,7 @@ typedef struct {
     bool muted;                        /* messages are dropped: the value was checked where it stands */
     bool no_memory;
     size_t faults; /* muted ones too: tells a caller whether a step went well */
-    sm_assumption *assumption;
-    size_t n_assumptions, cap_assumptions;
+    sm_assumptions assumptions;
 } sm_reader;
 
 void sm_reader_destroy(sm_reader *r);

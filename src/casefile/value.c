@@ -11,6 +11,7 @@
 
 #include "base/utf8.h"
 #include "casefile/identifiers.h"
+#include "measurement/case.h"
 
 #define FREE_TEXT_LIMIT 400
 
@@ -305,7 +306,7 @@ static void refuse_choice(sm_reader *r, const cJSON *node, const sm_key *key)
 
 static bool read_choice(sm_reader *r, const cJSON *node, const sm_key *key, unsigned *out)
 {
-    for (const sm_choice *c = key->choice; cJSON_IsString(node) && c->name; c++)
+    for (const sm_key_word *c = key->choice; cJSON_IsString(node) && c->name; c++)
         if (strcmp(c->name, node->valuestring) == 0) {
             *out = c->value;
             r->facts |= c->fact;

@@ -6,6 +6,7 @@
 #define SM_CASEFILE_VALUE_H
 
 #include "casefile/reader.h"
+#include "sampling/dist.h"
 
 #define SM_DOMAIN_SIZE 160
 /* "from 0 to 5 (mm)", "above 0 and below 1", "of 3 or more". Returns out. */

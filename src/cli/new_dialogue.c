@@ -171,7 +171,7 @@ static void introduce(const dialogue *x)
 /* An answer in words: "22.3, SD 0.3 mm", "5.7 by A", "yes". */
 static void answer_words(const sm_question *q, const char *json, sm_text *out)
 {
-    if (q->ask == SM_ASK_EDGE)
+    if (q->kind == SM_QUESTION_EDGE)
         sm_text_puts(out, strcmp(json, "0") == 0 ? "no" : strcmp(json, "-1") == 0 ? "yes" : json);
     else if (!sm_draft_words(q, json, out))
         sm_words_value(out, json, q->key->unit);
@@ -187,7 +187,7 @@ static void add_present(const dialogue *x, const sm_question *q, sm_text *out)
         sm_question_default(q, &words);
         if (words.len)
             sm_text_addf(out, "Enter takes the default: %s", words.s);
-        else if (q->ask == SM_ASK_SIDES)
+        else if (q->kind == SM_QUESTION_SIDES)
             sm_text_puts(out, "Enter takes left right");
     }
     sm_text_destroy(&json);
@@ -215,7 +215,7 @@ static void put_question(const dialogue *x)
 static void explain(const dialogue *x)
 {
     const sm_question *q = &x->question[x->at];
-    const sm_term *t = sm_explain_find(q->ask == SM_ASK_EDGE ? "bloom_edges" : q->key->name);
+    const sm_term *t = sm_explain_find(q->kind == SM_QUESTION_EDGE ? "bloom_edges" : q->key->name);
     if (t)
         say(x, 2, t->sentences);
 }
@@ -270,7 +270,7 @@ static sm_status take_typed(dialogue *x, const char *typed, bool *taken)
     *taken = false;
     if (sm_answer_read(&x->question[x->at], typed, SM_DECIMAL_POINT, &json, &wrong)) {
         s = take(x, json.s, taken);
-        if (*taken && x->question[x->at].ask == SM_ASK_KEY)
+        if (*taken && x->question[x->at].kind == SM_QUESTION_KEY)
             confirm(x, json.s);
     } else {
         sm_text words = {0};
@@ -290,7 +290,7 @@ static sm_status take_enter(dialogue *x, bool *taken)
     *taken = sm_draft_state(&x->draft, q, NULL) == SM_ANSWER_GIVEN;
     if (*taken)
         return SM_OK;
-    if (q->ask == SM_ASK_SIDES)
+    if (q->kind == SM_QUESTION_SIDES)
         return take_typed(x, "left right", taken);
     if (q->optional)
         return take(x, NULL, taken);

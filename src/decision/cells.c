@@ -55,7 +55,7 @@ void sm_cells_destroy(sm_cells *c)
 
 /* 2. What one task gathers */
 
-/* sm_cell and sm_swap for one task, small enough for the second cache. */
+/* sm_cell_counts and sm_swap for one task, small enough for the second cache. */
 typedef struct {
     uint16_t n[2], events[2];
 } task_cell;

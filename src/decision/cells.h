@@ -21,7 +21,7 @@ typedef struct {
     int n_sources, n_cells;
     sm_coordinates *shows; /* by source */
     int *first;            /* where a source's cells start; one more at the end: n_cells */
-    sm_cell *cell;
+    sm_cell_counts *cell;
     sm_swap *swap;     /* root a in cell c: swap[a * n_cells + c]; without meaning where there is one root */
     int64_t n, events; /* of the root `now` */
     double least;      /* sum over trials of the least cost, burden and event, that any root has in that very trial;

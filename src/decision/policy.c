@@ -106,7 +106,7 @@ static int features(const sm_grid *g, int cell, double *f)
 /* 3. The logistic surface */
 
 /* Trials and events of a cell in a half, or in both. */
-static void half_counts(const sm_cell *c, int half, double *n, double *events)
+static void half_counts(const sm_cell_counts *c, int half, double *n, double *events)
 {
     *n = half < 2 ? (double)c->n[half] : (double)(c->n[0] + c->n[1]);
     *events = half < 2 ? (double)c->events[half] : (double)(c->events[0] + c->events[1]);
@@ -115,7 +115,7 @@ static void half_counts(const sm_cell *c, int half, double *n, double *events)
 /* One surface: the cells from `cell` on, without the coin. */
 typedef struct {
     const sm_grid *grid;
-    const sm_cell *cell;
+    const sm_cell_counts *cell;
     int half, n_features, cells;
     double *f; /* cells x n_features */
     double beta[MAX_FEATURES];
@@ -206,7 +206,7 @@ static double newton_step(surface *s, double level)
 }
 
 /* The overall proportion of the half, held away from 0 and 1. */
-static double proportion(const sm_cell *cell, int cells, int half)
+static double proportion(const sm_cell_counts *cell, int cells, int half)
 {
     double all = 0, all_events = 0;
     for (int c = 0; c < cells; c++) {
@@ -236,7 +236,7 @@ static void fit(surface *s)
 
 /* The event's probability over the cells as a smooth surface, fitted to one half (0 or 1) or to both (2). P has a place
  * for every cell. SM_NO_MEMORY. */
-static sm_status policy_surface(const sm_grid *g, const sm_cell *cell, int half, double *P)
+static sm_status policy_surface(const sm_grid *g, const sm_cell_counts *cell, int half, double *P)
 {
     surface s = {.grid = g, .half = half, .cells = plain_cells(g)};
     double f[MAX_FEATURES];
@@ -297,7 +297,7 @@ static sm_worth worth_of(const payment *p)
 
 /* What choosing needs by cell: an action's cells and surface; the best action so far and its cost. */
 typedef struct {
-    sm_cell *cell;
+    sm_cell_counts *cell;
     double *P, *cost;
     int *best;
 } chooser;
@@ -319,7 +319,8 @@ static void chooser_destroy(chooser *w)
 }
 
 /* The trials and events of action a; returns its events in a half. */
-static int64_t action_cells(const sm_actions *actions, int a, const sm_cell *cell, int cells, int half, sm_cell *out)
+static int64_t action_cells(const sm_actions *actions, int a, const sm_cell_counts *cell, int cells, int half,
+                            sm_cell_counts *out)
 {
     int64_t sum = 0;
     for (int c = 0; c < cells; c++) {
@@ -333,7 +334,7 @@ static int64_t action_cells(const sm_actions *actions, int a, const sm_cell *cel
 }
 
 /* E[cost | cell] of action a, learned on a half; an action that has no event there is held to have none. */
-static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a, const sm_cell *cell, int half,
+static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a, const sm_cell_counts *cell, int half,
                              chooser *w)
 {
     const int cells = sm_grid_cells(g);
@@ -346,7 +347,7 @@ static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a,
 }
 
 /* The best action of each cell; the one now where no other is better. */
-static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_cell *cell, int half,
+static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_cell_counts *cell, int half,
                         const sm_watch *watch, chooser *w)
 {
     const int cells = sm_grid_cells(g);
@@ -366,7 +367,7 @@ static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_ce
     return SM_OK;
 }
 
-static void pay_choice(const sm_actions *actions, const sm_cell *cell, int cells, const int *best, int half,
+static void pay_choice(const sm_actions *actions, const sm_cell_counts *cell, int cells, const int *best, int half,
                        payment *paid)
 {
     for (int c = 0; c < cells; c++) {
@@ -380,8 +381,8 @@ static void pay_choice(const sm_actions *actions, const sm_cell *cell, int cells
     }
 }
 
-sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_actions *actions, const sm_watch *watch,
-                          sm_status *status)
+sm_worth sm_policy_choice(const sm_grid *g, const sm_cell_counts *cell, const sm_actions *actions,
+                          const sm_watch *watch, sm_status *status)
 {
     const int cells = sm_grid_cells(g);
     payment paid = {0};
@@ -401,7 +402,7 @@ sm_worth sm_policy_choice(const sm_grid *g, const sm_cell *cell, const sm_action
 enum { WAIT, ACT, TWO };
 
 /* cell: trials, and events of the action now. Waiting has every event, acting none. */
-static void two_swaps(const sm_cell *waiting, int cells, int now, sm_cell *cell, sm_swap *swap)
+static void two_swaps(const sm_cell_counts *waiting, int cells, int now, sm_cell_counts *cell, sm_swap *swap)
 {
     for (int c = 0; c < cells; c++) {
         cell[c] = waiting[c];
@@ -413,12 +414,13 @@ static void two_swaps(const sm_cell *waiting, int cells, int now, sm_cell *cell,
     }
 }
 
-sm_worth sm_policy_worth(const sm_grid *g, const sm_cell *cell, double q, const sm_watch *watch, sm_status *status)
+sm_worth sm_policy_worth(const sm_grid *g, const sm_cell_counts *cell, double q, const sm_watch *watch,
+                         sm_status *status)
 {
     const int cells = sm_grid_cells(g);
     const double burden[TWO] = {[WAIT] = 0, [ACT] = q};
     sm_worth w = {{0, 0}, {0, 0}};
-    sm_cell *of_now = malloc((size_t)cells * sizeof *of_now);
+    sm_cell_counts *of_now = malloc((size_t)cells * sizeof *of_now);
     sm_swap *swap = calloc(TWO * (size_t)cells, sizeof *swap);
     sm_actions two = {.n = TWO, .burden = burden, .swap = swap, .stride = (size_t)cells};
     two.now = proportion(cell, cells, 2) >= q ? ACT : WAIT;
@@ -475,7 +477,7 @@ static double share_at(const bool *changes, double rho, double z)
     return share;
 }
 
-sm_worth sm_policy_partial_worth(const sm_cell *cell, double rho, double q, sm_status *status)
+sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, double rho, double q, sm_status *status)
 {
     const sm_grid g = {.dims = 1};
     const int cells = sm_grid_cells(&g);

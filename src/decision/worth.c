@@ -21,7 +21,7 @@ static void keep_order(sm_source_worth *w, double bound)
 }
 
 /* The cells of a two-column source added up along its second coordinate: what the reader error alone shows. */
-static const sm_cell *first_coordinate(const sm_grid *g, const sm_cell *cell, sm_cell sum[256])
+static const sm_cell_counts *first_coordinate(const sm_grid *g, const sm_cell_counts *cell, sm_cell_counts sum[256])
 {
     if (g->dims == 1)
         return cell;
@@ -39,8 +39,8 @@ static sm_status source_worth(const sm_cells *cells, int source, double q, doubl
                               sm_source_worth *out)
 {
     const sm_coordinates *shows = &cells->shows[source];
-    const sm_cell *cell = cells->cell + cells->first[source];
-    sm_cell sum[256];
+    const sm_cell_counts *cell = cells->cell + cells->first[source];
+    sm_cell_counts sum[256];
     sm_status s = SM_OK;
     *out = (sm_source_worth){.varies = shows->shows != SM_SHOWS_NOTHING};
     if (!out->varies)

@@ -177,7 +177,7 @@ static void choice_read(const sm_key *key, const char *s, sm_text *json)
 {
     const char *only = NULL;
     size_t hits = 0, n = strlen(s);
-    for (const sm_choice *c = key->choice; c->name; c++) {
+    for (const sm_key_word *c = key->choice; c->name; c++) {
         size_t same = 0;
         while (same < n && tolower((unsigned char)s[same]) == c->name[same])
             same++;
@@ -300,9 +300,9 @@ bool sm_answer_read(const sm_question *q, const char *typed, sm_decimals decimal
     wrong->failed |= !s;
     if (ok && q->key->kind != SM_KEY_TEXT && (s[0] == '{' || s[0] == '['))
         ok = json_read(s, json, wrong);
-    else if (ok && q->ask == SM_ASK_SIDES)
+    else if (ok && q->kind == SM_QUESTION_SIDES)
         ok = sides_read(s, json, wrong);
-    else if (ok && q->ask == SM_ASK_EDGE)
+    else if (ok && q->kind == SM_QUESTION_EDGE)
         ok = truth_read(s, edge, json, wrong);
     else if (ok)
         ok = key_read(q->key, s, decimals, json, wrong);

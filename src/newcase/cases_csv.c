@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "base/utf8.h"
+#include "casefile/casefile.h"
 #include "casefile/identifiers.h"
 #include "format/json_scan.h"
 

@@ -12,7 +12,7 @@
 
 /* What one column gives. */
 typedef struct {
-    sm_question question;      /* its key and where it stands; ask is SM_ASK_KEY */
+    sm_question question;      /* its key and where it stands; kind is SM_QUESTION_KEY */
     char reader[SM_NAME_SIZE]; /* "": not one reader's readings */
     bool is_reading;           /* the quantity itself, or one reader's readings of it */
     bool is_deep;              /* a key inside a reading written in full */

@@ -10,6 +10,7 @@
 
 #include "format/json_doc.h"
 #include "format/json_write.h"
+#include "casefile/casefile.h"
 #include "casefile/reader.h"
 
 #define FORMAT "slimmargin-case-1"
@@ -187,7 +188,7 @@ static size_t without_idle_edges(cJSON *root, sm_question *q, size_t n)
 {
     size_t kept = 0;
     for (size_t i = 0; i < n; i++)
-        if (q[i].ask != SM_ASK_EDGE || has_readings(root, q[i].pointer))
+        if (q[i].kind != SM_QUESTION_EDGE || has_readings(root, q[i].pointer))
             q[kept++] = q[i];
     return kept;
 }
@@ -260,7 +261,7 @@ bool sm_draft_words(const sm_question *q, const char *json, sm_text *out)
 {
     cJSON *node = cJSON_Parse(json);
     const cJSON *readings = sm_reader_member(node, "readings_mm");
-    const bool sides = q->ask == SM_ASK_SIDES && cJSON_IsObject(node);
+    const bool sides = q->kind == SM_QUESTION_SIDES && cJSON_IsObject(node);
     if (readings)
         readings_words(readings, out);
     else if (sides)
@@ -346,13 +347,13 @@ static sm_status keep_sides(const sm_draft *old, sm_draft *new)
  * it. */
 static sm_status keep_edge(const sm_draft *old, sm_draft *new, const sm_question *q)
 {
-    const sm_quantity_kind *quantity = q->ask == SM_ASK_KEY ? sm_keys_quantity(q->key->name) : NULL;
+    const sm_quantity_kind *quantity = q->kind == SM_QUESTION_KEY ? sm_keys_quantity(q->key->name) : NULL;
     if (!quantity || !quantity->cross_check)
         return SM_OK;
     sm_question edge = *q;
     sm_text json = {0};
     edge.optional = true;
-    edge.ask = SM_ASK_EDGE;
+    edge.kind = SM_QUESTION_EDGE;
     snprintf(edge.pointer, sizeof edge.pointer, "/coronaries/%s/%s/bloom_edges", q->side, q->key->name);
     sm_question *all;
     size_t n;
@@ -369,7 +370,7 @@ static sm_status keep_edge(const sm_draft *old, sm_draft *new, const sm_question
 
 static sm_status complete_answer(const sm_draft *old, sm_draft *new, const sm_question *q)
 {
-    return q->ask == SM_ASK_SIDES ? keep_sides(old, new) : keep_edge(old, new, q);
+    return q->kind == SM_QUESTION_SIDES ? keep_sides(old, new) : keep_edge(old, new, q);
 }
 
 sm_status sm_draft_answer(sm_draft *draft, const sm_question *q, const char *json, sm_diag *d)

@@ -6,6 +6,9 @@
 #ifndef SM_NEWCASE_DRAFT_H
 #define SM_NEWCASE_DRAFT_H
 
+#include "base/diag.h"
+#include "base/file_text.h"
+#include "base/status.h"
 #include "newcase/questions.h"
 
 /* Zero-initialise; destroy in every case. */

@@ -39,7 +39,7 @@ static void add(list *l, sm_question q)
 static void add_section(list *l, const sm_keys *keys, const char *path)
 {
     for (size_t i = 0; i < keys->n; i++) {
-        sm_question q = {.ask = SM_ASK_KEY, .keys = keys, .key = &keys->key[i]};
+        sm_question q = {.kind = SM_QUESTION_KEY, .keys = keys, .key = &keys->key[i]};
         q.optional = !(q.key->flags & SM_KEY_REQUIRED);
         if (q.optional && !sm_questions_asks(keys, q.key))
             continue;
@@ -48,9 +48,9 @@ static void add_section(list *l, const sm_keys *keys, const char *path)
     }
 }
 
-static void add_one(list *l, const sm_keys *keys, const char *name, sm_ask ask)
+static void add_one(list *l, const sm_keys *keys, const char *name, sm_question_kind kind)
 {
-    sm_question q = {.ask = ask, .keys = keys, .key = sm_keys_find(keys, name)};
+    sm_question q = {.kind = kind, .keys = keys, .key = sm_keys_find(keys, name)};
     snprintf(q.pointer, sizeof q.pointer, "/%s", name);
     add(l, q);
 }
@@ -59,14 +59,14 @@ static void add_one(list *l, const sm_keys *keys, const char *name, sm_ask ask)
 static void add_side(list *l, const char *side)
 {
     for (size_t i = 0; i < sm_keys_coronary.n; i++) {
-        sm_question q = {.ask = SM_ASK_KEY, .keys = &sm_keys_coronary, .key = &sm_keys_coronary.key[i]};
+        sm_question q = {.kind = SM_QUESTION_KEY, .keys = &sm_keys_coronary, .key = &sm_keys_coronary.key[i]};
         snprintf(q.side, sizeof q.side, "%s", side);
         snprintf(q.pointer, sizeof q.pointer, "/coronaries/%s/%s", q.side, q.key->name);
         add(l, q);
         const sm_quantity_kind *quantity = sm_keys_quantity(q.key->name);
         if (!quantity || !quantity->cross_check) /* the two gaps are those that another modality may read */
             continue;
-        q.ask = SM_ASK_EDGE;
+        q.kind = SM_QUESTION_EDGE;
         q.optional = true;
         snprintf(q.pointer, sizeof q.pointer, "/coronaries/%s/%s/bloom_edges", q.side, q.key->name);
         add(l, q);
@@ -76,11 +76,11 @@ static void add_side(list *l, const char *side)
 size_t sm_questions_list(const char *const *side, size_t n_sides, sm_question *out, size_t room)
 {
     list l = {out, 0, room};
-    add_one(&l, &sm_keys_case, "case", SM_ASK_KEY);
+    add_one(&l, &sm_keys_case, "case", SM_QUESTION_KEY);
     add_section(&l, &sm_keys_scan, "/scan");
     add_section(&l, &sm_keys_valve, "/surgical_valve");
     add_section(&l, &sm_keys_implant, "/implant");
-    add_one(&l, &sm_keys_case, "coronaries", SM_ASK_SIDES);
+    add_one(&l, &sm_keys_case, "coronaries", SM_QUESTION_SIDES);
     for (size_t i = 0; i < n_sides; i++)
         add_side(&l, side[i]);
     add_section(&l, &sm_keys_action, "");
@@ -100,9 +100,9 @@ void sm_question_words(const sm_question *q, sm_text *out)
     const size_t at = out->len;
     if (q->side[0])
         sm_text_addf(out, "%s: ", q->side);
-    if (q->ask == SM_ASK_SIDES)
+    if (q->kind == SM_QUESTION_SIDES)
         sm_text_puts(out, "the ostia that were measured");
-    else if (q->ask == SM_ASK_EDGE)
+    else if (q->kind == SM_QUESTION_EDGE)
         sm_text_addf(out, "does this %s start or end on a bright edge?", q->key->words);
     else
         sm_text_puts(out,
@@ -112,7 +112,7 @@ void sm_question_words(const sm_question *q, sm_text *out)
 
 static void choices(const sm_key *key, sm_text *out)
 {
-    for (const sm_choice *c = key->choice; c && c->name; c++)
+    for (const sm_key_word *c = key->choice; c && c->name; c++)
         sm_text_addf(out, "%s%s", c == key->choice ? "" : c[1].name ? ", " : " or ", c->name);
 }
 
@@ -130,9 +130,9 @@ void sm_question_expects(const sm_question *q, sm_text *out)
 {
     char domain[SM_DOMAIN_SIZE];
     sm_value_domain(q->key, domain);
-    if (q->ask == SM_ASK_SIDES)
+    if (q->kind == SM_QUESTION_SIDES)
         sm_text_puts(out, "names with blanks between them, most often left right");
-    else if (q->ask == SM_ASK_EDGE)
+    else if (q->kind == SM_QUESTION_EDGE)
         sm_text_puts(out, "yes (calcified wall, bright leaflets or posts: it then reads short) or no");
     else if (q->key->kind == SM_KEY_CHOICE)
         choices(q->key, out);
@@ -154,7 +154,7 @@ void sm_question_default(const sm_question *q, sm_text *out)
         sm_text_puts(out, "none: probabilities are told and nothing is called");
         return;
     }
-    const bool edge = q->ask == SM_ASK_EDGE;
+    const bool edge = q->kind == SM_QUESTION_EDGE;
     const sm_default *line =
         edge ? sm_defaults_find(q->key->name, "bloom_edges", 0) : sm_defaults_find(q->keys->group, q->key->name, 0);
     if (!line)

@@ -3,19 +3,20 @@
 #ifndef SM_NEWCASE_QUESTIONS_H
 #define SM_NEWCASE_QUESTIONS_H
 
+#include "base/text.h"
 #include "casefile/keys.h"
 #include "measurement/case.h"
 
 typedef enum {
-    SM_ASK_KEY,   /* the value of one key */
-    SM_ASK_SIDES, /* the names of the coronaries */
-    SM_ASK_EDGE   /* whether a gap meets a bright edge */
-} sm_ask;
+    SM_QUESTION_KEY,   /* the value of one key */
+    SM_QUESTION_SIDES, /* the names of the coronaries */
+    SM_QUESTION_EDGE   /* whether a gap meets a bright edge */
+} sm_question_kind;
 
 #define SM_QUESTION_POINTER 256
 
 typedef struct {
-    sm_ask ask;
+    sm_question_kind kind;
     char pointer[SM_QUESTION_POINTER]; /* JSON pointer into the case */
     const sm_keys *keys;
     const sm_key *key;

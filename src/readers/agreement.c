@@ -144,7 +144,7 @@ static trend trend_of(const double *x, const double *y, size_t n, double *left)
 
 /* 4. Limits of agreement */
 
-static void fill_slopes(const sm_pair_readings *in, double *room, sm_pair *out)
+static void fill_slopes(const sm_agreement_readings *in, double *room, sm_agreement *out)
 {
     double *size = room, *difference = room + in->n, *left = room + 2 * in->n, *rest = room + 3 * in->n;
     for (size_t i = 0; i < in->n; i++)
@@ -161,7 +161,7 @@ static void fill_slopes(const sm_pair_readings *in, double *room, sm_pair *out)
 
 /* Variance of the SD of single differences (delta method): the part seen in the means, with the paper's n, and the
  * repeats. */
-static double variance_of_sd(const sm_pair_readings *in, double sd_of_means, double sd_single)
+static double variance_of_sd(const sm_agreement_readings *in, double sd_of_means, double sd_single)
 {
     double add_a = (1.0 - in->inverse_a) * in->within_a, add_b = (1.0 - in->inverse_b) * in->within_b;
     double v = 2.0 * pow(sd_of_means, 4.0) / (double)in->n;
@@ -172,7 +172,7 @@ static double variance_of_sd(const sm_pair_readings *in, double sd_of_means, dou
     return sd_single > 0.0 ? v / (4.0 * sd_single * sd_single) : 0.0;
 }
 
-static void fill_limits(const sm_pair_readings *in, sm_mean_sd d, sm_pair *out)
+static void fill_limits(const sm_agreement_readings *in, sm_mean_sd d, sm_agreement *out)
 {
     double n = (double)in->n;
     out->n = in->n;
@@ -185,9 +185,9 @@ static void fill_limits(const sm_pair_readings *in, sm_mean_sd d, sm_pair *out)
     out->upper = sm_ci95_t(d.mean + in->factor * out->sd_single, se, n - 1.0);
 }
 
-sm_status sm_pair_fit(const sm_pair_readings *in, sm_pair *out)
+sm_status sm_agreement_fit(const sm_agreement_readings *in, sm_agreement *out)
 {
-    *out = (sm_pair){.n = in->n};
+    *out = (sm_agreement){.n = in->n};
     if (in->n < 3)
         return SM_REFUSED;
     double *room = malloc(4 * in->n * sizeof *room);

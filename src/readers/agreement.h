@@ -31,7 +31,7 @@ typedef struct {
     double dof_a, dof_b;         /* their degrees of freedom */
     double inverse_a, inverse_b; /* mean of 1/(repeats) over the cases; 1 where nobody repeated */
     double factor;               /* limits are bias -+ factor SD: 1.96, or the paper's 2 */
-} sm_pair_readings;
+} sm_agreement_readings;
 
 typedef struct {
     size_t n;
@@ -41,11 +41,11 @@ typedef struct {
     double sd_single;                    /* of differences of single readings: sd_of_means with the repeats put back */
     double bias_slope, bias_slope_p;     /* change of a - b per mm of (a + b)/2, and its two-sided p */
     double spread_slope, spread_slope_p; /* change of |a - b - its line| per mm */
-} sm_pair;
+} sm_agreement;
 
 /* Bland and Altman (Lancet 1986;i:307; repeats as in Stat Methods Med 1999;8:135). Standard error of a limit:
  * sqrt(s^2/n + factor^2 var(SD)), which is the paper's sqrt(3 s^2/n) without repeats and with factor 2. All intervals
  * by t(n - 1). At least 3 cases, else SM_REFUSED. Slopes are NaN where all cases have the same size. */
-sm_status sm_pair_fit(const sm_pair_readings *in, sm_pair *out);
+sm_status sm_agreement_fit(const sm_agreement_readings *in, sm_agreement *out);
 
 #endif

@@ -64,11 +64,11 @@ static void fill_cells(sm_crossed *d, const entry *e)
 {
     for (size_t i = 0; i < d->n_readings; i++) {
         d->y[i] = e[i].y - d->centre;
-        sm_cell *last = d->n_cells ? &d->cell[d->n_cells - 1] : NULL;
+        sm_crossed_cell *last = d->n_cells ? &d->cell[d->n_cells - 1] : NULL;
         if (last && last->row == e[i].row && last->col == e[i].col)
             last->n++;
         else
-            d->cell[d->n_cells++] = (sm_cell){.row = e[i].row, .col = e[i].col, .n = 1, .first = i};
+            d->cell[d->n_cells++] = (sm_crossed_cell){.row = e[i].row, .col = e[i].col, .n = 1, .first = i};
     }
     for (size_t k = 0; k < d->n_cells; k++) {
         sm_mean_sd m = sm_mean_sd_of(d->y + d->cell[k].first, d->cell[k].n);

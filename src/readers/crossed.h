@@ -12,7 +12,7 @@ typedef struct {
     size_t row, col; /* case and reader, counted within this quantity */
     size_t n, first; /* readings y[first] to y[first + n - 1], in the order given */
     double mean, ss; /* mean less the grand mean; squared deviations from it */
-} sm_cell;
+} sm_crossed_cell;
 
 /* Any crossed design, complete or not. Every value is kept less the grand mean `centre`, so that a large mean costs no
  * digits. */
@@ -20,8 +20,8 @@ typedef struct {
     size_t n_readings, n_cases, n_readers, n_cells;
     size_t *case_id, *reader_id; /* the caller's numbers of row and column */
     double *y;
-    sm_cell *cell;     /* by row, then by column */
-    size_t *row_start; /* first cell of each row; n_cases + 1 of them */
+    sm_crossed_cell *cell; /* by row, then by column */
+    size_t *row_start;     /* first cell of each row; n_cases + 1 of them */
     double centre;
     double within_ss;  /* sum of ss over the cells */
     size_t within_dof; /* n_readings - n_cells: what repeats alone can tell */

@@ -106,7 +106,7 @@ typedef struct {
     size_t n;
 } common_cases;
 
-static const sm_cell *find_cell(const sm_crossed *d, size_t row, size_t col)
+static const sm_crossed_cell *find_cell(const sm_crossed *d, size_t row, size_t col)
 {
     for (size_t k = d->row_start[row]; k < d->row_start[row + 1]; k++)
         if (d->cell[k].col == col)
@@ -119,7 +119,7 @@ static void gather_pair(const sm_crossed *d, size_t first, size_t second, common
     c->n = 0;
     c->inverse_a = c->inverse_b = 0.0;
     for (size_t i = 0; i < d->n_cases; i++) {
-        const sm_cell *a = find_cell(d, i, first), *b = find_cell(d, i, second);
+        const sm_crossed_cell *a = find_cell(d, i, first), *b = find_cell(d, i, second);
         if (!a || !b)
             continue;
         c->a[c->n] = a->mean + d->centre;
@@ -147,7 +147,7 @@ static sm_status add_pair(const sm_crossed *d, size_t first, size_t second, comm
     gather_pair(d, first, second, c);
     if (c->n < 3)
         return SM_OK;
-    sm_pair_readings in = {.n = c->n, .a = c->a, .b = c->b, .factor = SM_Z95};
+    sm_agreement_readings in = {.n = c->n, .a = c->a, .b = c->b, .factor = SM_Z95};
     in.inverse_a = c->inverse_a / (double)c->n;
     in.inverse_b = c->inverse_b / (double)c->n;
     in.within_a = reader_variance(d, first, &in.dof_a);
@@ -155,7 +155,7 @@ static sm_status add_pair(const sm_crossed *d, size_t first, size_t second, comm
     sm_learned_pair *p = &l->pair[l->n_pairs++];
     p->first = d->reader_id[first];
     p->second = d->reader_id[second];
-    return sm_pair_fit(&in, &p->agreement);
+    return sm_agreement_fit(&in, &p->agreement);
 }
 
 static sm_status fill_pairs(const sm_crossed *d, sm_learned *l)

@@ -41,7 +41,7 @@ void sm_reader_study_destroy(sm_reader_study *s);
 /* Two readers, by their numbers in the study, and how they agree (first less second). */
 typedef struct {
     size_t first, second;
-    sm_pair agreement;
+    sm_agreement agreement;
 } sm_learned_pair;
 
 /* The odd cell in terms of the study. */

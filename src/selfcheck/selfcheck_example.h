@@ -22,12 +22,12 @@ typedef enum {
     SM_ASK_SHARE, /* of the event among the trials that have the event `given` */
     SM_ASK_FIRST, /* the first-order index of an input, by redrawing it, on output 0 */
     SM_ASK_TOTAL  /* its total index */
-} sm_ask;
+} sm_example_ask;
 
 /* widest: the tolerance at 1,000,000 trials, 5 standard errors there (check_table.h); not read for events and shares,
  * whose standard errors follow from what is expected. of: the output, event or input that is asked. */
 typedef struct {
-    sm_ask ask;
+    sm_example_ask ask;
     const char *name;
     double expected, widest;
     int of, given;

@@ -52,9 +52,9 @@ static const double m2[] = {525, 415, 508, 444, 500, 625, 460, 390, 642, 432, 42
 static void test_bland_altman(void **state)
 {
     (void)state;
-    sm_pair_readings in = {.n = 17, .a = w1, .b = m1, .inverse_a = 1.0, .inverse_b = 1.0, .factor = 2.0};
-    sm_pair p;
-    assert_int_equal(sm_pair_fit(&in, &p), SM_OK);
+    sm_agreement_readings in = {.n = 17, .a = w1, .b = m1, .inverse_a = 1.0, .inverse_b = 1.0, .factor = 2.0};
+    sm_agreement p;
+    assert_int_equal(sm_agreement_fit(&in, &p), SM_OK);
     assert_near(p.bias.value, -2.117647059, 0.0, 1e-9);
     assert_near(p.sd_single, 38.765129874, 0.0, 1e-8);
     assert_near(p.lower.value, -79.647906806, 0.0, 1e-8);
@@ -68,7 +68,7 @@ static void test_bland_altman(void **state)
     assert_near(p.upper.low, 40.8908, 0.0, 5e-5);
     assert_near(p.upper.high, 109.9344, 0.0, 5e-5);
     in.factor = 1.96;
-    assert_int_equal(sm_pair_fit(&in, &p), SM_OK);
+    assert_int_equal(sm_agreement_fit(&in, &p), SM_OK);
     assert_near(p.lower.value, -78.097301611, 0.0, 1e-8);
     assert_near(p.upper.value, 73.862007493, 0.0, 1e-8);
 }
@@ -86,18 +86,18 @@ static void test_bland_altman_repeats(void **state)
     }
     assert_near(sqrt(ss_a / 17.0), 15.306669058, 0.0, 1e-8);
     assert_near(sqrt(ss_b / 17.0), 19.910830632, 0.0, 1e-8);
-    sm_pair_readings in = {.n = 17,
-                           .a = a,
-                           .b = b,
-                           .within_a = ss_a / 17.0,
-                           .within_b = ss_b / 17.0,
-                           .dof_a = 17.0,
-                           .dof_b = 17.0,
-                           .inverse_a = 0.5,
-                           .inverse_b = 0.5,
-                           .factor = 2.0};
-    sm_pair p;
-    assert_int_equal(sm_pair_fit(&in, &p), SM_OK);
+    sm_agreement_readings in = {.n = 17,
+                                .a = a,
+                                .b = b,
+                                .within_a = ss_a / 17.0,
+                                .within_b = ss_b / 17.0,
+                                .dof_a = 17.0,
+                                .dof_b = 17.0,
+                                .inverse_a = 0.5,
+                                .inverse_b = 0.5,
+                                .factor = 2.0};
+    sm_agreement p;
+    assert_int_equal(sm_agreement_fit(&in, &p), SM_OK);
     assert_near(p.sd_of_means, 33.204136879, 0.0, 1e-8);
     assert_near(p.sd_single, 37.654778620, 0.0, 1e-8);
     assert_true(p.upper.high - p.upper.low < 4.0 * 16.3); /* no wider than twice the interval without repeats */
@@ -118,14 +118,14 @@ static void test_trend(void **state)
         xy += size * difference;
         xx += size * size;
     }
-    sm_pair_readings in = {.n = 6, .a = a, .b = b, .inverse_a = 1.0, .inverse_b = 1.0, .factor = SM_Z95};
-    sm_pair p;
-    assert_int_equal(sm_pair_fit(&in, &p), SM_OK);
+    sm_agreement_readings in = {.n = 6, .a = a, .b = b, .inverse_a = 1.0, .inverse_b = 1.0, .factor = SM_Z95};
+    sm_agreement p;
+    assert_int_equal(sm_agreement_fit(&in, &p), SM_OK);
     assert_near(p.bias_slope, (xy - 6.0 * x * y) / (xx - 6.0 * x * x), 1e-10, 0.0);
     assert_true(p.bias_slope_p < 1e-4);
     assert_true(p.spread_slope_p > 0.05);
     in.n = 2;
-    assert_int_equal(sm_pair_fit(&in, &p), SM_REFUSED);
+    assert_int_equal(sm_agreement_fit(&in, &p), SM_REFUSED);
 }
 
 int main(void)

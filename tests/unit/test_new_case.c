@@ -45,7 +45,7 @@ static void answers_are_read(void **state)
     const sm_question post = question_of(&sm_keys_valve, "post_azimuth_deg");
     const sm_question name = question_of(&sm_keys_case, "case");
     sm_question edge = gap;
-    edge.ask = SM_ASK_EDGE;
+    edge.kind = SM_QUESTION_EDGE;
     check_answer(&gap, " 5.7 ", "{\"readings_mm\": {\"A\": [5.7]}}", SM_DECIMAL_POINT);
     check_answer(&gap, "9.1; 9.4", "{\"readings_mm\": {\"A\": [9.1, 9.4]}}", SM_DECIMAL_POINT);
     check_answer(&gap, "-0.5 .25", "{\"readings_mm\": {\"A\": [-0.5, 0.25]}}", SM_DECIMAL_POINT);
@@ -75,8 +75,8 @@ static void answers_are_refused(void **state)
     const sm_question gap = question_of(&sm_keys_coronary, "ostium_gap");
     const sm_question depth = question_of(&sm_keys_implant, "implant_depth_mm");
     sm_question edge = gap, sides = question_of(&sm_keys_case, "coronaries");
-    edge.ask = SM_ASK_EDGE;
-    sides.ask = SM_ASK_SIDES;
+    edge.kind = SM_QUESTION_EDGE;
+    sides.kind = SM_QUESTION_SIDES;
     check_refused(&gap, "", "no number");
     check_refused(&gap, "A:", "no number");
     check_refused(&gap, "5,7", "decimal point");
@@ -145,8 +145,8 @@ static void answered_questions_make_a_case(void **state)
         if (i >= n)
             break;
         sm_text sides = {0};
-        const char *json = q[i].ask == SM_ASK_EDGE ? NULL : "12";
-        if (q[i].ask == SM_ASK_SIDES) {
+        const char *json = q[i].kind == SM_QUESTION_EDGE ? NULL : "12";
+        if (q[i].kind == SM_QUESTION_SIDES) {
             assert_true(sm_answer_read(&q[i], "only", SM_DECIMAL_POINT, &sides, &sides));
             json = sides.s;
         }

@@ -131,10 +131,10 @@ static void test_pooled(void **state)
 {
     (void)state;
     static const double ss[] = {0.48115, 0.69209, 0.48483, 1.21752, 0.30076};
-    sm_cell cell[5];
+    sm_crossed_cell cell[5];
     size_t start[6];
     for (size_t k = 0; k < 5; k++) {
-        cell[k] = (sm_cell){.row = k, .n = 61, .ss = ss[k]};
+        cell[k] = (sm_crossed_cell){.row = k, .n = 61, .ss = ss[k]};
         start[k] = k;
     }
     start[5] = 5;

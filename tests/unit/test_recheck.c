@@ -264,11 +264,11 @@ typedef struct {
 /* P(event | z) for coordinates z. */
 typedef double (*risk)(const void *arg, const double *z);
 
-static sm_cell *simulate(risk P, const void *arg, const sm_grid *g, int groups)
+static sm_cell_counts *simulate(risk P, const void *arg, const sm_grid *g, int groups)
 {
     static double z[SM_MAX_DIMS][GROUP], u[GROUP], quiet[GROUP];
     int32_t at[GROUP];
-    sm_cell *cell = calloc((size_t)sm_grid_cells(g), sizeof *cell);
+    sm_cell_counts *cell = calloc((size_t)sm_grid_cells(g), sizeof *cell);
     gsl_rng *r = gsl_rng_alloc(sm_rng_philox);
     sm_rng_seek(r, 3, sm_rng_stream("linear risk", 0), 0);
     for (int group = 0; group < groups; group++) {
@@ -293,7 +293,7 @@ static double linear_at(const void *arg, const double *z)
     return l->q + l->k * (z[0] + l->delta);
 }
 
-static sm_cell *simulate_cells(const linear_risk *l, const sm_grid *g, int groups)
+static sm_cell_counts *simulate_cells(const linear_risk *l, const sm_grid *g, int groups)
 {
     return simulate(linear_at, l, g, groups);
 }
@@ -309,7 +309,7 @@ static void test_worth_of_one_source(void **state)
             linear_risk l = {.q = 0.4, .k = 0.05, .delta = sign * loss_at[i][0]};
             sm_grid g = {.dims = 1};
             sm_status s;
-            sm_cell *cell = simulate_cells(&l, &g, 2000);
+            sm_cell_counts *cell = simulate_cells(&l, &g, 2000);
             sm_worth w = sm_policy_worth(&g, cell, l.q, &(sm_watch){0}, &s);
             assert_int_equal(s, SM_OK);
             assert_true(w.value.standard_error < 4e-4);
@@ -326,7 +326,7 @@ static void test_worth_of_a_part(void **state)
     linear_risk l = {.q = 0.4, .k = 0.05, .delta = 0.5};
     sm_grid g = {.dims = 1};
     sm_status s;
-    sm_cell *cell = simulate_cells(&l, &g, 2000);
+    sm_cell_counts *cell = simulate_cells(&l, &g, 2000);
     sm_worth part = sm_policy_partial_worth(cell, 0.5, l.q, &s),
              all = sm_policy_worth(&g, cell, l.q, &(sm_watch){0}, &s);
     assert_near(part.value.value, l.k * 0.5 * .0833154705877, 0, 4 * part.value.standard_error + 1e-5);
@@ -385,7 +385,7 @@ static void test_published_worths(void **state)
         const published_worth *w = &worths[i];
         const sm_grid g = {.dims = w->known};
         sm_status s;
-        sm_cell *cell = simulate(difference_at, w, &g, 4000);
+        sm_cell_counts *cell = simulate(difference_at, w, &g, 4000);
         const sm_worth got = w->correlation < 1 ? sm_policy_partial_worth(cell, w->correlation, WORTH_Q, &s)
                                                 : sm_policy_worth(&g, cell, WORTH_Q, &(sm_watch){0}, &s);
         assert_int_equal(s, SM_OK);
@@ -421,7 +421,7 @@ static void test_published_calls(void **state)
         const double unit = c->fn + c->fp;
         const sm_grid g = {.dims = 1};
         sm_status s;
-        sm_cell *cell = simulate(call_at, c, &g, 4000);
+        sm_cell_counts *cell = simulate(call_at, c, &g, 4000);
         const sm_worth got = c->correlation < 1 ? sm_policy_partial_worth(cell, c->correlation, c->fp / unit, &s)
                                                 : sm_policy_worth(&g, cell, c->fp / unit, &(sm_watch){0}, &s);
         assert_int_equal(s, SM_OK);
@@ -439,7 +439,7 @@ static void test_worth_in_more_dimensions(void **state)
         linear_risk l = {.q = 0.4, .k = 0.05, .delta = 0.5};
         sm_grid g = {.dims = dims};
         sm_status s;
-        sm_cell *cell = simulate_cells(&l, &g, 2000);
+        sm_cell_counts *cell = simulate_cells(&l, &g, 2000);
         sm_worth w = sm_policy_worth(&g, cell, l.q, &(sm_watch){0}, &s);
         assert_near(w.value.value, l.k * .197796557401, 0, 4 * w.value.standard_error + 1e-4);
         free(cell);
@@ -457,7 +457,7 @@ static void test_worth_of_nothing(void **state)
         for (int near = 0; near < 2; near++) {
             linear_risk l = {.q = 0.4, .k = 1e-9, .delta = near ? 0.0 : 0.1 / 1e-9};
             sm_status s;
-            sm_cell *cell = simulate_cells(&l, &grids[i], 500);
+            sm_cell_counts *cell = simulate_cells(&l, &grids[i], 500);
             sm_worth w = sm_policy_worth(&grids[i], cell, l.q, &(sm_watch){0}, &s);
             assert_near(w.value.value, 0, 0, near ? 3 * w.value.standard_error + 1e-12 : 0);
             free(cell);

@@ -167,7 +167,7 @@ static double integral(double (*f)(double, void *), void *p)
 
 /* Cells of one normal coordinate, filled trial by trial with one uniform for all actions; influence 0: the risks at the
  * means. */
-static void fill_three(int now, double influence, sm_cell *cell, sm_swap *swap, int cells)
+static void fill_three(int now, double influence, sm_cell_counts *cell, sm_swap *swap, int cells)
 {
     static double z[SM_BLOCK], u[SM_BLOCK];
     int32_t at[SM_BLOCK];
@@ -198,7 +198,7 @@ static sm_worth worth_of_three(int now, double influence)
 {
     const sm_grid g = {.dims = 1};
     const int cells = sm_grid_cells(&g);
-    sm_cell *cell = calloc((size_t)cells, sizeof *cell);
+    sm_cell_counts *cell = calloc((size_t)cells, sizeof *cell);
     sm_swap *swap = calloc(3 * (size_t)cells, sizeof *swap);
     sm_actions actions = {3, now, burden_of, swap, (size_t)cells};
     sm_status s;

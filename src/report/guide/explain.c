@@ -9,7 +9,7 @@
 #include <string.h>
 
 #include "casefile/keys.h"
-#include "report/guide/key_guide.h"
+#include "report/guide/key_facts.h"
 
 /* 1. Names */
 
@@ -123,7 +123,7 @@ void sm_explain_write(sm_text *out, const sm_style *style, const sm_term *t)
     sm_layout_title(out, style, name ? name : "");
     sm_layout_wrap(out, style, 0, 0, t->sentences);
     for (size_t i = 0; name; name = sm_explain_name(t, ++i)) {
-        sm_key_guide_facts(out, style, name);
+        sm_key_facts(out, style, name);
         free(name);
     }
 }

@@ -1,5 +1,4 @@
-/* key_guide.h - what may stand at each key of a case: domain, unit, default and source from the tables of the reader,
- * and its explanation.
+/* key_guide.h - every key of a case with its facts and its explanation.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_REPORT_GUIDE_KEY_GUIDE_H
 #define SM_REPORT_GUIDE_KEY_GUIDE_H
@@ -11,9 +10,5 @@ extern const char sm_key_guide_title[];
 
 /* Every key of a case with its explanation: the side file of a form, since JSON has no comments. */
 void sm_key_guide(sm_text *out, const sm_style *style);
-
-/* What the tables say of every key of that name, one paragraph for each place where it may stand. Nothing where none.
- */
-void sm_key_guide_facts(sm_text *out, const sm_style *style, const char *name);
 
 #endif

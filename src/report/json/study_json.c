@@ -104,7 +104,7 @@ static void put_with_ci(sm_json *j, const char *name, sm_ci95 c)
 
 static void put_pair(sm_json *j, const sm_reader_study *s, const sm_learned_pair *p)
 {
-    const sm_pair *a = &p->agreement;
+    const sm_agreement *a = &p->agreement;
     sm_json_open(j, NULL, SM_JSON_LINES);
     sm_json_string(j, "first", s->reader_name[p->first]);
     sm_json_string(j, "second", s->reader_name[p->second]);

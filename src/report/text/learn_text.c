@@ -308,7 +308,7 @@ static void say_trend(const page *g, const char *what, double slope, double p)
 static void put_pair(const page *g, const sm_learned_pair *p)
 {
     char first[NAME_SIZE], second[NAME_SIZE], bias[NUMBER_SIZE], lower[NUMBER_SIZE], upper[NUMBER_SIZE];
-    const sm_pair *a = &p->agreement;
+    const sm_agreement *a = &p->agreement;
     with_interval(a->bias, bias);
     with_interval(a->lower, lower);
     with_interval(a->upper, upper);
