@@ -1,29 +1,78 @@
 #!/bin/bash
-# floors.sh - each floor includes only lower ones; nothing below the command line opens files, prints, exits, reads clock
-# or environment, starts threads or keeps writable globals. SPDX-License-Identifier: GPL-3.0-or-later
+# floors.sh - each floor includes only lower ones and no modules include each other in a circle; a type has its name for
+# itself; nothing below the command line opens files, prints, exits, reads clock or environment, starts threads or keeps
+# writable globals; what tells computes nothing. SPDX-License-Identifier: GPL-3.0-or-later
 . "$(dirname "$0")/common.sh"
-order="base sampling measurement geometry readers format casefile engine decision whatif study selfcheck newcase \
-report/blocks report/json report/text report/figures report/page report/guide api cli"
 
-# By includes.
-allowed=""
-for floor in $order; do
-    allowed="$allowed $floor"
-    while IFS=: read -r file header; do
-        case $header in
-        slimmargin.h) [ "$file" = src/api/api.c ] || fail "$file includes the public header" ;;
-        */*) case "$allowed " in *" ${header%/*} "*) ;; *) fail "$file ($floor) includes $header" ;; esac ;;
-        *) fail "$file includes $header without its floor" ;;
-        esac
-    done <<<"$(grep -H '^#include "' src/$floor/*.[ch] | sed 's/#include "\([^"]*\)".*/\1/')"
-done
+# Lowest first. So reader statistics stand on base alone, and reading a case needs no engine.
+order="base readers sampling measurement geometry format casefile engine decision whatif study selfcheck newcase \
+report/blocks report/json report/text report/figures report/page report/guide api cli"
+# The floors that compute.
+computing="readers sampling measurement geometry engine decision whatif study selfcheck newcase"
+# What report may use of them all the same:
+# - names and words;
+tells="sm_dist_family_name sm_dist_parameter_name sm_quantity_name sm_look_quantity sm_vc_name sm_guard_words sm_seen_words"
+# - the mean and SD of a value that the case states;
+tells="$tells sm_dist_mean sm_dist_sd sm_quantity_estimate"
+# - what stored results say when read in another way: a call by its line, the ends of a curve, where it meets the line;
+tells="$tells sm_call_of sm_recheck_can_change sm_curve_range sm_sweep_row"
+# - facts of published series, and what follows from them alone, in closed form.
+tells="$tells sm_published_obstructed sm_published_unobstructed sm_context_auc sm_context_sensitivity sm_context_specificity"
+
+objects_of() {
+    for floor in "$@"; do
+        for file in src/$floor/*.c; do
+            object=$BUILD/${file#src/}
+            echo "${object%.c}.o"
+        done
+    done
+}
+compile() { ${CC:-cc} -O1 -c -o "$work/$1.o" "$work/$1.c"; }
+
+# 1. By includes and types
+
+# shellcheck disable=SC2086
+sources_in() { /usr/bin/python3 tests/scripts/floors.py "$1" $order; }
+
+# The check itself must find what is planted.
+mkdir -p "$work/src/base" "$work/src/readers" "$work/src/casefile" "$work/src/engine"
+cat >"$work/src/engine/plan.h" <<'C'
+typedef struct {
+    int n;
+} sm_same;
+typedef int (*sm_pointer)(int);
+typedef int sm_function(int);
+C
+printf '%s\n' '#include "engine/plan.h"' >"$work/src/casefile/needs.c"
+printf '%s\n' '#include "casefile/b.h"' 'typedef int sm_same;' >"$work/src/casefile/a.h"
+printf '%s\n' '/* typedef int sm_pointer; */' 'typedef int sm_function;' >"$work/src/casefile/b.h"
+printf '%s\n' '#include "casefile/c.h"' >"$work/src/casefile/b.c"
+printf '%s\n' '#include "casefile/a.h"' >"$work/src/casefile/c.h"
+printf '%s\n' '#include "casefile/a.h"' '#include "b.h"' 'typedef void *sm_pointer[2];' 'typedef int own;' >"$work/src/readers/fit.c"
+printf '%s\n' '#include "readers/fit.h"' '#include "slimmargin.h"' 'typedef int own;' >"$work/src/base/sum.c"
+sources_in "$work/src" | sort >"$work/found"
+sort >"$work/planted" <<'FAULTS'
+base/sum.c includes readers/fit.h
+base/sum.c includes the public header
+casefile/needs.c includes engine/plan.h
+readers/fit.c includes casefile/a.h
+readers/fit.c includes b.h without its floor
+a circle of includes: casefile/a casefile/b casefile/c
+several types are called sm_same: casefile/a.h engine/plan.h
+several types are called sm_function: casefile/b.h engine/plan.h
+several types are called sm_pointer: engine/plan.h readers/fit.c
+FAULTS
+diff "$work/planted" "$work/found" || fail "planted in the sources (<), found (>)"
+
+sources_in src >"$work/found" 2>&1
+silent "$work/found"
 grep -rl '#include <cjson' src | grep -vE '^src/(format|study)/' >"$work/json"
 silent "$work/json"
 grep -nE '#include "' include/slimmargin.h && fail "the public header includes one of ours"
 
-# By symbols.
-forbidden='fopen|fdopen|freopen|open|open64|openat|creat|read|pread|write|pwrite|fread|fwrite|printf|fprintf|vprintf|vfprintf|dprintf|puts|fputs|putc|fputc|putchar|perror|scanf|fscanf|getline|fgets|getc|fgetc|remove|rename|unlink|mkstemp|tmpfile|mmap|socket|exit|_exit|_Exit|quick_exit|abort|__assert_fail|raise|kill|atexit|longjmp|_longjmp|signal|sigaction|time|clock|clock_gettime|gettimeofday|localtime|gmtime|ctime|strftime|getenv|secure_getenv|setenv|putenv|environ|system|popen|fork|execve|posix_spawn|pthread_[a-z_]*|thrd_[a-z_]*|rand|srand|random|srandom|drand48|getrandom|strtok|setlocale|localeconv|strerror|stdin|stdout|stderr|isatty|sleep|usleep|nanosleep|gsl_set_error_handler|gsl_set_error_handler_off|gsl_rng_env_setup'
+# 2. By symbols: the outside
 
+forbidden='fopen|fdopen|freopen|open|open64|openat|creat|read|pread|write|pwrite|fread|fwrite|printf|fprintf|vprintf|vfprintf|dprintf|puts|fputs|putc|fputc|putchar|perror|scanf|fscanf|getline|fgets|getc|fgetc|remove|rename|unlink|mkstemp|tmpfile|mmap|socket|exit|_exit|_Exit|quick_exit|abort|__assert_fail|raise|kill|atexit|longjmp|_longjmp|signal|sigaction|time|clock|clock_gettime|gettimeofday|localtime|gmtime|ctime|strftime|getenv|secure_getenv|setenv|putenv|environ|system|popen|fork|execve|posix_spawn|pthread_[a-z_]*|thrd_[a-z_]*|rand|srand|random|srandom|drand48|getrandom|strtok|setlocale|localeconv|strerror|stdin|stdout|stderr|isatty|sleep|usleep|nanosleep|gsl_set_error_handler|gsl_set_error_handler_off|gsl_rng_env_setup'
 
 # What objects refer to, or keep, that they must not: one line each, "OBJECT NAME".
 bad_in() {
@@ -40,21 +89,45 @@ bad_in() {
                  print file " variable " $3}'
 }
 
-# The check itself must find what is planted.
+# What is planted is found.
 printf '%s\n' '#include <stdio.h>' 'static int kept; int sm_bad(void) { printf("%d\n", kept); return ++kept; }' >"$work/bad.c"
-${CC:-cc} -O1 -c -o "$work/bad.o" "$work/bad.c"
+compile bad
 bad_in "$work/bad.o" >"$work/found"
 said "$work/found" "bad.o printf"
 said "$work/found" "variable kept"
 
-objects=""
-for floor in ${order%cli}; do
-    for file in src/$floor/*.c; do
-        object=$BUILD/${file#src/}
-        objects="$objects ${object%.c}.o"
-    done
-done
-# shellcheck disable=SC2086
-bad_in $objects >"$work/found" 2>&1
+# shellcheck disable=SC2046,SC2086
+bad_in $(objects_of ${order%cli}) >"$work/found" 2>&1
+silent "$work/found"
+
+# 3. By symbols: telling
+
+# symbols --defined-only|--undefined-only OBJECT...: the names that the objects define or refer to.
+symbols() { nm -P "$@" | sed -n 's/^\([a-z][^ ]*\) [A-Zuvw].*/\1/p' | sort -u; }
+# computes_in DEFINING TELLING: what the objects of TELLING refer to that those of DEFINING define, or the library of statistics.
+computes_in() {
+    # shellcheck disable=SC2086
+    { symbols --defined-only $1; symbols --undefined-only $2 | grep '^gsl_'; } | sort -u >"$work/defined"
+    # shellcheck disable=SC2086
+    symbols --undefined-only $2 | comm -12 - "$work/defined"
+}
+
+# What is planted is found.
+printf '%s\n' 'double sm_compute(double x) { return 2 * x; }' 'const double sm_computed = 2;' >"$work/compute.c"
+printf '%s\n' 'double sm_compute(double x), gsl_stats_mean(double x), sm_text_puts(double x);' 'extern const double sm_computed;' \
+    'double sm_tell(double x) { return sm_compute(gsl_stats_mean(sm_text_puts(x))) + sm_computed; }' >"$work/tell.c"
+compile compute
+compile tell
+[ "$(computes_in "$work/compute.o" "$work/tell.o" | tr '\n' ' ')" = "gsl_stats_mean sm_compute sm_computed " ] ||
+    fail "what was planted is not found: $(computes_in "$work/compute.o" "$work/tell.o")"
+
+# shellcheck disable=SC2046,SC2086
+{
+    computes_in "$(objects_of $computing)" "$(objects_of $(echo "$order" | tr ' ' '\n' | grep '^report/'))" >"$work/used"
+    printf '%s\n' $tells | sort >"$work/tells"
+}
+comm -23 "$work/used" "$work/tells" | sed 's/^/report computes by /' >"$work/found"
+silent "$work/found"
+comm -13 "$work/used" "$work/tells" | sed 's/^/report may use, and does not: /' >"$work/found"
 silent "$work/found"
 finish
