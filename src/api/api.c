@@ -103,7 +103,7 @@ struct slimmargin_result {
 
 slimmargin_options slimmargin_options_default(void)
 {
-    return (slimmargin_options){.trials = 1000000, .seed = 1, .cap = 100000000};
+    return (slimmargin_options){.trials = SM_DEFAULT_TRIALS, .seed = SM_DEFAULT_SEED, .cap = SM_DEFAULT_CAP};
 }
 
 /* The caller's watch, and whether it asked to stop. */
@@ -126,11 +126,10 @@ static bool asked_to_stop(void *self)
     return ((watching *)self)->stop;
 }
 
-/* Numbers beyond these would make no task, or tasks that no block of draws has a number for. */
 static bool in_range(const slimmargin_options *o, const slimmargin_executor *executor)
 {
-    const int64_t most = 1000000000000;
-    return o->trials >= 1 && o->trials <= most && (!o->until_resolved || (o->cap >= o->trials && o->cap <= most)) &&
+    return o->trials >= 1 && o->trials <= SM_MOST_TRIALS &&
+           (!o->until_resolved || (o->cap >= o->trials && o->cap <= SM_MOST_TRIALS)) &&
            (!executor || executor->width >= 1);
 }
 
@@ -139,11 +138,11 @@ slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_o
                                     slimmargin_result **out)
 {
     const slimmargin_options o = options ? *options : slimmargin_options_default();
-    const sm_assess_options inner = {o.trials, o.seed, o.until_resolved, o.cap};
-    const sm_executor e =
-        executor ? (sm_executor){executor->width, executor->run, executor->self} : sm_executor_serial();
     watching w = {.watch = watch};
-    const sm_watch asks = {.self = &w, .interrupted = asked_to_stop, .progress = ask};
+    sm_run_context context = {
+        .trials = o.trials, .seed = o.seed, .watch = {.self = &w, .interrupted = asked_to_stop, .progress = ask}};
+    if (executor)
+        context.executor = (sm_executor){executor->width, executor->run, executor->self};
     *out = NULL;
     if (!c->file || !in_range(&o, executor))
         return SLIMMARGIN_REFUSED;
@@ -151,7 +150,9 @@ slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_o
     if (!r)
         return SLIMMARGIN_NO_MEMORY;
     r->c = c;
-    sm_status s = sm_assess(sm_casefile_case(c->file), &inner, &e, &asks, &r->assessment);
+    const sm_case *planned = sm_casefile_case(c->file);
+    const sm_status s = o.until_resolved ? sm_assess_until_resolved(planned, o.cap, context, &r->assessment)
+                                         : sm_assess(planned, context, &r->assessment);
     if (s == SM_OK || s == SM_UNRESOLVED || s == SM_INTERRUPTED)
         *out = r;
     else

@@ -19,13 +19,13 @@ const char sm_cmd_assess_help[] = "Reads one case (- for standard input), draws 
 static sm_status run(const sm_session *s, void *found)
 {
     const sm_options *o = s->o;
-    const sm_assess_options options = {
-        .trials = o->trials, .seed = o->seed, .until_resolved = o->until_resolved, .cap = o->cap};
-    if (o->until_resolved && !(s->planned->action_line > 0)) {
+    if (!o->until_resolved)
+        return sm_assess(s->planned, s->context, found);
+    if (!(s->planned->action_line > 0)) {
         sm_terminal_complain("--until-resolved: this case has no action_line to resolve against\n");
         return SM_USAGE;
     }
-    return sm_assess(s->planned, &options, s->executor, s->watch, found);
+    return sm_assess_until_resolved(s->planned, o->cap, s->context, found);
 }
 
 /* 3. Writing */
@@ -40,7 +40,7 @@ static void json(const sm_session *s, const void *found, sm_text *out)
 static sm_status figures(const sm_session *s, const void *found, const char *folder)
 {
     sm_portrait portrait;
-    sm_status status = sm_portrait_run(s->planned, s->o->seed, &portrait);
+    sm_status status = sm_portrait_run(s->planned, s->context.seed, &portrait);
     if (status != SM_OK)
         return status;
     const sm_findings f = {.result = sm_session_result(s, 0, found), .portrait = &portrait};

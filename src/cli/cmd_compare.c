@@ -19,9 +19,8 @@ const char sm_cmd_compare_help[] = "Reads two versions of a case, such as before
 
 static sm_status run(const sm_session *s, void *found)
 {
-    const sm_assess_options options = {.trials = s->o->trials, .seed = s->o->seed};
     sm_diag d = {0};
-    const sm_status status = sm_compare_run(s->at[0].file, s->at[1].file, &options, s->executor, s->watch, &d, found);
+    const sm_status status = sm_compare_run(s->at[0].file, s->at[1].file, s->context, &d, found);
     if (status == SM_REFUSED)
         sm_terminal_tell_diag(&d);
     sm_diag_destroy(&d);

@@ -26,12 +26,10 @@ typedef struct {
 sm_status sm_cli_recheck_run(const sm_session *s, sm_weigh *weigh, sm_recheck *recheck, sm_swings *swings)
 {
     sm_recheck_options options = sm_recheck_defaults;
-    options.trials = s->o->trials;
-    options.seed = s->o->seed;
     options.weigh = weigh;
-    sm_status status = sm_recheck_run(s->planned, &options, s->executor, s->watch, recheck);
+    sm_status status = sm_recheck_run(s->planned, &options, s->context, recheck);
     if (status == SM_OK)
-        status = sm_swings_run(s->at[0].file, s->o->seed, SM_SWING_TRIALS, s->executor, s->watch, swings);
+        status = sm_swings_run(s->at[0].file, sm_run_context_auxiliary(s->context, SM_SWING_TRIALS), swings);
     recheck->assessment.complete = status == SM_OK;
     return status;
 }

@@ -37,9 +37,9 @@ static sm_status run(const sm_session *s, void *found)
     f->whole = status == SM_OK;
     if (status != SM_OK && status != SM_INTERRUPTED)
         return status;
-    sm_status drawn = sm_portrait_run(s->planned, s->o->seed, &f->portrait);
+    sm_status drawn = sm_portrait_run(s->planned, s->context.seed, &f->portrait);
     if (drawn == SM_OK && weigh)
-        drawn = sm_context_of(s->planned, s->o->seed, &f->context);
+        drawn = sm_context_of(s->planned, s->context.seed, &f->context);
     return drawn == SM_OK ? status : drawn;
 }
 

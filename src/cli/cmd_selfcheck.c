@@ -35,8 +35,9 @@ sm_status sm_cmd_selfcheck(const sm_options *o)
     sm_threads *threads = sm_threads_create(o->threads);
     if (!threads)
         return SM_NO_MEMORY;
-    const sm_executor executor = sm_threads_executor(threads);
-    s = sm_selfcheck_run(SM_SELFCHECK_SEED, SM_SELFCHECK_TRIALS, &executor, &t);
+    const sm_run_context context = {
+        .trials = SM_SELFCHECK_TRIALS, .seed = SM_SELFCHECK_SEED, .executor = sm_threads_executor(threads)};
+    s = sm_selfcheck_run(context, &t);
     sm_threads_destroy(threads);
     if (s == SM_OK)
         s = sm_session_write_outputs(&session, &steps, &t);

@@ -49,7 +49,7 @@ static sm_status check_usage(const sm_options *o)
     return SM_OK;
 }
 
-static sm_status run_asked(const sm_session *s, const sm_sweep_run_options *options, sm_sweep *out)
+static sm_status run_asked(const sm_session *s, sm_sweep *out)
 {
     sm_sweep_ask ask[SM_MAX_VARY] = {{0}};
     sm_diag d = {0};
@@ -57,7 +57,7 @@ static sm_status run_asked(const sm_session *s, const sm_sweep_run_options *opti
     for (int i = 0; status == SM_OK && i < s->o->n_vary; i++)
         status = sm_sweep_ask_read(s->o->vary[i], &d, &ask[i]);
     if (status == SM_OK)
-        status = sm_sweep_run(s->at[0].file, ask, s->o->n_vary, options, &d, out);
+        status = sm_sweep_run(s->at[0].file, ask, s->o->n_vary, s->context, &d, out);
     if (status == SM_USAGE || status == SM_REFUSED)
         sm_terminal_tell_diag(&d);
     for (int i = 0; i < SM_MAX_VARY; i++)
@@ -70,12 +70,11 @@ static sm_status run(const sm_session *s, void *found)
 {
     findings *f = found;
     const sm_options *o = s->o;
-    const sm_sweep_run_options options = {o->trials, o->seed, s->executor, s->watch};
     if (o->all)
-        return sm_sweep_all_run(s->at[0].file, &options, &f->all);
-    sm_status status = run_asked(s, &options, &f->one);
+        return sm_sweep_all_run(s->at[0].file, s->context, &f->all);
+    sm_status status = run_asked(s, &f->one);
     if (status == SM_OK && (o->figures || o->html)) {
-        status = sm_sweep_ends_run(s->at[0].file, &f->one, &options, &f->ends);
+        status = sm_sweep_ends_run(s->at[0].file, &f->one, s->context, &f->ends);
         f->one.assessment.complete = status == SM_OK;
     }
     return status;

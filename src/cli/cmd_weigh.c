@@ -41,13 +41,12 @@ static sm_status run(const sm_session *s, void *found)
 {
     findings *f = found;
     const sm_options *o = s->o;
-    const sm_weigh_options options = {.trials = o->trials, .recheck_trials = o->trials, .seed = o->seed};
     if (s->planned->n_alternatives == 0)
         return refuse(o->argument[0]);
-    const sm_status status = sm_weigh_run(s->planned, &options, s->executor, s->watch, &f->weigh);
+    const sm_status status = sm_weigh_run(s->planned, s->context.trials, s->context, &f->weigh);
     if (o->no_context || (status != SM_OK && status != SM_INTERRUPTED))
         return status;
-    const sm_status put = sm_context_of(s->planned, o->seed, &f->context);
+    const sm_status put = sm_context_of(s->planned, s->context.seed, &f->context);
     return put == SM_OK ? status : put;
 }
 

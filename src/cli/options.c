@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "casefile/keys.h"
+#include "engine/run_context.h"
 #include "report/blocks/layout.h"
 
 #define OPTION_NAME(id, name, argument, how, member, words)     name,
@@ -104,7 +105,7 @@ static void complain_whole(sm_text *complaints, int i, const char *value, const 
 static void take_whole(sm_options *o, int i, const char *value, sm_text *complaints)
 {
     const bool seed = i == SM_OPTION_INDEX_SEED, threads = i == SM_OPTION_INDEX_THREADS;
-    const uint64_t low = seed ? 0 : 1, high = seed ? UINT64_MAX : threads ? SM_MAX_THREADS : 1000000000000;
+    const uint64_t low = seed ? 0 : 1, high = seed ? UINT64_MAX : threads ? SM_MAX_THREADS : (uint64_t)SM_MOST_TRIALS;
     uint64_t n;
     if (!sm_options_whole(value, low, high, &n)) {
         complain_whole(complaints, i, value,
@@ -215,7 +216,7 @@ sm_status sm_options_read(const char *command, unsigned uses, int argc, char *co
                           sm_text *complaints)
 {
     bool options_end = false;
-    *out = (sm_options){.trials = 1000000, .seed = 1, .cap = 100000000};
+    *out = (sm_options){.trials = SM_DEFAULT_TRIALS, .seed = SM_DEFAULT_SEED, .cap = SM_DEFAULT_CAP};
     for (int at = first; at < argc;) {
         const char *s = argv[at];
         if (!options_end && strcmp(s, "--") == 0) {

@@ -102,15 +102,13 @@ static sm_status run(sm_session *s, const sm_session_steps *steps, void *found)
     sm_threads *threads = sm_threads_create(s->o->threads);
     if (!threads)
         return SM_NO_MEMORY;
-    const sm_executor executor = sm_threads_executor(threads);
     sm_progress shown = sm_progress_create(sm_casefile_case(s->at[s->n_cases - 1].file)->action_line);
-    const sm_watch watch = {.self = &shown, .interrupted = interrupted, .progress = progress};
-    s->executor = &executor;
-    s->watch = &watch;
+    s->context.executor = sm_threads_executor(threads);
+    s->context.watch = (sm_watch){.self = &shown, .interrupted = interrupted, .progress = progress};
     sm_signals_listen();
     const sm_status status = steps->run(s, found);
-    s->executor = NULL;
-    s->watch = NULL;
+    s->context.executor = (sm_executor){0};
+    s->context.watch = (sm_watch){0};
     sm_progress_end(&shown);
     sm_threads_destroy(threads);
     return status;
@@ -200,7 +198,7 @@ sm_result sm_session_result(const sm_session *s, int i, const sm_assessment *a)
 
 sm_status sm_session_do(const sm_options *o, const sm_session_steps *steps, void *found)
 {
-    sm_session s = {.o = o};
+    sm_session s = {.o = o, .context = {.trials = o->trials, .seed = o->seed}};
     sm_status status = sm_session_check_outputs(o);
     if (status == SM_OK)
         status = read_cases(&s);

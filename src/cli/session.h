@@ -23,14 +23,13 @@ void sm_session_case_destroy(sm_session_case *c);
 
 enum { SM_SESSION_CASES = 2 };
 
-/* What the steps of a command see. executor and watch are there during `run` alone. */
+/* What the steps of a command see. The context's executor and watch are there during `run` alone. */
 typedef struct {
     const sm_options *o;
     int n_cases;
     sm_session_case at[SM_SESSION_CASES];
     const sm_case *planned; /* of the first case */
-    const sm_executor *executor;
-    const sm_watch *watch;
+    sm_run_context context;
 } sm_session;
 
 /* The result of case i with what was found for it. */

@@ -219,16 +219,16 @@ sm_onlooker sm_cells_onlooker(sm_cells *c)
                          .destroy = part_destroy};
 }
 
-sm_status sm_cells_run(sm_cells *c, int64_t trials, const sm_executor *executor, const sm_watch *watch)
+sm_status sm_cells_run(sm_cells *c, sm_run_context context)
 {
+    const int64_t trials = context.trials < SM_CELLS_TRIALS ? SM_CELLS_TRIALS : context.trials;
     const sm_onlooker onlooker = sm_cells_onlooker(c);
-    const sm_watch interrupts = sm_watch_interrupts(watch);
     sm_gathered g;
     sm_status s = sm_gathered_create_counts(c->plan, c->request.n_roots, &g);
     if (s != SM_OK)
         return s;
     g.onlooker = &onlooker;
-    s = sm_run(c->plan, trials < SM_CELLS_TRIALS ? SM_CELLS_TRIALS : trials, executor, &interrupts, &g);
+    s = sm_run(c->plan, sm_run_context_auxiliary(context, trials), &g);
     sm_gathered_destroy(&g);
     return s;
 }

@@ -5,7 +5,6 @@
 #define SM_DECISION_CELLS_H
 
 #include "decision/coordinates.h"
-#include "engine/executor.h"
 #include "engine/run.h"
 
 /* The first n_roots roots of the plan are what may be done; an event is an unrescued patient event. */
@@ -34,7 +33,7 @@ sm_status sm_cells_create(const sm_plan *p, const sm_cells_request *request, sm_
 sm_onlooker sm_cells_onlooker(sm_cells *c);
 /* Fills c by a run of its own, of at least SM_CELLS_TRIALS trials: with fewer, halves of cells say too little. */
 #define SM_CELLS_TRIALS (2 * SM_TASK_TRIALS)
-sm_status sm_cells_run(sm_cells *c, int64_t trials, const sm_executor *executor, const sm_watch *watch);
+sm_status sm_cells_run(sm_cells *c, sm_run_context context);
 void sm_cells_destroy(sm_cells *c);
 
 #endif

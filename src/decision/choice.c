@@ -29,7 +29,7 @@ static double bound_of(const sm_cells *cells, const sm_choice_request *request)
     return fmax(0, request->burden[request->now] + (double)cells->events / n - cells->least / n);
 }
 
-static sm_status fill(const sm_plan *p, const sm_choice_request *request, const sm_cells *cells, const sm_watch *watch,
+static sm_status fill(const sm_plan *p, const sm_choice_request *request, const sm_cells *cells, sm_watch watch,
                       sm_choice *out)
 {
     sm_status s = SM_OK;
@@ -82,8 +82,7 @@ static sm_status find_unseen(const sm_plan *p, int n_roots, sm_choice *out)
 
 /* 3. The whole */
 
-sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, const sm_executor *executor,
-                        const sm_watch *watch, sm_choice *out)
+sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, sm_run_context context, sm_choice *out)
 {
     const sm_cells_request sort = {.n_roots = request->n_roots, .now = request->now, .burden = request->burden};
     sm_cells cells;
@@ -91,9 +90,9 @@ sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, cons
     sm_status s = sm_cells_create(p, &sort, &cells);
     if (s != SM_OK)
         return s;
-    s = sm_cells_run(&cells, request->trials, executor, watch);
+    s = sm_cells_run(&cells, context);
     if (s == SM_OK)
-        s = fill(p, request, &cells, watch, out);
+        s = fill(p, request, &cells, context.watch, out);
     if (s == SM_OK)
         s = find_unseen(p, request->n_roots, out);
     sm_cells_destroy(&cells);

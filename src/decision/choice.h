@@ -3,7 +3,6 @@
 #ifndef SM_DECISION_CHOICE_H
 #define SM_DECISION_CHOICE_H
 
-#include "engine/executor.h"
 #include "engine/plan.h"
 #include "decision/policy.h"
 #include "engine/run.h"
@@ -20,7 +19,6 @@ typedef struct {
 typedef struct {
     int n_roots, now;     /* now: the root that is chosen without a re-check */
     const double *burden; /* by root */
-    int64_t trials;
 } sm_choice_request;
 
 /* A reducible source that root `root` draws and the case as planned does not: what an alternative makes of the valve (a
@@ -43,8 +41,7 @@ typedef struct {
 #define SM_CHOICE_FLOOR 0.001
 
 /* On any status but SM_OK out is empty. */
-sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, const sm_executor *executor,
-                        const sm_watch *watch, sm_choice *out);
+sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, sm_run_context context, sm_choice *out);
 void sm_choice_destroy(sm_choice *c);
 
 #endif

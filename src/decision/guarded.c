@@ -21,10 +21,8 @@ enum { COARSE = 12, FINE = 7, MAX_POINTS = 12, SIDES_A_RUN = 8 };
 /* What every run is made of. */
 typedef struct {
     const sm_case *c;
-    uint64_t seed;
     double q;
-    const sm_executor *executor;
-    sm_watch watch;
+    sm_run_context context;
 } ground;
 
 /* What is found for one side. */
@@ -72,7 +70,7 @@ static sm_status run_scan(const ground *r, int first, int sides, int64_t trials,
 {
     sm_plan p;
     sm_gathered g;
-    sm_status status = sm_plan_create(r->c, r->seed, &p);
+    sm_status status = sm_plan_create(r->c, r->context.seed, &p);
     if (status != SM_OK)
         return status;
     for (int k = 0; status == SM_OK && k < sides; k++)
@@ -80,7 +78,7 @@ static sm_status run_scan(const ground *r, int first, int sides, int64_t trials,
     if (status == SM_OK)
         status = sm_gathered_create_counts(&p, p.n_roots, &g);
     if (status == SM_OK) {
-        status = sm_run(&p, trials, r->executor, &r->watch, &g);
+        status = sm_run(&p, sm_run_context_auxiliary(r->context, trials), &g);
         for (int k = 0; status == SM_OK && k < sides; k++)
             keep_tallies(&g, 1 + k * SM_LOOKS * s[k].n, first + k, &s[k]);
         sm_gathered_destroy(&g);
@@ -219,10 +217,9 @@ static sm_status guard_sides(const ground *r, int first, int sides, sm_guard (*o
     return s;
 }
 
-sm_status sm_guarded_run(const sm_case *c, uint64_t seed, double q, const sm_executor *executor, const sm_watch *watch,
-                         sm_guard (*out)[SM_LOOKS])
+sm_status sm_guarded_run(const sm_case *c, double q, sm_run_context context, sm_guard (*out)[SM_LOOKS])
 {
-    const ground r = {.c = c, .seed = seed, .q = q, .executor = executor, .watch = sm_watch_interrupts(watch)};
+    const ground r = {.c = c, .q = q, .context = context};
     const int n = (int)c->n_coronaries;
     sm_status s = SM_OK;
     for (int first = 0; s == SM_OK && first < n; first += SIDES_A_RUN)

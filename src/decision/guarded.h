@@ -23,9 +23,8 @@ typedef struct {
 } sm_guard;
 
 /* By side and gap (sm_look_id). q: the action line. The probability is looked for at readings between -5 and 30 mm: the
- * smallest reading above which it stays below q. */
-sm_status sm_guarded_run(const sm_case *c, uint64_t seed, double q, const sm_executor *executor, const sm_watch *watch,
-                         sm_guard (*out)[SM_LOOKS]);
+ * smallest reading above which it stays below q. How many trials that takes is decided here, not by context.trials. */
+sm_status sm_guarded_run(const sm_case *c, double q, sm_run_context context, sm_guard (*out)[SM_LOOKS]);
 
 /* What keeps the case where it is, in words for a report; "" where a reading was found. other: the name of side
  * g->other_side. At most size bytes. */

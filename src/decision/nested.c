@@ -92,19 +92,18 @@ static bool task_merge(void *self, const void *slot_)
     return false;
 }
 
-sm_status sm_nested_run(const sm_plan *p, const sm_nested_request *request, const sm_executor *executor,
-                        const sm_watch *watch, sm_estimate *expected_cost)
+sm_status sm_nested_run(const sm_plan *p, const sm_nested_request *request, sm_run_context context,
+                        sm_estimate *expected_cost)
 {
     nested_job self = {.plan = p, .request = request};
     sm_job job = {.self = &self,
-                  .tasks = (request->outer + SM_BLOCK - 1) / SM_BLOCK,
+                  .tasks = (context.trials + SM_BLOCK - 1) / SM_BLOCK,
                   .slot_size = sizeof(slot),
                   .create = task_create,
                   .run = task_run,
                   .merge = task_merge,
-                  .destroy = task_destroy,
-                  .watch = watch};
-    sm_status s = sm_job_run(&job, executor);
+                  .destroy = task_destroy};
+    sm_status s = sm_job_run(&job, context);
     if (s != SM_OK)
         return s;
     double mean = self.sum / self.n;

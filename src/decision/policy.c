@@ -348,7 +348,7 @@ static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a,
 
 /* The best action of each cell; the one now where no other is better. */
 static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_cell_counts *cell, int half,
-                        const sm_watch *watch, chooser *w)
+                        sm_watch watch, chooser *w)
 {
     const int cells = sm_grid_cells(g);
     for (int i = 0; i < actions->n; i++) {
@@ -381,8 +381,8 @@ static void pay_choice(const sm_actions *actions, const sm_cell_counts *cell, in
     }
 }
 
-sm_worth sm_policy_choice(const sm_grid *g, const sm_cell_counts *cell, const sm_actions *actions,
-                          const sm_watch *watch, sm_status *status)
+sm_worth sm_policy_choice(const sm_grid *g, const sm_cell_counts *cell, const sm_actions *actions, sm_watch watch,
+                          sm_status *status)
 {
     const int cells = sm_grid_cells(g);
     payment paid = {0};
@@ -414,8 +414,7 @@ static void two_swaps(const sm_cell_counts *waiting, int cells, int now, sm_cell
     }
 }
 
-sm_worth sm_policy_worth(const sm_grid *g, const sm_cell_counts *cell, double q, const sm_watch *watch,
-                         sm_status *status)
+sm_worth sm_policy_worth(const sm_grid *g, const sm_cell_counts *cell, double q, sm_watch watch, sm_status *status)
 {
     const int cells = sm_grid_cells(g);
     const double burden[TWO] = {[WAIT] = 0, [ACT] = q};

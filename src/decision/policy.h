@@ -64,13 +64,12 @@ typedef struct {
 
 /* What knowing the cell is worth for a choice among actions. cell: sm_grid_cells(g) places. *status: SM_OK,
  * SM_INTERRUPTED or SM_NO_MEMORY. */
-sm_worth sm_policy_choice(const sm_grid *g, const sm_cell_counts *cell, const sm_actions *actions,
-                          const sm_watch *watch, sm_status *status);
+sm_worth sm_policy_choice(const sm_grid *g, const sm_cell_counts *cell, const sm_actions *actions, sm_watch watch,
+                          sm_status *status);
 
 /* The two actions "wait" and "act" at the action line q, 0 < q < 1, of which the overall probability asks for one; a
  * cell's events are those of waiting. */
-sm_worth sm_policy_worth(const sm_grid *g, const sm_cell_counts *cell, double q, const sm_watch *watch,
-                         sm_status *status);
+sm_worth sm_policy_worth(const sm_grid *g, const sm_cell_counts *cell, double q, sm_watch watch, sm_status *status);
 
 /* The same where only a part of a standard normal coordinate (dims 1) becomes known: a part with correlation rho to it.
  */

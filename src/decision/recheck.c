@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-const sm_recheck_options sm_recheck_defaults = {.trials = 1000000, .redraws = 131072, .nested = 16384, .seed = 1};
+const sm_recheck_options sm_recheck_defaults = {.redraws = 131072, .nested = 16384};
 
 /* 1. Ranking */
 
@@ -103,16 +103,14 @@ typedef struct {
     sm_plan *plan;
     sm_company company; /* of the assessment */
     const sm_recheck_options *options;
-    const sm_executor *executor;
-    const sm_watch *watch;
+    sm_run_context context;
 } work;
 
 static sm_status assess(const work *w, const sm_onlooker *onlooker, sm_recheck *r)
 {
-    const sm_assess_options options = {.trials = w->options->trials, .seed = w->options->seed};
     sm_company company = w->company;
     company.onlooker = onlooker;
-    return sm_assess_plan(w->plan, &company, &options, w->executor, w->watch, &r->assessment);
+    return sm_assess_plan(w->plan, &company, w->context, &r->assessment);
 }
 
 /* The worths from the assessment's own trials. */
@@ -125,7 +123,7 @@ static sm_status assess_and_sort(const work *w, sm_recheck *r)
     const sm_onlooker onlooker = sm_cells_onlooker(&cells);
     s = assess(w, &onlooker, r);
     if (s == SM_OK)
-        s = sm_worth_of(&cells, w->plan->c->action_line, w->options->nested, w->executor, w->watch, &r->worths);
+        s = sm_worth_of(&cells, w->plan->c->action_line, w->options->nested, w->context, &r->worths);
     sm_cells_destroy(&cells);
     return s;
 }
@@ -133,54 +131,50 @@ static sm_status assess_and_sort(const work *w, sm_recheck *r)
 /* Where there is no line, or the assessment's trials are too few to sort. */
 static sm_status assess_alone(const work *w, sm_recheck *r)
 {
-    const sm_recheck_options *o = w->options;
     sm_status s = assess(w, NULL, r);
     if (s == SM_OK && r->has_line)
-        s = sm_worth_run(w->plan, w->plan->c->action_line, o->trials, o->nested, w->executor, w->watch, &r->worths);
+        s = sm_worth_run(w->plan, w->plan->c->action_line, w->options->nested, w->context, &r->worths);
     return s;
 }
 
 static sm_status run_parts(const work *w, sm_recheck *r)
 {
-    const bool together = r->has_line && w->options->trials >= SM_CELLS_TRIALS;
+    const bool together = r->has_line && w->context.trials >= SM_CELLS_TRIALS;
     sm_status s = together ? assess_and_sort(w, r) : assess_alone(w, r);
     if (s == SM_OK)
-        s = sm_sensitivity_run(w->plan, w->options->redraws, w->executor, w->watch, &r->sensitivity);
+        s = sm_sensitivity_run(w->plan, sm_run_context_auxiliary(w->context, w->options->redraws), &r->sensitivity);
     return s == SM_OK ? take_sources(w->plan, r) : s;
 }
 
-static sm_status run_plan(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor,
-                          const sm_watch *watch, sm_recheck *r)
+static sm_status run_plan(const sm_case *c, const sm_recheck_options *o, sm_run_context context, sm_recheck *r)
 {
     sm_plan plan;
-    sm_status s = sm_plan_create(c, o->seed, &plan);
+    sm_status s = sm_plan_create(c, context.seed, &plan);
     if (s != SM_OK)
         return s;
-    s = run_parts(&(work){.plan = &plan, .options = o, .executor = executor, .watch = watch}, r);
+    s = run_parts(&(work){.plan = &plan, .options = o, .context = context}, r);
     sm_plan_destroy(&plan);
     return s;
 }
 
-static sm_status run_weighing(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor,
-                              const sm_watch *watch, sm_recheck *r)
+static sm_status run_weighing(const sm_case *c, const sm_recheck_options *o, sm_run_context context, sm_recheck *r)
 {
     sm_weighing *weighing;
-    sm_status s = sm_weighing_create(c, o->seed, o->weigh, &weighing);
+    sm_status s = sm_weighing_create(c, context.seed, o->weigh, &weighing);
     if (s != SM_OK)
         return s;
-    s = run_parts(&(work){sm_weighing_plan(weighing), sm_weighing_company(weighing), o, executor, watch}, r);
+    s = run_parts(&(work){sm_weighing_plan(weighing), sm_weighing_company(weighing), o, context}, r);
     sm_weighing_destroy(weighing);
     o->weigh->complete = s == SM_OK;
     return s;
 }
 
-static sm_status run_guards(const sm_case *c, const sm_recheck_options *o, const sm_executor *executor,
-                            const sm_watch *watch, sm_recheck *r)
+static sm_status run_guards(const sm_case *c, sm_run_context context, sm_recheck *r)
 {
     if (!r->has_line)
         return SM_OK;
     r->guard = calloc(c->n_coronaries, sizeof *r->guard);
-    return r->guard ? sm_guarded_run(c, o->seed, c->action_line, executor, watch, r->guard) : SM_NO_MEMORY;
+    return r->guard ? sm_guarded_run(c, c->action_line, context, r->guard) : SM_NO_MEMORY;
 }
 
 /* Empties all but the assessment, which rests on all its trials while the rest is missing. */
@@ -191,13 +185,12 @@ static void keep_assessment(sm_recheck *r)
     r->assessment = known;
 }
 
-sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, const sm_executor *executor,
-                         const sm_watch *watch, sm_recheck *out)
+sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, sm_run_context context, sm_recheck *out)
 {
     *out = (sm_recheck){.has_line = c->action_line > 0};
-    sm_status s = (options->weigh ? run_weighing : run_plan)(c, options, executor, watch, out);
+    sm_status s = (options->weigh ? run_weighing : run_plan)(c, options, context, out);
     if (s == SM_OK)
-        s = run_guards(c, options, executor, watch, out);
+        s = run_guards(c, context, out);
     if (s == SM_OK) {
         rank(out);
         tie(out);

@@ -10,10 +10,8 @@
 #include "decision/worth.h"
 
 typedef struct {
-    int64_t trials;  /* for the call and the values; default 1,000,000 */
     int64_t redraws; /* trials in which every source in turn is drawn again; default 131,072 */
     int64_t nested;  /* outer trials for what is irreducible; default 16,384 */
-    uint64_t seed;
     sm_weigh *weigh; /* NULL by default; else filled on the way with all but its assessment and its choice. The case
                         must have alternatives */
 } sm_recheck_options;
@@ -46,10 +44,9 @@ typedef struct {
 /* The least value that is told apart from 0, in untreated events. */
 #define SM_WORTH_FLOOR 0.001
 
-/* SM_OK; SM_INTERRUPTED (the assessment holds what is known and is marked as not complete; the rest is empty); or an
- * error with out empty. */
-sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, const sm_executor *executor,
-                         const sm_watch *watch, sm_recheck *out);
+/* context.trials: for the call and the values. SM_OK; SM_INTERRUPTED (the assessment holds what is known and is marked
+ * as not complete; the rest is empty); or an error with out empty. */
+sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, sm_run_context context, sm_recheck *out);
 void sm_recheck_destroy(sm_recheck *r);
 
 /* Whether any re-check could change the call: some reducible source is worth at least SM_WORTH_FLOOR. */

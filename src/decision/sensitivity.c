@@ -275,26 +275,24 @@ static sm_status prepare(sensitivity_job *job)
     return SM_OK;
 }
 
-sm_status sm_sensitivity_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch,
-                             sm_sensitivity *out)
+sm_status sm_sensitivity_run(const sm_plan *p, sm_run_context context, sm_sensitivity *out)
 {
     const int64_t per_batch = SM_BLOCK * (int64_t)SM_BATCHES;
     sensitivity_job self = {.plan = p,
                             .groups = p->sources.n_sources + 1,
                             .n_sides = p->root[0].n_sides,
-                            .blocks = (trials + per_batch - 1) / per_batch};
+                            .blocks = (context.trials + per_batch - 1) / per_batch};
     sm_job job = {.self = &self,
                   .tasks = SM_BATCHES,
                   .slot_size = sizeof(slot),
                   .create = task_create,
                   .run = task_run,
                   .merge = task_merge,
-                  .destroy = task_destroy,
-                  .watch = watch};
+                  .destroy = task_destroy};
     *out = (sm_sensitivity){0};
     sm_status s = prepare(&self);
     if (s == SM_OK)
-        s = sm_job_run(&job, executor);
+        s = sm_job_run(&job, context);
     if (s == SM_OK)
         s = fill(&self, out);
     if (s != SM_OK)

@@ -3,10 +3,9 @@
 #ifndef SM_DECISION_SENSITIVITY_H
 #define SM_DECISION_SENSITIVITY_H
 
-#include "engine/executor.h"
 #include "engine/plan.h"
+#include "engine/run_context.h"
 #include "engine/sobol.h"
-#include "engine/watch.h"
 
 /* One source. outputs: by side and output, SM_OUTPUTS a side; a side's own source has its own side's only. */
 typedef struct {
@@ -23,9 +22,8 @@ typedef struct {
     sm_estimate irreducible_variance;
 } sm_sensitivity;
 
-/* trials is rounded up to whole blocks in each of SM_BATCHES batches. root[0] of the plan is examined. */
-sm_status sm_sensitivity_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch,
-                             sm_sensitivity *out);
+/* context.trials is rounded up to whole blocks in each of SM_BATCHES batches. root[0] of the plan is examined. */
+sm_status sm_sensitivity_run(const sm_plan *p, sm_run_context context, sm_sensitivity *out);
 void sm_sensitivity_destroy(sm_sensitivity *s);
 
 #endif

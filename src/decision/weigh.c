@@ -299,14 +299,13 @@ static sm_status conclude(const sm_weighing *w, const sm_gathered *g, sm_weigh *
 }
 
 /* What a re-check could change in the choice. */
-static sm_status choose(const sm_weighing *w, int64_t trials, const sm_executor *executor, const sm_watch *watch,
-                        sm_weigh *out)
+static sm_status choose(const sm_weighing *w, sm_run_context context, sm_weigh *out)
 {
     double burden[SM_MAX_ALTERNATIVES + 1];
     for (int i = 0; i < out->n_rows; i++)
         burden[i] = out->row[i].burden;
-    sm_choice_request request = {.n_roots = out->n_rows, .now = out->cheapest, .burden = burden, .trials = trials};
-    return sm_choice_run(&w->plan, &request, executor, watch, &out->choice);
+    sm_choice_request request = {.n_roots = out->n_rows, .now = out->cheapest, .burden = burden};
+    return sm_choice_run(&w->plan, &request, context, &out->choice);
 }
 
 static sm_status read_rows(void *self, const sm_gathered *g)
@@ -320,18 +319,16 @@ sm_company sm_weighing_company(sm_weighing *w)
     return (sm_company){.self = w, .read = read_rows, .n_paired = w->n_rows};
 }
 
-sm_status sm_weigh_run(const sm_case *c, const sm_weigh_options *o, const sm_executor *executor, const sm_watch *watch,
-                       sm_weigh *out)
+sm_status sm_weigh_run(const sm_case *c, int64_t recheck_trials, sm_run_context context, sm_weigh *out)
 {
-    const sm_assess_options assess = {.trials = o->trials, .seed = o->seed};
     sm_weighing *w;
-    sm_status s = sm_weighing_create(c, o->seed, out, &w);
+    sm_status s = sm_weighing_create(c, context.seed, out, &w);
     if (s != SM_OK)
         return s;
     const sm_company company = sm_weighing_company(w);
-    s = sm_assess_plan(&w->plan, &company, &assess, executor, watch, &out->assessment);
-    if (s == SM_OK && o->recheck_trials > 0)
-        s = choose(w, o->recheck_trials, executor, watch, out);
+    s = sm_assess_plan(&w->plan, &company, context, &out->assessment);
+    if (s == SM_OK && recheck_trials > 0)
+        s = choose(w, sm_run_context_auxiliary(context, recheck_trials), out);
     sm_weighing_destroy(w);
     out->complete = s == SM_OK;
     if (s == SM_INTERRUPTED)

@@ -6,12 +6,6 @@
 #include "decision/choice.h"
 #include "decision/firmness.h"
 
-typedef struct {
-    int64_t trials;         /* default 1,000,000 */
-    int64_t recheck_trials; /* for what a re-check could change, as many as `trials` by default; 0: that is left out */
-    uint64_t seed;
-} sm_weigh_options;
-
 /* Row 0: as planned; row i: alternative i - 1 of the case. Costs, burdens and differences are in untreated events. */
 typedef struct {
     const char *name; /* of the case; "as planned" for row 0 */
@@ -60,9 +54,9 @@ typedef struct {
 #define SM_BURDENS_FROM 0.1
 #define SM_BURDENS_TO   10.0
 
-/* c must have alternatives and outlive out. SM_OK; SM_INTERRUPTED with what is known; else out is empty. */
-sm_status sm_weigh_run(const sm_case *c, const sm_weigh_options *options, const sm_executor *executor,
-                       const sm_watch *watch, sm_weigh *out);
+/* c must have alternatives and outlive out. recheck_trials: for what a re-check could change; 0: that is left out.
+ * SM_OK; SM_INTERRUPTED with what is known; else out is empty. */
+sm_status sm_weigh_run(const sm_case *c, int64_t recheck_trials, sm_run_context context, sm_weigh *out);
 void sm_weigh_destroy(sm_weigh *w);
 
 /* Weighing on the way of another's assessment (sm_assess_plan): the first roots of the plan are the rows, and the

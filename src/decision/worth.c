@@ -35,7 +35,7 @@ static const sm_cell_counts *first_coordinate(const sm_grid *g, const sm_cell_co
     return sum;
 }
 
-static sm_status source_worth(const sm_cells *cells, int source, double q, double bound, const sm_watch *watch,
+static sm_status source_worth(const sm_cells *cells, int source, double q, double bound, sm_watch watch,
                               sm_source_worth *out)
 {
     const sm_coordinates *shows = &cells->shows[source];
@@ -64,7 +64,7 @@ static bool is_reducible(const void *self, const sm_sources *s, int column)
     return s->source[s->column[column].source].reducible;
 }
 
-static sm_status fill(const sm_cells *cells, double q, const sm_watch *watch, sm_worths *out)
+static sm_status fill(const sm_cells *cells, double q, sm_watch watch, sm_worths *out)
 {
     out->n_sources = cells->n_sources;
     out->source = calloc((size_t)cells->n_sources, sizeof *out->source);
@@ -83,30 +83,29 @@ static sm_status fill(const sm_cells *cells, double q, const sm_watch *watch, sm
 
 enum { INNER = 64 };
 
-sm_status sm_worth_of(const sm_cells *cells, double q, int64_t nested_trials, const sm_executor *executor,
-                      const sm_watch *watch, sm_worths *out)
+sm_status sm_worth_of(const sm_cells *cells, double q, int64_t nested_trials, sm_run_context context, sm_worths *out)
 {
-    const sm_nested_request known = {.known = is_reducible, .q = q, .outer = nested_trials, .inner = INNER};
+    const sm_nested_request known = {.known = is_reducible, .q = q, .inner = INNER};
+    const sm_run_context nested = sm_run_context_auxiliary(context, nested_trials);
     *out = (sm_worths){0};
-    sm_status s = fill(cells, q, watch, out);
+    sm_status s = fill(cells, q, context.watch, out);
     if (s == SM_OK)
-        s = sm_nested_run(cells->plan, &known, executor, watch, &out->expected_cost);
+        s = sm_nested_run(cells->plan, &known, nested, &out->expected_cost);
     if (s != SM_OK)
         sm_worths_destroy(out);
     return s;
 }
 
-sm_status sm_worth_run(const sm_plan *p, double q, int64_t trials, int64_t nested_trials, const sm_executor *executor,
-                       const sm_watch *watch, sm_worths *out)
+sm_status sm_worth_run(const sm_plan *p, double q, int64_t nested_trials, sm_run_context context, sm_worths *out)
 {
     sm_cells cells;
     *out = (sm_worths){0};
     sm_status s = sm_cells_create(p, &sm_worth_sorts, &cells);
     if (s != SM_OK)
         return s;
-    s = sm_cells_run(&cells, trials, executor, watch);
+    s = sm_cells_run(&cells, context);
     if (s == SM_OK)
-        s = sm_worth_of(&cells, q, nested_trials, executor, watch, out);
+        s = sm_worth_of(&cells, q, nested_trials, context, out);
     sm_cells_destroy(&cells);
     return s;
 }

@@ -26,11 +26,9 @@ extern const sm_cells_request sm_worth_sorts;
 
 /* q: the action line, 0 < q < 1. nested_trials: outer draws of the irreducible part, rounded up to whole blocks. cells:
  * filled. */
-sm_status sm_worth_of(const sm_cells *cells, double q, int64_t nested_trials, const sm_executor *executor,
-                      const sm_watch *watch, sm_worths *out);
+sm_status sm_worth_of(const sm_cells *cells, double q, int64_t nested_trials, sm_run_context context, sm_worths *out);
 /* The same with cells of its own, from at least SM_CELLS_TRIALS trials. */
-sm_status sm_worth_run(const sm_plan *p, double q, int64_t trials, int64_t nested_trials, const sm_executor *executor,
-                       const sm_watch *watch, sm_worths *out);
+sm_status sm_worth_run(const sm_plan *p, double q, int64_t nested_trials, sm_run_context context, sm_worths *out);
 void sm_worths_destroy(sm_worths *w);
 
 #endif

@@ -230,21 +230,11 @@ static void warn(const sm_case *c, const sm_root *r, sm_assessment *a)
 
 /* 5. When to stop */
 
+/* The caller's watch, and the rule that ends the run. */
 typedef struct {
-    const sm_assess_options *options;
+    sm_watch outer;
+    int64_t least; /* trials */
     double line;
-} stop_rule;
-
-static bool resolved(void *self, const sm_gathered *g)
-{
-    const stop_rule *r = self;
-    return g->n >= r->options->trials &&
-           sm_sequence_excludes(g->tally[0].patient.event, g->n, r->line, SM_SEQUENCE_EPSILON);
-}
-
-typedef struct {
-    const sm_watch *outer;
-    stop_rule rule;
 } inner_watch;
 
 static bool inner_interrupted(void *self)
@@ -254,25 +244,25 @@ static bool inner_interrupted(void *self)
 
 static void inner_progress(void *self, const sm_gathered *g, int64_t trials)
 {
-    const sm_watch *w = ((inner_watch *)self)->outer;
+    const sm_watch *w = &((inner_watch *)self)->outer;
     if (w->progress)
         w->progress(w->self, g, trials);
 }
 
 static bool inner_enough(void *self, const sm_gathered *g)
 {
-    return resolved(&((inner_watch *)self)->rule, g);
+    const inner_watch *w = self;
+    return g->n >= w->least && sm_sequence_excludes(g->tally[0].patient.event, g->n, w->line, SM_SEQUENCE_EPSILON);
 }
 
-static sm_status fill(const sm_plan *p, const beside *b, const sm_gathered *g, const sm_assess_options *options,
-                      sm_assessment *a)
+static sm_status fill(const sm_plan *p, const beside *b, const sm_gathered *g, bool by_sequence, sm_assessment *a)
 {
     a->side = calloc((size_t)g->n_sides, sizeof *a->side);
     if (!a->side)
         return SM_NO_MEMORY;
     a->n_sides = g->n_sides;
     a->trials = g->n;
-    a->seed = options->seed;
+    a->seed = p->seed;
     a->patient = crossing_of(&g->tally[0].patient, g->n);
     a->bloom_corrected = b->without_bloom >= 0;
     if (a->bloom_corrected)
@@ -282,28 +272,30 @@ static sm_status fill(const sm_plan *p, const beside *b, const sm_gathered *g, c
         for (int o = 0; o < SM_OUTPUTS; o++)
             a->not_numbers += a->side[k].output[o].not_numbers;
     }
-    a->decision = decide(a, p->c->action_line, options->until_resolved);
+    a->decision = decide(a, p->c->action_line, by_sequence);
     warn(p->c, &p->root[0], a);
     return a->warnings.failed ? SM_NO_MEMORY : SM_OK;
 }
 
 /* 6. The whole */
 
-static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_company *company,
-                              const sm_assess_options *options, const sm_executor *executor, const sm_watch *watch,
-                              sm_assessment *a)
+/* cap: up to how many trials to go on until the call is resolved; 0: no more than context.trials. */
+static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_company *company, int64_t cap,
+                              sm_run_context context, sm_assessment *a)
 {
     sm_gathered g;
-    bool go_on = options->until_resolved && p->c->action_line > 0;
-    inner_watch inner = {.outer = watch, .rule = {options, p->c->action_line}};
-    sm_watch w = {&inner, inner_interrupted, go_on ? inner_enough : NULL, inner_progress};
+    const bool go_on = cap > 0 && p->c->action_line > 0;
+    inner_watch inner = {.outer = context.watch, .least = context.trials, .line = p->c->action_line};
+    context.watch = (sm_watch){&inner, inner_interrupted, go_on ? inner_enough : NULL, inner_progress};
+    if (go_on)
+        context.trials = cap;
     sm_status made = sm_gathered_create(p, &g);
     if (made != SM_OK)
         return made;
     g.onlooker = company->onlooker;
     made = sm_pairs_create(company->n_paired, &g.pairs);
-    sm_status ran = made == SM_OK ? sm_run(p, go_on ? options->cap : options->trials, executor, &w, &g) : made;
-    sm_status filled = ran == SM_OK || ran == SM_INTERRUPTED ? fill(p, b, &g, options, a) : ran;
+    sm_status ran = made == SM_OK ? sm_run(p, context, &g) : made;
+    sm_status filled = ran == SM_OK || ran == SM_INTERRUPTED ? fill(p, b, &g, cap > 0, a) : ran;
     if (filled == SM_OK && company->read)
         filled = company->read(company->self, &g);
     sm_gathered_destroy(&g);
@@ -313,31 +305,40 @@ static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_compan
     return ran == SM_OK && go_on && a->decision.call == SM_CALL_UNRESOLVED ? SM_UNRESOLVED : ran;
 }
 
-sm_status sm_assess_plan(sm_plan *p, const sm_company *company, const sm_assess_options *options,
-                         const sm_executor *executor, const sm_watch *watch, sm_assessment *out)
+static sm_status assess_plan(sm_plan *p, const sm_company *company, int64_t cap, sm_run_context context,
+                             sm_assessment *out)
 {
     beside b = {.look = NULL};
     *out = (sm_assessment){0};
     sm_status s = add_beside(p, &b);
     if (s == SM_OK)
-        s = run_and_fill(p, &b, company, options, executor, watch, out);
+        s = run_and_fill(p, &b, company, cap, context, out);
     if (s != SM_OK && s != SM_UNRESOLVED && s != SM_INTERRUPTED)
         sm_assessment_destroy(out);
     free(b.look);
     return s;
 }
 
-sm_status sm_assess(const sm_case *c, const sm_assess_options *options, const sm_executor *executor,
-                    const sm_watch *watch, sm_assessment *out)
+sm_status sm_assess_plan(sm_plan *p, const sm_company *company, sm_run_context context, sm_assessment *out)
+{
+    return assess_plan(p, company, 0, context, out);
+}
+
+sm_status sm_assess_until_resolved(const sm_case *c, int64_t cap, sm_run_context context, sm_assessment *out)
 {
     sm_plan p;
     *out = (sm_assessment){0};
-    sm_status s = sm_plan_create(c, options->seed, &p);
+    sm_status s = sm_plan_create(c, context.seed, &p);
     if (s != SM_OK)
         return s;
-    s = sm_assess_plan(&p, &(sm_company){0}, options, executor, watch, out);
+    s = assess_plan(&p, &(sm_company){0}, cap, context, out);
     sm_plan_destroy(&p);
     return s;
+}
+
+sm_status sm_assess(const sm_case *c, sm_run_context context, sm_assessment *out)
+{
+    return sm_assess_until_resolved(c, 0, context, out);
 }
 
 sm_assessment sm_assessment_take_unfinished(sm_assessment *a)
@@ -383,21 +384,21 @@ static sm_status read_versions(void *self, const sm_gathered *g)
     return SM_OK;
 }
 
-sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, const sm_assess_options *options,
-                             const sm_executor *executor, const sm_watch *watch, sm_assessment *out, sm_versions *v)
+sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, sm_run_context context,
+                             sm_assessment *out, sm_versions *v)
 {
     const sm_company company = {.self = v, .read = read_versions};
     sm_plan p;
     *out = (sm_assessment){0};
     *v = (sm_versions){0};
-    sm_status s = sm_plan_create(c, options->seed, &p);
+    sm_status s = sm_plan_create(c, context.seed, &p);
     if (s != SM_OK)
         return s;
     s = versions_create(n, (int)c->n_coronaries, v);
     for (int i = 0; s == SM_OK && i < n; i++)
         s = sm_plan_add(&p, &(sm_root_request){.c = version[i]}, NULL);
     if (s == SM_OK)
-        s = sm_assess_plan(&p, &company, options, executor, watch, out);
+        s = sm_assess_plan(&p, &company, context, out);
     sm_plan_destroy(&p);
     return s;
 }

@@ -6,13 +6,6 @@
 #include "engine/variants.h"
 #include "base/diag.h"
 
-typedef struct {
-    int64_t trials; /* at least this many; default 1,000,000 */
-    uint64_t seed;
-    bool until_resolved; /* go on until the call is resolved by the confidence sequence, or `cap` trials are met */
-    int64_t cap;
-} sm_assess_options;
-
 /* event = crowded or sealed. */
 typedef struct {
     sm_probability event, crowded, sealed;
@@ -61,10 +54,11 @@ typedef struct {
     sm_diag warnings;    /* SM_WARNING, without a place */
 } sm_assessment;
 
-/* SM_OK; SM_UNRESOLVED where until_resolved met its cap; SM_INTERRUPTED (out holds what is known); else out is empty.
- * watch->enough is not used. */
-sm_status sm_assess(const sm_case *c, const sm_assess_options *options, const sm_executor *executor,
-                    const sm_watch *watch, sm_assessment *out);
+/* SM_OK; SM_INTERRUPTED (out holds what is known); else out is empty. The watch's `enough` is not used. */
+sm_status sm_assess(const sm_case *c, sm_run_context context, sm_assessment *out);
+/* The same, but goes on after context.trials until the confidence sequence resolves the call, or `cap` trials are met:
+ * then SM_UNRESOLVED. */
+sm_status sm_assess_until_resolved(const sm_case *c, int64_t cap, sm_run_context context, sm_assessment *out);
 void sm_assessment_destroy(sm_assessment *a);
 /* Hands over what is known, as not complete, and leaves a empty: for a whole of which nothing else is kept. */
 sm_assessment sm_assessment_take_unfinished(sm_assessment *a);
@@ -81,8 +75,7 @@ typedef struct {
 
 /* sm_assess on a plan of the caller's, whose first root is the case as planned; other roots of the caller's may follow.
  * The assessment adds its own behind them. */
-sm_status sm_assess_plan(sm_plan *p, const sm_company *company, const sm_assess_options *options,
-                         const sm_executor *executor, const sm_watch *watch, sm_assessment *out);
+sm_status sm_assess_plan(sm_plan *p, const sm_company *company, sm_run_context context, sm_assessment *out);
 
 /* What another version of the case gives on the same draws. difference: of the patient event, paired, version less
  * case. */
@@ -99,9 +92,9 @@ typedef struct {
 } sm_versions;
 
 /* The same assessment with n versions of the case (same coronaries) beside it in one run: the steps of a sweep.
- * until_resolved has no meaning here. SM_INTERRUPTED: both hold what is known. Destroy both in every case. */
-sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, const sm_assess_options *options,
-                             const sm_executor *executor, const sm_watch *watch, sm_assessment *out, sm_versions *v);
+ * SM_INTERRUPTED: both hold what is known. Destroy both in every case. */
+sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, sm_run_context context,
+                             sm_assessment *out, sm_versions *v);
 void sm_versions_destroy(sm_versions *v);
 
 /* The call that an interval allows: above where low >= line, below where high < line. */

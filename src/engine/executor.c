@@ -1,17 +1,14 @@
-/* executor.c - the executor that needs no threads.
+/* executor.c - how the caller lets work run side by side.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "engine/executor.h"
 
 #include <stddef.h>
 
-static void run_in_order(void *self, int n, void (*task)(void *arg, int i), void *arg)
+void sm_executor_run(sm_executor e, int n, void (*task)(void *arg, int i), void *arg)
 {
-    (void)self;
-    for (int i = 0; i < n; i++)
-        task(arg, i);
-}
-
-sm_executor sm_executor_serial(void)
-{
-    return (sm_executor){.width = 1, .run = run_in_order, .self = NULL};
+    if (e.run)
+        e.run(e.self, n, task, arg);
+    else
+        for (int i = 0; i < n; i++)
+            task(arg, i);
 }

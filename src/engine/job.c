@@ -48,27 +48,28 @@ static bool merge_wave(const wave *w, int n)
     return false;
 }
 
-static sm_status run_waves(wave *w, int width, const sm_executor *executor)
+static sm_status run_waves(wave *w, int width, sm_run_context context)
 {
     const sm_job *job = w->job;
     for (; w->first < job->tasks; w->first += width) {
         int n = job->tasks - w->first < width ? (int)(job->tasks - w->first) : width;
-        executor->run(executor->self, n, run_one, w);
+        sm_executor_run(context.executor, n, run_one, w);
         if (merge_wave(w, n))
             break;
-        if (w->first + n < job->tasks && sm_watch_interrupted(job->watch))
+        if (w->first + n < job->tasks && sm_watch_interrupted(context.watch))
             return SM_INTERRUPTED;
     }
     return SM_OK;
 }
 
-sm_status sm_job_run(const sm_job *job, const sm_executor *executor)
+sm_status sm_job_run(const sm_job *job, sm_run_context context)
 {
     wave w = {.job = job};
-    int width = executor->width < job->tasks ? executor->width : (int)job->tasks;
+    const int most = context.executor.width > 1 ? context.executor.width : 1;
+    const int width = most < job->tasks ? most : (int)job->tasks;
     sm_status s = create_slots(&w, width);
     if (s == SM_OK)
-        s = run_waves(&w, width, executor);
+        s = run_waves(&w, width, context);
     destroy_slots(&w, width);
     return s;
 }

@@ -7,8 +7,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "engine/executor.h"
-#include "engine/watch.h"
+#include "engine/run_context.h"
 #include "base/status.h"
 
 /* Each task runs in a slot of its own: a worker's draws and the accumulators it fills. No result depends on how many
@@ -22,10 +21,10 @@ typedef struct {
     bool (*merge)(void *self, const void *slot);       /* one at a time, in order; true: that is enough */
     void (*destroy)(void *self, void *slot);           /* also of a slot that create left half made */
     void (*between)(void *self);                       /* after each wave, unless that was enough; may be NULL */
-    const sm_watch *watch;                             /* asked after each wave whether it is interrupted */
 } sm_job;
 
-/* SM_OK when all tasks ran or merge said enough, SM_INTERRUPTED, or what create returned. */
-sm_status sm_job_run(const sm_job *job, const sm_executor *executor);
+/* Runs on the context's executor; its watch is asked after each wave whether to end. SM_OK when all tasks ran or merge
+ * said enough, SM_INTERRUPTED, or what create returned. */
+sm_status sm_job_run(const sm_job *job, sm_run_context context);
 
 #endif

@@ -399,8 +399,7 @@ typedef struct {
 
 typedef struct {
     const sm_plan *plan;
-    int64_t trials;
-    const sm_watch *watch;
+    sm_run_context context;
     sm_gathered *out;
 } run_job;
 
@@ -424,7 +423,7 @@ static void task_run(void *self, void *slot_, int64_t task)
     const int64_t first = task * SM_TASK_BLOCKS;
     part_empty(job->out, &s->part);
     for (int64_t block = first; block < first + SM_TASK_BLOCKS; block++)
-        run_block(job->plan, job->out, s, (uint32_t)block, job->trials - block * SM_BLOCK);
+        run_block(job->plan, job->out, s, (uint32_t)block, job->context.trials - block * SM_BLOCK);
 }
 
 static sm_status task_create(void *self, void *slot_)
@@ -446,32 +445,33 @@ static void task_destroy(void *self, void *slot_)
 static bool task_merge(void *self, const void *slot_)
 {
     const run_job *job = self;
+    const sm_watch *watch = &job->context.watch;
     const slot *s = slot_;
     take(job->out, &s->part);
-    return job->watch->enough && job->watch->enough(job->watch->self, job->out);
+    return watch->enough && watch->enough(watch->self, job->out);
 }
 
 static void wave_done(void *self)
 {
     const run_job *job = self;
-    if (job->watch->progress)
-        job->watch->progress(job->watch->self, job->out, job->trials);
+    const sm_watch *watch = &job->context.watch;
+    if (watch->progress)
+        watch->progress(watch->self, job->out, job->context.trials);
 }
 
-sm_status sm_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch, sm_gathered *out)
+sm_status sm_run(const sm_plan *p, sm_run_context context, sm_gathered *out)
 {
-    run_job self = {.plan = p, .trials = trials, .watch = watch, .out = out};
+    run_job self = {.plan = p, .context = context, .out = out};
     sm_job job = {.self = &self,
-                  .tasks = (trials + SM_TASK_TRIALS - 1) / SM_TASK_TRIALS,
+                  .tasks = (context.trials + SM_TASK_TRIALS - 1) / SM_TASK_TRIALS,
                   .slot_size = sizeof(slot),
                   .create = task_create,
                   .run = task_run,
                   .merge = task_merge,
                   .destroy = task_destroy,
-                  .between = wave_done,
-                  .watch = watch};
+                  .between = wave_done};
     gathered_clear(out);
-    sm_status s = sm_job_run(&job, executor);
+    sm_status s = sm_job_run(&job, context);
     share_tallies(p, out);
     return s;
 }

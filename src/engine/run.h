@@ -6,12 +6,11 @@
 #ifndef SM_ENGINE_RUN_H
 #define SM_ENGINE_RUN_H
 
-#include "engine/executor.h"
 #include "engine/interval.h"
 #include "engine/pairs.h"
 #include "engine/plan.h"
+#include "engine/run_context.h"
 #include "engine/spread.h"
-#include "engine/watch.h"
 
 enum { SM_TASK_BLOCKS = 32 };
 #define SM_TASK_TRIALS ((int64_t)SM_TASK_BLOCKS * SM_BLOCK)
@@ -62,9 +61,8 @@ sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g);
 sm_status sm_gathered_create_counts(const sm_plan *p, int n_roots, sm_gathered *g);
 void sm_gathered_destroy(sm_gathered *g);
 
-/* Runs up to `trials` trials (at least 1) and fills out (made by sm_gathered_create for the same plan). SM_OK also
- * where `enough` ended it early; SM_INTERRUPTED with what is known in out. */
-sm_status sm_run(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch,
-                 sm_gathered *out);
+/* Runs up to context.trials trials and fills out (made by sm_gathered_create for the same plan). SM_OK also where
+ * `enough` ended it early; SM_INTERRUPTED with what is known in out. */
+sm_status sm_run(const sm_plan *p, sm_run_context context, sm_gathered *out);
 
 #endif

@@ -10,15 +10,13 @@ sm_estimate sm_paired_difference(int64_t gained, int64_t lost, int64_t n)
     return (sm_estimate){d, sqrt(fmax(0, (double)(gained + lost) / N - d * d) / N)};
 }
 
-static sm_status run_plan(const sm_plan *p, int64_t trials, const sm_executor *executor, const sm_watch *watch,
-                          sm_probability *base, sm_variant *out)
+static sm_status run_plan(const sm_plan *p, sm_run_context context, sm_probability *base, sm_variant *out)
 {
     sm_gathered g;
     sm_status s = sm_gathered_create_counts(p, p->n_roots, &g);
     if (s != SM_OK)
         return s;
-    const sm_watch interrupts = sm_watch_interrupts(watch);
-    s = sm_run(p, trials, executor, &interrupts, &g);
+    s = sm_run(p, sm_run_context_auxiliary(context, context.trials), &g);
     *base = sm_probability_of(g.tally[0].patient.event, g.n);
     for (int i = 1; i < g.n_roots; i++) {
         const sm_tally *t = &g.tally[i];
@@ -29,17 +27,17 @@ static sm_status run_plan(const sm_plan *p, int64_t trials, const sm_executor *e
     return s;
 }
 
-sm_status sm_variants_run(const sm_case *c, const sm_case *const *variant, int n, uint64_t seed, int64_t trials,
-                          const sm_executor *executor, const sm_watch *watch, sm_probability *base, sm_variant *out)
+sm_status sm_variants_run(const sm_case *c, const sm_case *const *variant, int n, sm_run_context context,
+                          sm_probability *base, sm_variant *out)
 {
     sm_plan p;
-    sm_status s = sm_plan_create(c, seed, &p);
+    sm_status s = sm_plan_create(c, context.seed, &p);
     if (s != SM_OK)
         return s;
     for (int i = 0; s == SM_OK && i < n; i++)
         s = sm_plan_add(&p, &(sm_root_request){.c = variant[i]}, NULL);
     if (s == SM_OK)
-        s = run_plan(&p, trials, executor, watch, base, out);
+        s = run_plan(&p, context, base, out);
     sm_plan_destroy(&p);
     return s;
 }

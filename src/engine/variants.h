@@ -16,7 +16,7 @@ typedef struct {
 sm_estimate sm_paired_difference(int64_t gained, int64_t lost, int64_t n);
 
 /* n variants (same coronaries as c) in one run. base receives the case's own probability from these trials. */
-sm_status sm_variants_run(const sm_case *c, const sm_case *const *variant, int n, uint64_t seed, int64_t trials,
-                          const sm_executor *executor, const sm_watch *watch, sm_probability *base, sm_variant *out);
+sm_status sm_variants_run(const sm_case *c, const sm_case *const *variant, int n, sm_run_context context,
+                          sm_probability *base, sm_variant *out);
 
 #endif

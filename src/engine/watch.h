@@ -17,9 +17,6 @@ typedef struct {
     void (*progress)(void *self, const struct sm_gathered *so_far, int64_t trials);
 } sm_watch;
 
-bool sm_watch_interrupted(const sm_watch *w);
-
-/* Asks what w asks about interrupts, and nothing else: for runs beside the one that w follows. */
-sm_watch sm_watch_interrupts(const sm_watch *w);
+bool sm_watch_interrupted(sm_watch w);
 
 #endif

@@ -47,14 +47,14 @@ static void run_part(void *arg, int i)
         sm_selfcheck_example(example_at(i - GROUPS), &w->size, &w->part[i]);
 }
 
-sm_status sm_selfcheck_run(uint64_t seed, int64_t trials, const sm_executor *executor, sm_checks *out)
+sm_status sm_selfcheck_run(sm_run_context context, sm_checks *out)
 {
     const int n = GROUPS + sm_n_examples_of_propagation + sm_n_examples_of_probability + sm_n_examples_of_sensitivity;
-    work w = {.size = {seed, trials}, .part = calloc((size_t)n, sizeof *w.part)};
+    work w = {.size = {context.seed, context.trials}, .part = calloc((size_t)n, sizeof *w.part)};
     *out = (sm_checks){0};
     if (!w.part)
         return SM_NO_MEMORY;
-    executor->run(executor->self, n, run_part, &w);
+    sm_executor_run(context.executor, n, run_part, &w);
     for (int i = 0; i < n; i++) {
         sm_checks_append(out, &w.part[i]);
         sm_checks_destroy(&w.part[i]);

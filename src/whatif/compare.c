@@ -113,8 +113,8 @@ static void keep_old(sm_compare *c)
     c->old = known;
 }
 
-sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, const sm_assess_options *options,
-                         const sm_executor *executor, const sm_watch *watch, sm_diag *d, sm_compare *out)
+sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, sm_run_context context, sm_diag *d,
+                         sm_compare *out)
 {
     versions v = {0};
     sm_versions found = {0};
@@ -123,9 +123,9 @@ sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, const s
     if (s == SM_OK)
         s = make_versions(old, now, &out->differences, d, &v);
     if (s == SM_OK)
-        s = sm_assess_versions(sm_casefile_case(old), v.c, v.n_cases, options, executor, watch, &out->old, &found);
+        s = sm_assess_versions(sm_casefile_case(old), v.c, v.n_cases, context, &out->old, &found);
     if (s == SM_OK)
-        s = sm_assess(sm_casefile_case(now), options, executor, watch, &out->now);
+        s = sm_assess(sm_casefile_case(now), context, &out->now);
     if (s == SM_OK)
         s = take(&v, &found, out);
     sm_versions_destroy(&found);

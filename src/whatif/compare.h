@@ -24,8 +24,8 @@ typedef struct {
 
 /* SM_REFUSED with the faults in d; SM_INTERRUPTED: `old` holds what is known of the old case and is marked as not
  * complete, all else is empty. Destroy out in every case. */
-sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, const sm_assess_options *options,
-                         const sm_executor *executor, const sm_watch *watch, sm_diag *d, sm_compare *out);
+sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, sm_run_context context, sm_diag *d,
+                         sm_compare *out);
 void sm_compare_destroy(sm_compare *c);
 
 #endif

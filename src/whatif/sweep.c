@@ -246,14 +246,14 @@ static sm_status cases_about(const sm_casefile *f, const sm_knob *const *knob, b
 
 /* One more run for n brackets. The first of its cases stands for the case as it is: only the counts are asked for. */
 static sm_status refine(const sm_casefile *f, const sm_knob *const *knob, bracket *const *b, int n,
-                        const sm_sweep_run_options *o)
+                        sm_run_context context)
 {
     cases v = {0};
     sm_probability first;
     sm_variant *found = malloc((size_t)(n * ABOUT) * sizeof *found);
     sm_status s = found ? cases_about(f, knob, b, n, &v) : SM_NO_MEMORY;
     if (s == SM_OK)
-        s = sm_variants_run(v.c[0], v.c + 1, v.n - 1, o->seed, o->trials, o->executor, o->watch, &first, found + 1);
+        s = sm_variants_run(v.c[0], v.c + 1, v.n - 1, context, &first, found + 1);
     for (int i = 0; s == SM_OK && i < n; i++) {
         double x[ABOUT];
         sm_curve_point inner[ABOUT];
@@ -269,8 +269,7 @@ static sm_status refine(const sm_casefile *f, const sm_knob *const *knob, bracke
 }
 
 /* All brackets, each with its knob. SM_INTERRUPTED leaves what the steps gave. */
-static sm_status refine_all(const sm_casefile *f, const sm_knob *const *knob, bracket *b, int n,
-                            const sm_sweep_run_options *o)
+static sm_status refine_all(const sm_casefile *f, const sm_knob *const *knob, bracket *b, int n, sm_run_context context)
 {
     const sm_knob **open_knob = malloc(((size_t)n + 1) * sizeof *open_knob);
     bracket **open = malloc(((size_t)n + 1) * sizeof *open);
@@ -284,10 +283,10 @@ static sm_status refine_all(const sm_casefile *f, const sm_knob *const *knob, br
             }
         if (m == 0)
             break;
-        if (sm_watch_interrupted(o->watch))
+        if (sm_watch_interrupted(context.watch))
             s = SM_INTERRUPTED;
         else
-            s = refine(f, open_knob, open, m, o);
+            s = refine(f, open_knob, open, m, context);
     }
     free(open_knob);
     free(open);
@@ -305,14 +304,14 @@ static int take_brackets(const sm_curve_point *point, int n, double line, bracke
     return found;
 }
 
-static sm_status find_even(const sm_casefile *f, const sm_sweep_run_options *o, sm_sweep *s)
+static sm_status find_even(const sm_casefile *f, sm_run_context context, sm_sweep *s)
 {
     bracket b[SM_SWEEP_MOST_MEETINGS];
     const sm_knob *knob[SM_SWEEP_MOST_MEETINGS];
     s->n_even = take_brackets(s->point, s->versions.n, s->assessment.decision.action_line, b, s->even);
     for (int i = 0; i < s->n_even; i++)
         knob[i] = &s->axis[0].knob;
-    sm_status status = s->n_even > 0 ? refine_all(f, knob, b, s->n_even, o) : SM_OK;
+    sm_status status = s->n_even > 0 ? refine_all(f, knob, b, s->n_even, context) : SM_OK;
     for (int i = 0; status == SM_OK && i < s->n_even; i++)
         s->even[i].at = b[i].at;
     return status;
@@ -320,25 +319,23 @@ static sm_status find_even(const sm_casefile *f, const sm_sweep_run_options *o, 
 
 /* 6. One sweep */
 
-sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, const sm_sweep_run_options *o, sm_diag *d,
+sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, sm_run_context context, sm_diag *d,
                        sm_sweep *out)
 {
     cases v = {0};
-    const sm_assess_options options = {.trials = o->trials, .seed = o->seed};
     *out = (sm_sweep){0};
     sm_status s = make_axes(f, ask, n, d, out);
     if (s == SM_OK)
         s = grid_cases(f, out, d, &v);
     if (s == SM_OK)
-        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, &options, o->executor, o->watch, &out->assessment,
-                               &out->versions);
+        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, context, &out->assessment, &out->versions);
     cases_destroy(&v);
     if (s != SM_OK && s != SM_INTERRUPTED)
         return s;
     sm_status taken = take_curve(out);
     if (taken != SM_OK || s != SM_OK || n == 2)
         return taken != SM_OK ? taken : s;
-    s = find_even(f, o, out);
+    s = find_even(f, context, out);
     out->assessment.complete = s == SM_OK;
     return s;
 }
@@ -380,17 +377,18 @@ static void find_gap(const sm_sweep *s, sm_sweep_ends *out)
             }
 }
 
-sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, const sm_sweep_run_options *o, sm_sweep_ends *out)
+sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, sm_run_context context, sm_sweep_ends *out)
 {
     const sm_sweep_axis *a = &s->axis[0];
     const sm_knob *knob = &a->knob;
     const double value[2] = {a->value[0], a->value[a->steps - 1]};
-    const sm_assess_options options = {.trials = o->trials < DRAWN_TRIALS ? o->trials : DRAWN_TRIALS, .seed = o->seed};
     sm_diag unused = {0};
     sm_status status = SM_OK;
     *out = (sm_sweep_ends){0};
     if (s->n_axes != 1)
         return SM_OK;
+    if (context.trials > DRAWN_TRIALS)
+        context.trials = DRAWN_TRIALS;
     find_gap(s, out);
     for (int i = 0; status == SM_OK && i < 2; i++) {
         sm_casefile *end = NULL;
@@ -398,7 +396,7 @@ sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, const sm_sw
         if (status == SM_OK) {
             const sm_limits *l = &sm_casefile_case(end)->limits;
             out->limit[i] = out->gap == SM_LOOK_OSTIUM ? l->ostium_clearance_mm : l->stj_clearance_mm;
-            status = sm_assess(sm_casefile_case(end), &options, o->executor, o->watch, &out->end[i]);
+            status = sm_assess(sm_casefile_case(end), context, &out->end[i]);
         }
         sm_casefile_destroy(end);
     }
@@ -480,7 +478,7 @@ static void take_row(const sm_versions *v, int i, const sm_assessment *a, sm_swe
     row->moves = sm_curve_moves(&row->range);
 }
 
-static sm_status find_all_even(const sm_casefile *f, const sm_sweep_run_options *o, sm_sweep_all *all)
+static sm_status find_all_even(const sm_casefile *f, sm_run_context context, sm_sweep_all *all)
 {
     const size_t most = (size_t)all->n * SM_SWEEP_MOST_MEETINGS + 1;
     bracket *b = malloc(most * sizeof *b);
@@ -495,7 +493,7 @@ static sm_status find_all_even(const sm_casefile *f, const sm_sweep_run_options 
             knob[n++] = &row->knob;
     }
     if (s == SM_OK && n > 0)
-        s = refine_all(f, knob, b, n, o);
+        s = refine_all(f, knob, b, n, context);
     for (int i = 0, m = 0; s == SM_OK && i < all->n; i++)
         for (int j = 0; j < all->row[i].n_even; j++)
             all->row[i].even[j].at = b[m++].at;
@@ -510,9 +508,8 @@ static int by_range(const void *a, const void *b)
     return (x->range.value < y->range.value) - (x->range.value > y->range.value);
 }
 
-sm_status sm_sweep_all_run(const sm_casefile *f, const sm_sweep_run_options *o, sm_sweep_all *out)
+sm_status sm_sweep_all_run(const sm_casefile *f, sm_run_context context, sm_sweep_all *out)
 {
-    const sm_assess_options options = {.trials = o->trials, .seed = o->seed};
     cases v = {0};
     sm_versions found = {0};
     size_t names = 0;
@@ -523,12 +520,11 @@ sm_status sm_sweep_all_run(const sm_casefile *f, const sm_sweep_run_options *o, 
     if (s == SM_OK)
         s = all_cases(f, out, &v);
     if (s == SM_OK)
-        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, &options, o->executor, o->watch, &out->assessment,
-                               &found);
+        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, context, &out->assessment, &found);
     for (int i = 0; (s == SM_OK || s == SM_INTERRUPTED) && i < out->n; i++)
         take_row(&found, i, &out->assessment, &out->row[i]);
     if (s == SM_OK)
-        s = find_all_even(f, o, out);
+        s = find_all_even(f, context, out);
     if (s == SM_INTERRUPTED)
         out->assessment.complete = false;
     if (s == SM_OK || s == SM_INTERRUPTED)

@@ -54,17 +54,10 @@ typedef struct {
     sm_break_even even[SM_SWEEP_MOST_MEETINGS];
 } sm_sweep;
 
-typedef struct {
-    int64_t trials;
-    uint64_t seed;
-    const sm_executor *executor;
-    const sm_watch *watch;
-} sm_sweep_run_options;
-
 /* One or two asks. SM_USAGE or SM_REFUSED with the faults in d; SM_INTERRUPTED: out holds what is known, its assessment
  * marked as not complete. Destroy out in every case. */
-sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, const sm_sweep_run_options *options,
-                       sm_diag *d, sm_sweep *out);
+sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, sm_run_context context, sm_diag *d,
+                       sm_sweep *out);
 void sm_sweep_destroy(sm_sweep *s);
 
 /* What stands under the curve of one knob: the room at the gap that the knob moves most, at either end of its range. */
@@ -77,8 +70,7 @@ typedef struct {
 
 /* SM_OK also where there is nothing to show (two knobs): then all is zero. SM_INTERRUPTED: nothing to show. Destroy out
  * in every case. */
-sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, const sm_sweep_run_options *options,
-                            sm_sweep_ends *out);
+sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, sm_run_context context, sm_sweep_ends *out);
 void sm_sweep_ends_destroy(sm_sweep_ends *e);
 
 /* Where row j of a grid meets the action line along the first knob. Returns how many. */
@@ -104,7 +96,7 @@ typedef struct {
 } sm_sweep_all;
 
 /* SM_INTERRUPTED as in sm_sweep_run. Destroy out in every case. */
-sm_status sm_sweep_all_run(const sm_casefile *f, const sm_sweep_run_options *options, sm_sweep_all *out);
+sm_status sm_sweep_all_run(const sm_casefile *f, sm_run_context context, sm_sweep_all *out);
 void sm_sweep_all_destroy(sm_sweep_all *a);
 
 #endif

@@ -15,10 +15,7 @@ typedef struct {
     const sm_casefile *file;
     const sm_assumption *assumption;
     int n_assumptions;
-    uint64_t seed;
-    int64_t trials;
-    const sm_executor *executor;
-    const sm_watch *watch;
+    sm_run_context context;
     const sm_case *base;
 } ground;
 
@@ -130,7 +127,7 @@ static sm_status run_files(const ground *g, sm_casefile *const *file, int n, sm_
         if (file[i])
             c[m++] = sm_casefile_case(file[i]);
     if (s == SM_OK)
-        s = sm_variants_run(g->base, c, m, g->seed, g->trials, g->executor, g->watch, base, packed);
+        s = sm_variants_run(g->base, c, m, g->context, base, packed);
     for (int i = 0, j = 0; s == SM_OK && i < n; i++)
         if (file[i])
             variant[i] = packed[j++];
@@ -217,11 +214,9 @@ static sm_status swing_together(const ground *g, sm_swings *out)
 
 /* 4. The whole */
 
-sm_status sm_swings_run(const sm_casefile *f, uint64_t seed, int64_t trials, const sm_executor *executor,
-                        const sm_watch *watch, sm_swings *out)
+sm_status sm_swings_run(const sm_casefile *f, sm_run_context context, sm_swings *out)
 {
-    ground g = {
-        .file = f, .seed = seed, .trials = trials, .executor = executor, .watch = watch, .base = sm_casefile_case(f)};
+    ground g = {.file = f, .context = context, .base = sm_casefile_case(f)};
     g.n_assumptions = (int)sm_casefile_assumptions(f, &g.assumption);
     *out = (sm_swings){.n_assumptions = g.n_assumptions, .largest = -1};
     out->swing = calloc((size_t)g.n_assumptions + 1, sizeof *out->swing);

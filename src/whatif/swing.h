@@ -26,8 +26,7 @@ typedef struct {
 /* Trials for each end of each range: the swings are paired with the case, so that their error is small. */
 enum { SM_SWING_TRIALS = 65536 };
 
-sm_status sm_swings_run(const sm_casefile *f, uint64_t seed, int64_t trials, const sm_executor *executor,
-                        const sm_watch *watch, sm_swings *out);
+sm_status sm_swings_run(const sm_casefile *f, sm_run_context context, sm_swings *out);
 void sm_swings_destroy(sm_swings *s);
 
 #endif

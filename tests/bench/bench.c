@@ -109,13 +109,14 @@ static double time_draws(gsl_rng *r, columns n, double *column, double *sum)
 
 /* 3. The assessment */
 
+static const sm_executor one_thread = {0};
+
 /* The time of n trials, everything included: pilots, ranges, quantiles. */
-static double time_assess(const sm_case *c, int64_t n, const sm_executor *executor, double *sum)
+static double time_assess(const sm_case *c, int64_t n, sm_executor executor, double *sum)
 {
-    const sm_watch watch = {0};
     sm_assessment a;
     const double start = seconds();
-    if (sm_assess(c, &(sm_assess_options){.trials = n, .seed = 1}, executor, &watch, &a) == SM_OK) {
+    if (sm_assess(c, (sm_run_context){.trials = n, .seed = 1, .executor = executor}, &a) == SM_OK) {
         *sum += a.patient.event.probability;
         sm_assessment_destroy(&a);
     }
@@ -124,14 +125,14 @@ static double time_assess(const sm_case *c, int64_t n, const sm_executor *execut
 
 static int beside_draws(const sm_case *c, double *sum)
 {
-    const sm_executor serial = sm_executor_serial();
     const columns n = columns_of(c);
     double draws[REPEATS], trials[REPEATS], whole[REPEATS], ratio[REPEATS];
     double *column = malloc((size_t)(n.normals + n.uniforms + 1) * SM_BLOCK * sizeof *column);
     gsl_rng *r = gsl_rng_alloc(gsl_rng_taus2);
     for (int i = 0; column && r && i < REPEATS; i++) {
         draws[i] = time_draws(r, n, column, sum);
-        double one = time_assess(c, TRIALS, &serial, sum), two = time_assess(c, 2 * (int64_t)TRIALS, &serial, sum);
+        double one = time_assess(c, TRIALS, one_thread, sum),
+               two = time_assess(c, 2 * (int64_t)TRIALS, one_thread, sum);
         trials[i] = (two - one) / TRIALS * 1e9;
         whole[i] = two / (2 * TRIALS) * 1e9;
         ratio[i] = whole[i] / draws[i];
@@ -186,15 +187,14 @@ static double machine_speed_up(double *sum)
 
 static int with_two_threads(const sm_case *c, double *sum)
 {
-    const sm_executor serial = sm_executor_serial();
     double speed_up[REPEATS], machine[REPEATS];
     sm_threads *pool = sm_threads_create(2);
     if (!pool)
         return EXIT_FAILURE;
     const sm_executor pair = sm_threads_executor(pool);
     for (int i = 0; i < REPEATS; i++) {
-        const double one = time_assess(c, PAIR_TRIALS, &serial, sum);
-        speed_up[i] = one / time_assess(c, PAIR_TRIALS, &pair, sum);
+        const double one = time_assess(c, PAIR_TRIALS, one_thread, sum);
+        speed_up[i] = one / time_assess(c, PAIR_TRIALS, pair, sum);
         machine[i] = machine_speed_up(sum);
     }
     sm_threads_destroy(pool);
@@ -210,20 +210,19 @@ static int with_two_threads(const sm_case *c, double *sum)
 
 enum { RECHECK_REPEATS = 3 };
 
-/* recheck at its default, with the swings that the command adds, over an assess of 1,000,000 trials: medians of ratios
+/* recheck at its default, with the swings that the command adds, over an assess of as many trials: medians of ratios
  * in one run. */
 static double recheck_ratio(const sm_casefile *file, double *sum)
 {
-    const sm_executor serial = sm_executor_serial();
-    const sm_watch watch = {0};
+    const sm_run_context context = {.trials = SM_DEFAULT_TRIALS, .seed = SM_DEFAULT_SEED};
     double ratio[RECHECK_REPEATS];
     for (int i = 0; i < RECHECK_REPEATS; i++) {
         sm_recheck k;
         sm_swings s;
-        const double base = time_assess(sm_casefile_case(file), 1000000, &serial, sum), start = seconds();
-        if (sm_recheck_run(sm_casefile_case(file), &sm_recheck_defaults, &serial, &watch, &k) != SM_OK)
+        const double base = time_assess(sm_casefile_case(file), context.trials, one_thread, sum), start = seconds();
+        if (sm_recheck_run(sm_casefile_case(file), &sm_recheck_defaults, context, &k) != SM_OK)
             return NAN;
-        if (sm_swings_run(file, 1, 65536, &serial, &watch, &s) == SM_OK)
+        if (sm_swings_run(file, sm_run_context_auxiliary(context, SM_SWING_TRIALS), &s) == SM_OK)
             sm_swings_destroy(&s);
         *sum += k.worths.bound.value;
         sm_recheck_destroy(&k);
@@ -241,17 +240,15 @@ static double sweep_ratio(const sm_casefile *file, double *sum)
     static const sm_sweep_ask ask[] = {{(char *)"blooming", 0.2, 0.8, 21},  {(char *)"tilt", 1.5, 6, 21},
                                        {(char *)"flare", 0, 1, 21},         {(char *)"leaflet_thickness", 0.3, 2, 21},
                                        {(char *)"implant_depth", 2, 6, 21}, {(char *)"reader_error", 0.67, 1.67, 21}};
-    const sm_executor serial = sm_executor_serial();
-    const sm_watch watch = {0};
-    const sm_sweep_run_options options = {TRIALS, 1, &serial, &watch};
+    const sm_run_context context = {.trials = TRIALS, .seed = 1};
     double dearest = 0;
     for (size_t j = 0; j < sizeof ask / sizeof *ask; j++) {
         double ratio[RECHECK_REPEATS];
         for (int i = 0; i < RECHECK_REPEATS; i++) {
             sm_sweep s;
             sm_diag d = {0};
-            const double base = time_assess(sm_casefile_case(file), TRIALS, &serial, sum), start = seconds();
-            if (sm_sweep_run(file, &ask[j], 1, &options, &d, &s) == SM_OK)
+            const double base = time_assess(sm_casefile_case(file), TRIALS, one_thread, sum), start = seconds();
+            if (sm_sweep_run(file, &ask[j], 1, context, &d, &s) == SM_OK)
                 *sum += s.range.value;
             sm_sweep_destroy(&s);
             sm_diag_destroy(&d);
@@ -323,10 +320,9 @@ static double rival_time(const char *script, const char *path)
     return got && status == 0 ? strtod(line, NULL) : NAN;
 }
 
-static void beside_rival(const char *name, const char *script, const char *path, const sm_case *c,
-                         const sm_executor *pair, double aim, double *sum)
+static void beside_rival(const char *name, const char *script, const char *path, const sm_case *c, sm_executor pair,
+                         double aim, double *sum)
 {
-    const sm_executor serial = sm_executor_serial();
     double theirs[RIVAL_REPEATS], with_one[RIVAL_REPEATS], with_two[RIVAL_REPEATS];
     for (int i = 0; i < RIVAL_REPEATS; i++) {
         theirs[i] = rival_time(script, path);
@@ -335,7 +331,7 @@ static void beside_rival(const char *name, const char *script, const char *path,
             return;
         }
         with_two[i] = theirs[i] / (time_assess(c, RIVAL_TRIALS, pair, sum) / RIVAL_TRIALS * 1e9);
-        with_one[i] = theirs[i] / (time_assess(c, RIVAL_TRIALS, &serial, sum) / RIVAL_TRIALS * 1e9);
+        with_one[i] = theirs[i] / (time_assess(c, RIVAL_TRIALS, one_thread, sum) / RIVAL_TRIALS * 1e9);
     }
     const double two = median(with_two, RIVAL_REPEATS);
     printf(
@@ -349,8 +345,8 @@ static int beside_rivals(const char *path, const sm_case *c, double *sum)
     if (!pool)
         return EXIT_FAILURE;
     const sm_executor pair = sm_threads_executor(pool);
-    beside_rival("numpy", "tests/bench/rival_numpy.py", path, c, &pair, 10, sum);
-    beside_rival("OpenTURNS", "tests/bench/rival_openturns.py", path, c, &pair, 50, sum);
+    beside_rival("numpy", "tests/bench/rival_numpy.py", path, c, pair, 10, sum);
+    beside_rival("OpenTURNS", "tests/bench/rival_openturns.py", path, c, pair, 50, sum);
     sm_threads_destroy(pool);
     return EXIT_SUCCESS;
 }

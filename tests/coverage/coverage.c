@@ -349,10 +349,8 @@ static double probability(const sm_case *read, const options *o, uint64_t seed)
     memcpy(side, read->coronary, c.n_coronaries * sizeof *side);
     c.coronary = side;
     break_case(o->broken, &c);
-    const sm_assess_options a = {.trials = o->trials, .seed = seed};
-    const sm_executor serial = sm_executor_serial();
     sm_assessment result;
-    const sm_status s = sm_assess(&c, &a, &serial, &(sm_watch){0}, &result);
+    const sm_status s = sm_assess(&c, (sm_run_context){.trials = o->trials, .seed = seed}, &result);
     const double p = s == SM_OK ? result.patient.event.probability : NAN;
     sm_assessment_destroy(&result);
     return p;

@@ -23,12 +23,12 @@ static bool is_source(const void *self, const sm_sources *s, int column)
     return s->column[column].source == *(const int *)self;
 }
 
-static int compare_source(const sm_plan *p, const sm_worths *w, int source, double q, const sm_executor *e)
+static int compare_source(const sm_plan *p, const sm_worths *w, int source, double q)
 {
-    const sm_nested_request request = {.known = is_source, .self = &source, .q = q, .outer = OUTER, .inner = 1024};
+    const sm_nested_request request = {.known = is_source, .self = &source, .q = q, .inner = 1024};
     const sm_estimate value = w->source[source].perfect.value;
     sm_estimate cost;
-    if (sm_nested_run(p, &request, e, &(sm_watch){0}, &cost) != SM_OK)
+    if (sm_nested_run(p, &request, (sm_run_context){.trials = OUTER}, &cost) != SM_OK)
         return 1;
     double nested = fmax(0, fmin(w->event.probability, q) - cost.value),
            error = hypot(value.standard_error, cost.standard_error);
@@ -42,24 +42,24 @@ static int compare_source(const sm_plan *p, const sm_worths *w, int source, doub
     return agree ? 0 : 1;
 }
 
-static int compare_case(const sm_case *c, const sm_executor *e)
+static int compare_case(const sm_case *c)
 {
     sm_plan p;
     sm_worths w;
     int bad = 0;
     if (sm_plan_create(c, 5, &p) != SM_OK ||
-        sm_worth_run(&p, c->action_line, 1000000, 1024, e, &(sm_watch){0}, &w) != SM_OK)
+        sm_worth_run(&p, c->action_line, 1024, (sm_run_context){.trials = 1000000}, &w) != SM_OK)
         return 1;
     printf("%s: P = %.4f, line %.2f\n", c->name, w.event.probability, c->action_line);
     for (int i = 0; i < w.n_sources; i++)
         if (w.source[i].varies)
-            bad += compare_source(&p, &w, i, c->action_line, e);
+            bad += compare_source(&p, &w, i, c->action_line);
     sm_worths_destroy(&w);
     sm_plan_destroy(&p);
     return bad;
 }
 
-static int compare_file(const char *path, const sm_executor *e)
+static int compare_file(const char *path)
 {
     sm_text text = {0}, profile = {0};
     sm_diag d = {0};
@@ -71,7 +71,7 @@ static int compare_file(const char *path, const sm_executor *e)
     bool ok = !beside || sm_file_read(beside, &profile, &d) == SM_OK;
     ok = ok && sm_casefile_read((sm_file_text){path, text.s, text.len}, (sm_file_text){beside, profile.s, profile.len},
                                 NULL, 0, &d, &f) == SM_OK;
-    int bad = ok ? compare_case(sm_casefile_case(f), e) : 1;
+    int bad = ok ? compare_case(sm_casefile_case(f)) : 1;
     sm_casefile_destroy(f);
     sm_text_destroy(&text);
     sm_text_destroy(&profile);
@@ -83,11 +83,10 @@ static int compare_file(const char *path, const sm_executor *e)
 
 int main(int argc, char **argv)
 {
-    const sm_executor serial = sm_executor_serial();
     int bad = 0;
     gsl_set_error_handler_off();
     for (int i = 1; i < argc; i++)
-        bad += compare_file(argv[i], &serial);
+        bad += compare_file(argv[i]);
     printf("%d differ\n", bad);
     return bad == 0 && argc > 1 ? 0 : 1;
 }

@@ -17,19 +17,17 @@ typedef struct {
 
 static void report_make(report *r, const char *text)
 {
-    const sm_executor e = sm_executor_serial();
-    const sm_watch watch = {.self = NULL};
-    const sm_recheck_options options = {.trials = 32768, .redraws = 32768, .nested = 1024, .seed = 3};
-    const sm_weigh_options weighing = {.trials = 32768, .seed = 3};
+    const sm_run_context context = {.trials = 32768, .seed = 3};
+    const sm_recheck_options options = {.redraws = 32768, .nested = 1024};
     *r = (report){.o = read_text(text)};
     if (!r->o.c)
         fprintf(stderr, "%s\n", r->o.messages.s);
     assert_non_null(r->o.c);
-    assert_int_equal(sm_recheck_run(r->o.c, &options, &e, &watch, &r->recheck), SM_OK);
-    assert_int_equal(sm_swings_run(r->o.file, 3, 4096, &e, &watch, &r->swings), SM_OK);
+    assert_int_equal(sm_recheck_run(r->o.c, &options, context, &r->recheck), SM_OK);
+    assert_int_equal(sm_swings_run(r->o.file, sm_run_context_auxiliary(context, 4096), &r->swings), SM_OK);
     assert_int_equal(sm_portrait_run(r->o.c, 3, &r->portrait), SM_OK);
     if (r->o.c->n_alternatives > 0)
-        assert_int_equal(sm_weigh_run(r->o.c, &weighing, &e, &watch, &r->weigh), SM_OK);
+        assert_int_equal(sm_weigh_run(r->o.c, 0, context, &r->weigh), SM_OK);
     assert_int_equal(sm_context_of(r->o.c, 3, &r->context), SM_OK);
     r->f = (sm_findings){.result = sm_result_of(r->o.file, &r->o.diag, &r->recheck.assessment),
                          .recheck = &r->recheck,

@@ -31,12 +31,12 @@ static bool run_out(void *self)
     return ++l->asked > l->patience;
 }
 
-static sm_watch watch_of(limit *l)
-{
-    return (sm_watch){.self = l, .interrupted = run_out};
-}
-
 enum { TRIALS = 100000 }; /* four tasks: a part is asked between two of them */
+
+static sm_run_context context_of(limit *l, uint64_t seed)
+{
+    return (sm_run_context){.trials = TRIALS, .seed = seed, .watch = {.self = l, .interrupted = run_out}};
+}
 
 /* 2. Each part alone */
 
@@ -52,10 +52,9 @@ static void parts_of_a_recheck(void **state)
 {
     (void)state;
     outcome o = read_demo();
-    const sm_executor serial = sm_executor_serial();
     limit none = {0};
-    const sm_watch watch = watch_of(&none);
-    const sm_nested_request request = {.known = known_none, .q = 0.2, .outer = 4096, .inner = 2};
+    const sm_run_context context = context_of(&none, 1);
+    const sm_nested_request request = {.known = known_none, .q = 0.2, .inner = 2};
     sm_plan p;
     sm_cells cells;
     sm_worths worths;
@@ -66,15 +65,15 @@ static void parts_of_a_recheck(void **state)
     assert_int_equal(sm_plan_create(o.c, 1, &p), SM_OK);
     assert_int_equal(o.c->n_coronaries, 2);
     assert_int_equal(sm_cells_create(&p, &sm_worth_sorts, &cells), SM_OK);
-    assert_int_equal(sm_cells_run(&cells, TRIALS, &serial, &watch), SM_INTERRUPTED);
+    assert_int_equal(sm_cells_run(&cells, context), SM_INTERRUPTED);
     sm_cells_destroy(&cells);
-    assert_int_equal(sm_worth_run(&p, 0.2, TRIALS, 1024, &serial, &watch, &worths), SM_INTERRUPTED);
+    assert_int_equal(sm_worth_run(&p, 0.2, 1024, context, &worths), SM_INTERRUPTED);
     assert_null(worths.source);
-    assert_int_equal(sm_nested_run(&p, &request, &serial, &watch, &cost), SM_INTERRUPTED);
-    assert_int_equal(sm_sensitivity_run(&p, TRIALS, &serial, &watch, &sensitivity), SM_INTERRUPTED);
+    assert_int_equal(sm_nested_run(&p, &request, sm_run_context_auxiliary(context, 4096), &cost), SM_INTERRUPTED);
+    assert_int_equal(sm_sensitivity_run(&p, context, &sensitivity), SM_INTERRUPTED);
     assert_null(sensitivity.share);
-    assert_int_equal(sm_guarded_run(o.c, 1, 0.2, &serial, &watch, guard), SM_INTERRUPTED);
-    assert_int_equal(sm_swings_run(o.file, 1, TRIALS, &serial, &watch, &swings), SM_INTERRUPTED);
+    assert_int_equal(sm_guarded_run(o.c, 0.2, context, guard), SM_INTERRUPTED);
+    assert_int_equal(sm_swings_run(o.file, context, &swings), SM_INTERRUPTED);
     assert_null(swings.swing);
     sm_plan_destroy(&p);
     outcome_destroy(&o);
@@ -85,13 +84,12 @@ static void the_fit_of_each_source(void **state)
 {
     (void)state;
     outcome o = read_demo();
-    const sm_executor serial = sm_executor_serial();
     limit cells_only = {.patience = 3};
-    const sm_watch watch = watch_of(&cells_only);
+    const sm_run_context context = context_of(&cells_only, 1);
     sm_plan p;
     sm_worths worths;
     assert_int_equal(sm_plan_create(o.c, 1, &p), SM_OK);
-    assert_int_equal(sm_worth_run(&p, 0.2, TRIALS, 1024, &serial, &watch, &worths), SM_INTERRUPTED);
+    assert_int_equal(sm_worth_run(&p, 0.2, 1024, context, &worths), SM_INTERRUPTED);
     assert_int_equal(cells_only.asked, cells_only.patience + 1);
     assert_null(worths.source);
     sm_plan_destroy(&p);
@@ -114,12 +112,10 @@ static void tell_recheck(const outcome *o, const sm_recheck *k, const sm_swings 
 
 static sm_status interrupted_recheck(const outcome *o, limit *l)
 {
-    const sm_recheck_options few = {.trials = TRIALS, .redraws = 20480, .nested = 2048, .seed = 1};
-    const sm_executor serial = sm_executor_serial();
-    const sm_watch watch = watch_of(l);
+    const sm_recheck_options few = {.redraws = 20480, .nested = 2048};
     sm_recheck k;
     sm_text words = {0}, json = {0};
-    sm_status s = sm_recheck_run(o->c, &few, &serial, &watch, &k);
+    sm_status s = sm_recheck_run(o->c, &few, context_of(l, 1), &k);
     tell_recheck(o, &k, NULL, &words, &json);
     assert_int_equal(k.assessment.complete, s == SM_OK);
     if (s != SM_OK) {
@@ -150,11 +146,10 @@ static void a_recheck_without_its_swings(void **state)
 {
     (void)state;
     outcome o = read_demo();
-    const sm_recheck_options few = {.trials = TRIALS, .redraws = 20480, .nested = 1024, .seed = 1};
-    const sm_executor serial = sm_executor_serial();
+    const sm_recheck_options few = {.redraws = 20480, .nested = 1024};
     sm_recheck k;
     sm_text words = {0}, json = {0};
-    assert_int_equal(sm_recheck_run(o.c, &few, &serial, &(sm_watch){0}, &k), SM_OK);
+    assert_int_equal(sm_recheck_run(o.c, &few, (sm_run_context){.trials = TRIALS, .seed = 1}, &k), SM_OK);
     k.assessment.complete = false;
     tell_recheck(&o, &k, NULL, &words, &json);
     assert_contains(words.s, "What to measure again");
@@ -169,16 +164,13 @@ static void a_recheck_without_its_swings(void **state)
 
 static sm_status interrupted_sweep(const outcome *o, limit *l)
 {
-    const sm_executor serial = sm_executor_serial();
-    const sm_watch watch = watch_of(l);
-    const sm_sweep_run_options options = {.trials = TRIALS, .seed = 7, .executor = &serial, .watch = &watch};
     const sm_style style = {.width = 80};
     sm_sweep_ask ask;
     sm_sweep sweep;
     sm_diag d = {0};
     sm_text words = {0};
     assert_int_equal(sm_sweep_ask_read("left.ostium_gap=4:8:3", &d, &ask), SM_OK);
-    sm_status s = sm_sweep_run(o->file, &ask, 1, &options, &d, &sweep);
+    sm_status s = sm_sweep_run(o->file, &ask, 1, context_of(l, 7), &d, &sweep);
     sm_sweep_text_quiet(&words, &style, &(sm_sweep_part){o->c, &sweep, NULL});
     assert_int_equal(sweep.assessment.complete, s == SM_OK);
     assert_int_equal(strstr(words.s, "Stopped before the end") != NULL, s == SM_INTERRUPTED);
@@ -204,13 +196,10 @@ static void every_knob_interrupted(void **state)
 {
     (void)state;
     outcome o = read_demo();
-    const sm_executor serial = sm_executor_serial();
     for (int patience = 0; patience < 5; patience += 4) { /* in the curves, and where they meet the line */
         limit l = {.patience = patience};
-        const sm_watch watch = watch_of(&l);
-        const sm_sweep_run_options options = {.trials = TRIALS, .seed = 7, .executor = &serial, .watch = &watch};
         sm_sweep_all all;
-        assert_int_equal(sm_sweep_all_run(o.file, &options, &all), SM_INTERRUPTED);
+        assert_int_equal(sm_sweep_all_run(o.file, context_of(&l, 7), &all), SM_INTERRUPTED);
         assert_false(all.assessment.complete);
         assert_true(all.n > 0 && all.row[0].point[0].p.n > 0);
         sm_sweep_all_destroy(&all);
@@ -222,17 +211,13 @@ static void a_comparison_interrupted_in_either_case(void **state)
 {
     (void)state;
     outcome o = read_demo();
-    const sm_executor serial = sm_executor_serial();
     const sm_style style = {.width = 80};
     for (int patience = 0; patience < 6; patience += 3) { /* three askings in the old case, then the new one */
         limit l = {.patience = patience};
-        const sm_watch watch = watch_of(&l);
         sm_compare c;
         sm_diag d = {0};
         sm_text words = {0}, json = {0};
-        assert_int_equal(
-            sm_compare_run(o.file, o.file, &(sm_assess_options){.trials = TRIALS, .seed = 1}, &serial, &watch, &d, &c),
-            SM_INTERRUPTED);
+        assert_int_equal(sm_compare_run(o.file, o.file, context_of(&l, 1), &d, &c), SM_INTERRUPTED);
         assert_true(c.old.trials > 0 && (patience < 3) == (c.old.trials < TRIALS));
         assert_false(c.old.complete);
         assert_null(c.alone);

@@ -23,21 +23,17 @@ static demo_case demo, other;
 
 static sm_assessment assess(const sm_case *c, uint64_t seed, int64_t trials)
 {
-    const sm_executor serial = sm_executor_serial();
-    const sm_watch none = {.self = NULL};
     sm_assessment a;
-    assert_int_equal(sm_assess(c, &(sm_assess_options){.trials = trials, .seed = seed}, &serial, &none, &a), SM_OK);
+    assert_int_equal(sm_assess(c, (sm_run_context){.trials = trials, .seed = seed}, &a), SM_OK);
     assert_int_equal(a.not_numbers, 0);
     return a;
 }
 
 static sm_gathered run(const sm_plan *p, int64_t trials)
 {
-    const sm_executor serial = sm_executor_serial();
-    const sm_watch none = {.self = NULL};
     sm_gathered g;
     assert_int_equal(sm_gathered_create(p, &g), SM_OK);
-    assert_int_equal(sm_run(p, trials, &serial, &none, &g), SM_OK);
+    assert_int_equal(sm_run(p, (sm_run_context){.trials = trials}, &g), SM_OK);
     return g;
 }
 

@@ -74,11 +74,7 @@ static sm_probability assess(sm_file_text text, sm_file_text profile, size_t *fr
     *from_profile = 0;
     for (size_t i = sm_casefile_assumptions(file, &assumption); i-- > 0;)
         *from_profile += assumption[i].origin == SM_FROM_PROFILE && strstr(assumption[i].path, "_sd_mm") != NULL;
-    sm_executor serial = sm_executor_serial();
-    sm_watch watch = {0};
-    assert_int_equal(
-        sm_assess(sm_casefile_case(file), &(sm_assess_options){.trials = TRIALS, .seed = 1}, &serial, &watch, &a),
-        SM_OK);
+    assert_int_equal(sm_assess(sm_casefile_case(file), (sm_run_context){.trials = TRIALS, .seed = 1}, &a), SM_OK);
     sm_probability event = a.patient.event;
     sm_assessment_destroy(&a);
     sm_casefile_destroy(file);

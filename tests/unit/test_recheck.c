@@ -310,7 +310,7 @@ static void test_worth_of_one_source(void **state)
             sm_grid g = {.dims = 1};
             sm_status s;
             sm_cell_counts *cell = simulate_cells(&l, &g, 2000);
-            sm_worth w = sm_policy_worth(&g, cell, l.q, &(sm_watch){0}, &s);
+            sm_worth w = sm_policy_worth(&g, cell, l.q, (sm_watch){0}, &s);
             assert_int_equal(s, SM_OK);
             assert_true(w.value.standard_error < 4e-4);
             assert_near(w.value.value, l.k * loss_at[i][1], 0, 4 * w.value.standard_error + 1e-5);
@@ -328,7 +328,7 @@ static void test_worth_of_a_part(void **state)
     sm_status s;
     sm_cell_counts *cell = simulate_cells(&l, &g, 2000);
     sm_worth part = sm_policy_partial_worth(cell, 0.5, l.q, &s),
-             all = sm_policy_worth(&g, cell, l.q, &(sm_watch){0}, &s);
+             all = sm_policy_worth(&g, cell, l.q, (sm_watch){0}, &s);
     assert_near(part.value.value, l.k * 0.5 * .0833154705877, 0, 4 * part.value.standard_error + 1e-5);
     assert_true(part.value.value <= all.value.value);
     sm_worth none = sm_policy_partial_worth(cell, 0, l.q, &s);
@@ -387,7 +387,7 @@ static void test_published_worths(void **state)
         sm_status s;
         sm_cell_counts *cell = simulate(difference_at, w, &g, 4000);
         const sm_worth got = w->correlation < 1 ? sm_policy_partial_worth(cell, w->correlation, WORTH_Q, &s)
-                                                : sm_policy_worth(&g, cell, WORTH_Q, &(sm_watch){0}, &s);
+                                                : sm_policy_worth(&g, cell, WORTH_Q, (sm_watch){0}, &s);
         assert_int_equal(s, SM_OK);
         assert_true(got.value.standard_error < 0.2 * w->k * w->worth);
         assert_near(got.value.value, w->k * w->worth, 0, 4 * got.value.standard_error + (w->known > 1 ? 1e-4 : 1e-5));
@@ -423,7 +423,7 @@ static void test_published_calls(void **state)
         sm_status s;
         sm_cell_counts *cell = simulate(call_at, c, &g, 4000);
         const sm_worth got = c->correlation < 1 ? sm_policy_partial_worth(cell, c->correlation, c->fp / unit, &s)
-                                                : sm_policy_worth(&g, cell, c->fp / unit, &(sm_watch){0}, &s);
+                                                : sm_policy_worth(&g, cell, c->fp / unit, (sm_watch){0}, &s);
         assert_int_equal(s, SM_OK);
         assert_true(got.value.standard_error < 0.05 * c->worth / unit);
         assert_near(got.value.value, c->worth / unit, 0, 4 * got.value.standard_error + 1e-5);
@@ -440,7 +440,7 @@ static void test_worth_in_more_dimensions(void **state)
         sm_grid g = {.dims = dims};
         sm_status s;
         sm_cell_counts *cell = simulate_cells(&l, &g, 2000);
-        sm_worth w = sm_policy_worth(&g, cell, l.q, &(sm_watch){0}, &s);
+        sm_worth w = sm_policy_worth(&g, cell, l.q, (sm_watch){0}, &s);
         assert_near(w.value.value, l.k * .197796557401, 0, 4 * w.value.standard_error + 1e-4);
         free(cell);
     }
@@ -458,7 +458,7 @@ static void test_worth_of_nothing(void **state)
             linear_risk l = {.q = 0.4, .k = 1e-9, .delta = near ? 0.0 : 0.1 / 1e-9};
             sm_status s;
             sm_cell_counts *cell = simulate_cells(&l, &grids[i], 500);
-            sm_worth w = sm_policy_worth(&grids[i], cell, l.q, &(sm_watch){0}, &s);
+            sm_worth w = sm_policy_worth(&grids[i], cell, l.q, (sm_watch){0}, &s);
             assert_near(w.value.value, 0, 0, near ? 3 * w.value.standard_error + 1e-12 : 0);
             free(cell);
         }
@@ -496,13 +496,13 @@ static sm_casefile *demo(const sm_override *override, size_t n)
     return f;
 }
 
-static const sm_recheck_options quick = {.trials = 200000, .redraws = 32768, .nested = 1024, .seed = 1};
+static const sm_recheck_options quick = {.redraws = 32768, .nested = 1024};
+static const sm_run_context few = {.trials = 200000, .seed = 1};
 
 static sm_recheck recheck_of(const sm_casefile *f)
 {
     sm_recheck k;
-    sm_executor serial = sm_executor_serial();
-    assert_int_equal(sm_recheck_run(sm_casefile_case(f), &quick, &serial, &(sm_watch){0}, &k), SM_OK);
+    assert_int_equal(sm_recheck_run(sm_casefile_case(f), &quick, few, &k), SM_OK);
     return k;
 }
 
@@ -553,10 +553,7 @@ static void test_guarded_limit(void **state)
     snprintf(json, sizeof json, "{\"A\": [%.6f]}", g->at.value);
     sm_casefile *at = demo(&(sm_override){"/coronaries/left/ostium_gap/readings_mm", json}, 1);
     sm_assessment a;
-    sm_executor serial = sm_executor_serial();
-    assert_int_equal(sm_assess(sm_casefile_case(at), &(sm_assess_options){.trials = 1000000, .seed = 9}, &serial,
-                               &(sm_watch){0}, &a),
-                     SM_OK);
+    assert_int_equal(sm_assess(sm_casefile_case(at), (sm_run_context){.trials = 1000000, .seed = 9}, &a), SM_OK);
     assert_near(a.patient.event.probability, 0.2, 0, 5 * sqrt(0.16 / 1e6 + 0.16 / 131072));
     sm_assessment_destroy(&a);
     sm_casefile_destroy(at);
@@ -581,14 +578,13 @@ static void test_against_nested(void **state)
     sm_casefile *f = demo(NULL, 0);
     sm_plan p;
     sm_worths w;
-    sm_executor serial = sm_executor_serial();
     assert_int_equal(sm_plan_create(sm_casefile_case(f), 5, &p), SM_OK);
-    assert_int_equal(sm_worth_run(&p, 0.2, 500000, 1024, &serial, &(sm_watch){0}, &w), SM_OK);
+    assert_int_equal(sm_worth_run(&p, 0.2, 1024, (sm_run_context){.trials = 500000}, &w), SM_OK);
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
         int source = sm_sources_find(&p.sources, names[i]);
-        const sm_nested_request request = {.known = is_source, .self = &source, .q = 0.2, .outer = 4096, .inner = 1024};
+        const sm_nested_request request = {.known = is_source, .self = &source, .q = 0.2, .inner = 1024};
         sm_estimate cost, value = w.source[source].perfect.value;
-        assert_int_equal(sm_nested_run(&p, &request, &serial, &(sm_watch){0}, &cost), SM_OK);
+        assert_int_equal(sm_nested_run(&p, &request, (sm_run_context){.trials = 4096}, &cost), SM_OK);
         assert_true(cost.standard_error <= 0.002);
         assert_near(value.value, fmin(w.event.probability, 0.2) - cost.value, 0,
                     3 * hypot(value.standard_error, cost.standard_error));
@@ -656,8 +652,7 @@ static void test_without_line(void **state)
     sm_case without = *sm_casefile_case(f);
     without.action_line = 0;
     sm_recheck k;
-    sm_executor serial = sm_executor_serial();
-    assert_int_equal(sm_recheck_run(&without, &quick, &serial, &(sm_watch){0}, &k), SM_OK);
+    assert_int_equal(sm_recheck_run(&without, &quick, few, &k), SM_OK);
     assert_string_equal(k.source[k.order[0]].name, "base_plane"); /* the largest total index */
     char *text = text_of(f, &k);
     assert_contains(text, "without an action line no worth can be named");
@@ -675,11 +670,13 @@ static void run_backwards(void *self, int n, void (*task)(void *arg, int i), voi
         task(arg, i);
 }
 
-static char *json_of(const sm_casefile *f, const sm_executor *executor)
+static char *json_of(const sm_casefile *f, sm_executor executor)
 {
+    sm_run_context context = few;
     sm_recheck k;
     sm_text out = {0};
-    assert_int_equal(sm_recheck_run(sm_casefile_case(f), &quick, executor, &(sm_watch){0}, &k), SM_OK);
+    context.executor = executor;
+    assert_int_equal(sm_recheck_run(sm_casefile_case(f), &quick, context, &k), SM_OK);
     const sm_result r = sm_result_of(f, NULL, &k.assessment);
     const sm_recheck_part part = {.c = r.c, .recheck = &k};
     const sm_result_part parts = sm_recheck_json_part(&part);
@@ -692,8 +689,7 @@ static void test_same_bytes(void **state)
 {
     (void)state;
     sm_casefile *f = demo(NULL, 0);
-    sm_executor serial = sm_executor_serial(), backwards = {.width = 3, .run = run_backwards};
-    char *one = json_of(f, &serial), *three = json_of(f, &backwards);
+    char *one = json_of(f, (sm_executor){0}), *three = json_of(f, (sm_executor){.width = 3, .run = run_backwards});
     assert_string_equal(one, three);
     free(one);
     free(three);

@@ -116,12 +116,13 @@ static sm_plan plan_of(const sm_case *c)
     return p;
 }
 
-static sm_status run(const sm_plan *p, int64_t trials, int width, const sm_watch *watch, sm_gathered *g)
+static const sm_watch nobody = {0};
+
+static sm_status run(const sm_plan *p, int64_t trials, int width, sm_watch watch, sm_gathered *g)
 {
     const sm_executor executor = {.width = width, .run = run_backwards};
-    const sm_watch none = {.self = NULL};
     assert_int_equal(sm_gathered_create(p, g), SM_OK);
-    return sm_run(p, trials, &executor, watch ? watch : &none, g);
+    return sm_run(p, (sm_run_context){.trials = trials, .executor = executor, .watch = watch}, g);
 }
 
 static void expect_same(const sm_gathered *a, const sm_gathered *b)
@@ -148,9 +149,9 @@ static void widths_do_not_change_results(void **state)
     smaller.nominal_diameter_mm = 22.5;
     assert_int_equal(sm_plan_add(&p, &(sm_root_request){.implant = &smaller}, NULL), SM_OK);
     sm_gathered one, other;
-    assert_int_equal(run(&p, 6 * SM_TASK_TRIALS + 777, 1, NULL, &one), SM_OK);
+    assert_int_equal(run(&p, 6 * SM_TASK_TRIALS + 777, 1, nobody, &one), SM_OK);
     for (int i = 0; i < 3; i++) {
-        assert_int_equal(run(&p, 6 * SM_TASK_TRIALS + 777, width[i], NULL, &other), SM_OK);
+        assert_int_equal(run(&p, 6 * SM_TASK_TRIALS + 777, width[i], nobody, &other), SM_OK);
         expect_same(&one, &other);
         sm_gathered_destroy(&other);
     }
@@ -168,7 +169,7 @@ static void any_number_of_trials_is_exact(void **state)
     sm_plan p = plan_of(&demo.c);
     for (int i = 0; i < 7; i++) {
         sm_gathered g;
-        assert_int_equal(run(&p, trials[i], 2, NULL, &g), SM_OK);
+        assert_int_equal(run(&p, trials[i], 2, nobody, &g), SM_OK);
         assert_int_equal(g.n, trials[i]);
         for (int o = 0; o < SM_OUTPUTS; o++)
             assert_int_equal(g.spread[0][o].span.moments.n + g.spread[0][o].span.not_numbers, trials[i]);
@@ -194,13 +195,13 @@ static void an_interrupted_run_keeps_what_is_known(void **state)
     sm_plan p = plan_of(&demo.c);
     const sm_watch watch = {.interrupted = stop_now};
     sm_gathered cut, whole;
-    assert_int_equal(run(&p, 9 * SM_TASK_TRIALS, 2, &watch, &cut), SM_INTERRUPTED);
+    assert_int_equal(run(&p, 9 * SM_TASK_TRIALS, 2, watch, &cut), SM_INTERRUPTED);
     assert_int_equal(cut.n, 2 * SM_TASK_TRIALS);
-    assert_int_equal(run(&p, 2 * SM_TASK_TRIALS, 1, NULL, &whole), SM_OK);
+    assert_int_equal(run(&p, 2 * SM_TASK_TRIALS, 1, nobody, &whole), SM_OK);
     expect_same(&cut, &whole);
     sm_gathered_destroy(&cut);
     /* Too late to matter: the run had ended. */
-    assert_int_equal(run(&p, 2 * SM_TASK_TRIALS, 2, &watch, &cut), SM_OK);
+    assert_int_equal(run(&p, 2 * SM_TASK_TRIALS, 2, watch, &cut), SM_OK);
     sm_gathered_destroy(&cut);
     sm_gathered_destroy(&whole);
     sm_plan_destroy(&p);
@@ -221,9 +222,9 @@ static void enough_stops_at_the_same_trial(void **state)
     sm_gathered one, many;
     int asked = 0;
     const sm_watch watch = {.self = &asked, .enough = three_tasks};
-    assert_int_equal(run(&p, 50 * SM_TASK_TRIALS, 1, &watch, &one), SM_OK);
+    assert_int_equal(run(&p, 50 * SM_TASK_TRIALS, 1, watch, &one), SM_OK);
     assert_int_equal(asked, 3);
-    assert_int_equal(run(&p, 50 * SM_TASK_TRIALS, 7, &watch, &many), SM_OK);
+    assert_int_equal(run(&p, 50 * SM_TASK_TRIALS, 7, watch, &many), SM_OK);
     assert_int_equal(asked, 6);
     expect_same(&one, &many);
     sm_gathered_destroy(&one);
@@ -239,11 +240,8 @@ static void seeds_agree_within_their_error(void **state)
     double p[4];
     demo_fill(&demo);
     for (int i = 0; i < 4; i++) {
-        const sm_executor serial = sm_executor_serial();
-        const sm_watch none = {.self = NULL};
         sm_assessment a;
-        assert_int_equal(
-            sm_assess(&demo.c, &(sm_assess_options){.trials = 100000, .seed = seed[i]}, &serial, &none, &a), SM_OK);
+        assert_int_equal(sm_assess(&demo.c, (sm_run_context){.trials = 100000, .seed = seed[i]}, &a), SM_OK);
         p[i] = a.patient.event.probability;
         for (int j = 0; j < i; j++) {
             assert_true(p[i] != p[j]);
@@ -269,11 +267,9 @@ static void calls_follow_the_interval(void **state)
 
 static sm_status assess(double line, int64_t trials, int64_t cap, sm_assessment *a)
 {
-    const sm_executor serial = sm_executor_serial();
-    const sm_watch none = {.self = NULL};
     demo.c.action_line = line;
-    const sm_assess_options o = {.trials = trials, .seed = 1, .until_resolved = cap > 0, .cap = cap};
-    return sm_assess(&demo.c, &o, &serial, &none, a);
+    const sm_run_context context = {.trials = trials, .seed = 1};
+    return cap > 0 ? sm_assess_until_resolved(&demo.c, cap, context, a) : sm_assess(&demo.c, context, a);
 }
 
 static void going_on_until_resolved(void **state)

@@ -13,8 +13,8 @@ static sm_checks table;
 static int run_once(void **state)
 {
     (void)state;
-    const sm_executor serial = sm_executor_serial();
-    return sm_selfcheck_run(SM_SELFCHECK_SEED, SM_SELFCHECK_TRIALS, &serial, &table) == SM_OK ? 0 : -1;
+    const sm_run_context context = {.trials = SM_SELFCHECK_TRIALS, .seed = SM_SELFCHECK_SEED};
+    return sm_selfcheck_run(context, &table) == SM_OK ? 0 : -1;
 }
 
 static int forget(void **state)
@@ -96,8 +96,8 @@ static void a_small_sample_cannot_pass(void **state)
 {
     (void)state;
     sm_checks few;
-    const sm_executor serial = sm_executor_serial();
-    assert_int_equal(sm_selfcheck_run(SM_SELFCHECK_SEED, SM_SELFCHECK_TRIALS / 20, &serial, &few), SM_OK);
+    const sm_run_context context = {.trials = SM_SELFCHECK_TRIALS / 20, .seed = SM_SELFCHECK_SEED};
+    assert_int_equal(sm_selfcheck_run(context, &few), SM_OK);
     int simulated = 0;
     for (int i = 0; i < few.n; i++)
         if (few.check[i].got != table.check[i].got || isnan(few.check[i].got)) {

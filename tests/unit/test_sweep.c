@@ -16,8 +16,6 @@
 
 enum { FEW = 9000 };
 
-static const sm_watch quiet = {0};
-
 /* One source: the left gap beside the ostium, a normal distribution; everything else is constant, so that the clearance
  * is the gap less what the tube takes, and all heights put the ostium well below the tube's top. */
 static const char one_source[] =
@@ -37,23 +35,21 @@ static const char one_source[] =
     "{\"constant\": {\"value\": 9}},\n"
     "   \"leaflet_height\": {\"constant\": {\"value\": 15}}}}}";
 
-static sm_sweep_run_options options_of(int64_t trials, const sm_executor *executor)
+static sm_run_context context_of(int64_t trials)
 {
-    return (sm_sweep_run_options){.trials = trials, .seed = 7, .executor = executor, .watch = &quiet};
+    return (sm_run_context){.trials = trials, .seed = 7};
 }
 
 static sm_status sweep_text(const sm_casefile *f, const char *const *vary, int n, int64_t trials, sm_diag *d,
                             sm_sweep *s)
 {
-    const sm_executor serial = sm_executor_serial();
-    const sm_sweep_run_options o = options_of(trials, &serial);
     sm_sweep_ask ask[SM_SWEEP_AXES] = {{0}};
     sm_status status = SM_OK;
     *s = (sm_sweep){0};
     for (int i = 0; status == SM_OK && i < n; i++)
         status = sm_sweep_ask_read(vary[i], d, &ask[i]);
     if (status == SM_OK)
-        status = sm_sweep_run(f, ask, n, &o, d, s);
+        status = sm_sweep_run(f, ask, n, context_of(trials), d, s);
     for (int i = 0; i < n; i++)
         sm_sweep_ask_destroy(&ask[i]);
     return status;
@@ -68,9 +64,8 @@ static void sweep_ok(const sm_casefile *f, const char *vary, int64_t trials, sm_
 
 static sm_assessment assess(const sm_case *c, int64_t trials)
 {
-    const sm_executor serial = sm_executor_serial();
     sm_assessment a;
-    assert_int_equal(sm_assess(c, &(sm_assess_options){.trials = trials, .seed = 7}, &serial, &quiet, &a), SM_OK);
+    assert_int_equal(sm_assess(c, context_of(trials), &a), SM_OK);
     return a;
 }
 
@@ -235,17 +230,15 @@ static void break_even_is_the_closed_form(void **state)
 static void break_even_error_is_the_spread_of_repeats(void **state)
 {
     enum { REPEATS = 40 };
-    const sm_executor serial = sm_executor_serial();
     outcome o = read_text(one_source);
     double sum = 0, squares = 0, said = 0;
     (void)state;
     for (int i = 0; i < REPEATS; i++) {
-        sm_sweep_run_options options = options_of(8192, &serial);
+        const sm_run_context context = {.trials = 8192, .seed = 100 + (uint64_t)i};
         sm_sweep_ask ask = {.what = (char *)"left.ostium_gap", .from = 3, .to = 6, .steps = 4};
         sm_sweep s;
         sm_diag d = {0};
-        options.seed = 100 + (uint64_t)i;
-        assert_int_equal(sm_sweep_run(o.file, &ask, 1, &options, &d, &s), SM_OK);
+        assert_int_equal(sm_sweep_run(o.file, &ask, 1, context, &d, &s), SM_OK);
         sum += s.even[0].at.value;
         squares += s.even[0].at.value * s.even[0].at.value;
         said += s.even[0].at.standard_error / REPEATS;
@@ -315,12 +308,10 @@ static void a_grid_is_what_separate_runs_give(void **state)
 
 static void all_knobs_are_ranked(void **state)
 {
-    const sm_executor serial = sm_executor_serial();
-    const sm_sweep_run_options options = options_of(FEW, &serial);
     outcome o = read_demo();
     sm_sweep_all all;
     (void)state;
-    assert_int_equal(sm_sweep_all_run(o.file, &options, &all), SM_OK);
+    assert_int_equal(sm_sweep_all_run(o.file, context_of(FEW), &all), SM_OK);
     assert_true(all.n > 14);
     for (int i = 0; i < all.n; i++) {
         const sm_sweep_row_of_all *r = &all.row[i];
@@ -389,16 +380,13 @@ static void equal_parts_are_computed_once(void **state)
 
 static sm_compare compare_texts(const char *old, const char *now, outcome file[2])
 {
-    const sm_executor serial = sm_executor_serial();
     sm_compare c;
     sm_diag d = {0};
     file[0] = read_text(old);
     file[1] = read_text(now);
     assert_non_null(file[0].file);
     assert_non_null(file[1].file);
-    assert_int_equal(sm_compare_run(file[0].file, file[1].file, &(sm_assess_options){.trials = FEW, .seed = 7}, &serial,
-                                    &quiet, &d, &c),
-                     SM_OK);
+    assert_int_equal(sm_compare_run(file[0].file, file[1].file, context_of(FEW), &d, &c), SM_OK);
     sm_diag_destroy(&d);
     return c;
 }
@@ -549,16 +537,13 @@ static void bad_asks_are_refused_in_words(void **state)
 
 static void other_coronaries_are_refused(void **state)
 {
-    const sm_executor serial = sm_executor_serial();
     char *now = replaced(one_source, "\"left\":", "\"lima\":");
     outcome a = read_text(one_source), b = read_text(now);
     sm_compare c;
     sm_diag d = {0};
     sm_text said = {0};
     (void)state;
-    assert_int_equal(
-        sm_compare_run(a.file, b.file, &(sm_assess_options){.trials = 1000, .seed = 1}, &serial, &quiet, &d, &c),
-        SM_REFUSED);
+    assert_int_equal(sm_compare_run(a.file, b.file, context_of(1000), &d, &c), SM_REFUSED);
     sm_diag_write(&d, &said);
     assert_contains(said.s, "the first case has the coronaries left, the second lima");
     sm_text_destroy(&said);

@@ -203,7 +203,7 @@ static sm_worth worth_of_three(int now, double influence)
     sm_actions actions = {3, now, burden_of, swap, (size_t)cells};
     sm_status s;
     fill_three(now, influence, cell, swap, cells);
-    sm_worth w = sm_policy_choice(&g, cell, &actions, &(sm_watch){0}, &s);
+    sm_worth w = sm_policy_choice(&g, cell, &actions, (sm_watch){0}, &s);
     assert_int_equal(s, SM_OK);
     free(cell);
     free(swap);
@@ -270,12 +270,10 @@ static double below(double limit)
 static sm_weigh weigh_text(outcome *o, const char *text, int64_t trials, int64_t recheck_trials, uint64_t seed)
 {
     sm_weigh k;
-    sm_executor e = sm_executor_serial();
     *o = read_text(text);
     if (!o->c)
         fail_msg("%s", o->messages.s);
-    assert_int_equal(sm_weigh_run(o->c, &(sm_weigh_options){trials, recheck_trials, seed}, &e, &(sm_watch){0}, &k),
-                     SM_OK);
+    assert_int_equal(sm_weigh_run(o->c, recheck_trials, (sm_run_context){.trials = trials, .seed = seed}, &k), SM_OK);
     return k;
 }
 
@@ -445,12 +443,11 @@ static void test_paired_errors_cover(void **state)
     sm_text text = {0};
     sm_text_addf(&text, "%s]}", two);
     outcome o = read_text(text.s);
-    sm_executor e = sm_executor_serial();
     const double truth[] = {below(3.5) - below(4), -.7 * below(4)};
     int covered[2] = {0, 0};
     for (uint64_t seed = 100; seed < 100 + REPEATS; seed++) {
         sm_weigh k;
-        assert_int_equal(sm_weigh_run(o.c, &(sm_weigh_options){TRIALS, 0, seed}, &e, &(sm_watch){0}, &k), SM_OK);
+        assert_int_equal(sm_weigh_run(o.c, 0, (sm_run_context){.trials = TRIALS, .seed = seed}, &k), SM_OK);
         for (int i = 0; i < 2; i++) {
             const sm_estimate *d = &k.row[SMALLER + i].difference;
             covered[i] += fabs(d->value - truth[i]) <= 1.96 * d->standard_error;
@@ -604,12 +601,11 @@ static void test_interrupted(void **state)
 {
     (void)state;
     outcome o = read_text(still);
-    sm_executor e = sm_executor_serial();
     for (int at = -12; at < 2; at++) {
         int asked = at;
         sm_weigh k;
-        sm_watch watch = {.self = &asked, .interrupted = stop};
-        sm_status s = sm_weigh_run(o.c, &(sm_weigh_options){150000, 150000, 1}, &e, &watch, &k);
+        const sm_run_context context = {.trials = 150000, .seed = 1, .watch = {.self = &asked, .interrupted = stop}};
+        sm_status s = sm_weigh_run(o.c, 150000, context, &k);
         assert_true(s == SM_INTERRUPTED || (s == SM_OK && at < -8));
         assert_int_equal(k.complete, s == SM_OK);
         const sm_style style = {.width = 80};

@@ -1,0 +1,29 @@
+/* run_context.h - what every run is given beside the case: how many trials, from where the draws start, on what they
+ * run and who watches.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_ENGINE_RUN_CONTEXT_H
+#define SM_ENGINE_RUN_CONTEXT_H
+
+#include "engine/executor.h"
+#include "engine/watch.h"
+
+/* Where nothing else is asked for. The cap is that of a run which goes on until the call is resolved. */
+#define SM_DEFAULT_TRIALS INT64_C(1000000)
+#define SM_DEFAULT_SEED   UINT64_C(1)
+#define SM_DEFAULT_CAP    INT64_C(100000000)
+/* Beyond 4.4e12 the number of a block of draws no longer fits its 32 bits. */
+#define SM_MOST_TRIALS INT64_C(1000000000000)
+
+/* Passed by value, so that there is no NULL to pass. What is left out of an initialiser means: one task after the
+ * other, in the caller's thread, and nobody watches. */
+typedef struct {
+    int64_t trials; /* 1 to SM_MOST_TRIALS */
+    uint64_t seed;  /* of the plans that the run makes; a function that is given a plan draws with the plan's */
+    sm_executor executor;
+    sm_watch watch;
+} sm_run_context;
+
+/* For an auxiliary run, which nobody follows: with `trials` trials; the watch is asked about interrupts alone. */
+sm_run_context sm_run_context_auxiliary(sm_run_context context, int64_t trials);
+
+#endif
