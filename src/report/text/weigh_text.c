@@ -13,6 +13,7 @@
 #include "report/blocks/cautions.h"
 #include "report/text/recheck_text.h"
 #include "report/blocks/words.h"
+#include "report/blocks/write.h"
 
 /* 1. Small pieces */
 
@@ -504,7 +505,9 @@ static void headlines(sm_text *out, const sm_style *style, const sm_weigh *k)
 void sm_weigh_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_weigh *k,
                    const sm_context *context)
 {
-    sm_assess_masthead(out, style, r);
+    sm_blocks b = {0};
+    sm_assess_masthead(&b, r);
+    sm_write_text(out, style, &b);
     sm_text_puts(out, "\n");
     headlines(out, style, k);
     all_stated(out, style, r->c);
@@ -515,10 +518,11 @@ void sm_weigh_text(sm_text *out, const sm_style *style, const sm_result *r, cons
     firmness(out, style, k);
     measure_again(out, style, k);
     if (context)
-        sm_context_text(out, style, r->c, context);
-    sm_assumption_text(out, style, r);
-    sm_warning_text(out, style, r);
-    sm_caution_text(out, style);
+        sm_context_tell(&b, r->c, context);
+    sm_assumption_tell(&b, r);
+    sm_warning_tell(&b, r);
+    sm_caution_tell(&b);
+    sm_write_text(out, style, &b);
 }
 
 void sm_weigh_text_quiet(sm_text *out, const sm_style *style, const sm_weigh *k)
