@@ -47,6 +47,7 @@ typedef enum {
     SM_NOTE,        /* small on a page */
     SM_SCREEN_NOTE, /* the same, not printed */
     SM_ORIGIN,      /* program, seed, files */
+    SM_SPOKEN,      /* plain sentences only, in place of a table whose rows are not said */
     /* Items; those that follow each other are a list. */
     SM_ITEM,
     SM_RUN,      /* of a long list, which runs on in print */
@@ -57,7 +58,7 @@ typedef enum {
     SM_BOLD,
     SM_SMALL, /* below the words of a cell, or in parentheses */
     SM_DRAWN, /* in place of the words, in a drawn table */
-    SM_SAID,  /* in place of the words, in a sentence; of a label, empty: this row is not said */
+    SM_SAID,  /* in place of the words, in a sentence; empty: this cell, or the row of this label, is not said */
     /* Tables. */
     SM_TABLE,
     SM_COLUMN,

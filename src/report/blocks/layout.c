@@ -238,7 +238,8 @@ void sm_layout_scale(sm_text *out, const sm_axis *a, double step)
         if (number.failed)
             return;
         /* A minus sign does not count: the digits stand over their column. */
-        size_t at = 1 + axis_column(a, i * step), before = (number.len - (number.s[0] == '-')) / 2 + (number.s[0] == '-');
+        size_t at = 1 + axis_column(a, i * step),
+               before = (number.len - (number.s[0] == '-')) / 2 + (number.s[0] == '-');
         size_t start = at > before ? at - before : 0;
         if (column == 0 || start > column) {
             sm_text_fill(out, ' ', start - column);

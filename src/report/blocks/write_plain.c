@@ -23,8 +23,9 @@ static const struct {
     [SM_STRONG] = {true, "", ""},      [SM_MUTED] = {true, "", ""},
     [SM_LEAD] = {true, "", ""},        [SM_NOTE] = {true, "", ""},
     [SM_SCREEN_NOTE] = {true, "", ""}, [SM_ORIGIN] = {true, "", ""},
-    [SM_ITEM] = {true, "", ""},        [SM_RUN] = {true, "", ""},
-    [SM_NUMBERED] = {true, "", ""},    [SM_WARNED] = {true, "", ""},
+    [SM_SPOKEN] = {true, "", ""},      [SM_ITEM] = {true, "", ""},
+    [SM_RUN] = {true, "", ""},         [SM_NUMBERED] = {true, "", ""},
+    [SM_WARNED] = {true, "", ""},
 };
 
 /* Adds the words as one paragraph and empties them. */
@@ -67,12 +68,15 @@ static size_t cells(const writer *w, size_t table, size_t i, bool first, bool *b
     for (size_t k = table + 2; k <= table + sm_block_count_columns(w->b, table) && i < w->b->n; k++) {
         const sm_block_kind kind = w->b->block[i].kind;
         const sm_told_column *c = &w->b->block[k].column;
-        if (kind == SM_CELL && c->first == first) {
-            sm_text_addf(out, "%s%s", *begun ? joint ? joint : ", " : ": ", or_nothing(c->before));
-            sm_block_gather(w->b, i, SM_SAID, out);
-            sm_text_puts(out, or_nothing(c->after));
+        sm_text words = {0};
+        if (kind == SM_CELL && c->first == first)
+            sm_block_gather(w->b, i, SM_SAID, &words);
+        if (words.len > 0) {
+            sm_text_addf(out, "%s%s%s%s", *begun ? joint ? joint : ", " : ": ", or_nothing(c->before), words.s,
+                         or_nothing(c->after));
             *begun = true;
         }
+        sm_text_done(&words, out);
         i = sm_block_next(w->b, i);
     }
     return i;
