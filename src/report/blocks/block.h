@@ -9,10 +9,11 @@
  *     sm_text_puts(w, "Your line: ");
  *     sm_words_line(w, line, 0);
  *
- * What is written where is a table in each writer (kinds in write_*.c): a kind that a writer has no row for is left
- * out there. Nothing has to be asked beforehand: a block without words is left out, and so is a title that nothing
- * follows. A user's words are made safe by the writers. An output that needs something of its own (a page that must
- * fill two sheets) begins other blocks with the same functions that write words.
+ * Each writer leaves out what it cannot write: pictures in text, rulers and legends on a page. Nothing has to be asked
+ * beforehand: a block without words is left out, and so is a title that nothing follows. (The text that is returned
+ * holds the words of all blocks, so its len is never 0.) A user's words are made safe by the writers. An output that
+ * needs something of its own (a page that must fill two sheets) begins other blocks with the same functions that write
+ * words.
  *
  * A table: sm_block_table names its columns; then each row begins with its label (SM_ROW) and goes on with its cells
  * (SM_CELL, SM_NONE, sm_block_strip). The terminal writes columns, HTML a <table>, plain style a sentence a row:

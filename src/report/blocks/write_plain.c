@@ -12,22 +12,6 @@ typedef struct {
 
 /* 1. Words */
 
-/* Whether they are written, and what stands before and after them. */
-static const struct {
-    bool written;
-    const char *before, *after;
-} kinds[SM_BLOCK_KINDS] = {
-    [SM_MASTHEAD] = {true, "", "."},   [SM_HEADLINE] = {true, "", ""},
-    [SM_TITLE] = {true, "\n", ""},     [SM_CAUTION_TITLE] = {true, "\n", ""},
-    [SM_SUBTITLE] = {true, "", "."},   [SM_SAY] = {true, "", ""},
-    [SM_STRONG] = {true, "", ""},      [SM_MUTED] = {true, "", ""},
-    [SM_LEAD] = {true, "", ""},        [SM_NOTE] = {true, "", ""},
-    [SM_SCREEN_NOTE] = {true, "", ""}, [SM_ORIGIN] = {true, "", ""},
-    [SM_SPOKEN] = {true, "", ""},      [SM_ITEM] = {true, "", ""},
-    [SM_RUN] = {true, "", ""},         [SM_NUMBERED] = {true, "", ""},
-    [SM_WARNED] = {true, "", ""},
-};
-
 /* Adds the words as one paragraph and empties them. */
 static void paragraph(const writer *w, sm_text *words)
 {
@@ -44,9 +28,11 @@ static size_t words_write(const writer *w, size_t i)
         sm_text_addf(&words, "%s, %s", sm_block_string(w->b, i), sm_block_string(w->b, i + 1));
     else
         sm_block_gather(w->b, i, SM_SAID, &words);
-    if (kinds[kind].written && words.len > 0) {
-        sm_text_puts(w->out, kinds[kind].before);
-        sm_text_puts(&words, kinds[kind].after);
+    if (kind <= SM_WARNED && words.len > 0) {
+        if (kind == SM_MASTHEAD || kind == SM_SUBTITLE)
+            sm_text_puts(&words, ".");
+        if (kind == SM_TITLE || kind == SM_CAUTION_TITLE)
+            sm_text_puts(w->out, "\n");
         paragraph(w, &words);
     } else if (kind == SM_GAP)
         sm_text_puts(w->out, "\n");

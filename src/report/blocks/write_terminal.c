@@ -14,22 +14,19 @@ typedef struct {
 
 /* 1. Words */
 
-/* How far in the first line stands and the others, and what stands before it. */
+/* What stands before the words, and how far in the first line and the others. */
 typedef struct {
-    bool written;
     sm_paint paint;
     size_t first, rest;
     const char *sign;
 } shape;
 
-static const shape kinds[SM_BLOCK_KINDS] = {
-    [SM_HEADLINE] = {true, SM_PAINT_STRONG, 0, 0, ""}, [SM_SUBTITLE] = {true, SM_PAINT_STRONG, 0, 0, ""},
-    [SM_SAY] = {true, SM_PAINT_NONE, 0, 0, ""},        [SM_STRONG] = {true, SM_PAINT_STRONG, 0, 0, ""},
-    [SM_MUTED] = {true, SM_PAINT_MUTED, 0, 0, ""},     [SM_LEAD] = {true, SM_PAINT_NONE, 0, 0, ""},
-    [SM_NOTE] = {true, SM_PAINT_NONE, 0, 0, ""},       [SM_SCREEN_NOTE] = {true, SM_PAINT_NONE, 0, 0, ""},
-    [SM_ORIGIN] = {true, SM_PAINT_NONE, 0, 0, ""},     [SM_ITEM] = {true, SM_PAINT_NONE, 2, 4, ""},
-    [SM_RUN] = {true, SM_PAINT_NONE, 2, 6, ""},        [SM_NUMBERED] = {true, SM_PAINT_NONE, 0, 4, ""},
-    [SM_WARNED] = {true, SM_PAINT_NONE, 2, 4, "! "},
+/* Other words are paragraphs from the first column. */
+static const shape shapes[SM_BLOCK_KINDS] = {
+    [SM_HEADLINE] = {.paint = SM_PAINT_STRONG}, [SM_SUBTITLE] = {.paint = SM_PAINT_STRONG},
+    [SM_STRONG] = {.paint = SM_PAINT_STRONG},   [SM_MUTED] = {.paint = SM_PAINT_MUTED},
+    [SM_ITEM] = {.first = 2, .rest = 4},        [SM_RUN] = {.first = 2, .rest = 6},
+    [SM_NUMBERED] = {.first = 0, .rest = 4},    [SM_WARNED] = {.first = 2, .rest = 4, .sign = "! "},
 };
 
 /* The words at i as they are shown; returns the block after them. */
@@ -43,7 +40,7 @@ static size_t shown(const writer *w, size_t i, sm_text *words)
 static void paragraph(const writer *w, const shape *s, const sm_text *words)
 {
     sm_text whole = {0}, wrapped = {0};
-    sm_text_addf(&whole, "%s%s", s->sign, sm_text_string(words));
+    sm_text_addf(&whole, "%s%s", s->sign ? s->sign : "", sm_text_string(words));
     sm_layout_wrap(&wrapped, w->style, s->first, s->rest, sm_text_string(&whole));
     if (wrapped.len > 0)
         wrapped.s[wrapped.len - 1] = '\0'; /* the line end stays outside the paint */
@@ -91,8 +88,8 @@ static size_t words_write(const writer *w, size_t i)
     const size_t next = shown(w, i, &words);
     if (kind == SM_TITLE || kind == SM_CAUTION_TITLE)
         sm_layout_title(w->out, w->style, sm_text_string(&words));
-    else if (kinds[kind].written && words.len > 0)
-        paragraph(w, &kinds[kind], &words);
+    else if (kind <= SM_WARNED && kind != SM_SPOKEN && words.len > 0)
+        paragraph(w, &shapes[kind], &words);
     sm_text_done(&words, w->out);
     return next;
 }

@@ -60,13 +60,25 @@ static void notes(sm_text *out, const sm_assessment *a)
 
 static void side_row(sm_blocks *b, const sm_findings *f, int k)
 {
-    static const sm_output_id order[SM_OUTPUTS] = {SM_OSTIUM_CLEARANCE, SM_CONVENTIONAL_OSTIUM, SM_COVER,
-                                                   SM_STJ_CLEARANCE,    SM_CONVENTIONAL_STJ,    SM_REACH};
     const sm_side_result *s = &f->result.assessment->side[k];
     sm_words_side(sm_block_words(b, SM_ROW), f->result.c->coronary[k].name);
     crossing_cells(b, &s->crossing);
-    for (int i = 0; i < SM_OUTPUTS; i++)
-        spread_cell(b, &s->output[order[i]]);
+    for (const sm_told_output *o = sm_told_outputs; o < sm_told_outputs + SM_TOLD_OUTPUTS; o++) {
+        spread_cell(b, &s->output[o->output]);
+        if (o->beside != o->output)
+            spread_cell(b, &s->output[o->beside]);
+    }
+}
+
+static void number_columns(sm_blocks *b)
+{
+    static const sm_told_column crossings[] = {
+        {.head = "side"}, {.head = "a limit crossed, of 100"}, {.head = "crowded ostium"}, {.head = "sealed sinus"}};
+    sm_block_table(b, &(sm_told_table){.name = "numbers"}, crossings, sizeof crossings / sizeof *crossings);
+    for (const sm_told_output *o = sm_told_outputs; o < sm_told_outputs + SM_TOLD_OUTPUTS; o++) {
+        sm_block_columns(b, &(sm_told_column){.head = o->heading}, 1);
+        sm_block_columns(b, &(sm_told_column){.head = "by drawn circle"}, o->beside != o->output);
+    }
 }
 
 /* 3. How much a gap must read */
@@ -126,19 +138,9 @@ static void guards_none(sm_text *out, const sm_findings *f)
 
 void sm_report_numbers(sm_blocks *b, const sm_findings *f)
 {
-    static const sm_told_column column[] = {{.head = "side"},
-                                            {.head = "a limit crossed, of 100"},
-                                            {.head = "crowded ostium"},
-                                            {.head = "sealed sinus"},
-                                            {.head = "room beside ostium, mm"},
-                                            {.head = "by drawn circle"},
-                                            {.head = "tube above ostium"},
-                                            {.head = "room at junction, mm"},
-                                            {.head = "by drawn circle"},
-                                            {.head = "tube above junction"}};
     const sm_assessment *a = f->result.assessment;
     sm_block_say(b, SM_TITLE, "The numbers");
-    sm_block_table(b, &(sm_told_table){.name = "numbers"}, column, sizeof column / sizeof *column);
+    number_columns(b);
     sm_block_say(b, SM_ROW, "any side");
     crossing_cells(b, &a->patient);
     no_cells(b, SM_OUTPUTS);

@@ -147,27 +147,24 @@ static void top(sm_blocks *b, const sm_result *r)
 /* Columns of a table of rooms: they add up to 80. */
 enum { LABEL = 21, STRIP = 31, MEDIAN = 7, MEAN = 7, RANGE = 14, NUMBERS = 9 };
 
-/* One table: an output, and the one drawn beside it. */
-typedef struct {
-    const char *title;           /* where something is drawn beside it, the limit follows */
-    sm_output_id output, beside; /* the same: nothing beside */
-    bool crosses_above;
-} table_kind;
+const sm_told_output sm_told_outputs[SM_TOLD_OUTPUTS] = {
+    {"Room beside the ostium, mm; the limit is ", "room beside ostium, mm", SM_OSTIUM_CLEARANCE, SM_CONVENTIONAL_OSTIUM,
+     false},
+    {"Tube above the lower edge of the ostium (cover), mm; above 0 it reaches it", "tube above ostium", SM_COVER,
+     SM_COVER, true},
+    {"Room at the sinotubular junction, mm; the limit is ", "room at junction, mm", SM_STJ_CLEARANCE,
+     SM_CONVENTIONAL_STJ, false},
+    {"Tube above the sinotubular junction (reach), mm; above 0 it reaches it", "tube above junction", SM_REACH,
+     SM_REACH, true}};
 
-static const table_kind kinds[] = {
-    {"Room beside the ostium, mm; the limit is ", SM_OSTIUM_CLEARANCE, SM_CONVENTIONAL_OSTIUM, false},
-    {"Tube above the lower edge of the ostium (cover), mm; above 0 it reaches it", SM_COVER, SM_COVER, true},
-    {"Room at the sinotubular junction, mm; the limit is ", SM_STJ_CLEARANCE, SM_CONVENTIONAL_STJ, false},
-    {"Tube above the sinotubular junction (reach), mm; above 0 it reaches it", SM_REACH, SM_REACH, true}};
-
-static double limit_of(const table_kind *t, const sm_limits *l)
+static double limit_of(const sm_told_output *t, const sm_limits *l)
 {
     return t->output == SM_OSTIUM_CLEARANCE ? l->ostium_clearance_mm
            : t->output == SM_STJ_CLEARANCE  ? l->stj_clearance_mm
                                             : 0;
 }
 
-static sm_axis table_axis(const sm_assessment *a, const table_kind *t, double limit, double *step)
+static sm_axis table_axis(const sm_assessment *a, const sm_told_output *t, double limit, double *step)
 {
     double low = limit, high = limit;
     for (int k = 0; k < a->n_sides; k++) {
@@ -201,7 +198,7 @@ static void spread_row(sm_blocks *b, const char *side, const sm_continuous *c, c
     range_words(sm_block_words(b, SM_SAID), c, "between ", " and ");
 }
 
-static void spread_table(sm_blocks *b, const sm_result *r, const table_kind *t, double limit)
+static void spread_table(sm_blocks *b, const sm_result *r, const sm_told_output *t, double limit)
 {
     static const sm_told_column label = {.width = LABEL},
                                 numbers[] = {{"median", MEDIAN, SM_RIGHT, .before = "median "},
@@ -221,7 +218,7 @@ static void spread_table(sm_blocks *b, const sm_result *r, const table_kind *t, 
 }
 
 /* "On average the tube takes 1.3 mm more (left) and 0.2 mm less (right) than the drawn circle shows." */
-static void taken(sm_text *out, const sm_result *r, const table_kind *t)
+static void taken(sm_text *out, const sm_result *r, const sm_told_output *t)
 {
     const size_t n = r->c->n_coronaries;
     sm_text_puts(out, "Flare, stand-off, thickness and outline: on average the tube takes ");
@@ -239,8 +236,8 @@ static void taken(sm_text *out, const sm_result *r, const table_kind *t)
 static void rooms(sm_blocks *b, const sm_result *r)
 {
     sm_block_say(b, SM_LEGEND, "by drawn circle");
-    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) {
-        const table_kind *t = &kinds[i];
+    for (size_t i = 0; i < SM_TOLD_OUTPUTS; i++) {
+        const sm_told_output *t = &sm_told_outputs[i];
         const double limit = limit_of(t, &r->c->limits);
         sm_text *title = sm_block_words(b, SM_TITLE);
         sm_text_puts(title, t->title);
