@@ -9,6 +9,7 @@
 #include "engine/assess.h"
 #include "casefile/casefile.h"
 #include "report/json/result_json.h"
+#include "report/blocks/write.h"
 #include "report/text/assess_text.h"
 
 /* 1. Words and versions */
@@ -167,7 +168,9 @@ char *slimmargin_result_text(const slimmargin_result *r, bool utf8, bool plain)
     const sm_style style = {.width = 80, .utf8 = utf8, .plain = plain};
     const sm_result result = sm_result_of(r->c->file, &r->c->diag, &r->assessment);
     sm_text text = {0};
-    sm_assess_text(&text, &style, &result);
+    sm_blocks b = {0};
+    sm_assess_tell(&b, &result);
+    sm_write_text(&text, &style, &b);
     return sm_text_take(&text);
 }
 

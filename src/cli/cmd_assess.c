@@ -5,6 +5,7 @@
 #include "cli/command.h"
 #include "cli/figures.h"
 #include "cli/session.h"
+#include "report/blocks/write.h"
 #include "report/text/assess_text.h"
 
 /* 1. Help */
@@ -52,7 +53,9 @@ static sm_status figures(const sm_session *s, const void *found, const char *fol
 static void text(const sm_session *s, const void *found, const sm_style *style, sm_text *out)
 {
     const sm_result r = sm_session_result(s, 0, found);
-    (s->o->quiet ? sm_assess_text_quiet : sm_assess_text)(out, style, &r);
+    sm_blocks b = {0};
+    (s->o->quiet ? sm_assess_tell_quiet : sm_assess_tell)(&b, &r);
+    sm_write_text(out, style, &b);
 }
 
 /* 4. The command */

@@ -5,6 +5,7 @@
 #include "report/json/weigh_json.h"
 #include "cli/command.h"
 #include "cli/session.h"
+#include "report/blocks/write.h"
 #include "report/text/weigh_text.h"
 
 /* 1. Help */
@@ -70,10 +71,12 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
 {
     const findings *f = found;
     const sm_result r = sm_session_result(s, 0, &f->weigh.assessment);
+    sm_blocks b = {0};
     if (s->o->quiet)
-        sm_weigh_text_quiet(out, style, &f->weigh);
+        sm_weigh_tell_quiet(&b, &f->weigh);
     else
-        sm_weigh_text(out, style, &r, &f->weigh, context_of(s, f));
+        sm_weigh_tell(&b, &r, &f->weigh, context_of(s, f));
+    sm_write_text(out, style, &b);
 }
 
 /* 4. The command */

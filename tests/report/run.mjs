@@ -136,7 +136,7 @@ async function checkContext(browser, r, casePath) {
     const words = await page.evaluate(() => document.body.textContent.replace(/\s+/g, ' '));
     await close();
     const text = execFileSync(program, ['weigh', casePath, '--plain', '--trials', '10000'], { encoding: 'utf8' }).replace(/\s+/g, ' ');
-    const context = /For comparison only: what was published (.*?) What this rests on/.exec(text)?.[1] ?? '';
+    const context = /For comparison only (.*?) What this rests on/.exec(text)?.[1] ?? '';
     const sentences = context.split(/(?<=\.) (?=[A-Z])/);
     check(`${r.name}: what was published, in the words of weigh`, [must(sentences.length > 10, `${sentences.length} sentences`), ...sentences.map((s) => contains(words, s))]);
     const paper = execFileSync('pdftotext', [join(work, `${r.name}.pdf`), '-'], { encoding: 'utf8' }).replace(/\s+/g, ' ');

@@ -2,9 +2,10 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
-#include "report/text/assess_text.h"
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
+#include "report/blocks/write.h"
+#include "report/text/assess_text.h"
 
 /* Two sides, made by hand: counts of 100,000 trials. */
 typedef struct {
@@ -39,11 +40,15 @@ static void make(made *m, int64_t left, int64_t right_sealed, double line)
     m->a.decision.call = sm_call_of(p->low, p->high, line);
 }
 
-static char *text_of(made *m, sm_style style, void (*write)(sm_text *, const sm_style *, const sm_result *))
+static char *text_of(made *m, sm_style style, void (*tell)(sm_blocks *, const sm_result *))
 {
-    const sm_result r = {.c = &m->c, .case_sha256 = "", .assessment = &m->a};
+    const sm_assumption rests = {.path = "/x", .words = "x", .value = "1", .unit = "mm", .source = ""};
+    const sm_result r = {
+        .c = &m->c, .case_sha256 = "", .assumption = &rests, .n_assumptions = 1, .assessment = &m->a};
+    sm_blocks b = {0};
     sm_text t = {0};
-    write(&t, &style, &r);
+    tell(&b, &r);
+    sm_write_text(&t, &style, &b);
     assert_false(t.failed);
     return sm_text_take(&t);
 }
@@ -126,7 +131,7 @@ static void test_order_of_the_text(void **state)
                                         "Before you act"};
     made m;
     make(&m, 25000, 100, 0.2);
-    char *s = text_of(&m, (sm_style){.width = 80, .utf8 = true}, sm_assess_text), *at = s;
+    char *s = text_of(&m, (sm_style){.width = 80, .utf8 = true}, sm_assess_tell), *at = s;
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
         assert_contains(at, parts[i]);
         at = strstr(at, parts[i]);
@@ -150,10 +155,10 @@ static void test_styles(void **state)
     (void)state;
     made m;
     make(&m, 25000, 100, 0.2);
-    char *utf8 = text_of(&m, (sm_style){.width = 80, .utf8 = true, .colour = true}, sm_assess_text);
-    char *ascii = text_of(&m, (sm_style){.width = 80}, sm_assess_text);
-    char *plain = text_of(&m, (sm_style){.width = 60, .plain = true}, sm_assess_text);
-    char *quiet = text_of(&m, (sm_style){.width = 80}, sm_assess_text_quiet);
+    char *utf8 = text_of(&m, (sm_style){.width = 80, .utf8 = true, .colour = true}, sm_assess_tell);
+    char *ascii = text_of(&m, (sm_style){.width = 80}, sm_assess_tell);
+    char *plain = text_of(&m, (sm_style){.width = 60, .plain = true}, sm_assess_tell);
+    char *quiet = text_of(&m, (sm_style){.width = 80}, sm_assess_tell_quiet);
     expect_lines(utf8, 80);
     expect_lines(ascii, 80);
     expect_lines(plain, 60);
@@ -177,7 +182,7 @@ static void test_stopped_early_is_said(void **state)
     made m;
     make(&m, 25000, 100, 0.2);
     m.a.complete = false;
-    char *s = text_of(&m, (sm_style){.width = 80}, sm_assess_text_quiet);
+    char *s = text_of(&m, (sm_style){.width = 80}, sm_assess_tell_quiet);
     assert_contains(s, "Stopped before the end: this is what is known after 100,000 trials.");
     free(s);
 }
@@ -192,7 +197,7 @@ static void test_looks(void **state)
                                                       .chi2 = 5.25,
                                                       .event_ct_only = sm_probability_of(31000, N),
                                                       .event_other_only = sm_probability_of(9000, N)};
-    char *s = text_of(&m, (sm_style){.width = 400, .plain = true}, sm_assess_text);
+    char *s = text_of(&m, (sm_style){.width = 400, .plain = true}, sm_assess_tell);
     assert_contains(s, "left, gap beside the ostium: CT and fluoroscopy DISAGREE (chi-square 5.2; beyond 3.84 they "
                        "disagree).");
     assert_contains(s,
@@ -274,7 +279,7 @@ static void test_axes(void **state)
     assert_true(a.to > a.from);
     sm_text t = {0};
     sm_layout_scale(&t, &(sm_axis){-2, 2, 21}, 1);
-    assert_string_equal(t.s, "-2  -1    0    1    2");
+    assert_string_equal(t.s, "-2   -1    0    1    2");
     sm_text_destroy(&t);
 }
 

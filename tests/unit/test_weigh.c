@@ -15,6 +15,7 @@
 #include "engine/pairs.h"
 #include "engine/variants.h"
 #include "decision/weigh.h"
+#include "report/blocks/write.h"
 #include "report/json/weigh_json.h"
 #include "report/text/weigh_text.h"
 #include "sampling/rng.h"
@@ -536,7 +537,9 @@ static void test_words(void **state)
     const sm_style style = {.width = 4000, .plain = true};
     const sm_result r = sm_result_of(o.file, &o.diag, &k.assessment);
     sm_text text = {0};
-    sm_weigh_text(&text, &style, &r, &k, NULL);
+    sm_blocks b = {0};
+    sm_weigh_tell(&b, &r, &k, NULL);
+    sm_write_text(&text, &style, &b);
     assert_contains(text.s, "Least harm by your values: \"park\"");
     assert_contains(text.s, "NO BURDEN STATED");
     assert_contains(text.s, "with probability 0.7");
@@ -545,7 +548,8 @@ static void test_words(void **state)
     sm_text_destroy(&text);
     sm_context x;
     assert_int_equal(sm_context_of(o.c, 1, &x), SM_OK);
-    sm_weigh_text(&text, &style, &r, &k, &x);
+    sm_weigh_tell(&b, &r, &k, &x);
+    sm_write_text(&text, &style, &b);
     assert_contains(text.s, "For comparison only");
     sm_text_destroy(&text);
     sm_weigh_destroy(&k);
@@ -572,7 +576,9 @@ static void test_not_weighed(void **state)
     const sm_style style = {.width = 4000, .plain = true};
     const sm_result r = sm_result_of(o.file, &o.diag, &k.assessment);
     sm_text words = {0};
-    sm_weigh_text(&words, &style, &r, &k, NULL);
+    sm_blocks b = {0};
+    sm_weigh_tell(&b, &r, &k, NULL);
+    sm_write_text(&words, &style, &b);
     assert_contains(words.s, "Not weighed: the inner diameter of the ring under \"smaller\"; the outline of the ring "
                              "under \"smaller\". What an alternative makes of the valve");
     sm_text_destroy(&words);
@@ -613,7 +619,9 @@ static void test_interrupted(void **state)
         const sm_weigh_part p = {.c = o.c, .weigh = &k};
         const sm_result_part part = sm_weigh_json_part(&p);
         sm_text text = {0}, json = {0};
-        sm_weigh_text(&text, &style, &r, &k, NULL);
+        sm_blocks b = {0};
+        sm_weigh_tell(&b, &r, &k, NULL);
+        sm_write_text(&text, &style, &b);
         sm_result_json_write(&r, &part, 1, &json);
         assert_contains(json.s, s == SM_OK ? "\"complete\": true" : "\"complete\": false");
         sm_text_destroy(&text);

@@ -238,7 +238,8 @@ void sm_layout_scale(sm_text *out, const sm_axis *a, double step)
         if (number.failed)
             return;
         /* A minus sign does not count: the digits stand over their column. */
-        size_t at = axis_column(a, i * step), before = (number.len - (number.s[0] == '-')) / 2 + (number.s[0] == '-');
+        size_t at = 1 + axis_column(a, i * step),
+               before = (number.len - (number.s[0] == '-')) / 2 + (number.s[0] == '-');
         size_t start = at > before ? at - before : 0;
         if (column == 0 || start > column) {
             sm_text_fill(out, ' ', start - column);
@@ -324,7 +325,7 @@ void sm_layout_hundred(sm_text *out, const sm_style *style, size_t indent, doubl
     for (size_t i = 0; i <= RULER; i++)
         sm_text_puts(out, i % TEN == 0 ? (style->utf8 ? "╵" : "'") : " ");
     sm_text_puts(out, "\n");
-    sm_text_fill(out, ' ', indent);
+    sm_text_fill(out, ' ', indent - 1);
     sm_layout_scale(out, &(sm_axis){0, 100, RULER + 1}, 10);
     sm_text_puts(out, "  of 100 roots\n");
 }

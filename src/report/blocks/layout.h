@@ -56,7 +56,8 @@ typedef struct {
  * distance of its numbers, so that there are at most `numbers` of them. */
 sm_axis sm_axis_create(double low, double high, size_t columns, int numbers, double *step);
 
-/* The numbers of an axis, at the multiples of step, each centred over its column; no line end. */
+/* The numbers of an axis, at the multiples of step, each centred over its column; no line end. They begin one column
+ * before the axis, where a minus sign may stand. */
 void sm_layout_scale(sm_text *out, const sm_axis *a, double step);
 
 /* A spread as one line on an axis: from low to high, a mark at the middle, a bar at the limit. What crosses the limit
@@ -70,7 +71,7 @@ typedef struct {
 void sm_layout_strip(sm_text *out, const sm_style *style, const sm_axis *a, const sm_strip *s);
 
 /* One hundred roots as a ruler of 50 columns: the share that crosses filled, the line a notch above. line 0: none. Each
- * row starts after `indent` spaces. line_words stands beside the notch. */
+ * row starts after `indent` spaces, at least 1. line_words stands beside the notch. */
 void sm_layout_hundred(sm_text *out, const sm_style *style, size_t indent, double share, double line,
                        const char *line_words);
 

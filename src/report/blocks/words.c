@@ -306,6 +306,13 @@ void sm_words_side(sm_text *out, const char *name)
         sm_text_putn(out, *name == '_' ? " " : name, 1);
 }
 
+const char *sm_words_quantity(sm_quantity_id q)
+{
+    static const char *const words[SM_QUANTITIES] = {"ostium height", "gap beside ostium", "junction height",
+                                                     "gap at junction", "leaflet top"};
+    return words[q];
+}
+
 const char *sm_words_modality(sm_modality m)
 {
     return m == SM_ECHO ? "echo" : "fluoroscopy";

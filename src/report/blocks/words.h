@@ -50,6 +50,8 @@ void sm_words_value(sm_text *out, const char *json, const char *unit);
 void sm_words_side(sm_text *out, const char *name);
 /* A random source by its name in the result, in plain words: "left.ostium_gap" is "the left gap beside the ostium". */
 void sm_words_source(sm_text *out, const char *source);
+/* "gap beside ostium": a quantity of a coronary, short. */
+const char *sm_words_quantity(sm_quantity_id q);
 /* "fluoroscopy", "echo". */
 const char *sm_words_modality(sm_modality m);
 

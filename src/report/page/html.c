@@ -1,10 +1,11 @@
-/* html.c - the frame of a page that stands alone, and its small parts.
+/* html.c - the frame of a page that stands alone, and figures on it.
  *
- * Contents: 1. style  2. the frame  3. elements  4. tables  5. figures
+ * Contents: 1. style  2. the frame  3. figures
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/page/html.h"
 
 #include "report/blocks/markup.h"
+#include "report/blocks/write.h"
 
 /* 1. Style */
 
@@ -68,7 +69,7 @@ static const char page_css[] =
 
 /* 2. The frame */
 
-void sm_html_begin(sm_text *out, const sm_html_head *head)
+static void begin(sm_text *out, const sm_html_head *head)
 {
     sm_text_puts(
         out, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
@@ -76,86 +77,23 @@ void sm_html_begin(sm_text *out, const sm_html_head *head)
              "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; "
              "base-uri 'none'; form-action 'none'\">\n"
              "<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"format-detection\" "
-             "content=\"telephone=no\">\n");
-    sm_html_element(out, "title", NULL, head->title);
-    sm_text_addf(out, "<style>%s%s</style>\n</head>\n<body>\n<div class=\"sheet\">\n", sm_svg_css, page_css);
+             "content=\"telephone=no\">\n<title>");
+    sm_markup_text(out, head->title);
+    sm_text_addf(out, "</title>\n<style>%s%s</style>\n</head>\n<body>\n<div class=\"sheet\">\n", sm_svg_css, page_css);
     sm_text_puts(out, "<header class=\"running\"><p><b>slimmargin</b> ");
     sm_markup_text(out, head->running);
     sm_text_puts(out, "</p><p>local identifier <span class=\"blank\"></span></p></header>\n<main>\n");
 }
 
-void sm_html_end(sm_text *out)
+void sm_html_page(sm_text *out, const sm_html_head *head, sm_blocks *b)
 {
+    begin(out, head);
+    sm_write_html(out, b);
+    sm_blocks_destroy(b);
     sm_text_puts(out, "</main>\n</div>\n</body>\n</html>\n");
 }
 
-/* 3. Elements */
-
-void sm_html_element(sm_text *out, const char *element, const char *cls, const char *words)
-{
-    sm_text_addf(out, "<%s", element);
-    if (cls)
-        sm_text_addf(out, " class=\"%s\"", cls);
-    sm_text_puts(out, ">");
-    sm_markup_text(out, words);
-    sm_text_addf(out, "</%s>\n", element);
-}
-
-void sm_html_words(sm_text *out, const char *element, const char *cls, sm_text *words)
-{
-    sm_html_element(out, element, cls, sm_text_string(words));
-    sm_text_done(words, out);
-}
-
-void sm_html_section(sm_text *out, const char *cls, int level, const char *heading)
-{
-    static const char *const element[] = {"h1", "h1", "h2", "h3"};
-    sm_text_puts(out, "<section");
-    if (cls)
-        sm_text_addf(out, " class=\"%s\"", cls);
-    sm_text_puts(out, ">\n");
-    sm_html_element(out, element[level], NULL, heading);
-}
-
-void sm_html_section_end(sm_text *out)
-{
-    sm_text_puts(out, "</section>\n");
-}
-
-/* 4. Tables */
-
-void sm_html_table(sm_text *out, const char *cls, const char *caption, const char *const *head, size_t n)
-{
-    sm_text_addf(out, "<div class=\"across\"><table class=\"%s\">\n", cls);
-    if (caption)
-        sm_html_element(out, "caption", NULL, caption);
-    sm_text_puts(out, "<thead><tr>");
-    for (size_t i = 0; i < n; i++) {
-        sm_text_puts(out, "<th scope=\"col\">");
-        sm_markup_text(out, head[i]);
-        sm_text_puts(out, "</th>");
-    }
-    sm_text_puts(out, "</tr></thead>\n<tbody>\n");
-}
-
-void sm_html_table_end(sm_text *out)
-{
-    sm_text_puts(out, "</tbody></table></div>\n");
-}
-
-void sm_html_cell(sm_text *out, bool head, const char *words, const char *small)
-{
-    sm_text_puts(out, head ? "<th scope=\"row\">" : "<td>");
-    sm_markup_text(out, words);
-    if (small) {
-        sm_text_puts(out, " <small>");
-        sm_markup_text(out, small);
-        sm_text_puts(out, "</small>");
-    }
-    sm_text_puts(out, head ? "</th>" : "</td>");
-}
-
-/* 5. Figures */
+/* 3. Figures */
 
 static void picture(sm_text *out, const sm_figure *g, const sm_findings *f, int i, double width, const char *ending)
 {
@@ -171,8 +109,9 @@ static void picture(sm_text *out, const sm_figure *g, const sm_findings *f, int 
     sm_text_destroy(&id);
 }
 
-void sm_html_figure(sm_text *out, const sm_figure *g, const sm_findings *f, int i, const char *caption)
+void sm_html_figure(sm_blocks *b, const sm_figure *g, const sm_findings *f, int i, const char *caption)
 {
+    sm_text *out = sm_block_words(b, SM_PICTURE);
     sm_text_puts(out, "<figure>");
     if (g->half)
         picture(out, g, f, i, SM_HALF_WIDTH, "");
@@ -184,6 +123,6 @@ void sm_html_figure(sm_text *out, const sm_figure *g, const sm_findings *f, int 
         sm_text_puts(out, "</div>");
     }
     if (caption)
-        sm_html_element(out, "figcaption", NULL, caption);
+        sm_text_addf(out, "<figcaption>%s</figcaption>\n", caption);
     sm_text_puts(out, "</figure>\n");
 }

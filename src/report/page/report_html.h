@@ -3,13 +3,17 @@
 #ifndef SM_REPORT_PAGE_REPORT_HTML_H
 #define SM_REPORT_PAGE_REPORT_HTML_H
 
+#include "report/blocks/block.h"
 #include "report/figures/figure.h"
 
 /* The whole page. */
 void sm_report_html(sm_text *out, const sm_findings *f);
 
-/* Begins a page about a case: the program, the case and what of it (", what if"; "": all) as its title. */
-void sm_report_begin(sm_text *out, const sm_result *r, const char *about);
+/* A page about a case, of blocks, which are emptied: the program, the case and what of it (", what if"; "": all) as its
+ * title. */
+void sm_report_page(sm_text *out, const sm_result *r, const char *about, sm_blocks *b);
+/* Program, trials, seed, case and its SHA-256. */
+void sm_report_origin(sm_text *out, const sm_result *r);
 
 /* The sources of what is assumed, numbered as they are first met: told once, below all. */
 typedef struct {
@@ -24,9 +28,8 @@ void sm_report_sources_destroy(sm_report_sources *s);
 size_t sm_report_source_number(sm_report_sources *s, const sm_assumption *a);
 
 /* Its parts that stand in files of their own. */
-void sm_context_html(sm_text *out, const sm_case *c, const sm_context *x); /* context_html.c */
-void sm_report_numbers(sm_text *out, const sm_findings *f);  /* report_tables.c */
-void sm_report_readings(sm_text *out, sm_report_sources *s); /* report_tables.c */
-void sm_report_rests(sm_text *out, sm_report_sources *s);    /* report_rests.c */
+void sm_report_numbers(sm_blocks *b, const sm_findings *f);  /* report_tables.c */
+void sm_report_readings(sm_blocks *b, sm_report_sources *s); /* report_tables.c */
+void sm_report_rests(sm_blocks *b, sm_report_sources *s);    /* report_rests.c */
 
 #endif

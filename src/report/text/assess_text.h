@@ -3,23 +3,41 @@
 #ifndef SM_REPORT_TEXT_ASSESS_TEXT_H
 #define SM_REPORT_TEXT_ASSESS_TEXT_H
 
+#include "report/blocks/block.h"
 #include "report/json/result_json.h"
-#include "report/blocks/layout.h"
 
-/* Program, case, trials and seed: the first line of every report. */
-void sm_assess_masthead(sm_text *out, const sm_style *style, const sm_result *r);
+/* Sentences. */
+
 /* The call in one sentence: "Above your line: about 25 of 100 roots read like this truly cross a limit." */
 void sm_assess_headline(sm_text *out, const sm_assessment *a);
 /* The same after a few words that say of what it speaks: "As planned, above your line: ...". */
 void sm_assess_headline_after(sm_text *out, const char *which, const sm_assessment *a);
-/* "Stopped before the end: this is what is known after 32,768 trials." */
+/* "Stopped before the end: this is what is known after 32,768 trials."; nothing where it was not. */
 void sm_assess_stopped(sm_text *out, const sm_assessment *a);
 /* What drives it, in one sentence. */
 void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a);
 
+/* Blocks. */
+
+/* How the outputs are told, in their order: a table of the text, and a column or two of the report. */
+typedef struct {
+    const char *title;           /* of the table; where something is drawn beside it, the limit follows */
+    const char *heading;         /* of the column */
+    sm_output_id output, beside; /* by the drawn circle; the same output: nothing beside */
+    bool crosses_above;
+} sm_told_output;
+
+enum { SM_TOLD_OUTPUTS = 4 };
+extern const sm_told_output sm_told_outputs[SM_TOLD_OUTPUTS];
+
+/* Program, case, trials and seed: the first line of every report. */
+void sm_assess_masthead(sm_blocks *b, const sm_result *r);
+/* Each gap that was looked at twice. */
+void sm_assess_looks(sm_blocks *b, const sm_result *r);
+
 /* The whole report; r->assessment must be there. */
-void sm_assess_text(sm_text *out, const sm_style *style, const sm_result *r);
+void sm_assess_tell(sm_blocks *b, const sm_result *r);
 /* The headline and the short caution alone. */
-void sm_assess_text_quiet(sm_text *out, const sm_style *style, const sm_result *r);
+void sm_assess_tell_quiet(sm_blocks *b, const sm_result *r);
 
 #endif

@@ -11,6 +11,7 @@
 #include "report/text/assumption_text.h"
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
+#include "report/blocks/write.h"
 
 /* 1. The headline */
 
@@ -238,20 +239,25 @@ static void findings(sm_text *out, const sm_style *style, const sm_result *old, 
     sides(out, style, old->c, p->now->c, p->compare);
     sm_layout_wrap(out, style, 0, 0,
                    "Both cases, and each difference put alone into the first, run on the same draws.");
-    sm_warning_text(out, style, p->now);
+    sm_blocks b = {0};
+    sm_warning_tell(&b, p->now);
+    sm_write_text(out, style, &b);
 }
 
 void sm_compare_text(sm_text *out, const sm_style *style, const sm_result *old, const sm_compare_part *p)
 {
+    sm_blocks b = {0};
     sm_text words = {0};
-    sm_assess_masthead(out, style, old);
+    sm_assess_masthead(&b, old);
+    sm_write_text(out, style, &b);
     sm_text_addf(&words, "compared with case %s", p->now->c->name);
     sm_layout_paragraph(out, style, SM_PAINT_MUTED, 0, &words);
     sm_text_puts(out, "\n");
     headlines(out, style, p->compare);
     if (p->compare->old.complete)
         findings(out, style, old, p);
-    sm_caution_text(out, style);
+    sm_caution_tell(&b);
+    sm_write_text(out, style, &b);
 }
 
 void sm_compare_text_quiet(sm_text *out, const sm_style *style, const sm_compare *c)

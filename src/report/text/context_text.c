@@ -1,6 +1,6 @@
 /* context_text.c - what published series say of a reading like this one, in plain words, with its cautions.
  *
- * Contents: 1. paragraphs  2. as text
+ * Contents: 1. paragraphs  2. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <string.h>
 
@@ -90,33 +90,23 @@ static void strategies(sm_text *words, const sm_case *c)
         sm_text_puts(words, "A wire with or without a stent, 236 patients: delayed occlusion in 4.3 of 100 with a wire "
                             "only, thrombosis of the stent in 0.9 "
                             "(Palmerini, JACC Cardiovasc Interv 2020;13:739). ");
-    if (words->len > 0)
+    if (any_done(c, false) || any_done(c, true))
         sm_text_puts(
             words,
             "Observed, not compared at random: to set beside the probabilities that you stated, not in their place.");
 }
 
-void sm_context_paragraphs(const sm_case *c, const sm_context *x, sm_text words[SM_CONTEXT_PARAGRAPHS])
-{
-    published(&words[0], c, x);
-    implied(&words[1], c, x);
-    caution(&words[2]);
-    cut(&words[3]);
-    strategies(&words[4], c);
-}
+/* 2. The whole */
 
-/* 2. As text */
-
-void sm_context_text(sm_text *out, const sm_style *style, const sm_case *c, const sm_context *x)
+/* Two sheets of paper have no room for the last two. */
+void sm_context_tell(sm_blocks *b, const sm_case *c, const sm_context *x)
 {
-    sm_text words[SM_CONTEXT_PARAGRAPHS] = {0};
-    sm_layout_title(out, style, SM_CONTEXT_TITLE ": what was published");
-    sm_layout_wrap(out, style, 0, 0, SM_CONTEXT_APART);
-    sm_context_paragraphs(c, x, words);
-    for (int i = 0; i < SM_CONTEXT_PARAGRAPHS; i++) {
-        sm_layout_make_safe(&words[i], style);
-        if (words[i].len > 0)
-            sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words[i]);
-        sm_text_done(&words[i], out);
-    }
+    sm_block_say(b, SM_TITLE, "For comparison only");
+    sm_text *words = sm_block_words(b, SM_NOTE);
+    sm_text_puts(words, "None of this enters the numbers above. ");
+    published(words, c, x);
+    implied(sm_block_words(b, SM_NOTE), c, x);
+    caution(sm_block_words(b, SM_NOTE));
+    cut(sm_block_words(b, SM_SCREEN_NOTE));
+    strategies(sm_block_words(b, SM_SCREEN_NOTE), c);
 }

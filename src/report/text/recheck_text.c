@@ -12,6 +12,7 @@
 #include "report/text/assumption_text.h"
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
+#include "report/blocks/write.h"
 
 /* 1. Imperatives */
 
@@ -465,7 +466,9 @@ static void findings(sm_text *out, const sm_style *style, const sm_result *r, co
 void sm_recheck_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k,
                      const sm_swings *swings)
 {
-    sm_assess_masthead(out, style, r);
+    sm_blocks b = {0};
+    sm_assess_masthead(&b, r);
+    sm_write_text(out, style, &b);
     sm_text_puts(out, "\n");
     headlines(out, style, k);
     if (k->n_sources > 0) /* else it was stopped before anything of this was known */
@@ -476,8 +479,9 @@ void sm_recheck_text(sm_text *out, const sm_style *style, const sm_result *r, co
         sm_layout_title(out, style, judgements_title);
         sm_layout_wrap(out, style, 0, 0, "Not known: the run was interrupted.");
     }
-    sm_warning_text(out, style, r);
-    sm_caution_text(out, style);
+    sm_warning_tell(&b, r);
+    sm_caution_tell(&b);
+    sm_write_text(out, style, &b);
 }
 
 void sm_recheck_text_quiet(sm_text *out, const sm_style *style, const sm_recheck *k)

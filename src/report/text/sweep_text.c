@@ -12,6 +12,7 @@
 #include "report/text/assumption_text.h"
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
+#include "report/blocks/write.h"
 
 /* 1. Values */
 
@@ -277,7 +278,7 @@ static void heads(sm_text *out, const sm_style *style, const table *t, const sm_
         cell(out, style, &words, SIDE);
     }
     if (t->curve) {
-        sm_text_puts(out, "  ");
+        sm_text_puts(out, " ");
         sm_layout_scale(out, &t->axis, t->step);
     }
     end_line(out);
@@ -585,7 +586,7 @@ static void all_knobs(sm_text *out, const sm_style *style, const sm_sweep_all *a
         "your line. Ranges are those of "
         "slimmargin defaults; readings and what is planned have none and are left out.");
     if (!style->plain) {
-        sm_text_puts(out, "    ");
+        sm_text_puts(out, "   ");
         sm_layout_scale(out, &axis, step);
         sm_text_puts(out, "\n");
     }
@@ -631,7 +632,9 @@ static void headlines(sm_text *out, const sm_style *style, const sm_sweep_part *
 
 void sm_sweep_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_sweep_part *p)
 {
-    sm_assess_masthead(out, style, r);
+    sm_blocks b = {0};
+    sm_assess_masthead(&b, r);
+    sm_write_text(out, style, &b);
     sm_text_puts(out, "\n");
     headlines(out, style, p);
     if (p->all)
@@ -643,8 +646,9 @@ void sm_sweep_text(sm_text *out, const sm_style *style, const sm_result *r, cons
     sm_layout_wrap(out, style, 0, 0,
                    "All points use the same draws: differences between them are known better than their heights. "
                    "Intervals are Monte Carlo error only.");
-    sm_warning_text(out, style, r);
-    sm_caution_text(out, style);
+    sm_warning_tell(&b, r);
+    sm_caution_tell(&b);
+    sm_write_text(out, style, &b);
 }
 
 void sm_sweep_text_quiet(sm_text *out, const sm_style *style, const sm_sweep_part *p)

@@ -6,21 +6,16 @@
 #include "decision/context.h"
 #include "decision/weigh.h"
 #include "report/json/result_json.h"
-#include "report/blocks/layout.h"
+#include "report/blocks/block.h"
 
 /* The answer in one sentence: which row is the cheapest by the user's values, or that this run cannot tell. */
 void sm_weigh_headline(sm_text *out, const sm_weigh *k);
 
 /* The whole report. context may be NULL. */
-void sm_weigh_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_weigh *k,
-                   const sm_context *context);
-void sm_weigh_text_quiet(sm_text *out, const sm_style *style, const sm_weigh *k);
+void sm_weigh_tell(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm_context *context);
+void sm_weigh_tell_quiet(sm_blocks *b, const sm_weigh *k);
 
-/* The context in paragraphs, the last of which may be empty; alone, under its title. */
-#define SM_CONTEXT_TITLE "For comparison only"
-#define SM_CONTEXT_APART "None of this enters the numbers above."
-enum { SM_CONTEXT_PARAGRAPHS = 5 };
-void sm_context_paragraphs(const sm_case *c, const sm_context *x, sm_text words[SM_CONTEXT_PARAGRAPHS]);
-void sm_context_text(sm_text *out, const sm_style *style, const sm_case *c, const sm_context *x);
+/* What was published of a reading like this one, under its title (context_text.c). */
+void sm_context_tell(sm_blocks *b, const sm_case *c, const sm_context *x);
 
 #endif
