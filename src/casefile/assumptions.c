@@ -1,6 +1,6 @@
 /* assumptions.c - the list of what the answer rests on.
  *
- * Contents: 1. the parts of one assumption  2. adding one  3. release
+ * Contents: 1. the parts of one assumption  2. adding one  3. one in words  4. release
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/assumptions.h"
 
@@ -17,34 +17,18 @@ const char *sm_origin_name(sm_origin o)
     return (unsigned)o <= SM_FROM_DEFAULT ? names[o] : "unknown origin";
 }
 
-static char *value_text(const sm_assumption_ask *ask)
+static bool take_value(const sm_assumption_ask *ask, sm_datum *out)
 {
-    sm_text t = {0};
-    char number[SM_NUMBER_SIZE];
-    if (ask->node)
-        sm_json_doc_write(ask->node, &t);
-    else
-        sm_text_puts(&t, sm_number_write(ask->number, number));
-    return sm_text_take(&t);
+    return ask->node ? sm_datum_take(ask->node, out) : sm_datum_number(ask->number, out);
 }
 
-/* One end of the range as JSON, scaled where the key holds only a part of what the table states. */
-static char *range_text(const char *end, double scale)
+static const char *source_of(const sm_assumption_ask *ask)
 {
-    char number[SM_NUMBER_SIZE];
-    return sm_string_copy(sm_number_write(strtod(end, NULL) * (scale > 0.0 ? scale : 1.0), number));
-}
-
-static char *source_text(const sm_assumption_ask *ask)
-{
-    sm_text t = {0};
     if (ask->origin == SM_FROM_CASE)
-        sm_text_puts(&t, "stated in the case");
-    else if (ask->origin == SM_FROM_PROFILE)
-        sm_text_puts(&t, ask->source);
-    else if (ask->line)
-        sm_text_addf(&t, "%s Source: %s.", ask->line->reason, ask->line->source);
-    return sm_text_take(&t);
+        return "stated in the case";
+    if (ask->origin == SM_FROM_PROFILE)
+        return ask->source;
+    return ask->line ? ask->line->source : "";
 }
 
 /* "left ostium gap: SD between readers" */
@@ -76,31 +60,48 @@ void sm_assumptions_add(sm_assumptions *list, const sm_assumption_ask *ask)
     list->item = grown;
     sm_assumption *a = &list->item[list->n++];
     const sm_default *line = ask->line;
+    const bool is_default = ask->origin == SM_FROM_DEFAULT && line;
+    /* the key may hold only a part of what the table states */
+    const double scale = ask->scale > 0.0 ? ask->scale : 1.0;
     sm_text path = {0};
     sm_text_addf(&path, "%s/%s", ask->path, ask->key);
     *a = (sm_assumption){.path = sm_text_take(&path),
-                         .value = value_text(ask),
                          .unit = sm_string_copy(ask->unit),
                          .words = words_text(ask),
-                         .source = source_text(ask),
+                         .reason = sm_string_copy(is_default ? line->reason : ""),
+                         .source = sm_string_copy(source_of(ask)),
                          .origin = ask->origin,
-                         .grade = ask->origin == SM_FROM_DEFAULT && line ? line->grade : SM_STATED,
+                         .grade = is_default ? line->grade : SM_STATED,
                          .draws = draws_text(ask),
                          .is_constant = ask->is_constant,
-                         .low = line && line->low ? range_text(line->low, ask->scale) : NULL,
-                         .high = line && line->high ? range_text(line->high, ask->scale) : NULL};
-    bool whole = a->path && a->value && a->unit && a->words && a->source && a->draws &&
-                 (!line || !line->low || (a->low && a->high));
+                         .has_range = line && line->range.words};
+    if (a->has_range) {
+        a->low = line->range.low * scale;
+        a->high = line->range.high * scale;
+    }
+    const bool whole =
+        take_value(ask, &a->value) && a->path && a->unit && a->words && a->reason && a->source && a->draws;
     list->failed |= !whole;
 }
 
-/* 3. Release */
+/* 3. One in words */
+
+void sm_assumption_why(const sm_assumption *a, sm_text *out)
+{
+    if (a->reason[0])
+        sm_text_addf(out, "%s Source: %s.", a->reason, a->source);
+    else
+        sm_text_puts(out, a->source);
+}
+
+/* 4. Release */
 
 static void assumption_destroy(sm_assumption *a)
 {
-    char *owned[] = {a->path, a->value, a->unit, a->words, a->source, a->draws, a->low, a->high};
+    char *owned[] = {a->path, a->unit, a->words, a->reason, a->source, a->draws};
     for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
         free(owned[i]);
+    sm_datum_destroy(&a->value);
 }
 
 void sm_assumptions_destroy(sm_assumptions *list)

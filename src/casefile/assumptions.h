@@ -7,6 +7,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "base/text.h"
+#include "casefile/datum.h"
 #include "casefile/defaults.h"
 
 struct cJSON;
@@ -16,18 +18,23 @@ const char *sm_origin_name(sm_origin o);
 
 /* One thing that the answer rests on: an optional key, where its value came from and how far it can be trusted. */
 typedef struct {
-    char *path;   /* JSON pointer into the case, as if stated there */
-    char *value;  /* the value in force, as JSON text */
-    char *unit;   /* "mm", "degrees", "fraction", "mm per edge", "" */
-    char *words;  /* what it is, in plain words: "centreline error, SD" */
-    char *source; /* why: literature, judgement, or what the case or the profile says */
+    char *path;     /* JSON pointer into the case, as if stated there */
+    sm_datum value; /* in force */
+    char *unit;     /* "mm", "degrees", "fraction", "mm per edge", "" */
+    char *words;    /* what it is, in plain words: "centreline error, SD" */
+    char *reason;   /* why a default is what it is, "" for all else */
+    char *source;   /* where it comes from: literature, judgement, or what the case or the profile says */
     sm_origin origin;
     sm_grade grade;
     char *draws;      /* the random source that it feeds ("blooming", "left.ostium_gap"), "" for none */
     bool is_constant; /* the value is one number or word, an SD too, and no distribution: its influence is a swing over
                        * [low, high]; what `draws` names has a share of the variance as well */
-    char *low, *high; /* the ends of its range in facts.md as JSON values for `path`; NULL where facts.md gives none */
+    bool has_range;   /* facts.md gives a range: */
+    double low, high; /* its ends, as values for `path` */
 } sm_assumption;
+
+/* Why it is what it is: "REASON Source: SOURCE." of a default, the source alone of all else. */
+void sm_assumption_why(const sm_assumption *a, sm_text *out);
 
 /* Zero-initialise to start empty. Once memory runs out `failed` stays set: look at the end. */
 typedef struct {

@@ -13,50 +13,98 @@
 
 /* 1. The table */
 
-/* A triangular, uniform or lognormal distribution as JSON. */
-#define TRI(a, m, b) "{\"triangular\": {\"min\": " #a ", \"mode\": " #m ", \"max\": " #b "}}"
-#define UNI(a, b)    "{\"uniform\": {\"min\": " #a ", \"max\": " #b "}}"
-#define LOGN(m, g)   "{\"lognormal\": {\"median\": " #m ", \"gsd\": " #g "}}"
-#define EI           SM_FACT_ENERGY_INTEGRATING
-#define PC           SM_FACT_PHOTON_COUNTING
-#define NO_RANGE     NULL, NULL
-#define NONE_FOUND   "none found"
-#define NOT_STATED   "none, a choice of this program"
-#define STENTS       "Eur Radiol 2014;24:2953, PMID 25038859 (stents 3.0 mm: 0.39 to 0.70 mm); calcium 0.61 mm (RSNA 2008)"
-#define TZIKAS       "Tzikas, Catheter Cardiovasc Interv 2011, doi 10.1002/ccd.22761"
-#define HERRMAN      "Herrman, Cathet Cardiovasc Diagn 1994;33:55; Cathet Cardiovasc Diagn 1988;15:121"
+/* Values, each typed and as text from the same digits: a number, a truth, a word, a distribution, base points, a frame.
+ */
+#define NUM(x)                                                                                                         \
+    {                                                                                                                  \
+        .kind = SM_DATUM_NUMBER, .number = x, .json = #x, .plain = #x                                                  \
+    }
+#define NO                                                                                                             \
+    {                                                                                                                  \
+        .kind = SM_DATUM_TRUTH, .truth = false, .json = "false", .plain = "false"                                      \
+    }
+#define WORD(w)                                                                                                        \
+    {                                                                                                                  \
+        .kind = SM_DATUM_WORD, .json = "\"" w "\"", .plain = w                                                         \
+    }
+#define TRI(a, m, b)                                                                                                   \
+    {                                                                                                                  \
+        .kind = SM_DATUM_DIST, .dist = {SM_TRIANGULAR, {a, m, b}},                                                     \
+        .json = "{\"triangular\": {\"min\": " #a ", \"mode\": " #m ", \"max\": " #b "}}",                              \
+        .plain = "triangular: min " #a ", mode " #m ", max " #b                                                        \
+    }
+#define UNI(a, b)                                                                                                      \
+    {                                                                                                                  \
+        .kind = SM_DATUM_DIST, .dist = {SM_UNIFORM, {a, b}},                                                           \
+        .json = "{\"uniform\": {\"min\": " #a ", \"max\": " #b "}}", .plain = "uniform: min " #a ", max " #b           \
+    }
+#define LOGN(m, g)                                                                                                     \
+    {                                                                                                                  \
+        .kind = SM_DATUM_DIST, .dist = {SM_LOGNORMAL, {m, g}},                                                         \
+        .json = "{\"lognormal\": {\"median\": " #m ", \"gsd\": " #g "}}", .plain = "lognormal: median " #m ", gsd " #g \
+    }
+#define LIST(a, b, c)                                                                                                  \
+    {                                                                                                                  \
+        .kind = SM_DATUM_LIST, .list = {3, (const double[]){a, b, c}}, .json = "[" #a ", " #b ", " #c "]",             \
+        .plain = "[" #a ", " #b ", " #c "]"                                                                            \
+    }
+#define STRAIGHT                                                                                                       \
+    {                                                                                                                  \
+        .kind = SM_DATUM_POINTS, .list = {2, (const double[]){0, 1, 1, 1}}, .json = "[[0, 1], [1, 1]]",                \
+        .plain = "[[0, 1], [1, 1]]"                                                                                    \
+    }
+#define NO_VALUE                                                                                                       \
+    {                                                                                                                  \
+        .kind = SM_DATUM_NONE                                                                                          \
+    }
+#define RANGE(a, b)                                                                                                    \
+    {                                                                                                                  \
+        a, b, #a " to " #b                                                                                             \
+    }
+#define NO_RANGE                                                                                                       \
+    {                                                                                                                  \
+        0, 0, NULL                                                                                                     \
+    }
+
+#define EI         SM_FACT_ENERGY_INTEGRATING
+#define PC         SM_FACT_PHOTON_COUNTING
+#define NONE_FOUND "none found"
+#define NOT_STATED "none, a choice of this program"
+#define STENTS     "Eur Radiol 2014;24:2953, PMID 25038859 (stents 3.0 mm: 0.39 to 0.70 mm); calcium 0.61 mm (RSNA 2008)"
+#define TZIKAS     "Tzikas, Catheter Cardiovasc Interv 2011, doi 10.1002/ccd.22761"
+#define HERRMAN    "Herrman, Cathet Cardiovasc Diagn 1994;33:55; Cathet Cardiovasc Diagn 1988;15:121"
 
 /* clang-format off */
 static const sm_default table[] = {
     /* group, key, when, value, unit, grade, low, high, source, reason */
-    {"scan", "detector", 0, "\"energy_integrating\"", "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+    {"scan", "detector", 0, WORD("energy_integrating"), "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
      "The detector of most CT machines in use; it decides how much bright edges bloom."},
-    {"scan", "kernel", 0, "\"soft\"", "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+    {"scan", "kernel", 0, WORD("soft"), "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
      "The usual reconstruction for the heart; it blooms more than a sharp one, so the choice is not the flattering one."},
-    {"scan", "blooming_mm", EI | SM_FACT_SOFT, TRI(0.3, 0.6, 0.8), "mm per edge", SM_DERIVED, "0.3", "0.8", STENTS,
+    {"scan", "blooming_mm", EI | SM_FACT_SOFT, TRI(0.3, 0.6, 0.8), "mm per edge", SM_DERIVED, RANGE(0.3, 0.8), STENTS,
      "How far each bright edge appears displaced; by analogy with stents and calcium, not measured on valves."},
-    {"scan", "blooming_mm", EI | SM_FACT_SHARP, TRI(0.2, 0.4, 0.7), "mm per edge", SM_DERIVED, "0.3", "0.8", STENTS,
+    {"scan", "blooming_mm", EI | SM_FACT_SHARP, TRI(0.2, 0.4, 0.7), "mm per edge", SM_DERIVED, RANGE(0.3, 0.8), STENTS,
      "A sharp kernel blooms less; by analogy with stents and calcium, not measured on valves."},
     {"scan", "blooming_mm", PC, TRI(0.05, 0.2, 0.5), "mm per edge", SM_DERIVED, NO_RANGE,
      "PMC11498892 (0.11 +- 0.19 mm)", "High-resolution photon-counting CT blooms least; by analogy."},
-    {"scan", "centreline_sd_mm", 0, "0.4", "mm", SM_JUDGEMENT, "0.2", "0.8", NONE_FOUND,
+    {"scan", "centreline_sd_mm", 0, NUM(0.4), "mm", SM_JUDGEMENT, RANGE(0.2, 0.8), NONE_FOUND,
      "How well a reader hits the valve's centre, per axis."},
 
-    {"base_plane", "radius_mm", 0, NULL, "mm", SM_DERIVED, NO_RANGE, "half the mean inner diameter of the case",
+    {"base_plane", "radius_mm", 0, NO_VALUE, "mm", SM_DERIVED, NO_RANGE, "half the mean inner diameter of the case",
      "The base points lie on the ring."},
-    {"base_plane", "azimuths_deg", 0, "[0, 120, 240]", "degrees", SM_JUDGEMENT, NO_RANGE, "common practice",
+    {"base_plane", "azimuths_deg", 0, LIST(0, 120, 240), "degrees", SM_JUDGEMENT, NO_RANGE, "common practice",
      "The three lowest points of a valve with three leaflets."},
-    {"base_plane", "point_sd_mm", 0, "0.7", "mm", SM_JUDGEMENT, "0.35", "1.4",
+    {"base_plane", "point_sd_mm", 0, NUM(0.7), "mm", SM_JUDGEMENT, RANGE(0.35, 1.4),
      "3 degrees of tilt per axis at a radius of 11 mm, range 1.5 to 6; Gao, Eur J Radiol 2017 (6.4 degrees)",
      "How well a reader hits each base point."},
-    {"base_plane", "cuff_wave_mm", 0, "0.5", "mm", SM_JUDGEMENT, "0", "1", "common practice",
+    {"base_plane", "cuff_wave_mm", 0, NUM(0.5), "mm", SM_JUDGEMENT, RANGE(0, 1), "common practice",
      "Sutured cuffs are visibly wavy; the reader cannot know where on the wave the points were picked."},
-    {"base_plane", "placements", 0, "1", "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+    {"base_plane", "placements", 0, NUM(1), "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
      "One plane placed once, unless the case says that several were."},
-    {"base_plane", "tilt_sd_deg", 0, NULL, "degrees", SM_JUDGEMENT, "1.5", "6", "Gao, Eur J Radiol 2017",
+    {"base_plane", "tilt_sd_deg", 0, NO_VALUE, "degrees", SM_JUDGEMENT, RANGE(1.5, 6), "Gao, Eur J Radiol 2017",
      "Only where a case states the tilt itself."},
 
-    {"surgical_valve", "ring_height_mm", 0, "2.0", "mm", SM_JUDGEMENT, "1", "4", NONE_FOUND,
+    {"surgical_valve", "ring_height_mm", 0, NUM(2.0), "mm", SM_JUDGEMENT, RANGE(1, 4), NONE_FOUND,
      "Where the waist of the new valve sits above the base plane."},
     {"surgical_valve", "ring_give_mm", SM_FACT_STENTLESS, UNI(0, 1.5), "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
      "A valve without a stent has no rigid ring and gives way."},
@@ -65,91 +113,91 @@ static const sm_default table[] = {
     {"surgical_valve", "eccentricity", 0, TRI(0.02, 0.055, 0.10), "fraction", SM_PUBLISHED, NO_RANGE,
      "Faure, Eur Radiol 2020;30:2651, PMID 32002643 (median 0.055, middle half 0.034 to 0.078, n = 152)",
      "Rings are not quite round."},
-    {"surgical_valve", "leaflet_thickness_mm", 0, LOGN(0.7, 1.35), "mm", SM_JUDGEMENT, "0.3", "2.0", NONE_FOUND,
+    {"surgical_valve", "leaflet_thickness_mm", 0, LOGN(0.7, 1.35), "mm", SM_JUDGEMENT, RANGE(0.3, 2.0), NONE_FOUND,
      "Degenerated leaflets are thicker than ordinary ones of 0.5 mm."},
     {"surgical_valve", "mount_offset_mm", SM_FACT_EXTERNAL, TRI(0.3, 0.8, 1.5), "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
      "Leaflets mounted outside the posts stand off from the frame at a post."},
-    {"surgical_valve", "mount_offset_mm", 0, "0", "mm", SM_JUDGEMENT, NO_RANGE, "by design",
+    {"surgical_valve", "mount_offset_mm", 0, NUM(0), "mm", SM_JUDGEMENT, NO_RANGE, "by design",
      "Leaflets mounted inside, or without posts, do not stand off."},
     {"surgical_valve", "mid_fraction", 0, UNI(0.2, 0.8), "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
      "Share of the stand-off that is left half way between two posts."},
     {"surgical_valve", "leaflet_overhang_mm", 0, UNI(0, 3), "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
      "Free leaflet above the frame that still stands as a wall."},
-    {"surgical_valve", "post_azimuth_deg", 0, "\"unknown\"", "degrees", SM_JUDGEMENT, NO_RANGE, "common practice",
+    {"surgical_valve", "post_azimuth_deg", 0, WORD("unknown"), "degrees", SM_JUDGEMENT, NO_RANGE, "common practice",
      "Posts are often invisible on CT: then any direction is equally likely."},
-    {"surgical_valve", "post_block_deg", 0, "15", "degrees", SM_JUDGEMENT, "10", "25", NONE_FOUND,
+    {"surgical_valve", "post_block_deg", 0, NUM(15), "degrees", SM_JUDGEMENT, RANGE(10, 25), NONE_FOUND,
      "A post within this angle of the ostium makes laceration useless there."},
 
     {"implant", "overexpansion", SM_FACT_BALLOON, TRI(-0.02, 0, 0.05), "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
      "How far a balloon-expanded valve, opened as planned, departs from its nominal diameter."},
-    {"implant", "overexpansion", SM_FACT_SELF, "0", "fraction", SM_JUDGEMENT, NO_RANGE, "by design",
+    {"implant", "overexpansion", SM_FACT_SELF, NUM(0), "fraction", SM_JUDGEMENT, NO_RANGE, "by design",
      "A self-expanding valve is not expanded beyond its nominal diameter."},
     {"implant", "flare", SM_FACT_BALLOON, TRI(0, 0.5, 1), "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
      "Share of the withheld expansion that the frame recovers at its top; no number was found: treat it as a guess."},
     {"implant", "flare", SM_FACT_SELF, TRI(0, 0.2, 0.5), "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
      "Share of the withheld expansion that the frame recovers at its top; no number was found: treat it as a guess."},
-    {"implant", "canting_sd_deg", 0, "2", "degrees", SM_JUDGEMENT, "0", "5", NONE_FOUND,
+    {"implant", "canting_sd_deg", 0, NUM(2), "degrees", SM_JUDGEMENT, RANGE(0, 5), NONE_FOUND,
      "How much the new valve leans, per axis."},
-    {"implant", "offset_sd_mm", 0, "0.3", "mm", SM_JUDGEMENT, "0", "1", NONE_FOUND,
+    {"implant", "offset_sd_mm", 0, NUM(0.3), "mm", SM_JUDGEMENT, RANGE(0, 1), NONE_FOUND,
      "How far off centre the new valve sits, per axis."},
-    {"implant", "shape", 0, "[[0, 1], [1, 1]]", "fraction of height, relative diameter", SM_JUDGEMENT, NO_RANGE,
+    {"implant", "shape", 0, STRAIGHT, "fraction of height, relative diameter", SM_JUDGEMENT, NO_RANGE,
      NOT_STATED, "A straight frame, unless the case gives its waist."},
 
-    {"ostium_height", "reader_sd_mm", 0, "0.8", "mm", SM_JUDGEMENT, "0.5", "1.2",
+    {"ostium_height", "reader_sd_mm", 0, NUM(0.8), "mm", SM_JUDGEMENT, RANGE(0.5, 1.2),
      "none found; agrees with del Valle-Fernandez, Eur Heart J 2010;31:2170, doi 10.1093/eurheartj/ehq093 (1.2 mm "
      "with the plane's error)", "One reader, one scan, plane fixed."},
-    {"ostium_gap", "reader_sd_mm", 0, "0.6", "mm", SM_JUDGEMENT, "0.4", "1.0", NONE_FOUND, "One reader, one scan."},
-    {"stj_height", "reader_sd_mm", 0, "1.0", "mm", SM_JUDGEMENT, "0.7", "1.5", "by analogy",
+    {"ostium_gap", "reader_sd_mm", 0, NUM(0.6), "mm", SM_JUDGEMENT, RANGE(0.4, 1.0), NONE_FOUND, "One reader, one scan."},
+    {"stj_height", "reader_sd_mm", 0, NUM(1.0), "mm", SM_JUDGEMENT, RANGE(0.7, 1.5), "by analogy",
      "One reader, one scan, plane fixed."},
-    {"stj_gap", "reader_sd_mm", 0, "0.6", "mm", SM_JUDGEMENT, "0.4", "1.0", NONE_FOUND, "One reader, one scan."},
-    {"leaflet_height", "reader_sd_mm", 0, "1.0", "mm", SM_JUDGEMENT, "0.7", "1.5", "by analogy",
+    {"stj_gap", "reader_sd_mm", 0, NUM(0.6), "mm", SM_JUDGEMENT, RANGE(0.4, 1.0), NONE_FOUND, "One reader, one scan."},
+    {"leaflet_height", "reader_sd_mm", 0, NUM(1.0), "mm", SM_JUDGEMENT, RANGE(0.7, 1.5), "by analogy",
      "One reader, one scan, plane fixed."},
-    {"inner_diameter", "reader_sd_mm", 0, "0.5", "mm", SM_DERIVED, "0.4", "0.9",
+    {"inner_diameter", "reader_sd_mm", 0, NUM(0.5), "mm", SM_DERIVED, RANGE(0.4, 0.9),
      "Schmidkonz, Eur J Radiol 2014;83:1672, PMID 25022977 (0.42 to 0.50); " TZIKAS " (0.58)",
      "One reader, one scan; from annulus readings."},
-    {"leaflet_thickness", "reader_sd_mm", 0, "0.3", "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND, "One reader, one scan."},
-    {"ostium_height", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+    {"leaflet_thickness", "reader_sd_mm", 0, NUM(0.3), "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND, "One reader, one scan."},
+    {"ostium_height", "bloom_edges", 0, NUM(0), "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
      "The border of a contrast-filled vessel against its soft wall is taken as not displaced."},
-    {"ostium_gap", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+    {"ostium_gap", "bloom_edges", 0, NUM(0), "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
      "Contrast against soft wall: no correction unless the case states that an edge is bright (-1)."},
-    {"stj_height", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+    {"stj_height", "bloom_edges", 0, NUM(0), "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
      "The border of a contrast-filled vessel against its soft wall is taken as not displaced."},
-    {"stj_gap", "bloom_edges", 0, "0", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+    {"stj_gap", "bloom_edges", 0, NUM(0), "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
      "Contrast against soft wall: no correction unless the case states that an edge is bright (-1)."},
-    {"leaflet_height", "bloom_edges", 0, "1", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+    {"leaflet_height", "bloom_edges", 0, NUM(1), "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
      "The top of a bright leaflet reads tall by one edge."},
-    {"inner_diameter", "bloom_edges", 0, "-2", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+    {"inner_diameter", "bloom_edges", 0, NUM(-2), "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
      "The inside of a bright ring reads small by two edges."},
-    {"leaflet_thickness", "bloom_edges", 0, "2", "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
+    {"leaflet_thickness", "bloom_edges", 0, NUM(2), "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
      "A bright leaflet reads thick by two edges."},
-    {"reading", "sd_from_readings", 0, "false", "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+    {"reading", "sd_from_readings", 0, NO, "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
      "The SD comes from a study of readers, not from the few readings of one case."},
-    {"reading", "sd_includes_plane", 0, "false", "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+    {"reading", "sd_includes_plane", 0, NO, "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
      "The SDs are for reading again in a fixed plane and centreline."},
-    {"reading", "resolution_mm", 0, "0", "mm", SM_JUDGEMENT, NO_RANGE, "doi 10.1186/s42492-022-00125-0; SCCT 2019",
+    {"reading", "resolution_mm", 0, NUM(0), "mm", SM_JUDGEMENT, NO_RANGE, "doi 10.1186/s42492-022-00125-0; SCCT 2019",
      "Off: the reader SD already contains the scan's resolution of about 0.5 mm."},
 
-    {"cross_check", "reader_sd_mm", SM_FACT_FLUOROSCOPY, "1.3", "mm", SM_DERIVED, "1.0", "1.9",
+    {"cross_check", "reader_sd_mm", SM_FACT_FLUOROSCOPY, NUM(1.3), "mm", SM_DERIVED, RANGE(1.0, 1.9),
      TZIKAS " (limits -3.5 to 3.8 mm)", "One reader on fluoroscopy."},
-    {"cross_check", "reader_sd_mm", SM_FACT_ECHO, "1.6", "mm", SM_DERIVED, "1.2", "2.3",
+    {"cross_check", "reader_sd_mm", SM_FACT_ECHO, NUM(1.6), "mm", SM_DERIVED, RANGE(1.2, 2.3),
      TZIKAS " (limits -4.2 to 4.8 mm)", "One reader on transthoracic echo."},
-    {"cross_check", "magnification_sd", SM_FACT_FLUOROSCOPY, "0.04", "fraction", SM_DERIVED, "0.02", "0.08", HERRMAN,
+    {"cross_check", "magnification_sd", SM_FACT_FLUOROSCOPY, NUM(0.04), "fraction", SM_DERIVED, RANGE(0.02, 0.08), HERRMAN,
      "How well the scale of the picture is known; a contrast-filled catheter as ruler reads 4 to 15 % low."},
-    {"cross_check", "magnification_sd", SM_FACT_ECHO, "0.02", "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
+    {"cross_check", "magnification_sd", SM_FACT_ECHO, NUM(0.02), "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
      "Echo measures its own scale."},
-    {"cross_check", "view_error_sd_deg", 0, "8", "degrees", SM_JUDGEMENT, NO_RANGE,
+    {"cross_check", "view_error_sd_deg", 0, NUM(8), "degrees", SM_JUDGEMENT, NO_RANGE,
      "none found; foreshortening is 0.4 % at 5 degrees, 1.5 % at 10, 6 % at 20", "How far the view misses the plane."},
 
-    {"limits", "ostium_clearance_mm", 0, "4.0", "mm", SM_PUBLISHED, NO_RANGE,
+    {"limits", "ostium_clearance_mm", 0, NUM(4.0), "mm", SM_PUBLISHED, NO_RANGE,
      "Khan, JACC Cardiovasc Interv 2023;16:415, PMC9991077 (native valves); the same cut-off in Ribeiro, Eur Heart J "
      "2018;39:687 only from memory", "Less room than this between tube and ostium: crowded."},
-    {"limits", "stj_clearance_mm", 0, "2.0", "mm", SM_PUBLISHED, NO_RANGE, "JACC Asia 2024;4(1):40, PMC10782399, table 1",
+    {"limits", "stj_clearance_mm", 0, NUM(2.0), "mm", SM_PUBLISHED, NO_RANGE, "JACC Asia 2024;4(1):40, PMC10782399, table 1",
      "Less room than this between tube and sinotubular junction: sealed."},
-    {"limits", "reference_thickness_mm", 0, "0.5", "mm", SM_UNCONFIRMED, NO_RANGE, "from memory: not confirmed",
+    {"limits", "reference_thickness_mm", 0, NUM(0.5), "mm", SM_UNCONFIRMED, NO_RANGE, "from memory: not confirmed",
      "The ordinary leaflet already inside the published limits; only thickness beyond it takes room."},
-    {"limits", "reference_blooming_mm", 0, "0.0", "mm per edge", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+    {"limits", "reference_blooming_mm", 0, NUM(0.0), "mm per edge", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
      "The published limits are taken to refer to the true room, not to readings that bloomed."},
-    {"limits", "basis", 0, "\"tube\"", "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+    {"limits", "basis", 0, WORD("tube"), "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
      "The limits are applied to the physical clearance beside the tube."},
 };
 /* clang-format on */
@@ -209,30 +257,16 @@ void sm_defaults_when_write(unsigned when, sm_text *out)
         sm_text_puts(out, ")");
 }
 
-/* {"triangular": {"min": 0.3, ...}} as "triangular: min 0.3, ...": the JSON without its brackets and quotes. */
-static void value_write(const char *json, sm_text *out)
-{
-    if (json[0] == '[') {
-        sm_text_puts(out, json);
-        return;
-    }
-    for (const char *c = json; *c; c++) {
-        bool drop = strchr("{}\"", *c) || (*c == ':' && strncmp(c, ": {", 3) != 0);
-        if (!drop)
-            sm_text_putn(out, c, 1);
-    }
-}
-
 static void line_value_write(const sm_default *line, sm_text *out)
 {
     sm_text_addf(out, "%s.%s", line->group, line->key);
     sm_defaults_when_write(line->when, out);
     sm_text_puts(out, ": ");
-    if (line->value)
-        value_write(line->value, out);
+    if (line->value.plain)
+        sm_text_puts(out, line->value.plain);
     else
-        sm_text_puts(out, line->low ? "no default" : "half the mean inner diameter");
-    if (line->value && line->unit[0])
+        sm_text_puts(out, line->range.words ? "no default" : "half the mean inner diameter");
+    if (line->value.plain && line->unit[0])
         sm_text_addf(out, " %s", line->unit);
     if (strcmp(line->key, "reader_sd_mm") == 0 && strcmp(line->group, "cross_check") != 0)
         sm_text_puts(out, " in all, half of the variance between readers, half between repeats");
@@ -270,8 +304,8 @@ static void line_write(const sm_default *line, size_t width, sm_text *out)
     wrapped_write(sm_text_string(&words), 2, width, out);
     sm_text_destroy(&words);
     sm_text_addf(&words, "%s Grade: %s.", line->reason, sm_grade_name(line->grade));
-    if (line->low)
-        sm_text_addf(&words, " Range: %s to %s.", line->low, line->high);
+    if (line->range.words)
+        sm_text_addf(&words, " Range: %s.", line->range.words);
     sm_text_addf(&words, " Source: %s.", line->source);
     wrapped_write(sm_text_string(&words), 6, width, out);
     sm_text_done(&words, out);

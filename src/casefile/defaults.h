@@ -4,6 +4,7 @@
 #define SM_CASEFILE_DEFAULTS_H
 
 #include "base/text.h"
+#include "casefile/datum.h"
 
 /* What a case says that a default may depend on, one bit each. */
 enum {
@@ -27,12 +28,15 @@ const char *sm_grade_name(sm_grade g);
 typedef struct {
     const char *group, *key; /* "scan", "blooming_mm"; a quantity's name for its reader SD and bloom_edges */
     unsigned when;           /* all of these facts must hold; 0: always */
-    const char *value;       /* JSON; NULL where there is no default, only a range */
+    sm_datum value;          /* none where there is no default, only a range */
     const char *unit;
     sm_grade grade;
-    const char *low, *high; /* JSON; NULL where docs/facts.md gives no range */
-    const char *source;     /* where it comes from */
-    const char *reason;     /* why it is what it is, for a reader who is not a programmer */
+    struct {
+        double low, high;
+        const char *words; /* "0.2 to 0.8"; NULL where docs/facts.md gives no range */
+    } range;
+    const char *source; /* where it comes from */
+    const char *reason; /* why it is what it is, for a reader who is not a programmer */
 } sm_default;
 
 /* The line for group and key under these facts, or NULL. A line that depends on a fact not known is never chosen. */

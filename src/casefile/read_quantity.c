@@ -193,7 +193,7 @@ static sm_entry read_sd(sm_reader *r, const sd_group *g, const cJSON *node, cons
 /* Where only the total is known it is split evenly in variance between readers and repeats (facts.md). */
 static double half_of_variance(const sd_group *g)
 {
-    return g->total ? strtod(g->total->value, NULL) / sqrt(2.0) : 0.0;
+    return g->total ? g->total->value.number / sqrt(2.0) : 0.0;
 }
 
 static void list_sd(sm_reader *r, const sm_quantity_ask *ask, const sd_group *g, const sm_entry *e, const char *name,

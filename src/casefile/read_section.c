@@ -62,7 +62,7 @@ static sm_entry find_value(sm_reader *r, const sm_section *s, const sm_key *key)
     else
         e = in_profile(r, s, key);
     bool without_posts = (key->flags & SM_KEY_NEEDS_POSTS) && (r->facts & SM_FACT_STENTLESS);
-    if (!e.node && line && line->value && !without_posts)
+    if (!e.node && line && line->value.json && !without_posts)
         e = (sm_entry){.layer = SM_LAYER_DEFAULT, .node = sm_reader_default(r, line)};
     e.line = line;
     return e;

@@ -140,13 +140,13 @@ bool sm_reader_is_added(const sm_reader *r, const cJSON *node)
 
 const cJSON *sm_reader_default(sm_reader *r, const sm_default *line)
 {
-    if (!line || !line->value)
+    if (!line || !line->value.json)
         return NULL;
     if (!r->default_node)
         r->default_node = calloc(sm_defaults_count(), sizeof(cJSON *));
     size_t i = (size_t)(line - sm_defaults_line(0));
     if (r->default_node && !r->default_node[i])
-        r->default_node[i] = cJSON_Parse(line->value);
+        r->default_node[i] = cJSON_Parse(line->value.json);
     r->no_memory |= !r->default_node || !r->default_node[i];
     return r->default_node ? r->default_node[i] : NULL;
 }

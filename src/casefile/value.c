@@ -82,16 +82,6 @@ static bool read_count(sm_reader *r, const cJSON *node, const sm_key *key, size_
 
 /* 3. Distributions */
 
-static bool family_named(const char *name, sm_family *out)
-{
-    for (int f = 0; f < SM_FAMILY_COUNT; f++)
-        if (strcmp(sm_dist_family_name((sm_family)f), name) == 0) {
-            *out = (sm_family)f;
-            return true;
-        }
-    return false;
-}
-
 static void family_names(const char *out[SM_FAMILY_COUNT])
 {
     for (int f = 0; f < SM_FAMILY_COUNT; f++)
@@ -105,7 +95,7 @@ bool sm_value_is_dist(const cJSON *node)
     if (!cJSON_IsObject(node))
         return false;
     for (const cJSON *child = node->child; child; child = child->next)
-        if (family_named(child->string, &f))
+        if (sm_dist_family_named(child->string, &f))
             return true;
     family_names(known);
     const cJSON *only = node->child;
@@ -164,7 +154,7 @@ static bool read_family(sm_reader *r, const cJSON *node, sm_dist *out)
         return false;
     }
     *out = (sm_dist){0};
-    if (!family_named(node->child->string, &out->family)) {
+    if (!sm_dist_family_named(node->child->string, &out->family)) {
         refuse_family(r, node->child);
         return false;
     }

@@ -173,8 +173,12 @@ static void answer_words(const sm_question *q, const char *json, sm_text *out)
 {
     if (q->kind == SM_QUESTION_EDGE)
         sm_text_puts(out, strcmp(json, "0") == 0 ? "no" : strcmp(json, "-1") == 0 ? "yes" : json);
-    else if (!sm_draft_words(q, json, out))
-        sm_words_value(out, json, q->key->unit);
+    else if (!sm_draft_words(q, json, out)) {
+        sm_datum value;
+        out->failed |= !sm_datum_read(json, &value);
+        sm_words_value(out, &value, q->key->unit);
+        sm_datum_destroy(&value);
+    }
 }
 
 static void add_present(const dialogue *x, const sm_question *q, sm_text *out)

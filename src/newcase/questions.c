@@ -162,7 +162,6 @@ void sm_question_default(const sm_question *q, sm_text *out)
     if (edge)
         sm_text_puts(out, "no. ");
     else
-        for (const char *s = line->value; *s; s++) /* a word without its quotes */
-            sm_text_putn(out, s, *s != '"');
+        sm_text_puts(out, line->value.plain);
     sm_text_addf(out, "%s%s", edge ? "" : ". ", line->reason);
 }

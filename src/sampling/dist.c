@@ -8,6 +8,7 @@
 #include "sampling/dist.h"
 
 #include <math.h>
+#include <string.h>
 
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_math.h>
@@ -25,6 +26,16 @@ static const char *const parameters[][4] = {SM_FAMILY_LIST(SM_FAMILY_PARAMETERS)
 const char *sm_dist_family_name(sm_family f)
 {
     return names[f];
+}
+
+bool sm_dist_family_named(const char *name, sm_family *out)
+{
+    for (int f = 0; f < SM_FAMILY_COUNT; f++)
+        if (strcmp(names[f], name) == 0) {
+            *out = (sm_family)f;
+            return true;
+        }
+    return false;
 }
 
 size_t sm_dist_parameters(sm_family f)

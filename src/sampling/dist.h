@@ -33,6 +33,8 @@ typedef struct {
 
 /* The name of a family in files, the number of its parameters, the name of parameter i. */
 const char *sm_dist_family_name(sm_family f);
+/* The family of that name; false where there is none. */
+bool sm_dist_family_named(const char *name, sm_family *out);
 size_t sm_dist_parameters(sm_family f);
 const char *sm_dist_parameter_name(sm_family f, size_t i);
 

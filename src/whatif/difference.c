@@ -21,23 +21,12 @@ typedef struct {
     bool no_memory;
 } walk;
 
-static char *json_of(const cJSON *node, bool *no_memory)
-{
-    sm_text t = {0};
-    if (!node)
-        return NULL;
-    sm_json_doc_write(node, &t);
-    char *s = sm_text_take(&t);
-    *no_memory |= !s;
-    return s;
-}
-
 static void difference_free(sm_difference *x)
 {
     free(x->pointer);
     free(x->words);
-    free(x->old);
-    free(x->now);
+    sm_datum_destroy(&x->old);
+    sm_datum_destroy(&x->now);
 }
 
 /* Takes what x points at over. */
@@ -135,8 +124,8 @@ static void add_at(walk *w, const char *pointer, const cJSON *old, const cJSON *
                        .kind = kind_of(pointer)};
     if (x.kind == SM_DIFFERS_LINE)
         x.unit = "probability";
-    x.old = json_of(old, &w->no_memory);
-    x.now = json_of(now, &w->no_memory);
+    w->no_memory |= !sm_datum_take(old, &x.old);
+    w->no_memory |= !sm_datum_take(now, &x.now);
     add(w, &x);
 }
 
@@ -196,14 +185,10 @@ static void walk_both(walk *w, const char *pointer, const cJSON *old, const cJSO
 
 /* 4. The profile */
 
-static char *site_of(const cJSON *profile)
+static const cJSON *site_of(const cJSON *profile)
 {
     const cJSON *site = sm_reader_member(profile, "site");
-    sm_text t = {0};
-    if (!profile)
-        return NULL;
-    sm_json_doc_write(site ? site : profile, &t);
-    return sm_text_take(&t);
+    return site ? site : profile;
 }
 
 static void walk_profile(walk *w, const sm_casefile *old, const sm_casefile *now)
@@ -218,10 +203,10 @@ static void walk_profile(walk *w, const sm_casefile *old, const sm_casefile *now
     if (!w->no_memory && (a.root || b.root) && !(a.root && b.root && cJSON_Compare(a.root, b.root, true))) {
         sm_difference p = {.pointer = sm_string_copy("/profile"),
                            .words = sm_string_copy("site profile"),
-                           .old = site_of(a.root),
-                           .now = site_of(b.root),
                            .unit = "",
                            .kind = SM_DIFFERS_ANSWER};
+        w->no_memory |= !sm_datum_take(site_of(a.root), &p.old);
+        w->no_memory |= !sm_datum_take(site_of(b.root), &p.now);
         add(w, &p);
     }
     sm_json_doc_destroy(&a);

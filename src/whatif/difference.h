@@ -13,10 +13,10 @@ typedef enum {
 } sm_difference_kind;
 
 typedef struct {
-    char *pointer;    /* "/coronaries/left/ostium_gap/readings_mm"; "/profile" for the site profile as a whole */
-    char *words;      /* "left ostium gap, readings" */
-    char *old, *now;  /* JSON; NULL where that file does not state it. For the profile: the site's name */
-    const char *unit; /* "" where there is none */
+    char *pointer;     /* "/coronaries/left/ostium_gap/readings_mm"; "/profile" for the site profile as a whole */
+    char *words;       /* "left ostium gap, readings" */
+    sm_datum old, now; /* none where that file does not state it. For the profile: the site's name */
+    const char *unit;  /* "" where there is none */
     sm_difference_kind kind;
 } sm_difference;
 

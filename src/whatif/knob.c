@@ -11,12 +11,12 @@
 
 #include <gsl/gsl_math.h>
 
-#include "base/grow.h"
 #include "casefile/defaults.h"
 #include "format/json_doc.h"
 #include "format/json_write.h"
 #include "casefile/keys.h"
 #include "measurement/base_plane.h"
+#include "whatif/overrides.h"
 
 /* 1. The table */
 
@@ -158,23 +158,27 @@ static void take_own(const sm_case *c, const knob_line *l, sm_knob *k)
 
 /* 3. Ranges of docs/facts.md */
 
+/* The parameter of that name; false where the family has none. */
+static bool parameter_of(const sm_dist *d, const char *name, double *out)
+{
+    for (size_t i = 0; i < sm_dist_parameters(d->family); i++)
+        if (strcmp(sm_dist_parameter_name(d->family, i), name) == 0) {
+            *out = d->p[i];
+            return true;
+        }
+    return false;
+}
+
 /* The ends of a line of the table of defaults: its range, or where its value is a distribution with ends, those. */
 static bool ends_of(const sm_default *line, double *from, double *to)
 {
-    if (!line)
-        return false;
-    if (line->low) {
-        *from = strtod(line->low, NULL);
-        *to = strtod(line->high, NULL);
+    if (line && line->range.words) {
+        *from = line->range.low;
+        *to = line->range.high;
         return true;
     }
-    const char *min = line->value ? strstr(line->value, "\"min\": ") : NULL;
-    const char *max = min ? strstr(min, "\"max\": ") : NULL;
-    if (!max)
-        return false;
-    *from = strtod(min + strlen("\"min\": "), NULL);
-    *to = strtod(max + strlen("\"max\": "), NULL);
-    return true;
+    return line && line->value.kind == SM_DATUM_DIST && parameter_of(&line->value.dist, "min", from) &&
+           parameter_of(&line->value.dist, "max", to);
 }
 
 static void take_range(unsigned facts, const knob_line *l, sm_knob *k)
@@ -231,26 +235,22 @@ static sm_status finish(sm_knob *k)
     return k->name && k->pointer && k->words ? SM_OK : SM_NO_MEMORY;
 }
 
-/* The value in force at a pointer, as the list of assumptions or the text of the case has it; NULL where neither does.
- */
-static char *value_at(const sm_casefile *f, const char *pointer)
+/* The value in force at a pointer, as the list of assumptions or the text of the case has it; none where neither does.
+ * False where memory runs out. */
+static bool take_value(const sm_casefile *f, const char *pointer, sm_datum *out)
 {
     const sm_assumption *a;
     const size_t n = sm_casefile_assumptions(f, &a);
     for (size_t i = 0; i < n; i++)
         if (strcmp(a[i].path, pointer) == 0)
-            return sm_string_copy(a[i].value);
+            return sm_datum_read(a[i].value.json, out);
     sm_diag unused = {0};
     sm_json_doc doc;
-    sm_text value = {0};
-    if (sm_json_doc_read(&doc, sm_casefile_case_text(f), &unused) == SM_OK) {
-        const cJSON *node = sm_json_doc_at(&doc, pointer);
-        if (node)
-            sm_json_doc_write(node, &value);
-    }
+    const bool read = sm_json_doc_read(&doc, sm_casefile_case_text(f), &unused) == SM_OK;
+    const bool taken = read && sm_datum_take(sm_json_doc_at(&doc, pointer), out);
     sm_json_doc_destroy(&doc);
     sm_diag_destroy(&unused);
-    return value.len > 0 ? sm_text_take(&value) : NULL;
+    return taken;
 }
 
 static void take_domain(const knob_line *l, sm_knob *k)
@@ -286,8 +286,8 @@ static sm_status find_named(const sm_casefile *f, const knob_line *l, sm_diag *d
     take_domain(l, k);
     take_own(c, l, k);
     take_range(sm_casefile_facts(f), l, k);
-    if (!k->has_own && k->pointer)
-        k->stated = value_at(f, k->pointer);
+    if (!k->has_own && k->pointer && !take_value(f, k->pointer, &k->stated))
+        return SM_NO_MEMORY;
     return finish(k);
 }
 
@@ -349,13 +349,11 @@ static sm_status find_pointer(const sm_casefile *f, const char *name, sm_diag *d
     k->name = sm_string_copy(name);
     k->pointer = sm_string_copy(name);
     k->words = sm_string_copy(name);
-    k->stated = value_at(f, name);
-    char *end = k->stated;
-    const double x = k->stated ? strtod(k->stated, &end) : NAN;
-    if (k->stated && end != k->stated && *end == '\0') {
-        k->has_own = true;
-        k->own = x;
-    }
+    if (!take_value(f, name, &k->stated))
+        return SM_NO_MEMORY;
+    k->has_own = k->stated.kind == SM_DATUM_NUMBER;
+    if (k->has_own)
+        k->own = k->stated.number;
     return finish(k);
 }
 
@@ -418,7 +416,7 @@ void sm_knob_destroy(sm_knob *k)
     free(k->name);
     free(k->pointer);
     free(k->words);
-    free(k->stated);
+    sm_datum_destroy(&k->stated);
     *k = (sm_knob){0};
 }
 
@@ -507,49 +505,18 @@ static void readings_write(sm_text *out, const sm_readings *r, double by)
 
 /* 7. The case with knobs at their values */
 
-typedef struct {
-    sm_override *override;
-    size_t n, cap;
-    bool failed;
-} overrides;
-
-/* Takes both texts over. */
-static void add(overrides *o, sm_text *pointer, sm_text *json)
-{
-    sm_override *more = sm_grow(o->override, o->n, &o->cap, 8, sizeof *more);
-    if (more)
-        o->override = more;
-    char *p = sm_text_take(pointer), *j = sm_text_take(json);
-    if (o->n < o->cap && p && j)
-        o->override[o->n++] = (sm_override){p, j};
-    else {
-        o->failed = true;
-        free(p);
-        free(j);
-    }
-}
-
-static void add_number(overrides *o, const char *pointer, const char *key, double x)
-{
-    char digits[SM_NUMBER_SIZE];
-    sm_text p = {0}, j = {0};
-    sm_text_addf(&p, "%s%s", pointer, key);
-    sm_text_puts(&j, sm_number_write(x, digits));
-    add(o, &p, &j);
-}
-
-static void add_dist(overrides *o, const char *pointer, const sm_dist *d)
+static void add_dist(sm_overrides *o, const char *pointer, const sm_dist *d)
 {
     sm_text p = {0}, j = {0};
     sm_text_puts(&p, pointer);
     dist_write(&j, d);
-    add(o, &p, &j);
+    sm_overrides_add(o, &p, &j);
 }
 
 /* A distance below this is rounding of a mean over readings: the case is then left as it is. mm */
 #define NOT_MOVED 1e-9
 
-static void add_centre(overrides *o, const char *pointer, const held *h, double value)
+static void add_centre(sm_overrides *o, const char *pointer, const held *h, double value)
 {
     double by = value - centre_of(h);
     sm_text p = {0}, j = {0};
@@ -557,7 +524,7 @@ static void add_centre(overrides *o, const char *pointer, const held *h, double 
     if (h->quantity && h->quantity->is_read) {
         sm_text_puts(&p, pointer);
         readings_write(&j, &h->quantity->readings, by);
-        add(o, &p, &j);
+        sm_overrides_add(o, &p, &j);
     } else {
         const sm_dist d = moved(*dist_of(h), by);
         add_dist(o, pointer, &d);
@@ -565,7 +532,7 @@ static void add_centre(overrides *o, const char *pointer, const held *h, double 
 }
 
 /* Both SDs of every reading of the coronaries. One with sd_from_readings has no other SD than its own scatter. */
-static void add_readers(overrides *o, const sm_case *c, double times)
+static void add_readers(sm_overrides *o, const sm_case *c, double times)
 {
     for (size_t k = 0; k < c->n_coronaries; k++)
         for (int q = 0; q < SM_QUANTITIES; q++) {
@@ -575,24 +542,25 @@ static void add_readers(overrides *o, const sm_case *c, double times)
                 continue;
             sm_text_addf(&pointer, "/coronaries/%s/%s", c->coronary[k].name, sm_quantity_name((sm_quantity_id)q));
             if (!pointer.failed) {
-                add_number(o, pointer.s, "/between_reader_sd_mm", times * read->between_reader_sd_mm);
-                add_number(o, pointer.s, "/repeat_sd_mm", times * read->repeat_sd_mm);
+                sm_overrides_add_number(o, pointer.s, "/between_reader_sd_mm", times * read->between_reader_sd_mm);
+                sm_overrides_add_number(o, pointer.s, "/repeat_sd_mm", times * read->repeat_sd_mm);
             }
             o->failed |= pointer.failed;
             sm_text_destroy(&pointer);
         }
 }
 
-static void add_tilt(overrides *o, const sm_base_plane *b, double degrees)
+static void add_tilt(sm_overrides *o, const sm_base_plane *b, double degrees)
 {
     const double point_sd = tan(degrees * (M_PI / 180)) / tilt_per_mm(b);
     if (b->tilt_form)
-        add_number(o, "/scan/base_plane", "/tilt_sd_deg", degrees);
+        sm_overrides_add_number(o, "/scan/base_plane", "/tilt_sd_deg", degrees);
     else /* what the case has, to its last digit, where the tilt is the case's own */
-        add_number(o, "/scan/base_plane", "/point_sd_mm", degrees == tilt_of(b) ? b->point_sd_mm : point_sd);
+        sm_overrides_add_number(o, "/scan/base_plane", "/point_sd_mm",
+                                degrees == tilt_of(b) ? b->point_sd_mm : point_sd);
 }
 
-static void add_knob(overrides *o, const sm_case *c, const sm_knob *k, double value)
+static void add_knob(sm_overrides *o, const sm_case *c, const sm_knob *k, double value)
 {
     const knob_line *l = line_of(k->name);
     held h = {0};
@@ -610,21 +578,16 @@ static void add_knob(overrides *o, const sm_case *c, const sm_knob *k, double va
     else if (k->act == SM_KNOB_TILT)
         add_tilt(o, &c->scan.base_plane, value);
     else
-        add_number(o, k->pointer, "", value);
+        sm_overrides_add_number(o, k->pointer, "", value);
 }
 
 sm_status sm_knob_case(const sm_casefile *f, const sm_knob *const *knob, const double *value, int n, sm_diag *d,
                        sm_casefile **out)
 {
-    overrides o = {0};
-    *out = NULL;
+    sm_overrides o = {0};
     for (int i = 0; i < n; i++)
         add_knob(&o, sm_casefile_case(f), knob[i], value[i]);
-    sm_status s = o.failed ? SM_NO_MEMORY : sm_casefile_vary(f, o.override, o.n, d, out);
-    for (size_t i = 0; i < o.n; i++) {
-        free((char *)o.override[i].pointer);
-        free((char *)o.override[i].json);
-    }
-    free(o.override);
+    sm_status s = sm_overrides_vary(f, &o, d, out);
+    sm_overrides_destroy(&o);
     return s;
 }

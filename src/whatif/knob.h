@@ -28,7 +28,7 @@ typedef struct {
     double low, high; /* what is possible at all */
     bool has_own;     /* the case as it is lies on the curve, */
     double own;       /* here */
-    char *stated;     /* where it does not: what the case has instead, as JSON */
+    sm_datum stated;  /* where it does not: what the case has instead */
     bool has_range;   /* docs/facts.md gives a range: */
     double from, to;
     sm_knob_act act;

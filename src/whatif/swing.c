@@ -9,6 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "whatif/overrides.h"
+
 /* 1. Cases with an override */
 
 typedef struct {
@@ -20,11 +22,11 @@ typedef struct {
 } ground;
 
 /* The case with overrides; NULL where that is not a valid case (an end of a range may contradict another key). */
-static sm_casefile *read_with(const ground *g, const sm_override *override, size_t n, sm_status *status)
+static sm_casefile *read_with(const ground *g, const sm_overrides *o, sm_status *status)
 {
     sm_diag d = {0};
     sm_casefile *f = NULL;
-    sm_status s = sm_casefile_vary(g->file, override, n, &d, &f);
+    sm_status s = sm_overrides_vary(g->file, o, &d, &f);
     sm_diag_destroy(&d);
     if (s != SM_OK && s != SM_REFUSED)
         *status = s;
@@ -34,7 +36,7 @@ static sm_casefile *read_with(const ground *g, const sm_override *override, size
 /* A default number with a range. A default distribution is drawn: it shows as a share of the variance instead. */
 static bool swings(const sm_assumption *a)
 {
-    return a->origin == SM_FROM_DEFAULT && a->low && a->high && a->value[0] != '{';
+    return a->origin == SM_FROM_DEFAULT && a->has_range && a->value.kind == SM_DATUM_NUMBER;
 }
 
 /* What moves as one: the same default on every side, and the two SDs of a reading, which come from one total. key names
@@ -72,17 +74,14 @@ static int leader_of(const ground *g, int i)
     return i;
 }
 
-/* The overrides that put leader i, and all that move with it, at their high (or low) ends. override has a place for
- * every assumption. Returns how many. */
-static size_t at_end(const ground *g, int i, bool high, sm_override *override)
+/* Puts leader i, and all that move with it, at their high (or low) ends. */
+static void add_end(const ground *g, int i, bool high, sm_overrides *o)
 {
-    size_t n = 0;
     for (int j = i; j < g->n_assumptions; j++) {
         const sm_assumption *a = &g->assumption[j];
         if (swings(a) && move_as_one(&g->assumption[i], a))
-            override[n++] = (sm_override){a->path, high ? a->high : a->low};
+            sm_overrides_add_number(o, a->path, "", high ? a->high : a->low);
     }
-    return n;
 }
 
 /* 2. One assumption at a time */
@@ -94,17 +93,23 @@ static void destroy_files(sm_casefile **file, int n)
     free(file);
 }
 
+static sm_casefile *read_end(const ground *g, int i, bool high, sm_status *status)
+{
+    sm_overrides o = {0};
+    add_end(g, i, high, &o);
+    sm_casefile *f = read_with(g, &o, status);
+    sm_overrides_destroy(&o);
+    return f;
+}
+
 /* file[2 i], file[2 i + 1]: leader i at its low and high end, or both NULL. */
 static void read_ends(const ground *g, sm_casefile **file, sm_status *status)
 {
-    sm_override *override = malloc(((size_t)g->n_assumptions + 1) * sizeof *override);
-    if (!override)
-        *status = SM_NO_MEMORY;
     for (int i = 0; i < g->n_assumptions && *status == SM_OK; i++) {
         if (!swings(&g->assumption[i]) || leader_of(g, i) != i)
             continue;
-        sm_casefile *low = read_with(g, override, at_end(g, i, false, override), status);
-        sm_casefile *high = read_with(g, override, at_end(g, i, true, override), status);
+        sm_casefile *low = read_end(g, i, false, status);
+        sm_casefile *high = read_end(g, i, true, status);
         if (low && high) {
             file[2 * i] = low;
             file[2 * i + 1] = high;
@@ -113,7 +118,6 @@ static void read_ends(const ground *g, sm_casefile **file, sm_status *status)
             sm_casefile_destroy(high);
         }
     }
-    free(override);
 }
 
 /* Runs all files that are there; variant[i] belongs to file[i]. */
@@ -161,17 +165,18 @@ static bool is_judgement(const ground *g, const sm_swings *s, int i)
     return s->swing[i].applies && g->assumption[i].grade == SM_JUDGEMENT;
 }
 
-/* The overrides that put every judgement value at the end that raises (or lowers) the probability. Returns how many. */
-static size_t together(const ground *g, const sm_swings *s, bool raise, sm_override *override)
+/* The case with every judgement value at the end that raises (or lowers) the probability; NULL where there is none. */
+static sm_casefile *read_together(const ground *g, const sm_swings *s, bool raise, sm_status *status)
 {
-    size_t n = 0;
-    for (int i = 0; i < g->n_assumptions; i++) {
-        if (!is_judgement(g, s, i))
-            continue;
-        bool high_raises = s->swing[i].high.difference.value >= s->swing[i].low.difference.value;
-        n += at_end(g, i, high_raises == raise, override + n);
-    }
-    return n;
+    sm_overrides o = {0};
+    for (int i = 0; i < g->n_assumptions; i++)
+        if (is_judgement(g, s, i)) {
+            const bool high_raises = s->swing[i].high.difference.value >= s->swing[i].low.difference.value;
+            add_end(g, i, high_raises == raise, &o);
+        }
+    sm_casefile *f = o.n > 0 || o.failed ? read_with(g, &o, status) : NULL;
+    sm_overrides_destroy(&o);
+    return f;
 }
 
 static void find_largest(const ground *g, sm_swings *s)
@@ -189,15 +194,12 @@ static void find_largest(const ground *g, sm_swings *s)
 
 static sm_status swing_together(const ground *g, sm_swings *out)
 {
-    sm_override *override = malloc(((size_t)g->n_assumptions + 1) * sizeof *override);
     sm_casefile *file[2] = {NULL, NULL};
     sm_variant variant[2];
     sm_probability base;
-    sm_status s = override ? SM_OK : SM_NO_MEMORY;
-    for (int end = 0; s == SM_OK && end < 2; end++) {
-        size_t n = together(g, out, end == 1, override);
-        file[end] = n > 0 ? read_with(g, override, n, &s) : NULL;
-    }
+    sm_status s = SM_OK;
+    for (int end = 0; s == SM_OK && end < 2; end++)
+        file[end] = read_together(g, out, end == 1, &s);
     if (s == SM_OK && file[0] && file[1]) {
         s = run_files(g, file, 2, &base, variant);
     }
@@ -208,7 +210,6 @@ static sm_status swing_together(const ground *g, sm_swings *out)
     }
     for (int end = 0; end < 2; end++)
         sm_casefile_destroy(file[end]);
-    free(override);
     return s;
 }
 

@@ -84,9 +84,10 @@ static inline void check_same_assumptions(const outcome *a, const outcome *b, co
     const size_t n = sm_casefile_assumptions(a->file, &x);
     assert_int_equal(sm_casefile_assumptions(b->file, &y), n);
     for (size_t i = 0; i < n; i++)
-        if (strcmp(x[i].path, y[i].path) != 0 || strcmp(x[i].value, y[i].value) != 0 || x[i].origin != y[i].origin)
-            fail_msg("%s: %s = %s in the text, %s = %s by override", about, x[i].path, x[i].value, y[i].path,
-                     y[i].value);
+        if (strcmp(x[i].path, y[i].path) != 0 || strcmp(x[i].value.json, y[i].value.json) != 0 ||
+            x[i].origin != y[i].origin)
+            fail_msg("%s: %s = %s in the text, %s = %s by override", about, x[i].path, x[i].value.json, y[i].path,
+                     y[i].value.json);
 }
 
 /* base with overrides must be taken or refused as `text`, with the same messages at the same pointers, and give the

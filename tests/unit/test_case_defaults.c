@@ -68,7 +68,7 @@ static void gives_each_documented_default(void **state)
         const expectation *e = &expected[i];
         outcome o = e->pointer ? read_put(e->pointer, e->json) : read_text(smallest);
         const sm_assumption *a = assumption_at(&o, e->path);
-        assert_string_equal(a->value, e->value);
+        assert_string_equal(a->value.json, e->value);
         assert_int_equal(a->origin, SM_FROM_DEFAULT);
         outcome_destroy(&o);
     }
@@ -123,12 +123,12 @@ static void means_the_same_stated_or_left_out(void **state)
     const sm_assumption *a;
     size_t n = sm_casefile_assumptions(o.file, &a);
     for (size_t i = 0; i < n; i++) {
-        outcome stated = read_put(a[i].path, a[i].value);
+        outcome stated = read_put(a[i].path, a[i].value.json);
         assert_string_equal(stated.messages.s, "");
         const sm_assumption *b;
         assert_int_equal(sm_casefile_assumptions(stated.file, &b), n);
         for (size_t k = 0; k < n; k++)
-            assert_string_equal(assumption_at(&stated, a[k].path)->value, a[k].value);
+            assert_string_equal(assumption_at(&stated, a[k].path)->value.json, a[k].value.json);
         assert_memory_equal(&stated.c->limits, &o.c->limits, sizeof o.c->limits);
         outcome_destroy(&stated);
     }
@@ -137,20 +137,41 @@ static void means_the_same_stated_or_left_out(void **state)
 
 /* 2. The table */
 
+/* What the text of a line states is what the line holds. */
+static void check_same_value(const sm_datum *a, const sm_datum *b)
+{
+    assert_int_equal(a->kind, b->kind);
+    if (a->kind == SM_DATUM_NUMBER)
+        assert_near(a->number, b->number, 0, 0);
+    else if (a->kind == SM_DATUM_TRUTH)
+        assert_int_equal(a->truth, b->truth);
+    else if (a->kind == SM_DATUM_WORD)
+        assert_string_equal(a->plain, b->plain);
+    else if (a->kind == SM_DATUM_DIST) {
+        assert_int_equal(a->dist.family, b->dist.family);
+        assert_memory_equal(a->dist.p, b->dist.p, sizeof a->dist.p);
+    } else if (a->kind != SM_DATUM_NONE) {
+        assert_true(a->kind == SM_DATUM_LIST || a->kind == SM_DATUM_POINTS);
+        assert_int_equal(a->list.n, b->list.n);
+        assert_memory_equal(a->list.x, b->list.x, a->list.n * (a->kind == SM_DATUM_LIST ? 1 : 2) * sizeof *a->list.x);
+    }
+}
+
 static void keeps_its_table_sound(void **state)
 {
     (void)state;
     for (size_t i = 0; i < sm_defaults_count(); i++) {
         const sm_default *line = sm_defaults_line(i);
-        cJSON *value = line->value ? cJSON_Parse(line->value) : NULL;
-        assert_int_equal(value != NULL, line->value != NULL);
-        assert_int_equal(line->low != NULL, line->high != NULL);
+        sm_datum read = {0};
+        assert_int_equal(line->value.json != NULL, line->value.kind != SM_DATUM_NONE);
+        if (line->value.json)
+            assert_true(sm_datum_read(line->value.json, &read));
+        check_same_value(&read, &line->value);
         assert_true(line->source[0] && line->reason[0]);
         assert_int_not_equal(line->grade, SM_STATED);
-        if (line->low && cJSON_IsNumber(value))
-            assert_true(strtod(line->low, NULL) <= value->valuedouble &&
-                        value->valuedouble <= strtod(line->high, NULL));
-        cJSON_Delete(value);
+        if (line->range.words && line->value.kind == SM_DATUM_NUMBER)
+            assert_true(line->range.low <= line->value.number && line->value.number <= line->range.high);
+        sm_datum_destroy(&read);
     }
     assert_null(sm_defaults_line(sm_defaults_count()));
     assert_null(sm_defaults_find("scan", "nothing", 0));

@@ -146,7 +146,7 @@ static void takes_both_sds_and_dof_from_one_place(void **state)
     assert_contains(o.messages.s, "/coronaries/left/ostium_gap: warning: between_reader_sd_mm is not stated beside "
                                   "repeat_sd_mm: it is taken as 0");
     assert_int_equal(assumption_at(&o, "/coronaries/left/ostium_gap/between_reader_sd_mm")->origin, SM_FROM_CASE);
-    assert_string_equal(assumption_at(&o, "/coronaries/left/ostium_gap/between_reader_sd_mm")->value, "0");
+    assert_string_equal(assumption_at(&o, "/coronaries/left/ostium_gap/between_reader_sd_mm")->value.json, "0");
     outcome_destroy(&o);
     char *one_sd = replaced(small_profile, "\"between_reader_sd_mm\": 0.5, ", "");
     o = read_with(smallest, one_sd, NULL, 0);
@@ -178,7 +178,7 @@ static void keeps_what_an_sd_contains_with_the_sd(void **state)
     assert_int_equal(o.status, SM_OK);
     assert_false(o.c->coronary[0].quantity[SM_OSTIUM_GAP].sd_includes_plane);
     assert_false(has_assumption(&o, "/coronaries/left/ostium_gap/repeat_sd_mm"));
-    assert_string_equal(assumption_at(&o, "/coronaries/left/ostium_gap/sd_from_readings")->value, "true");
+    assert_string_equal(assumption_at(&o, "/coronaries/left/ostium_gap/sd_from_readings")->value.json, "true");
     assert_near(sm_quantity_estimate(&o.c->coronary[0].quantity[SM_OSTIUM_GAP]), 5.6, 1e-15, 0);
     outcome_destroy(&o);
     free(plane);
@@ -242,7 +242,7 @@ static void takes_the_form_of_the_base_plane_from_its_first_place(void **state)
     assert_true(o.c->scan.base_plane.tilt_form);
     assert_near(o.c->scan.base_plane.tilt_sd_deg, 3, 0, 0);
     assert_false(has_assumption(&o, "/scan/base_plane/point_sd_mm"));
-    assert_string_equal(assumption_at(&o, "/scan/base_plane/tilt_sd_deg")->low, "1.5");
+    assert_near(assumption_at(&o, "/scan/base_plane/tilt_sd_deg")->low, 1.5, 0, 0);
     outcome_destroy(&o);
     sm_override points = {"/scan/base_plane/cuff_wave_mm", "0.2"};
     o = read_with(smallest, tilt, &points, 1);
@@ -364,14 +364,15 @@ static void accepts_the_ends_of_every_range(void **state)
     const sm_assumption *a;
     size_t n = sm_casefile_assumptions(o.file, &a), ranges = 0;
     for (size_t i = 0; i < n; i++) {
-        const char *ends[] = {a[i].low, a[i].high};
-        for (size_t k = 0; k < 2 && ends[k]; k++, ranges++) {
-            outcome changed = read_put(a[i].path, ends[k]);
+        const double ends[] = {a[i].low, a[i].high};
+        for (size_t k = 0; k < 2 && a[i].has_range; k++, ranges++) {
+            char json[SM_NUMBER_SIZE];
+            outcome changed = read_put(a[i].path, sm_number_write(ends[k], json));
             assert_string_equal(changed.messages.s, "");
-            assert_string_equal(assumption_at(&changed, a[i].path)->value, ends[k]);
+            assert_near(assumption_at(&changed, a[i].path)->value.number, ends[k], 0, 0);
             for (size_t j = 0; j < n; j++)
                 if (j != i)
-                    assert_string_equal(assumption_at(&changed, a[j].path)->value, a[j].value);
+                    assert_string_equal(assumption_at(&changed, a[j].path)->value.json, a[j].value.json);
             outcome_destroy(&changed);
         }
     }
@@ -384,9 +385,9 @@ static void scales_the_range_of_half_an_sd(void **state)
     (void)state;
     outcome o = read_text(smallest);
     const sm_assumption *a = assumption_at(&o, "/coronaries/left/stj_height/repeat_sd_mm");
-    assert_near(strtod(a->value, NULL), 1.0 / sqrt(2.0), 1e-15, 0);
-    assert_near(strtod(a->low, NULL), 0.7 / sqrt(2.0), 1e-15, 0);
-    assert_near(strtod(a->high, NULL), 1.5 / sqrt(2.0), 1e-15, 0);
+    assert_near(a->value.number, 1.0 / sqrt(2.0), 1e-15, 0);
+    assert_near(a->low, 0.7 / sqrt(2.0), 1e-15, 0);
+    assert_near(a->high, 1.5 / sqrt(2.0), 1e-15, 0);
     assert_string_equal(a->words, "left STJ height: SD of a repeat by the same reader");
     assert_string_equal(a->unit, "mm");
     outcome_destroy(&o);
@@ -400,7 +401,7 @@ static void lists_stated_keys_too(void **state)
     assert_int_equal(o.status, SM_OK);
     assert_near(o.c->valve.leaflet_thickness.bloom_edges, 2, 0, 0);
     const sm_assumption *a = assumption_at(&o, "/surgical_valve/leaflet_thickness_mm");
-    assert_string_equal(a->value, "{\"readings_mm\": {\"A\": [0.9, 1]}, \"resolution_mm\": 0.4}");
+    assert_string_equal(a->value.json, "{\"readings_mm\": {\"A\": [0.9, 1]}, \"resolution_mm\": 0.4}");
     assert_int_equal(a->grade, SM_STATED);
     assert_false(a->is_constant);
     assert_string_equal(assumption_at(&o, "/surgical_valve/leaflet_thickness_mm/resolution_mm")->draws,

@@ -86,9 +86,10 @@ static cJSON *write_made(sm_assessment *a)
     static sm_coronary coronary[] = {{.name = "left"}};
     static const sm_case c = {.name = "made", .n_coronaries = 1, .coronary = coronary};
     const sm_assumption assumption = {.path = (char[]){"/x"},
-                                      .value = (char[]){"1"},
+                                      .value = {.kind = SM_DATUM_NUMBER, .number = 1, .json = "1", .plain = "1"},
                                       .unit = (char[]){"mm"},
                                       .words = (char[]){"x"},
+                                      .reason = (char[]){""},
                                       .source = (char[]){"s"},
                                       .grade = SM_JUDGEMENT};
     const sm_result_part part = {"own", add_side, add_whole};

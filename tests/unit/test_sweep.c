@@ -402,7 +402,7 @@ static void the_parts_of_a_comparison(void **state)
     (void)state;
     assert_int_equal(c.differences.n, 3);
     assert_string_equal(c.differences.at[0].pointer, "/scan/blooming_mm");
-    assert_null(c.differences.at[0].now);
+    assert_int_equal(c.differences.at[0].now.kind, SM_DATUM_NONE);
     assert_string_equal(c.differences.at[1].pointer, "/coronaries/left/ostium_height");
     assert_string_equal(c.differences.at[2].pointer, "/coronaries/left/ostium_gap/readings_mm");
     assert_string_equal(c.differences.at[2].words, "left ostium gap, readings");

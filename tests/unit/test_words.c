@@ -156,7 +156,10 @@ static void test_numbers(void **state)
 static const char *value(const char *json, const char *unit)
 {
     sm_text t = {0};
-    sm_words_value(&t, json, unit);
+    sm_datum v;
+    assert_true(sm_datum_read(json, &v));
+    sm_words_value(&t, &v, unit);
+    sm_datum_destroy(&v);
     return taken(&t);
 }
 
@@ -189,6 +192,9 @@ static void test_values(void **state)
     assert_string_equal(value("\"unknown\"", "degrees"), "unknown");
     assert_string_equal(value("[0, 120, 240]", "degrees"), "0, 120, 240 degrees");
     assert_string_equal(value("[[0, 1], [1, 1]]", "fraction of height, relative diameter"), "straight");
+    assert_string_equal(value("[[0, 1], [0.4, 0.9], [1, 1.1]]", "relative"), "[0, 1], [0.4, 0.9], [1, 1.1] relative");
+    assert_string_equal(value("{\"readings_mm\": {\"A\": [0.9, 1]}, \"sd_from_readings\": true}", "mm"),
+                        "readings mm: A: 0.9, 1, sd from readings: true");
     assert_string_equal(value("0.2", "probability"), "20 of 100");
     assert_string_equal(value("-1", "edges"), "-1 edge");
     assert_string_equal(value("0", "edges"), "0 edges");

@@ -193,23 +193,6 @@ void sm_words_interval(sm_text *out, const sm_probability *p)
 
 /* 4. Values of a case */
 
-/* Parameter i of the family, by its name in the JSON text. */
-static double parameter_of(const char *json, sm_family f, size_t i)
-{
-    sm_text key = {0};
-    sm_text_addf(&key, "\"%s\":", sm_dist_parameter_name(f, i));
-    const char *at = key.failed ? NULL : strstr(json, key.s);
-    double x = at ? strtod(at + key.len, NULL) : NAN;
-    sm_text_destroy(&key);
-    return x;
-}
-
-static bool is_family(const char *json, sm_family f)
-{
-    size_t n = strlen(sm_dist_family_name(f));
-    return strncmp(json, "{\"", 2) == 0 && strncmp(json + 2, sm_dist_family_name(f), n) == 0 && json[n + 2] == '"';
-}
-
 /* Each family in words; %0 to %3 stand for its parameters, %u for the unit. */
 static const char *family_words(sm_family f)
 {
@@ -236,39 +219,53 @@ static void unit_write(sm_text *out, const char *unit)
         sm_text_addf(out, " %s", unit);
 }
 
-static void family_write(sm_text *out, const char *json, sm_family f, const char *unit)
+static void dist_write(sm_text *out, const sm_dist *d, const char *unit)
 {
-    for (const char *s = family_words(f); *s; s++)
+    for (const char *s = family_words(d->family); *s; s++)
         if (*s != '%')
             sm_text_putn(out, s, 1);
         else if (*++s == 'u')
             unit_write(out, unit);
         else
-            sm_words_number(out, parameter_of(json, f, (size_t)(*s - '0')));
+            sm_words_number(out, d->p[*s - '0']);
 }
 
-/* "energy_integrating" without its quotes, '_' as a space. */
-static void string_write(sm_text *out, const char *json)
+/* "energy_integrating" with '_' as a space. */
+static void plain_write(sm_text *out, const char *plain)
 {
-    for (const char *s = json + 1; s[0] && s[1]; s++)
+    for (const char *s = plain; *s; s++)
         sm_text_putn(out, *s == '_' ? " " : s, 1);
 }
 
-/* A list without its outer brackets; the shape of a straight frame by its name. */
-static void list_write(sm_text *out, const char *json, const char *unit)
+/* "0, 120, 240 degrees" */
+static void list_write(sm_text *out, const sm_datum *v, const char *unit)
 {
-    if (strcmp(json, "[[0, 1], [1, 1]]") == 0) {
+    char digits[SM_NUMBER_SIZE];
+    for (size_t i = 0; i < v->list.n; i++)
+        sm_text_addf(out, "%s%s", i ? ", " : "", sm_number_write(v->list.x[i], digits));
+    unit_write(out, unit);
+}
+
+/* "[0, 1], [0.4, 0.9], [1, 1.1] ..."; a straight frame by its name. */
+static void points_write(sm_text *out, const sm_datum *v, const char *unit)
+{
+    char digits[SM_NUMBER_SIZE];
+    const double *x = v->list.x;
+    if (v->list.n == 2 && x[0] == 0 && x[1] == 1 && x[2] == 1 && x[3] == 1) {
         sm_text_puts(out, "straight");
         return;
     }
-    sm_text_putn(out, json + 1, strlen(json) - 2);
+    for (size_t i = 0; i < v->list.n; i++) {
+        sm_text_addf(out, "%s[%s, ", i ? ", " : "", sm_number_write(x[2 * i], digits));
+        sm_text_addf(out, "%s]", sm_number_write(x[2 * i + 1], digits));
+    }
     unit_write(out, unit);
 }
 
 /* Lengths to a hundredth of a millimetre where more than three decimals are known: nobody reads finer. */
-static void number_write(sm_text *out, const char *json, const char *unit)
+void sm_words_amount(sm_text *out, double x, const char *unit)
 {
-    const double x = strtod(json, NULL), thousandths = 1000 * x;
+    const double thousandths = 1000 * x;
     if (strcmp(unit, "probability") == 0)
         sm_words_line(out, x, 0);
     else if (strcmp(unit, "mm") == 0 && fabs(x) >= 0.1 && fabs(thousandths - nearbyint(thousandths)) > 1e-6)
@@ -281,21 +278,32 @@ static void number_write(sm_text *out, const char *json, const char *unit)
     }
 }
 
-void sm_words_value(sm_text *out, const char *json, const char *unit)
+void sm_words_value(sm_text *out, const sm_datum *v, const char *unit)
 {
-    for (int f = 0; f < SM_FAMILY_COUNT; f++)
-        if (is_family(json, (sm_family)f)) {
-            family_write(out, json, (sm_family)f, unit);
-            return;
-        }
-    if (json[0] == '"')
-        string_write(out, json);
-    else if (json[0] == '[')
-        list_write(out, json, unit);
-    else if (strcmp(json, "true") == 0 || strcmp(json, "false") == 0)
-        sm_text_puts(out, json[0] == 't' ? "yes" : "no");
-    else
-        number_write(out, json, unit);
+    switch (v->kind) {
+    case SM_DATUM_NONE:
+        sm_text_puts(out, "not stated");
+        break;
+    case SM_DATUM_NUMBER:
+        sm_words_amount(out, v->number, unit);
+        break;
+    case SM_DATUM_TRUTH:
+        sm_text_puts(out, v->truth ? "yes" : "no");
+        break;
+    case SM_DATUM_DIST:
+        dist_write(out, &v->dist, unit);
+        break;
+    case SM_DATUM_LIST:
+        list_write(out, v, unit);
+        break;
+    case SM_DATUM_POINTS:
+        points_write(out, v, unit);
+        break;
+    case SM_DATUM_WORD:
+    case SM_DATUM_OBJECT:
+        plain_write(out, v->plain);
+        break;
+    }
 }
 
 /* 5. Names */

@@ -7,6 +7,7 @@
 
 #include "engine/assess.h"
 #include "base/text.h"
+#include "casefile/datum.h"
 #include "measurement/case.h"
 
 /* 1,000,000 */
@@ -42,9 +43,10 @@ double sm_mm_at_least(double x);
 /* A stated number: 22.3, 4, 0.15; one of many digits (half a variance) to four of them. */
 void sm_words_number(sm_text *out, double x);
 
-/* A value of a case, JSON text, in words with its unit: "0.3 to 1.5, most likely 0.8 mm"; "22.3, SD 0.3 mm"; "unknown".
- * A probability becomes a natural frequency. */
-void sm_words_value(sm_text *out, const char *json, const char *unit);
+/* A number of a case with its unit: "0.57 mm", "-1 edge"; a probability becomes a natural frequency. */
+void sm_words_amount(sm_text *out, double x, const char *unit);
+/* A value of a case in words with its unit: "0.3 to 1.5, most likely 0.8 mm"; "22.3, SD 0.3 mm"; "unknown". */
+void sm_words_value(sm_text *out, const sm_datum *v, const char *unit);
 
 /* A side's name in the text: as the case has it, '_' as a space. */
 void sm_words_side(sm_text *out, const char *name);

@@ -98,14 +98,14 @@ void sm_key_facts_write(sm_text *out, const sm_key_place *p, const sm_key *key)
 static void default_write(sm_text *out, const sm_default *line, const char *about)
 {
     sm_text_addf(out, "Default%s: ", about);
-    if (line->value)
-        sm_words_value(out, line->value, line->unit);
+    if (line->value.kind != SM_DATUM_NONE)
+        sm_words_value(out, &line->value, line->unit);
     else
-        sm_text_puts(out, line->low ? "none" : line->source);
+        sm_text_puts(out, line->range.words ? "none" : line->source);
     sm_defaults_when_write(line->when, out);
     sm_text_addf(out, "; grade %s", sm_grade_name(line->grade));
-    if (line->low)
-        sm_text_addf(out, "; range %s to %s", line->low, line->high);
+    if (line->range.words)
+        sm_text_addf(out, "; range %s", line->range.words);
     sm_text_addf(out, ". %s Source: %s.", line->reason, line->source);
 }
 

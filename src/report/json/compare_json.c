@@ -13,8 +13,8 @@ static void difference(sm_json *w, const sm_difference *x, const sm_alone *a)
     sm_json_string(w, "path", x->pointer);
     sm_json_string(w, "words", x->words);
     sm_json_string(w, "unit", x->unit);
-    sm_json_raw(w, "old", x->old);
-    sm_json_raw(w, "new", x->now);
+    sm_json_raw(w, "old", x->old.json);
+    sm_json_raw(w, "new", x->now.json);
     sm_json_string(w, "moves", kind_name(x->kind));
     if (a->stands_alone) {
         sm_result_json_probability(w, "event", &a->event);

@@ -127,9 +127,9 @@ static void judgement(sm_json *w, const sm_recheck_part *p)
             continue;
         sm_json_open(w, NULL, SM_JSON_LINES);
         sm_json_string(w, "path", p->assumption[i].path);
-        sm_json_raw(w, "low_value", p->assumption[i].low);
+        sm_json_number(w, "low_value", p->assumption[i].low);
         variant(w, "low", &s->swing[i].low);
-        sm_json_raw(w, "high_value", p->assumption[i].high);
+        sm_json_number(w, "high_value", p->assumption[i].high);
         variant(w, "high", &s->swing[i].high);
         sm_json_close(w);
     }

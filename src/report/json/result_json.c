@@ -163,15 +163,18 @@ static void decision_write(sm_json *w, const sm_decision *d)
 
 static void assumption_write(sm_json *w, const sm_assumption *a)
 {
+    sm_text why = {0};
     sm_json_open(w, NULL, SM_JSON_LINE);
     sm_json_string(w, "path", a->path);
-    sm_json_raw(w, "value", a->value);
+    sm_json_raw(w, "value", a->value.json);
     sm_json_string(w, "unit", a->unit);
     sm_json_string(w, "words", a->words);
     sm_json_string(w, "origin", sm_origin_name(a->origin));
     sm_json_string(w, "grade", sm_grade_name(a->grade));
-    sm_json_string(w, "source", a->source);
+    sm_assumption_why(a, &why);
+    sm_json_string(w, "source", sm_text_string(&why));
     sm_json_close(w);
+    sm_text_done(&why, w->out);
 }
 
 static void assumptions_write(sm_json *w, const sm_result *r)

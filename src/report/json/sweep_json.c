@@ -16,7 +16,7 @@ static void knob(sm_json *w, const sm_knob *k)
         sm_json_number(w, "own", k->own);
     else
         sm_json_null(w, "own");
-    sm_json_raw(w, "stated", k->has_own ? NULL : k->stated);
+    sm_json_raw(w, "stated", k->has_own ? NULL : k->stated.json);
 }
 
 static void crossing(sm_json *w, const sm_crossing *c)

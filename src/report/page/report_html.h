@@ -18,7 +18,7 @@ void sm_report_origin(sm_text *out, const sm_result *r);
 /* The sources of what is assumed, numbered as they are first met: told once, below all. */
 typedef struct {
     const sm_findings *f;
-    const char **source;
+    const sm_assumption **source; /* the first assumption of each */
     size_t n_sources;
 } sm_report_sources;
 

@@ -22,23 +22,15 @@ static bool needs_source(const sm_assumption *a)
     return a->source[0] && !(a->grade == SM_STATED && a->origin == SM_FROM_CASE);
 }
 
-/* A default's source follows its reason, which `slimmargin defaults` tells and a page has no room for. */
-static const char *source_of(const sm_assumption *a)
-{
-    static const char mark[] = "Source: ";
-    const char *at = strstr(a->source, mark);
-    return at ? at + strlen(mark) : a->source;
-}
-
 /* The number of a's source, counted from 1; 0 where it needs none. */
 size_t sm_report_source_number(sm_report_sources *t, const sm_assumption *a)
 {
     if (!needs_source(a))
         return 0;
     for (size_t i = 0; i < t->n_sources; i++)
-        if (strcmp(t->source[i], source_of(a)) == 0)
+        if (strcmp(t->source[i]->source, a->source) == 0)
             return i + 1;
-    t->source[t->n_sources++] = source_of(a);
+    t->source[t->n_sources++] = a;
     return t->n_sources;
 }
 
@@ -148,7 +140,7 @@ static void row(sm_blocks *b, rests *t, size_t i)
 {
     const sm_assumption *a = &t->f->result.assumption[i];
     what_words(sm_block_words(b, SM_ROW), t, i);
-    sm_words_value(sm_block_words(b, SM_CELL), a->value, a->unit);
+    sm_words_value(sm_block_words(b, SM_CELL), &a->value, a->unit);
     sm_block_say(b, SM_CELL, grade_words(a));
     influence_words(sm_block_words(b, SM_CELL), t, i);
 }
@@ -160,7 +152,7 @@ static void item(sm_blocks *b, rests *t, size_t i)
     sm_text moves = {0}, *what = sm_block_words(b, SM_RUN);
     what_words(what, t, i);
     sm_text_puts(what, " ");
-    sm_words_value(sm_block_words(b, SM_BOLD), a->value, a->unit);
+    sm_words_value(sm_block_words(b, SM_BOLD), &a->value, a->unit);
     influence_words(&moves, t, i);
     if (moves.len > 0)
         sm_text_addf(sm_block_words(b, SM_MORE), " (%s)", moves.s);
@@ -234,7 +226,9 @@ void sm_report_rests(sm_blocks *b, sm_report_sources *t)
     for (int g = 0; g < SM_ASSUMPTION_GROUPS; g++)
         group(b, t, g);
     sm_block_say(b, SM_SUBTITLE, "Sources");
-    for (size_t i = 0; i < t->n_sources; i++)
-        sm_text_addf(sm_block_words(b, SM_RUN), "[%zu] %s", i + 1, t->source[i]);
+    for (size_t i = 0; i < t->n_sources; i++) {
+        const sm_assumption *a = t->source[i];
+        sm_text_addf(sm_block_words(b, SM_RUN), "[%zu] %s%s", i + 1, a->source, a->reason[0] ? "." : "");
+    }
     sm_block_say(b, SM_GROUP_END, "");
 }

@@ -22,7 +22,8 @@ bool sm_assumption_same(const sm_assumption *a, const sm_assumption *b)
 {
     const char *what_a = said_of_quantity(a), *what_b = said_of_quantity(b);
     return what_a && what_b && a->grade == b->grade && a->origin == b->origin && strcmp(what_a, what_b) == 0 &&
-           strcmp(a->value, b->value) == 0 && strcmp(a->unit, b->unit) == 0 && strcmp(a->source, b->source) == 0;
+           strcmp(a->value.json, b->value.json) == 0 && strcmp(a->unit, b->unit) == 0 &&
+           strcmp(a->reason, b->reason) == 0 && strcmp(a->source, b->source) == 0;
 }
 
 bool sm_assumption_told_before(const sm_result *r, size_t i)
@@ -112,10 +113,12 @@ static void assumption_words(sm_text *out, const sm_result *r, size_t i)
     const sm_assumption *a = &r->assumption[i];
     sm_assumption_what(out, r, i, ", of ");
     sm_text_puts(out, ": ");
-    sm_words_value(out, a->value, a->unit);
-    if (a->grade != SM_STATED)
-        sm_text_addf(out, " (%s; %s)", sm_origin_name(a->origin), a->source);
-    else if (a->origin != SM_FROM_CASE && a->source[0])
+    sm_words_value(out, &a->value, a->unit);
+    if (a->grade != SM_STATED) {
+        sm_text_addf(out, " (%s; ", sm_origin_name(a->origin));
+        sm_assumption_why(a, out);
+        sm_text_puts(out, ")");
+    } else if (a->origin != SM_FROM_CASE && a->source[0])
         sm_text_addf(out, " (%s)", a->source);
 }
 

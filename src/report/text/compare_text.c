@@ -1,6 +1,6 @@
 /* compare_text.c - what moved the answer between two versions of a case, in plain words.
  *
- * Contents: 1. the headline  2. values  3. each difference  4. the sum  5. the whole
+ * Contents: 1. the headline  2. each difference  3. the sum  4. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/text/compare_text.h"
 
@@ -64,38 +64,7 @@ static void compare_headline(sm_text *out, const sm_compare *c)
         sm_text_addf(out, " %s before, %s now.", call_words(old), call_words(now));
 }
 
-/* 2. Values */
-
-/* Readings and other objects as the file has them, without brackets and quotes. */
-static void object_words(sm_text *out, const char *json)
-{
-    for (; *json; json++)
-        if (!strchr("{}[]\"", *json))
-            sm_text_putn(out, *json == '_' ? " " : json, 1);
-}
-
-static bool is_dist(const char *json)
-{
-    for (int f = 0; f < SM_FAMILY_COUNT; f++) {
-        const size_t n = strlen(sm_dist_family_name((sm_family)f));
-        if (strncmp(json, "{\"", 2) == 0 && strncmp(json + 2, sm_dist_family_name((sm_family)f), n) == 0 &&
-            json[2 + n] == '"')
-            return true;
-    }
-    return false;
-}
-
-static void value_words(sm_text *out, const char *json, const char *unit)
-{
-    if (!json)
-        sm_text_puts(out, "not stated");
-    else if (json[0] == '{' && !is_dist(json))
-        object_words(out, json);
-    else
-        sm_words_value(out, json, unit);
-}
-
-/* 3. Each difference */
+/* 2. Each difference */
 
 /* "-6.9 of 100 (+-0.1)": a paired difference. */
 static void moved_words(sm_text *out, const sm_estimate *e)
@@ -140,9 +109,9 @@ static void difference(sm_text *out, const sm_style *style, const sm_compare *c,
     sm_text_puts(&words, x->words);
     if (x->kind != SM_DIFFERS_LABEL) { /* a note is long, and says nothing of the root */
         sm_text_puts(&words, ": ");
-        value_words(&words, x->old, x->unit);
+        sm_words_value(&words, &x->old, x->unit);
         sm_text_puts(&words, style->utf8 && !style->plain ? " \xe2\x86\x92 " : " became ");
-        value_words(&words, x->now, x->unit);
+        sm_words_value(&words, &x->now, x->unit);
     }
     sm_text_puts(&words, ".");
     alone_words(&words, c, i);
@@ -177,7 +146,7 @@ static void differences(sm_text *out, const sm_style *style, const sm_compare *c
     }
 }
 
-/* 4. The sum */
+/* 3. The sum */
 
 static void sum(sm_text *out, const sm_style *style, const sm_compare *c)
 {
@@ -217,7 +186,7 @@ static void sides(sm_text *out, const sm_style *style, const sm_case *old, const
         }
 }
 
-/* 5. The whole */
+/* 4. The whole */
 
 static void headlines(sm_text *out, const sm_style *style, const sm_compare *c)
 {

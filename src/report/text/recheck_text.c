@@ -384,11 +384,11 @@ static void influence_line(sm_text *out, const sm_style *style, const sm_recheck
     else {
         of_100(&raw, &s->swing[i].low.event);
         sm_text_puts(&raw, " of 100 at ");
-        sm_words_value(&raw, a->low, "");
+        sm_words_amount(&raw, a->low, "");
         sm_text_puts(&raw, ", ");
         of_100(&raw, &s->swing[i].high.event);
         sm_text_puts(&raw, " of 100 at ");
-        sm_words_value(&raw, a->high, a->unit);
+        sm_words_amount(&raw, a->high, a->unit);
         sm_text_puts(&raw, ".");
     }
     sm_layout_make_safe(&raw, style);

@@ -352,8 +352,8 @@ static void stated_words(sm_text *out, const sm_style *style, const sm_knob *k)
     if (k->has_own) {
         sm_sweep_value(&words, k->own, 0, strcmp(k->unit, "times") == 0 ? "" : k->unit);
         sm_text_puts(&words, strcmp(k->unit, "times") == 0 ? " times its own." : ".");
-    } else if (k->stated) {
-        sm_words_value(&words, k->stated, k->unit);
+    } else if (k->stated.kind != SM_DATUM_NONE) {
+        sm_words_value(&words, &k->stated, k->unit);
         sm_text_puts(&words, "; each value below stands for knowing it exactly.");
     } else
         sm_text_puts(&words, "no value stated there.");
