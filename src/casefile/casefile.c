@@ -18,7 +18,7 @@ struct sm_casefile {
     sm_reader r; /* kept for its assumptions; the documents are let go once read */
     char case_sha256[DIGEST_SIZE], profile_sha256[DIGEST_SIZE];
     bool has_profile;
-    char *text[2]; /* of the case and of the profile: for variants */
+    char *text[2]; /* of the case and of the profile: for versions */
     size_t length[2];
 };
 

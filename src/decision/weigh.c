@@ -8,7 +8,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "engine/variants.h"
 
 /* 1. The roots */
 

@@ -358,9 +358,9 @@ void sm_assessment_destroy(sm_assessment *a)
 
 /* 7. Versions of the case beside it */
 
-static sm_status versions_create(int n, int sides, sm_versions *v)
+static sm_status results_create(int n, int sides, sm_version_results *v)
 {
-    *v = (sm_versions){.n = n, .at = calloc((size_t)n + 1, sizeof *v->at)};
+    *v = (sm_version_results){.n = n, .at = calloc((size_t)n + 1, sizeof *v->at)};
     v->side = calloc((size_t)n * (size_t)sides + 1, sizeof *v->side);
     if (!v->at || !v->side)
         return SM_NO_MEMORY;
@@ -369,13 +369,31 @@ static sm_status versions_create(int n, int sides, sm_versions *v)
     return SM_OK;
 }
 
-/* Version i is root i + 1 of the plan. */
+typedef struct {
+    const sm_case *const *version;
+    sm_version_results *results;
+} versions;
+
+/* The versions that are there follow the case as the roots of the plan. */
+static sm_status add_versions(const versions *v, sm_plan *p)
+{
+    sm_status s = SM_OK;
+    for (int i = 0; s == SM_OK && i < v->results->n; i++)
+        if (v->version[i])
+            s = sm_plan_add(p, &(sm_root_request){.c = v->version[i]}, NULL);
+    return s;
+}
+
 static sm_status read_versions(void *self, const sm_gathered *g)
 {
-    const sm_versions *v = self;
-    for (int i = 0; i < v->n; i++) {
-        const sm_tally *t = &g->tally[1 + i];
-        sm_version *to = &v->at[i];
+    const versions *v = self;
+    const sm_tally *t = g->tally;
+    v->results->own = sm_probability_of(t->patient.event, g->n);
+    for (int i = 0; i < v->results->n; i++) {
+        sm_version *to = &v->results->at[i];
+        if (!v->version[i])
+            continue;
+        t++;
         to->patient = crossing_of(&t->patient, g->n);
         to->difference = sm_paired_difference(t->gained, t->lost, g->n);
         for (int k = 0; k < g->n_sides; k++)
@@ -384,28 +402,43 @@ static sm_status read_versions(void *self, const sm_gathered *g)
     return SM_OK;
 }
 
-sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, sm_run_context context,
-                             sm_assessment *out, sm_versions *v)
+static sm_status count_versions(const sm_plan *p, versions *v, sm_run_context context)
 {
-    const sm_company company = {.self = v, .read = read_versions};
+    sm_gathered g;
+    sm_status s = sm_gathered_create_counts(p, p->n_roots, &g);
+    if (s != SM_OK)
+        return s;
+    s = sm_run(p, sm_run_context_auxiliary(context, context.trials), &g);
+    if (s == SM_OK || s == SM_INTERRUPTED)
+        read_versions(v, &g);
+    sm_gathered_destroy(&g);
+    return s;
+}
+
+sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, sm_run_context context,
+                             sm_assessment *out, sm_version_results *results)
+{
+    versions v = {version, results};
+    const sm_company company = {.self = &v, .read = read_versions};
     sm_plan p;
-    *out = (sm_assessment){0};
-    *v = (sm_versions){0};
+    if (out)
+        *out = (sm_assessment){0};
+    *results = (sm_version_results){0};
     sm_status s = sm_plan_create(c, context.seed, &p);
     if (s != SM_OK)
         return s;
-    s = versions_create(n, (int)c->n_coronaries, v);
-    for (int i = 0; s == SM_OK && i < n; i++)
-        s = sm_plan_add(&p, &(sm_root_request){.c = version[i]}, NULL);
+    s = results_create(n, (int)c->n_coronaries, results);
     if (s == SM_OK)
-        s = sm_assess_plan(&p, &company, context, out);
+        s = add_versions(&v, &p);
+    if (s == SM_OK)
+        s = out ? sm_assess_plan(&p, &company, context, out) : count_versions(&p, &v, context);
     sm_plan_destroy(&p);
     return s;
 }
 
-void sm_versions_destroy(sm_versions *v)
+void sm_version_results_destroy(sm_version_results *v)
 {
     free(v->at);
     free(v->side);
-    *v = (sm_versions){0};
+    *v = (sm_version_results){0};
 }

@@ -3,7 +3,7 @@
 #ifndef SM_ENGINE_ASSESS_H
 #define SM_ENGINE_ASSESS_H
 
-#include "engine/variants.h"
+#include "engine/run.h"
 #include "base/diag.h"
 
 /* event = crowded or sealed. */
@@ -88,14 +88,16 @@ typedef struct {
 typedef struct {
     int n;
     sm_version *at;
-    sm_crossing *side; /* of all versions; `at` points into it */
-} sm_versions;
+    sm_crossing *side;  /* of all versions; `at` points into it */
+    sm_probability own; /* the patient event of the case itself, from the same trials */
+} sm_version_results;
 
-/* The same assessment with n versions of the case (same coronaries) beside it in one run: the steps of a sweep.
- * SM_INTERRUPTED: both hold what is known. Destroy both in every case. */
+/* Runs n other versions of the case (same coronaries) beside it on the same draws; a version that is NULL is passed
+ * over and its results stay zero. out receives the assessment of the case itself; NULL where the counts alone are asked
+ * for, which nobody follows. SM_INTERRUPTED: both hold what is known. Destroy both in every case. */
 sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, sm_run_context context,
-                             sm_assessment *out, sm_versions *v);
-void sm_versions_destroy(sm_versions *v);
+                             sm_assessment *out, sm_version_results *results);
+void sm_version_results_destroy(sm_version_results *v);
 
 /* The call that an interval allows: above where low >= line, below where high < line. */
 sm_call sm_call_of(double low, double high, double action_line);

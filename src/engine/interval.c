@@ -33,6 +33,12 @@ sm_probability sm_probability_of(int64_t k, int64_t n)
     return r;
 }
 
+sm_estimate sm_paired_difference(int64_t gained, int64_t lost, int64_t n)
+{
+    double N = (double)n, d = (double)(gained - lost) / N;
+    return (sm_estimate){d, sqrt(fmax(0, (double)(gained + lost) / N - d * d) / N)};
+}
+
 /* 2. The confidence sequence */
 
 /* log of C(n,k) p^k (1-p)^(n-k) (n+1)/epsilon: above 0 inside the set. */

@@ -15,6 +15,14 @@ typedef struct {
 
 sm_probability sm_probability_of(int64_t k, int64_t n);
 
+/* An estimate with its Monte Carlo standard error. */
+typedef struct {
+    double value, standard_error;
+} sm_estimate;
+
+/* The paired difference of two probabilities: trials that gained an event less trials that lost one. */
+sm_estimate sm_paired_difference(int64_t gained, int64_t lost, int64_t n);
+
 /* The confidence sequence of Robbins and Lai: p is in the set after n trials iff C(n,k) p^k (1-p)^(n-k) >
  * epsilon/(n+1). The chance that the true p is ever outside, over all n at once, is at most epsilon. */
 #define SM_SEQUENCE_EPSILON 0.001

@@ -9,14 +9,10 @@
 
 #include <stdbool.h>
 
+#include "engine/interval.h"
 #include "engine/spread.h"
 
 enum { SM_BATCHES = 32 };
-
-/* An estimate with its Monte Carlo standard error. */
-typedef struct {
-    double value, standard_error;
-} sm_estimate;
 
 /* Sums of one batch for one group and one output. */
 typedef struct {

@@ -6,53 +6,32 @@
 
 #include <stdlib.h>
 
+#include "whatif/versions.h"
+
 /* 1. The old case with each difference */
 
-/* file[i]: with difference i alone; the last: with all of them. Those that make no case, or can move nothing, are NULL.
- */
 typedef struct {
-    int n;
-    sm_casefile **file;
-    const sm_case **c; /* packed */
-    int n_cases;
-    int *place; /* of file[i] in c, -1 */
-} versions;
+    const sm_casefile *old, *now;
+    const sm_differences *differences;
+    sm_diag *d; /* why there is no case with all of them */
+} taking;
 
-static sm_status add_version(versions *v, int i, sm_status applied)
+/* Version i has difference i alone, where that can move anything; the last has all of them. */
+static sm_status make_version(void *self, int i, sm_diag *unheard, sm_casefile **out)
 {
-    if (applied == SM_OK) {
-        v->place[i] = v->n_cases;
-        v->c[v->n_cases++] = sm_casefile_case(v->file[i]);
-    }
-    return applied;
+    const taking *t = self;
+    if (i == t->differences->n)
+        return sm_difference_apply(t->old, t->now, t->differences, -1, t->d, out);
+    if (t->differences->at[i].kind != SM_DIFFERS_ANSWER)
+        return SM_OK;
+    return sm_difference_apply(t->old, t->now, t->differences, i, unheard, out);
 }
 
-static sm_status make_versions(const sm_casefile *old, const sm_casefile *now, const sm_differences *s, sm_diag *d,
-                               versions *v)
+static sm_status make_versions(taking *t, sm_versions *v)
 {
-    *v = (versions){.n = s->n + 1};
-    v->file = calloc((size_t)v->n, sizeof *v->file);
-    v->c = calloc((size_t)v->n, sizeof *v->c);
-    v->place = calloc((size_t)v->n, sizeof *v->place);
-    sm_status status = v->file && v->c && v->place ? SM_OK : SM_NO_MEMORY;
-    for (int i = 0; status == SM_OK && i < s->n; i++) {
-        sm_diag unused = {0};
-        v->place[i] = -1;
-        if (s->at[i].kind == SM_DIFFERS_ANSWER)
-            status = add_version(v, i, sm_difference_apply(old, now, s, i, &unused, &v->file[i]));
-        status = status == SM_REFUSED ? SM_OK : status;
-        sm_diag_destroy(&unused);
-    }
-    return status == SM_OK ? add_version(v, s->n, sm_difference_apply(old, now, s, -1, d, &v->file[s->n])) : status;
-}
-
-static void destroy_versions(versions *v)
-{
-    for (int i = 0; v->file && i < v->n; i++)
-        sm_casefile_destroy(v->file[i]);
-    free(v->file);
-    free(v->c);
-    free(v->place);
+    const int n = t->differences->n;
+    sm_status s = sm_versions_make(n + 1, make_version, t, v);
+    return s == SM_OK && !v->file[n] ? SM_REFUSED : s;
 }
 
 /* 2. What each does */
@@ -89,17 +68,17 @@ static void take_left(const sm_compare *c, sm_estimate *left)
         *left = (sm_estimate){0, 0};
 }
 
-static sm_status take(const versions *v, const sm_versions *found, sm_compare *out)
+static sm_status take(const sm_versions *v, const sm_version_results *found, sm_compare *out)
 {
     out->alone = calloc((size_t)v->n, sizeof *out->alone);
     if (!out->alone)
         return SM_NO_MEMORY;
     for (int i = 0; i < out->differences.n; i++) {
         const sm_difference *x = &out->differences.at[i];
-        if (v->place[i] >= 0 || x->kind != SM_DIFFERS_ANSWER)
-            out->alone[i] = alone_of(x, v->place[i] >= 0 ? &found->at[v->place[i]] : NULL, &out->old, &out->now);
+        if (v->file[i] || x->kind != SM_DIFFERS_ANSWER)
+            out->alone[i] = alone_of(x, v->file[i] ? &found->at[i] : NULL, &out->old, &out->now);
     }
-    out->moved = found->at[v->place[v->n - 1]].difference;
+    out->moved = found->at[out->differences.n].difference;
     take_left(out, &out->left);
     return SM_OK;
 }
@@ -116,20 +95,21 @@ static void keep_old(sm_compare *c)
 sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, sm_run_context context, sm_diag *d,
                          sm_compare *out)
 {
-    versions v = {0};
-    sm_versions found = {0};
+    taking t = {old, now, &out->differences, d};
+    sm_versions v = {0};
+    sm_version_results found = {0};
     *out = (sm_compare){0};
     sm_status s = sm_differences_find(old, now, d, &out->differences);
     if (s == SM_OK)
-        s = make_versions(old, now, &out->differences, d, &v);
+        s = make_versions(&t, &v);
     if (s == SM_OK)
-        s = sm_assess_versions(sm_casefile_case(old), v.c, v.n_cases, context, &out->old, &found);
+        s = sm_versions_run(old, &v, context, &out->old, &found);
     if (s == SM_OK)
         s = sm_assess(sm_casefile_case(now), context, &out->now);
     if (s == SM_OK)
         s = take(&v, &found, out);
-    sm_versions_destroy(&found);
-    destroy_versions(&v);
+    sm_version_results_destroy(&found);
+    sm_versions_destroy(&v);
     if (s == SM_INTERRUPTED)
         keep_old(out);
     else if (s != SM_OK)

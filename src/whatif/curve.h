@@ -6,7 +6,7 @@
 #ifndef SM_WHATIF_CURVE_H
 #define SM_WHATIF_CURVE_H
 
-#include "engine/variants.h"
+#include "engine/interval.h"
 
 /* One point: the quantity, the probability there, and its paired difference from the case as it is. */
 typedef struct {

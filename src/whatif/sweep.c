@@ -117,55 +117,40 @@ static sm_status make_axes(const sm_casefile *f, const sm_sweep_ask *ask, int n,
 /* 3. Cases at values */
 
 typedef struct {
-    int n;
-    sm_casefile **file;
-    const sm_case **c;
-} cases;
+    const sm_casefile *f;
+    const sm_sweep *sweep;
+    sm_diag *d;
+} grid;
 
-static bool cases_create(int n, cases *v)
+/* The first fault, with the value it comes from. */
+static void report_refused(const sm_diag *found, const char *name, double value, sm_diag *d)
 {
-    *v = (cases){.n = n};
-    v->file = calloc((size_t)n + 1, sizeof *v->file);
-    v->c = calloc((size_t)n + 1, sizeof *v->c);
-    return v->file && v->c;
+    for (size_t i = 0; i < found->n && d->faults == 0; i++)
+        if (found->item[i].kind == SM_FAULT)
+            sm_diag_add(d, SM_FAULT, (sm_place){.file = name}, "at %g: %s: %s", value,
+                        found->item[i].pointer ? found->item[i].pointer : found->item[i].file, found->item[i].words);
 }
 
-static void cases_destroy(cases *v)
+/* Point i of the grid. */
+static sm_status make_point(void *self, int i, sm_diag *found, sm_casefile **out)
 {
-    for (int i = 0; v->file && i < v->n; i++)
-        sm_casefile_destroy(v->file[i]);
-    free(v->file);
-    free(v->c);
-    *v = (cases){0};
-}
-
-/* Warnings of reading a case again were told when it was read first. */
-static sm_status set_case(const sm_casefile *f, const sm_knob *const *knob, const double *value, int n, sm_diag *d,
-                          cases *v, int i)
-{
-    sm_diag found = {0};
-    sm_status s = sm_knob_case(f, knob, value, n, &found, &v->file[i]);
-    for (size_t j = 0; j < found.n && d->faults == 0; j++)
-        if (found.item[j].kind == SM_FAULT)
-            sm_diag_add(d, SM_FAULT, (sm_place){.file = knob[0]->name}, "at %g: %s: %s", value[0],
-                        found.item[j].pointer ? found.item[j].pointer : found.item[j].file, found.item[j].words);
-    sm_diag_destroy(&found);
-    if (s == SM_OK)
-        v->c[i] = sm_casefile_case(v->file[i]);
+    const grid *g = self;
+    const sm_sweep_axis *a = g->sweep->axis;
+    const sm_knob *knob[SM_SWEEP_AXES] = {&a[0].knob, &a[1].knob};
+    double value[SM_SWEEP_AXES] = {a[0].value[i % a[0].steps]};
+    if (g->sweep->n_axes == 2)
+        value[1] = a[1].value[i / a[0].steps];
+    sm_status s = sm_knob_case(g->f, knob, value, g->sweep->n_axes, found, out);
+    if (s == SM_REFUSED)
+        report_refused(found, a[0].knob.name, value[0], g->d);
     return s;
 }
 
-static sm_status grid_cases(const sm_casefile *f, const sm_sweep *s, sm_diag *d, cases *v)
+static sm_status make_grid(const sm_casefile *f, const sm_sweep *s, sm_diag *d, sm_versions *v)
 {
-    const sm_knob *knob[SM_SWEEP_AXES] = {&s->axis[0].knob, &s->axis[1].knob};
-    const int rows = s->n_axes == 2 ? s->axis[1].steps : 1;
-    sm_status status = cases_create(s->axis[0].steps * rows, v) ? SM_OK : SM_NO_MEMORY;
-    for (int j = 0; j < rows; j++)
-        for (int i = 0; status == SM_OK && i < s->axis[0].steps; i++) {
-            const double value[SM_SWEEP_AXES] = {s->axis[0].value[i], s->n_axes == 2 ? s->axis[1].value[j] : 0};
-            status = set_case(f, knob, value, s->n_axes, d, v, i + j * s->axis[0].steps);
-        }
-    return status;
+    grid g = {f, s, d};
+    sm_status status = sm_versions_make(s->axis[0].steps * (s->n_axes == 2 ? s->axis[1].steps : 1), make_point, &g, v);
+    return status == SM_OK && !sm_versions_whole(v, 0, v->n) ? SM_REFUSED : status;
 }
 
 /* 4. The curve */
@@ -230,41 +215,41 @@ static void narrow(bracket *b, const sm_curve_point inner[ABOUT], double line)
     b->done = m.i == 1 || b->end[1].x - b->end[0].x <= b->at.standard_error;
 }
 
-/* The cases about n brackets. SM_REFUSED where one of them is (a whole number is asked for). */
-static sm_status cases_about(const sm_casefile *f, const sm_knob *const *knob, bracket *const *b, int n, cases *v)
+typedef struct {
+    const sm_casefile *f;
+    const sm_knob *const *knob;
+    bracket *const *b;
+} brackets;
+
+static sm_status make_about(void *self, int i, sm_diag *d, sm_casefile **out)
 {
-    sm_status s = cases_create(n * ABOUT, v) ? SM_OK : SM_NO_MEMORY;
-    for (int i = 0; s == SM_OK && i < n * ABOUT; i++) {
-        double x[ABOUT];
-        sm_diag unused = {0};
-        about(b[i / ABOUT], x);
-        s = set_case(f, &knob[i / ABOUT], &x[i % ABOUT], 1, &unused, v, i);
-        sm_diag_destroy(&unused);
-    }
-    return s;
+    const brackets *all = self;
+    double x[ABOUT];
+    about(all->b[i / ABOUT], x);
+    return sm_knob_case(all->f, &all->knob[i / ABOUT], &x[i % ABOUT], 1, d, out);
 }
 
-/* One more run for n brackets. The first of its cases stands for the case as it is: only the counts are asked for. */
+/* One more run for n brackets, only for the counts: the first point stands for the case as it is, and costs nothing as
+ * a version of itself. SM_REFUSED where a point is no valid case (a whole number is asked for). */
 static sm_status refine(const sm_casefile *f, const sm_knob *const *knob, bracket *const *b, int n,
                         sm_run_context context)
 {
-    cases v = {0};
-    sm_probability first;
-    sm_variant *found = malloc((size_t)(n * ABOUT) * sizeof *found);
-    sm_status s = found ? cases_about(f, knob, b, n, &v) : SM_NO_MEMORY;
+    brackets all = {f, knob, b};
+    sm_versions v = {0};
+    sm_version_results found = {0};
+    sm_status s = sm_versions_make(n * ABOUT, make_about, &all, &v);
     if (s == SM_OK)
-        s = sm_variants_run(v.c[0], v.c + 1, v.n - 1, context, &first, found + 1);
+        s = sm_versions_whole(&v, 0, v.n) ? sm_versions_run(v.file[0], &v, context, NULL, &found) : SM_REFUSED;
     for (int i = 0; s == SM_OK && i < n; i++) {
         double x[ABOUT];
         sm_curve_point inner[ABOUT];
         about(b[i], x);
-        found[0].event = first;
         for (int j = 0; j < ABOUT; j++)
-            inner[j] = (sm_curve_point){.x = x[j], .p = found[i * ABOUT + j].event};
+            inner[j] = point_of(x[j], &found.at[i * ABOUT + j]);
         narrow(b[i], inner, sm_casefile_case(f)->action_line);
     }
-    free(found);
-    cases_destroy(&v);
+    sm_version_results_destroy(&found);
+    sm_versions_destroy(&v);
     return s;
 }
 
@@ -322,14 +307,14 @@ static sm_status find_even(const sm_casefile *f, sm_run_context context, sm_swee
 sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, sm_run_context context, sm_diag *d,
                        sm_sweep *out)
 {
-    cases v = {0};
+    sm_versions v = {0};
     *out = (sm_sweep){0};
     sm_status s = make_axes(f, ask, n, d, out);
     if (s == SM_OK)
-        s = grid_cases(f, out, d, &v);
+        s = make_grid(f, out, d, &v);
     if (s == SM_OK)
-        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, context, &out->assessment, &out->versions);
-    cases_destroy(&v);
+        s = sm_versions_run(f, &v, context, &out->assessment, &out->versions);
+    sm_versions_destroy(&v);
     if (s != SM_OK && s != SM_INTERRUPTED)
         return s;
     sm_status taken = take_curve(out);
@@ -347,7 +332,7 @@ void sm_sweep_destroy(sm_sweep *s)
         free(s->axis[i].value);
     }
     sm_assessment_destroy(&s->assessment);
-    sm_versions_destroy(&s->versions);
+    sm_version_results_destroy(&s->versions);
     free(s->point);
     *s = (sm_sweep){0};
 }
@@ -438,34 +423,45 @@ static sm_status find_rows(const sm_casefile *f, sm_sweep_all *out)
     return s;
 }
 
-/* Rows that make no valid case at one of their points (another key of the case forbids it) are left out. */
-static sm_status all_cases(const sm_casefile *f, sm_sweep_all *all, cases *v)
+typedef struct {
+    const sm_casefile *f;
+    const sm_sweep_all *all;
+} rows;
+
+static sm_status make_of_row(void *self, int i, sm_diag *d, sm_casefile **out)
 {
-    sm_status s = cases_create(all->n * SM_SWEEP_ALL_POINTS, v) ? SM_OK : SM_NO_MEMORY;
+    const rows *r = self;
+    const sm_sweep_row_of_all *row = &r->all->row[i / SM_SWEEP_ALL_POINTS];
+    const sm_knob *knob = &row->knob;
+    return sm_knob_case(r->f, &knob, &row->value[i % SM_SWEEP_ALL_POINTS], 1, d, out);
+}
+
+/* Rows that make no valid case at one of their points (another key of the case forbids it) are left out. */
+static sm_status make_rows(const sm_casefile *f, sm_sweep_all *all, sm_versions *v)
+{
+    rows r = {f, all};
+    sm_status s = sm_versions_make(all->n * SM_SWEEP_ALL_POINTS, make_of_row, &r, v);
+    int kept = 0;
     for (int i = 0; s == SM_OK && i < all->n; i++) {
-        const sm_knob *knob = &all->row[i].knob;
-        sm_diag unused = {0};
-        for (int j = 0; s == SM_OK && j < SM_SWEEP_ALL_POINTS; j++)
-            s = set_case(f, &knob, &all->row[i].value[j], 1, &unused, v, i * SM_SWEEP_ALL_POINTS + j);
-        sm_diag_destroy(&unused);
-        if (s != SM_REFUSED)
+        const int first = i * SM_SWEEP_ALL_POINTS;
+        if (!sm_versions_whole(v, first, SM_SWEEP_ALL_POINTS)) {
+            sm_versions_drop(v, first, SM_SWEEP_ALL_POINTS);
+            sm_knob_destroy(&all->row[i].knob);
+            all->n_left_out++;
             continue;
-        s = SM_OK;
-        for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++) {
-            sm_casefile_destroy(v->file[i * SM_SWEEP_ALL_POINTS + j]);
-            v->file[i * SM_SWEEP_ALL_POINTS + j] = NULL;
         }
-        sm_knob_destroy(&all->row[i].knob);
-        memmove(&all->row[i], &all->row[i + 1], (size_t)(all->n - i - 1) * sizeof *all->row);
-        all->n--;
-        all->n_left_out++;
-        i--;
+        all->row[kept] = all->row[i];
+        memmove(&v->file[kept * SM_SWEEP_ALL_POINTS], &v->file[first], SM_SWEEP_ALL_POINTS * sizeof *v->file);
+        kept++;
     }
-    v->n = all->n * SM_SWEEP_ALL_POINTS;
+    if (s == SM_OK) {
+        all->n = kept;
+        v->n = kept * SM_SWEEP_ALL_POINTS;
+    }
     return s;
 }
 
-static void take_row(const sm_versions *v, int i, const sm_assessment *a, sm_sweep_row_of_all *row)
+static void take_row(const sm_version_results *v, int i, const sm_assessment *a, sm_sweep_row_of_all *row)
 {
     const double line = a->decision.action_line;
     const bool above = a->patient.event.probability >= line;
@@ -510,17 +506,17 @@ static int by_range(const void *a, const void *b)
 
 sm_status sm_sweep_all_run(const sm_casefile *f, sm_run_context context, sm_sweep_all *out)
 {
-    cases v = {0};
-    sm_versions found = {0};
+    sm_versions v = {0};
+    sm_version_results found = {0};
     size_t names = 0;
     while (sm_knob_name(names))
         names++;
     *out = (sm_sweep_all){.row = calloc(names, sizeof *out->row)};
     sm_status s = out->row ? find_rows(f, out) : SM_NO_MEMORY;
     if (s == SM_OK)
-        s = all_cases(f, out, &v);
+        s = make_rows(f, out, &v);
     if (s == SM_OK)
-        s = sm_assess_versions(sm_casefile_case(f), v.c, v.n, context, &out->assessment, &found);
+        s = sm_versions_run(f, &v, context, &out->assessment, &found);
     for (int i = 0; (s == SM_OK || s == SM_INTERRUPTED) && i < out->n; i++)
         take_row(&found, i, &out->assessment, &out->row[i]);
     if (s == SM_OK)
@@ -529,8 +525,8 @@ sm_status sm_sweep_all_run(const sm_casefile *f, sm_run_context context, sm_swee
         out->assessment.complete = false;
     if (s == SM_OK || s == SM_INTERRUPTED)
         qsort(out->row, (size_t)out->n, sizeof *out->row, by_range);
-    sm_versions_destroy(&found);
-    cases_destroy(&v);
+    sm_version_results_destroy(&found);
+    sm_versions_destroy(&v);
     return s;
 }
 

@@ -6,6 +6,7 @@
 #include "engine/assess.h"
 #include "whatif/curve.h"
 #include "whatif/knob.h"
+#include "whatif/versions.h"
 
 enum {
     SM_SWEEP_AXES = 2,
@@ -44,10 +45,10 @@ typedef struct {
 typedef struct {
     int n_axes;
     sm_sweep_axis axis[SM_SWEEP_AXES];
-    sm_assessment assessment; /* the case as it is */
-    sm_versions versions;     /* point (i, j) of axis[0] and axis[1] at i + j * axis[0].steps */
-    sm_curve_point *point;    /* the same as a curve, row by row */
-    int low, high;            /* points of least and greatest probability */
+    sm_assessment assessment;    /* the case as it is */
+    sm_version_results versions; /* point (i, j) of axis[0] and axis[1] at i + j * axis[0].steps */
+    sm_curve_point *point;       /* the same as a curve, row by row */
+    int low, high;               /* points of least and greatest probability */
     sm_estimate range;
     bool moves;
     int n_even; /* of one knob */

@@ -1,6 +1,6 @@
 /* swing.c - how far the answer moves when an assumption takes the ends of its range.
  *
- * Contents: 1. cases with an override  2. one assumption at a time  3. all of grade judgement together  4. the whole
+ * Contents: 1. what moves as one  2. one assumption at a time  3. all of grade judgement together  4. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "whatif/swing.h"
 
@@ -11,27 +11,14 @@
 
 #include "whatif/overrides.h"
 
-/* 1. Cases with an override */
+/* 1. What moves as one */
 
 typedef struct {
     const sm_casefile *file;
     const sm_assumption *assumption;
     int n_assumptions;
     sm_run_context context;
-    const sm_case *base;
 } ground;
-
-/* The case with overrides; NULL where that is not a valid case (an end of a range may contradict another key). */
-static sm_casefile *read_with(const ground *g, const sm_overrides *o, sm_status *status)
-{
-    sm_diag d = {0};
-    sm_casefile *f = NULL;
-    sm_status s = sm_overrides_vary(g->file, o, &d, &f);
-    sm_diag_destroy(&d);
-    if (s != SM_OK && s != SM_REFUSED)
-        *status = s;
-    return f;
-}
 
 /* A default number with a range. A default distribution is drawn: it shows as a share of the variance instead. */
 static bool swings(const sm_assumption *a)
@@ -86,75 +73,36 @@ static void add_end(const ground *g, int i, bool high, sm_overrides *o)
 
 /* 2. One assumption at a time */
 
-static void destroy_files(sm_casefile **file, int n)
+/* Versions 2 i and 2 i + 1: leader i at its low and its high end. */
+static sm_status make_end(void *self, int i, sm_diag *d, sm_casefile **out)
 {
-    for (int i = 0; file && i < n; i++)
-        sm_casefile_destroy(file[i]);
-    free(file);
-}
-
-static sm_casefile *read_end(const ground *g, int i, bool high, sm_status *status)
-{
+    const ground *g = self;
+    const int leader = i / 2;
     sm_overrides o = {0};
-    add_end(g, i, high, &o);
-    sm_casefile *f = read_with(g, &o, status);
+    if (!swings(&g->assumption[leader]) || leader_of(g, leader) != leader)
+        return SM_OK;
+    add_end(g, leader, i % 2 == 1, &o);
+    sm_status s = sm_overrides_vary(g->file, &o, d, out);
     sm_overrides_destroy(&o);
-    return f;
-}
-
-/* file[2 i], file[2 i + 1]: leader i at its low and high end, or both NULL. */
-static void read_ends(const ground *g, sm_casefile **file, sm_status *status)
-{
-    for (int i = 0; i < g->n_assumptions && *status == SM_OK; i++) {
-        if (!swings(&g->assumption[i]) || leader_of(g, i) != i)
-            continue;
-        sm_casefile *low = read_end(g, i, false, status);
-        sm_casefile *high = read_end(g, i, true, status);
-        if (low && high) {
-            file[2 * i] = low;
-            file[2 * i + 1] = high;
-        } else {
-            sm_casefile_destroy(low);
-            sm_casefile_destroy(high);
-        }
-    }
-}
-
-/* Runs all files that are there; variant[i] belongs to file[i]. */
-static sm_status run_files(const ground *g, sm_casefile *const *file, int n, sm_probability *base, sm_variant *variant)
-{
-    const sm_case **c = calloc((size_t)n + 1, sizeof *c);
-    sm_variant *packed = malloc(((size_t)n + 1) * sizeof *packed);
-    sm_status s = c && packed ? SM_OK : SM_NO_MEMORY;
-    int m = 0;
-    for (int i = 0; s == SM_OK && i < n; i++)
-        if (file[i])
-            c[m++] = sm_casefile_case(file[i]);
-    if (s == SM_OK)
-        s = sm_variants_run(g->base, c, m, g->context, base, packed);
-    for (int i = 0, j = 0; s == SM_OK && i < n; i++)
-        if (file[i])
-            variant[i] = packed[j++];
-    free(c);
-    free(packed);
     return s;
 }
 
-static sm_status swing_each(const ground *g, sm_swings *out)
+static sm_status swing_each(ground *g, sm_swings *out)
 {
-    const int n = 2 * g->n_assumptions;
-    sm_casefile **file = calloc((size_t)n + 1, sizeof *file);
-    sm_variant *variant = calloc((size_t)n + 1, sizeof *variant);
-    sm_status s = file && variant ? SM_OK : SM_NO_MEMORY;
-    if (s == SM_OK)
-        read_ends(g, file, &s);
-    if (s == SM_OK)
-        s = run_files(g, file, n, &out->base, variant);
+    sm_versions v = {0};
+    sm_version_results found = {0};
+    sm_status s = sm_versions_make(2 * g->n_assumptions, make_end, g, &v);
     for (int i = 0; s == SM_OK && i < g->n_assumptions; i++)
-        if (file[2 * i])
-            out->swing[i] = (sm_swing){true, variant[2 * i], variant[2 * i + 1]};
-    destroy_files(file, n);
-    free(variant);
+        if (!sm_versions_whole(&v, 2 * i, 2))
+            sm_versions_drop(&v, 2 * i, 2);
+    if (s == SM_OK)
+        s = sm_versions_run(g->file, &v, g->context, NULL, &found);
+    for (int i = 0; s == SM_OK && i < g->n_assumptions; i++)
+        if (v.file[2 * i])
+            out->swing[i] = (sm_swing){true, sm_variant_of(&found.at[2 * i]), sm_variant_of(&found.at[2 * i + 1])};
+    out->base = found.own;
+    sm_version_results_destroy(&found);
+    sm_versions_destroy(&v);
     return s;
 }
 
@@ -165,18 +113,25 @@ static bool is_judgement(const ground *g, const sm_swings *s, int i)
     return s->swing[i].applies && g->assumption[i].grade == SM_JUDGEMENT;
 }
 
-/* The case with every judgement value at the end that raises (or lowers) the probability; NULL where there is none. */
-static sm_casefile *read_together(const ground *g, const sm_swings *s, bool raise, sm_status *status)
+typedef struct {
+    const ground *g;
+    const sm_swings *each;
+} judgements;
+
+/* Version 0 (or 1): every judgement value at the end that lowers (or raises) the probability. */
+static sm_status make_together(void *self, int end, sm_diag *d, sm_casefile **out)
 {
+    const judgements *j = self;
     sm_overrides o = {0};
-    for (int i = 0; i < g->n_assumptions; i++)
-        if (is_judgement(g, s, i)) {
-            const bool high_raises = s->swing[i].high.difference.value >= s->swing[i].low.difference.value;
-            add_end(g, i, high_raises == raise, &o);
+    for (int i = 0; i < j->g->n_assumptions; i++)
+        if (is_judgement(j->g, j->each, i)) {
+            const sm_swing *w = &j->each->swing[i];
+            const bool high_raises = w->high.difference.value >= w->low.difference.value;
+            add_end(j->g, i, high_raises == (end == 1), &o);
         }
-    sm_casefile *f = o.n > 0 || o.failed ? read_with(g, &o, status) : NULL;
+    sm_status s = o.n > 0 || o.failed ? sm_overrides_vary(j->g->file, &o, d, out) : SM_OK;
     sm_overrides_destroy(&o);
-    return f;
+    return s;
 }
 
 static void find_largest(const ground *g, sm_swings *s)
@@ -194,22 +149,20 @@ static void find_largest(const ground *g, sm_swings *s)
 
 static sm_status swing_together(const ground *g, sm_swings *out)
 {
-    sm_casefile *file[2] = {NULL, NULL};
-    sm_variant variant[2];
-    sm_probability base;
-    sm_status s = SM_OK;
-    for (int end = 0; s == SM_OK && end < 2; end++)
-        file[end] = read_together(g, out, end == 1, &s);
-    if (s == SM_OK && file[0] && file[1]) {
-        s = run_files(g, file, 2, &base, variant);
-    }
-    if (s == SM_OK && file[0] && file[1]) {
+    judgements j = {g, out};
+    sm_versions v = {0};
+    sm_version_results found = {0};
+    sm_status s = sm_versions_make(2, make_together, &j, &v);
+    const bool both = s == SM_OK && sm_versions_whole(&v, 0, 2);
+    if (both)
+        s = sm_versions_run(g->file, &v, g->context, NULL, &found);
+    if (both && s == SM_OK) {
         out->any_judgement = true;
-        out->lowest = variant[0];
-        out->highest = variant[1];
+        out->lowest = sm_variant_of(&found.at[0]);
+        out->highest = sm_variant_of(&found.at[1]);
     }
-    for (int end = 0; end < 2; end++)
-        sm_casefile_destroy(file[end]);
+    sm_version_results_destroy(&found);
+    sm_versions_destroy(&v);
     return s;
 }
 
@@ -217,7 +170,7 @@ static sm_status swing_together(const ground *g, sm_swings *out)
 
 sm_status sm_swings_run(const sm_casefile *f, sm_run_context context, sm_swings *out)
 {
-    ground g = {.file = f, .context = context, .base = sm_casefile_case(f)};
+    ground g = {.file = f, .context = context};
     g.n_assumptions = (int)sm_casefile_assumptions(f, &g.assumption);
     *out = (sm_swings){.n_assumptions = g.n_assumptions, .largest = -1};
     out->swing = calloc((size_t)g.n_assumptions + 1, sizeof *out->swing);

@@ -3,8 +3,7 @@
 #ifndef SM_WHATIF_SWING_H
 #define SM_WHATIF_SWING_H
 
-#include "engine/variants.h"
-#include "casefile/casefile.h"
+#include "whatif/versions.h"
 
 /* The patient event with one default number at either end of its range. */
 typedef struct {

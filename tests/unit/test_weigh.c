@@ -13,7 +13,7 @@
 
 #include "decision/context.h"
 #include "engine/pairs.h"
-#include "engine/variants.h"
+#include "engine/interval.h"
 #include "decision/weigh.h"
 #include "report/blocks/write.h"
 #include "report/json/weigh_json.h"
