@@ -42,9 +42,13 @@ static void make(made *m, int64_t left, int64_t right_sealed, double line)
 
 static char *text_of(made *m, sm_style style, void (*tell)(sm_blocks *, const sm_result *))
 {
-    const sm_assumption rests = {.path = "/x", .words = "x", .value = "1", .unit = "mm", .source = ""};
-    const sm_result r = {
-        .c = &m->c, .case_sha256 = "", .assumption = &rests, .n_assumptions = 1, .assessment = &m->a};
+    const sm_assumption rests = {.path = "/x",
+                                 .words = "x",
+                                 .value = {.kind = SM_DATUM_NUMBER, .number = 1},
+                                 .unit = "mm",
+                                 .reason = "",
+                                 .source = ""};
+    const sm_result r = {.c = &m->c, .case_sha256 = "", .assumption = &rests, .n_assumptions = 1, .assessment = &m->a};
     sm_blocks b = {0};
     sm_text t = {0};
     tell(&b, &r);
