@@ -102,21 +102,18 @@ static void alone_words(sm_text *out, const sm_compare *c, int i)
     sm_text_puts(out, ".");
 }
 
-static void difference(sm_text *out, const sm_style *style, const sm_compare *c, int i)
+static void difference(sm_text *out, const sm_compare *c, int i)
 {
     const sm_difference *x = &c->differences.at[i];
-    sm_text words = {0};
-    sm_text_puts(&words, x->words);
+    sm_text_puts(out, x->words);
     if (x->kind != SM_DIFFERS_LABEL) { /* a note is long, and says nothing of the root */
-        sm_text_puts(&words, ": ");
-        sm_words_value(&words, &x->old, x->unit);
-        sm_text_puts(&words, style->utf8 && !style->plain ? " \xe2\x86\x92 " : " became ");
-        sm_words_value(&words, &x->now, x->unit);
+        sm_text_puts(out, ": ");
+        sm_words_value(out, &x->old, x->unit);
+        sm_text_puts(out, " became ");
+        sm_words_value(out, &x->now, x->unit);
     }
-    sm_text_puts(&words, ".");
-    alone_words(&words, c, i);
-    sm_layout_make_safe(&words, style);
-    sm_layout_words(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, &words);
+    sm_text_puts(out, ".");
+    alone_words(out, c, i);
 }
 
 /* The next by size below `last`; -1 where there is none. */
@@ -134,102 +131,93 @@ static int next_largest(const sm_compare *c, double last, int after)
     return found;
 }
 
-static void differences(sm_text *out, const sm_style *style, const sm_compare *c)
+static void differences(sm_blocks *b, const sm_compare *c)
 {
-    sm_layout_title(out, style, "What changed, the largest effect first");
+    sm_block_say(b, SM_TITLE, "What changed, the largest effect first");
     if (c->differences.n == 0)
-        sm_layout_wrap(out, style, 0, 0, "Nothing: both files say the same.");
+        sm_block_say(b, SM_SAY, "Nothing: both files say the same.");
     double last = HUGE_VAL;
     for (int i = next_largest(c, last, -1); i >= 0; i = next_largest(c, last, i)) {
-        difference(out, style, c, i);
+        difference(sm_block_words(b, SM_ITEM), c, i);
         last = fabs(c->alone[i].difference.value);
     }
 }
 
 /* 3. The sum */
 
-static void sum(sm_text *out, const sm_style *style, const sm_compare *c)
+static void sum(sm_text *out, const sm_compare *c)
 {
-    sm_text words = {0};
     if (c->differences.n < 2)
         return;
-    sm_text_puts(&words, "All together they move the answer ");
-    moved_words(&words, &c->moved);
+    sm_text_puts(out, "All together they move the answer ");
+    moved_words(out, &c->moved);
     if (fabs(c->left.value) <= 2 * c->left.standard_error)
-        sm_text_addf(&words,
+        sm_text_addf(out,
                      "; what each does alone adds up to that, to within the error of this run (at most %.1g of 100).",
                      100 * c->left.standard_error);
     else
         sm_text_addf(
-            &words,
+            out,
             "; what each does alone does not add up to that. What is left, because they act together, is %+.2f "
             "of 100 (error at most %.1g).",
             100 * c->left.value, 100 * c->left.standard_error);
-    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
 }
 
-static void sides(sm_text *out, const sm_style *style, const sm_case *old, const sm_case *now, const sm_compare *c)
+static void sides(sm_blocks *b, const sm_case *old, const sm_case *now, const sm_compare *c)
 {
-    sm_layout_title(out, style, "Each side, of 100 roots");
+    sm_block_say(b, SM_TITLE, "Each side, of 100 roots");
     for (size_t k = 0; k < old->n_coronaries; k++)
         for (size_t j = 0; j < now->n_coronaries; j++) {
             if (strcmp(old->coronary[k].name, now->coronary[j].name) != 0)
                 continue;
-            sm_text words = {0};
-            sm_words_side(&words, old->coronary[k].name);
-            sm_text_puts(&words, ": ");
-            sm_words_of_100(&words, &c->old.side[k].crossing.event);
-            sm_text_puts(&words, " before, ");
-            sm_words_of_100(&words, &c->now.side[j].crossing.event);
-            sm_text_puts(&words, " now.");
-            sm_layout_paragraph(out, style, SM_PAINT_NONE, style->plain ? 0 : 2, &words);
+            sm_text *words = sm_block_words(b, SM_ITEM);
+            sm_words_side(words, old->coronary[k].name);
+            sm_text_puts(words, ": ");
+            sm_words_of_100(words, &c->old.side[k].crossing.event);
+            sm_text_puts(words, " before, ");
+            sm_words_of_100(words, &c->now.side[j].crossing.event);
+            sm_text_puts(words, " now.");
         }
 }
 
 /* 4. The whole */
 
-static void headlines(sm_text *out, const sm_style *style, const sm_compare *c)
+static void headlines(sm_blocks *b, const sm_compare *c)
 {
-    sm_text words = {0};
-    compare_headline(&words, c);
-    sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
+    compare_headline(sm_block_words(b, SM_HEADLINE), c);
     if (!c->old.complete) {
-        sm_text_puts(&words, "The first case: ");
-        sm_assess_headline(&words, &c->old);
-        sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+        sm_text *words = sm_block_words(b, SM_SAY);
+        sm_text_puts(words, "The first case: ");
+        sm_assess_headline(words, &c->old);
     }
-    sm_layout_wrap(out, style, 0, 0, sm_caution_short());
+    sm_block_say(b, SM_LEAD, sm_caution_short());
 }
 
-static void findings(sm_text *out, const sm_style *style, const sm_result *old, const sm_compare_part *p)
+static void findings(sm_blocks *b, const sm_result *old, const sm_compare_part *p)
 {
-    differences(out, style, p->compare);
-    sum(out, style, p->compare);
-    sides(out, style, old->c, p->now->c, p->compare);
-    sm_layout_wrap(out, style, 0, 0,
-                   "Both cases, and each difference put alone into the first, run on the same draws.");
-    sm_blocks b = {0};
-    sm_warning_tell(&b, p->now);
-    sm_write_text(out, style, &b);
+    differences(b, p->compare);
+    sum(sm_block_words(b, SM_SAY), p->compare);
+    sides(b, old->c, p->now->c, p->compare);
+    sm_block_say(b, SM_SAY, "Both cases, and each difference put alone into the first, run on the same draws.");
+    sm_warning_tell(b, p->now);
 }
 
 void sm_compare_text(sm_text *out, const sm_style *style, const sm_result *old, const sm_compare_part *p)
 {
     sm_blocks b = {0};
-    sm_text words = {0};
     sm_assess_masthead(&b, old);
-    sm_write_text(out, style, &b);
-    sm_text_addf(&words, "compared with case %s", p->now->c->name);
-    sm_layout_paragraph(out, style, SM_PAINT_MUTED, 0, &words);
-    sm_text_puts(out, "\n");
-    headlines(out, style, p->compare);
+    sm_text_addf(sm_block_words(&b, SM_MUTED), "compared with case %s", p->now->c->name);
+    sm_block_say(&b, SM_GAP, "");
+    headlines(&b, p->compare);
     if (p->compare->old.complete)
-        findings(out, style, old, p);
+        findings(&b, old, p);
     sm_caution_tell(&b);
     sm_write_text(out, style, &b);
 }
 
 void sm_compare_text_quiet(sm_text *out, const sm_style *style, const sm_compare *c)
 {
-    headlines(out, style, c);
+    sm_blocks b = {0};
+    headlines(&b, c);
+    sm_write_text(out, style, &b);
 }

@@ -7,6 +7,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "report/blocks/write.h"
 #include "report/json/result_json.h"
 
 /* 1. One check */
@@ -16,29 +17,34 @@ static const char *verdict(const sm_check *c)
     return c->pass ? "pass" : "FAIL";
 }
 
-/* Whole numbers stand in full. */
-static void number(sm_text *out, double x)
+/* As drawn: whole numbers in full; as said. */
+static void number(sm_blocks *b, double x)
 {
-    sm_text_addf(out, x == floor(x) && fabs(x) < 1e12 ? " %13.0f" : " %13.8g", x);
+    sm_text_addf(sm_block_words(b, SM_CELL), x == floor(x) && fabs(x) < 1e12 ? "%.0f" : "%.8g", x);
+    sm_text_addf(sm_block_words(b, SM_SAID), "%.8g", x);
 }
 
-/* Name 32, expected 13, got 13, tolerance 9, verdict 4: 78 columns. */
-static void table_row(sm_text *out, const sm_style *style, const sm_check *c)
+static void row(sm_blocks *b, const sm_check_group *g, const sm_check *c)
 {
-    sm_text_addf(out, "  %-32s", c->name);
-    number(out, c->expected);
-    number(out, c->got);
-    sm_text_addf(out, " %9.2g  ", c->tolerance);
-    sm_layout_paint(out, style, c->pass ? SM_PAINT_NONE : SM_PAINT_CROSSING, verdict(c));
-    sm_text_puts(out, "\n");
+    sm_text_addf(sm_block_words(b, SM_ROW), "  %s", c->name);
+    sm_text_addf(sm_block_words(b, SM_SAID), "%s, %s", g->title, c->name);
+    number(b, c->expected);
+    number(b, c->got);
+    sm_text_addf(sm_block_words(b, SM_CELL), "%.2g", c->tolerance);
+    sm_text_addf(sm_block_words(b, SM_SAID), "%.2g: %s", c->tolerance, verdict(c));
+    sm_block_say(b, SM_CELL, verdict(c));
+    sm_block_say(b, SM_SAID, "");
 }
 
-static void sentence(sm_text *out, const sm_style *style, const sm_check_group *g, const sm_check *c)
+/* Headings stand above the first group alone. Together 78 columns. */
+static void table(sm_blocks *b, bool headed)
 {
-    sm_text words = {0};
-    sm_text_addf(&words, "%s, %s: expected %.8g, got %.8g, tolerance %.2g: %s.", g->title, c->name, c->expected, c->got,
-                 c->tolerance, verdict(c));
-    sm_layout_words(out, style, 0, 2, &words);
+    const sm_told_column column[] = {{.head = headed ? "  check" : NULL, .width = 35},
+                                     {headed ? "expected" : NULL, 13, SM_RIGHT, .before = "expected "},
+                                     {headed ? "got" : NULL, 14, SM_RIGHT, .before = "got "},
+                                     {headed ? "tolerance" : NULL, 10, SM_RIGHT, .before = "tolerance "},
+                                     {NULL, 4, SM_LEFT, .gap = 2}};
+    sm_block_table(b, &(sm_told_table){0}, column, sizeof column / sizeof *column);
 }
 
 /* 2. Groups */
@@ -61,71 +67,67 @@ static int source_number(const sm_checks *t, int g)
     return number;
 }
 
-static void group_text(sm_text *out, const sm_style *style, const sm_checks *t, int g)
+static void group(sm_blocks *b, const sm_checks *t, int g)
 {
-    const sm_check_group *group = &t->group[g];
-    if (!style->plain)
-        sm_text_addf(out, "%s [%d]\n", group->title, source_number(t, g));
-    for (int i = group->first; i < group->first + group->n; i++)
-        if (style->plain)
-            sentence(out, style, group, &t->check[i]);
-        else
-            table_row(out, style, &t->check[i]);
+    const sm_check_group *of = &t->group[g];
+    sm_block_say(b, SM_SAY, "");
+    sm_text_addf(sm_block_words(b, SM_DRAWN), "%s [%d]", of->title, source_number(t, g));
+    table(b, false);
+    for (int i = of->first; i < of->first + of->n; i++)
+        row(b, of, &t->check[i]);
 }
 
 /* 3. Sources */
 
-static void sources_text(sm_text *out, const sm_style *style, const sm_checks *t)
+static void sources(sm_blocks *b, const sm_checks *t)
 {
-    sm_layout_title(out, style, "Where the expected values come from");
-    for (int g = 0; g < t->n_groups; g++) {
-        sm_text words = {0};
-        if (first_of_source(t, g) != g)
-            continue;
-        sm_text_addf(&words, "[%d] %s: %s", source_number(t, g), t->group[g].source, sm_seen_words(t->group[g].seen));
-        sm_layout_words(out, style, 0, 5, &words);
-    }
+    sm_block_say(b, SM_TITLE, "Where the expected values come from");
+    for (int g = 0; g < t->n_groups; g++)
+        if (first_of_source(t, g) == g)
+            sm_text_addf(sm_block_words(b, SM_NUMBERED), "[%d] %s: %s", source_number(t, g), t->group[g].source,
+                         sm_seen_words(t->group[g].seen));
 }
 
 /* 4. The closing sentence */
 
-static void closing(sm_text *out, const sm_style *style, const sm_checks *t)
+static void closing(sm_text *out, const sm_checks *t)
 {
-    sm_text words = {0};
     if (t->failures == 0)
-        sm_text_addf(&words,
+        sm_text_addf(out,
                      "All %d checks pass: on this machine the program gives the published answers. That says nothing "
                      "of any reading or assumption of a case.",
                      t->n);
     else
-        sm_text_addf(&words, "%d of %d checks FAIL: do not rely on any result of this program on this machine.",
+        sm_text_addf(out, "%d of %d checks FAIL: do not rely on any result of this program on this machine.",
                      t->failures, t->n);
-    sm_layout_words(out, style, 0, 0, &words);
 }
 
 /* 5. The report */
 
 void sm_selfcheck_text(sm_text *out, const sm_style *style, const sm_checks *t, uint64_t seed, int64_t trials)
 {
-    sm_text title = {0};
-    sm_text_addf(&title, "slimmargin %s, self-check: %d checks, seed %llu, %lld trials each", sm_result_version(), t->n,
-                 (unsigned long long)seed, (long long)trials);
-    sm_layout_title(out, style, sm_text_string(&title));
-    sm_text_done(&title, out);
-    if (!style->plain)
-        sm_text_addf(out, "  %-32s %13s %13s %9s\n", "check", "expected", "got", "tolerance");
+    sm_blocks b = {0};
+    sm_text_addf(sm_block_words(&b, SM_TITLE), "slimmargin %s, self-check: %d checks, seed %llu, %lld trials each",
+                 sm_result_version(), t->n, (unsigned long long)seed, (long long)trials);
+    table(&b, true);
     for (int g = 0; g < t->n_groups; g++)
-        group_text(out, style, t, g);
-    sm_text_puts(out, "\n");
-    sources_text(out, style, t);
-    sm_text_puts(out, "\n");
-    closing(out, style, t);
+        group(&b, t, g);
+    sm_block_say(&b, SM_GAP, "");
+    sources(&b, t);
+    sm_block_say(&b, SM_GAP, "");
+    closing(sm_block_words(&b, SM_SAY), t);
+    sm_write_text(out, style, &b);
 }
 
 void sm_selfcheck_text_quiet(sm_text *out, const sm_style *style, const sm_checks *t)
 {
+    sm_blocks b = {0};
     for (int i = 0; i < t->n; i++)
-        if (!t->check[i].pass)
-            sentence(out, style, &t->group[t->check[i].group], &t->check[i]);
-    closing(out, style, t);
+        if (!t->check[i].pass) {
+            const sm_check *c = &t->check[i];
+            sm_text_addf(sm_block_words(&b, SM_SAY), "%s, %s: expected %.8g, got %.8g, tolerance %.2g: %s.",
+                         t->group[c->group].title, c->name, c->expected, c->got, c->tolerance, verdict(c));
+        }
+    closing(sm_block_words(&b, SM_SAY), t);
+    sm_write_text(out, style, &b);
 }
