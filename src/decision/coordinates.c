@@ -85,7 +85,7 @@ static sm_coordinates of_outline(const sm_root *r)
 }
 
 /* T_f is near the reading plus a foreshortening of (reading + circle/2) G^2/2, G normal. */
-static sm_coordinates of_look(const sm_root *r, int side, sm_look_id g)
+static sm_coordinates of_look(const sm_root *r, int side, sm_gap_id g)
 {
     sm_coordinates c = nothing();
     const sm_root_look *l = &r->side[side].look[g];
@@ -99,7 +99,7 @@ static sm_coordinates of_look(const sm_root *r, int side, sm_look_id g)
     c.centre[0] = l->look.reading + mean_view;
     c.scale[0] = sd > 0 ? 1 / sd : 0;
     c.side = side;
-    c.look = g;
+    c.gap = g;
     return c;
 }
 
@@ -152,7 +152,7 @@ sm_coordinates sm_coordinates_of(const sm_plan *p, int root, int source)
     for (int q = 0; q < SM_QUANTITIES; q++)
         if (strcmp(what, sm_quantity_name((sm_quantity_id)q)) == 0)
             return of_reading(&p->sources, &r->side[s->side].reading[q]);
-    return of_look(r, s->side, strcmp(what, "ostium_gap.cross_check") == 0 ? SM_LOOK_OSTIUM : SM_LOOK_STJ);
+    return of_look(r, s->side, strcmp(what, "ostium_gap.cross_check") == 0 ? SM_GAP_OSTIUM : SM_GAP_STJ);
 }
 
 /* 3. Cells */
@@ -179,7 +179,7 @@ static void show_plane(const sm_root *r, const double *const *column, double (*x
 
 static void show_look(const sm_coordinates *c, const sm_root *r, const double *const *column, double *x)
 {
-    const sm_root_look *l = &r->side[c->side].look[c->look];
+    const sm_root_look *l = &r->side[c->side].look[c->gap];
     const double no_scale[SM_LANES] = {0};
     sm_look_draw(&l->look, column[l->error], column[l->view], no_scale, x);
 }
@@ -198,7 +198,7 @@ void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double
         memcpy(x[1], shared->tube.ecc_s, sizeof x[1]);
     } else if (c->shows == SM_SHOWS_LOOK) {
         show_look(c, r, column, x[0]);
-        coin = column[r->side[c->side].look[c->look].coin];
+        coin = column[r->side[c->side].look[c->gap].coin];
     }
     if (c->shows != SM_SHOWS_COLUMNS)
         for (int d = 0; d < c->grid.dims; d++)

@@ -38,7 +38,7 @@ typedef struct {
     int *order; /* of the reducible sources: by value, then by total index on the event */
     sm_worths worths;
     sm_sensitivity sensitivity;
-    sm_guard (*guard)[SM_LOOKS]; /* by side; NULL without an action line */
+    sm_guard (*guard)[SM_GAPS]; /* by side; NULL without an action line */
 } sm_recheck;
 
 /* The least value that is told apart from 0, in untreated events. */

@@ -20,7 +20,6 @@ static const char *const shared_reducible[] = {"base_plane",        "centreline"
 static const char *const deployment[] = {"overexpansion", "ring_give", "flare", "implant_depth",
                                          "canting",       "offset",    "mid",   "leaflet_overhang"};
 static const char *const look_names[] = {"ostium_gap.cross_check", "stj_gap.cross_check"};
-const sm_quantity_id sm_look_quantity[SM_LOOKS] = {SM_OSTIUM_GAP, SM_STJ_GAP};
 
 static bool add_names(sm_sources *s, const char *const *names, size_t n, bool reducible)
 {
@@ -43,8 +42,8 @@ static bool add_side(sm_sources *s, const sm_case *c, int k, bool *any_look)
     for (int q = 0; q < SM_QUANTITIES; q++)
         if (side_source(s, c, k, sm_quantity_name((sm_quantity_id)q), true) < 0)
             return false;
-    for (int g = 0; g < SM_LOOKS; g++)
-        if (c->coronary[k].quantity[sm_look_quantity[g]].cross_check.present) {
+    for (int g = 0; g < SM_GAPS; g++)
+        if (c->coronary[k].quantity[sm_gaps[g].quantity].cross_check.present) {
             *any_look = true;
             if (side_source(s, c, k, look_names[g], true) < 0)
                 return false;
@@ -180,17 +179,17 @@ static void make_implant(builder *b, sm_root *r)
 
 /* 3. Making a root: sides */
 
-static sm_root_look make_look(builder *b, int k, sm_look_id g)
+static sm_root_look make_look(builder *b, int k, sm_gap_id g)
 {
     const sm_coronary *o = &b->c->coronary[k];
-    sm_root_look l = {.look = sm_look_create(&o->quantity[sm_look_quantity[g]].cross_check, o->circle_mm)};
+    sm_root_look l = {.look = sm_look_create(&o->quantity[sm_gaps[g].quantity].cross_check, o->circle_mm)};
     if (!l.look.present)
         return l;
     int source = side_source(b->sources, b->c, k, look_names[g], true);
     l.error = column(b, source, "reader", SM_BASE_NORMAL);
     l.view = column(b, source, "view", SM_BASE_NORMAL);
     l.coin = column(b, source, "coin", SM_BASE_UNIFORM);
-    if (b->request->belief != SM_BELIEVE_JOINED && b->request->belief_side == k && b->request->belief_look == g)
+    if (b->request->belief != SM_BELIEVE_JOINED && b->request->belief_side == k && b->request->belief_gap == g)
         l.belief = b->request->belief;
     return l;
 }
@@ -239,9 +238,9 @@ static void make_side(builder *b, int k, const double *plane_variance, sm_root_s
     s->geometry = sm_side_create(o->azimuth_deg, o->circle_mm, &b->c->limits, b->valve);
     make_readings(b, k, plane_variance, s);
     if (is_shifted(b, k))
-        s->reading[sm_look_quantity[b->request->shift_gap]].reading.estimate += b->request->shift_mm;
-    for (int g = 0; g < SM_LOOKS; g++)
-        s->look[g] = make_look(b, k, (sm_look_id)g);
+        s->reading[sm_gaps[b->request->shift_gap].quantity].reading.estimate += b->request->shift_mm;
+    for (int g = 0; g < SM_GAPS; g++)
+        s->look[g] = make_look(b, k, (sm_gap_id)g);
     s->lacerate_u = success_column(b, k, "laceration", b->request->lacerate, &s->lacerate);
     s->rescue_u = success_column(b, k, "rescue", b->request->rescue, &s->rescue);
 }
@@ -396,17 +395,16 @@ void sm_root_draw_readings(const sm_root *r, int k, const double *const *column,
 }
 
 /* T_ct (3.6) and T_f (3.5) of one gap. */
-static void looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const double *scale,
+static void looks(const sm_root *r, int k, sm_gap_id g, const double *const *column, const double *scale,
                   const sm_landmarks *p, double *restrict T_ct, double *restrict T_f)
 {
     const sm_root_look *l = &r->side[k].look[g];
-    const bool ostium = g == SM_LOOK_OSTIUM;
-    sm_side_gap(&r->side[k].geometry, ostium ? p->x : p->xs, ostium ? p->y : p->ys, T_ct);
+    sm_side_gap(&r->side[k].geometry, &p->at[g], T_ct);
     sm_look_draw(&l->look, column[l->error], column[l->view], scale, T_f);
 }
 
 /* (3.7), or one look alone: by a fair coin where they conflict, or as asked. */
-SM_WIDE static void join_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const double *scale,
+SM_WIDE static void join_looks(const sm_root *r, int k, sm_gap_id g, const double *const *column, const double *scale,
                                sm_landmarks *p)
 {
     const sm_root_look *l = &r->side[k].look[g];
@@ -420,18 +418,15 @@ SM_WIDE static void join_looks(const sm_root *r, int k, sm_look_id g, const doub
         w = l->belief == SM_BELIEVE_OTHER ? 0 : w;
         T_ct[i] = w * T_ct[i] + (1 - w) * T_f[i];
     }
-    if (g == SM_LOOK_OSTIUM)
-        sm_side_move(&r->side[k].geometry, T_ct, p->x, p->y);
-    else
-        sm_side_move(&r->side[k].geometry, T_ct, p->xs, p->ys);
+    sm_side_move(&r->side[k].geometry, T_ct, &p->at[g]);
 }
 
 void sm_root_place_landmarks(const sm_root *r, int k, const double *const *column, const sm_frame *frame,
                              const double *scale, const sm_true_readings *readings, sm_landmarks *out)
 {
     sm_side_landmarks(&r->side[k].geometry, frame, (const double(*)[SM_LANES])readings->mm, out);
-    join_looks(r, k, SM_LOOK_OSTIUM, column, scale, out);
-    join_looks(r, k, SM_LOOK_STJ, column, scale, out);
+    for (int g = 0; g < SM_GAPS; g++)
+        join_looks(r, k, (sm_gap_id)g, column, scale, out);
 }
 
 void sm_root_side_from(const sm_root *r, int k, const double *const *column, const sm_tube *t, const sm_landmarks *p,

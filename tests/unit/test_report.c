@@ -19,7 +19,9 @@ enum { N = 100000 };
 
 static sm_crossing crossing(int64_t event, int64_t crowded, int64_t sealed)
 {
-    return (sm_crossing){sm_probability_of(event, N), sm_probability_of(crowded, N), sm_probability_of(sealed, N)};
+    return (sm_crossing){.event = sm_probability_of(event, N),
+                         .crowded = sm_probability_of(crowded, N),
+                         .sealed = sm_probability_of(sealed, N)};
 }
 
 static void make(made *m, int64_t left, int64_t right_sealed, double line)
@@ -196,11 +198,11 @@ static void test_looks(void **state)
     (void)state;
     made m;
     make(&m, 25000, 100, 0.2);
-    m.side[0].look[SM_LOOK_OSTIUM] = (sm_look_result){.present = true,
-                                                      .conflict = true,
-                                                      .chi2 = 5.25,
-                                                      .event_ct_only = sm_probability_of(31000, N),
-                                                      .event_other_only = sm_probability_of(9000, N)};
+    m.side[0].look[SM_GAP_OSTIUM] = (sm_look_result){.present = true,
+                                                     .conflict = true,
+                                                     .chi2 = 5.25,
+                                                     .event_ct_only = sm_probability_of(31000, N),
+                                                     .event_other_only = sm_probability_of(9000, N)};
     char *s = text_of(&m, (sm_style){.width = 400, .plain = true}, sm_assess_tell);
     assert_contains(s, "left, gap beside the ostium: CT and fluoroscopy DISAGREE (chi-square 5.2; beyond 3.84 they "
                        "disagree).");

@@ -40,8 +40,8 @@ static void no_cells(sm_blocks *b, int n)
 static void crossing_cells(sm_blocks *b, const sm_crossing *c)
 {
     probability_cell(b, &c->event);
-    probability_cell(b, &c->crowded);
-    probability_cell(b, &c->sealed);
+    for (int g = 0; g < SM_GAPS; g++)
+        probability_cell(b, &c->crossed[g]);
 }
 
 static void notes(sm_text *out, const sm_assessment *a)
@@ -83,10 +83,10 @@ static void number_columns(sm_blocks *b)
 
 /* 3. How much a gap must read */
 
-static void gap_words(sm_text *out, const sm_findings *f, int k, sm_look_id gap)
+static void gap_words(sm_text *out, const sm_findings *f, int k, sm_gap_id gap)
 {
     sm_words_side(out, f->result.c->coronary[k].name);
-    sm_text_puts(out, gap == SM_LOOK_OSTIUM ? " gap beside the ostium" : " gap at the junction");
+    sm_text_addf(out, " gap %s", sm_gaps[gap].where_short);
 }
 
 /* The gaps that have a limit, in one sentence. */
@@ -95,12 +95,12 @@ static void guards_found(sm_text *out, const sm_findings *f)
     const char *before = "To fall below your line, all else as read: ";
     const size_t start = out->len;
     for (int k = 0; k < f->result.assessment->n_sides; k++)
-        for (int gap = 0; gap < SM_LOOKS; gap++) {
+        for (int gap = 0; gap < SM_GAPS; gap++) {
             const sm_guard *g = &f->recheck->guard[k][gap];
             if (g->kind != SM_GUARD_FOUND)
                 continue;
             sm_text_puts(out, before);
-            gap_words(out, f, k, (sm_look_id)gap);
+            gap_words(out, f, k, (sm_gap_id)gap);
             sm_text_puts(out, " from ");
             sm_words_mm_at_least(out, g->at.value);
             sm_text_puts(out, " mm on (reads ");
@@ -116,12 +116,12 @@ static void guards_none(sm_text *out, const sm_findings *f)
 {
     char why[200], last[200] = "";
     for (int k = 0; k < f->result.assessment->n_sides; k++)
-        for (int gap = 0; gap < SM_LOOKS; gap++) {
+        for (int gap = 0; gap < SM_GAPS; gap++) {
             const sm_guard *g = &f->recheck->guard[k][gap];
             if (g->kind == SM_GUARD_FOUND)
                 continue;
             char *other = sm_figure_side(f, g->other_side);
-            sm_guard_words(g, (sm_look_id)gap, other ? other : "", why, sizeof why);
+            sm_guard_words(g, (sm_gap_id)gap, other ? other : "", why, sizeof why);
             free(other);
             if (!last[0])
                 sm_text_puts(out, "No reading alone does it: ");
@@ -129,7 +129,7 @@ static void guards_none(sm_text *out, const sm_findings *f)
                 sm_text_puts(out, ", ");
             else
                 sm_text_addf(out, ": %s. ", last);
-            gap_words(out, f, k, (sm_look_id)gap);
+            gap_words(out, f, k, (sm_gap_id)gap);
             snprintf(last, sizeof last, "%s", why);
         }
     if (last[0])

@@ -55,7 +55,7 @@ void sm_assess_headline_after(sm_text *out, const char *which, const sm_assessme
 
 typedef struct {
     size_t side;
-    bool sealed;
+    sm_gap_id gap;
     const sm_probability *p;
 } part_of_event;
 
@@ -63,9 +63,9 @@ typedef struct {
 static void two_likeliest(const sm_assessment *a, part_of_event top[2])
 {
     top[0] = top[1] = (part_of_event){0};
-    for (int i = 0; i < 2 * a->n_sides; i++) {
-        const sm_crossing *c = &a->side[i / 2].crossing;
-        part_of_event p = {(size_t)i / 2, i % 2, i % 2 ? &c->sealed : &c->crowded};
+    for (int i = 0; i < SM_GAPS * a->n_sides; i++) {
+        const int k = i / SM_GAPS, g = i % SM_GAPS;
+        part_of_event p = {(size_t)k, (sm_gap_id)g, &a->side[k].crossing.crossed[g]};
         if (!top[0].p || p.p->k > top[0].p->k) {
             top[1] = top[0];
             top[0] = p;
@@ -76,9 +76,9 @@ static void two_likeliest(const sm_assessment *a, part_of_event top[2])
 
 static void part_words(sm_text *out, const sm_case *c, const part_of_event *p)
 {
-    sm_text_puts(out, p->sealed ? "a sealed " : "a crowded ");
+    sm_text_addf(out, "a %s ", sm_gaps[p->gap].crossed);
     sm_words_side(out, c->coronary[p->side].name);
-    sm_text_puts(out, p->sealed ? " sinus" : " ostium");
+    sm_text_addf(out, " %s", sm_gaps[p->gap].place);
 }
 
 void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a)
@@ -350,13 +350,12 @@ static void call_sentences(sm_text *out, const sm_decision *d)
 
 /* 7. Two looks at one gap */
 
-static void look_words(sm_text *out, const sm_coronary *o, sm_look_id g, const sm_look_result *l)
+static void look_words(sm_text *out, const sm_coronary *o, sm_gap_id g, const sm_look_result *l)
 {
-    const char *other = sm_words_modality(o->quantity[sm_look_quantity[g]].cross_check.modality);
+    const char *other = sm_words_modality(o->quantity[sm_gaps[g].quantity].cross_check.modality);
     sm_words_side(out, o->name);
-    sm_text_addf(out, ", %s: CT and %s %s (chi-square %.1f; beyond 3.84 they disagree). %s",
-                 g == SM_LOOK_OSTIUM ? "gap beside the ostium" : "gap at the sinotubular junction", other,
-                 l->conflict ? "DISAGREE" : "agree", l->chi2,
+    sm_text_addf(out, ", gap %s: CT and %s %s (chi-square %.1f; beyond 3.84 they disagree). %s", sm_gaps[g].where,
+                 other, l->conflict ? "DISAGREE" : "agree", l->chi2,
                  l->conflict ? "They are not averaged: each trial believes one of them, by a fair coin. "
                              : "They are pooled. ");
     sm_text_puts(out, "Over all sides, believing CT alone, ");
@@ -369,10 +368,10 @@ static void look_words(sm_text *out, const sm_coronary *o, sm_look_id g, const s
 void sm_assess_looks(sm_blocks *b, const sm_result *r)
 {
     for (size_t k = 0; k < r->c->n_coronaries; k++)
-        for (int g = 0; g < SM_LOOKS; g++) {
+        for (int g = 0; g < SM_GAPS; g++) {
             const sm_look_result *l = &r->assessment->side[k].look[g];
             if (l->present)
-                look_words(sm_block_words(b, SM_SAY), &r->c->coronary[k], (sm_look_id)g, l);
+                look_words(sm_block_words(b, SM_SAY), &r->c->coronary[k], (sm_gap_id)g, l);
         }
 }
 

@@ -279,13 +279,13 @@ static void shares(sm_text *out, const sm_style *style, const sm_recheck *k)
 
 /* 7. Guarded limits */
 
-static void guard_line(sm_text *out, const sm_style *style, const sm_case *c, int side, sm_look_id gap,
+static void guard_line(sm_text *out, const sm_style *style, const sm_case *c, int side, sm_gap_id gap,
                        const sm_guard *g)
 {
     sm_text line = {0};
     char why[200];
     sm_words_side(&line, c->coronary[side].name);
-    sm_text_puts(&line, gap == SM_LOOK_OSTIUM ? ", gap beside the ostium: reads " : ", gap at the STJ: reads ");
+    sm_text_addf(&line, ", gap %s: reads ", sm_gaps[gap].where_stj);
     sm_words_mm(&line, g->reading);
     if (g->kind == SM_GUARD_FOUND) {
         double more = sm_mm_at_least(g->at.value) - g->reading;
@@ -308,8 +308,8 @@ static void guards(sm_text *out, const sm_style *style, const sm_case *c, const 
         return;
     sm_layout_title(out, style, "How much each gap must read to fall below your line");
     for (int side = 0; side < (int)c->n_coronaries; side++)
-        for (int gap = 0; gap < SM_LOOKS; gap++)
-            guard_line(out, style, c, side, (sm_look_id)gap, &k->guard[side][gap]);
+        for (int gap = 0; gap < SM_GAPS; gap++)
+            guard_line(out, style, c, side, (sm_gap_id)gap, &k->guard[side][gap]);
     sm_layout_wrap(out, style, 0, 0,
                    "With these errors, and every other reading as it is; rounded up to a tenth of a millimetre.");
 }
