@@ -21,6 +21,7 @@ extern const sm_recheck_options sm_recheck_defaults;
 /* One source. Values are 0 without an action line. */
 typedef struct {
     char name[SM_SOURCE_NAME_SIZE];
+    sm_source_id id;
     bool reducible;
     int side; /* or SM_SHARED */
     sm_source_worth worth;

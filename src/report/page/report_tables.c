@@ -216,10 +216,10 @@ static void error_cells(sm_blocks *b, sm_report_sources *s, const char *path, co
 }
 
 /* What the reader's error of a quantity carries of the uncertainty. */
-static void share_words(sm_text *out, const sm_findings *f, const char *source)
+static void share_words(sm_text *out, const sm_findings *f, sm_source_id source, int side)
 {
     for (int i = 0; f->recheck && i < f->recheck->n_sources; i++)
-        if (strcmp(f->recheck->source[i].name, source) == 0)
+        if (f->recheck->source[i].id == source && f->recheck->source[i].side == side)
             sm_text_addf(out, "%.0f %%", 100 * fmax(0, f->recheck->source[i].share.event.total.value));
 }
 
@@ -235,9 +235,9 @@ static void given_words(sm_text *out, const sm_quantity *q)
     }
 }
 
-/* path: of the quantity in the case; source: its name in the result. */
+/* path: of the quantity in the case; side: of its source, SM_SHARED for the valve's. */
 static void reading_row(sm_blocks *b, sm_report_sources *s, const char *what, const sm_quantity *q, const char *path,
-                        const char *source)
+                        sm_source_id source, int side)
 {
     sm_block_say(b, SM_ROW, what);
     given_words(sm_block_words(b, SM_CELL), q);
@@ -245,20 +245,19 @@ static void reading_row(sm_blocks *b, sm_report_sources *s, const char *what, co
         error_cells(b, s, path, q);
     else
         no_cells(b, 4);
-    share_words(sm_block_words(b, SM_CELL), s->f, source);
+    share_words(sm_block_words(b, SM_CELL), s->f, source, side);
 }
 
-static void side_row_of(sm_blocks *b, sm_report_sources *s, const sm_coronary *o, sm_quantity_id q)
+static void side_row_of(sm_blocks *b, sm_report_sources *s, int k, sm_quantity_id q)
 {
-    sm_text what = {0}, path = {0}, source = {0};
+    const sm_coronary *o = &s->f->result.c->coronary[k];
+    sm_text what = {0}, path = {0};
     sm_words_side(&what, o->name);
     sm_text_addf(&what, " %s", sm_words_quantity(q));
     sm_text_addf(&path, "/coronaries/%s/%s", o->name, sm_quantity_name(q));
-    sm_text_addf(&source, "%s.%s", o->name, sm_quantity_name(q));
-    reading_row(b, s, sm_text_string(&what), &o->quantity[q], sm_text_string(&path), sm_text_string(&source));
+    reading_row(b, s, sm_text_string(&what), &o->quantity[q], sm_text_string(&path), sm_source_of_quantity(q), k);
     sm_text_done(&what, &b->text);
     sm_text_done(&path, &b->text);
-    sm_text_done(&source, &b->text);
 }
 
 /* What a case must state and no default can stand for. */
@@ -293,14 +292,14 @@ static void readings(sm_blocks *b, sm_report_sources *s)
     const sm_case *c = s->f->result.c;
     sm_block_say(b, SM_TITLE, "The readings as entered");
     sm_block_table(b, &(sm_told_table){.name = "readings"}, column, sizeof column / sizeof *column);
-    for (size_t k = 0; k < c->n_coronaries; k++)
+    for (int k = 0; k < (int)c->n_coronaries; k++)
         for (int q = 0; q < SM_QUANTITIES; q++)
-            side_row_of(b, s, &c->coronary[k], (sm_quantity_id)q);
+            side_row_of(b, s, k, (sm_quantity_id)q);
     reading_row(b, s, "ring inner diameter", &c->valve.inner_diameter, "/surgical_valve/inner_diameter_mm",
-                "inner_diameter");
+                SM_SOURCE_INNER_DIAMETER, SM_SHARED);
     if (c->valve.leaflet_thickness.is_read)
         reading_row(b, s, "thickness of the leaflets", &c->valve.leaflet_thickness,
-                    "/surgical_valve/leaflet_thickness_mm", "leaflet_thickness");
+                    "/surgical_valve/leaflet_thickness_mm", SM_SOURCE_LEAFLET_THICKNESS, SM_SHARED);
     stated(sm_block_words(b, SM_NOTE), c);
 }
 

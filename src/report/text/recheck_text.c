@@ -16,39 +16,9 @@
 
 /* 1. Imperatives */
 
-/* before SIDE after; for shared sources `before` alone. */
-static const struct {
-    const char *name, *before, *after;
-} imperative[] = {{"base_plane", "Place the base plane again", NULL},
-                  {"centreline", "Centre the axis again", NULL},
-                  {"blooming", "Reconstruct sharper, against blooming", NULL},
-                  {"inner_diameter", "Measure the ring's inner diameter", NULL},
-                  {"leaflet_thickness", "Measure the leaflets' thickness", NULL},
-                  {"mount_offset", "Measure how far the leaflets stand off", NULL},
-                  {"post_azimuth", "Find the posts", NULL},
-                  {"eccentricity", "Trace the ring's outline", NULL},
-                  {"cross_check_calibration", "Calibrate the other look's scale", NULL},
-                  {"ostium_height", "Read the ", " ostium height again"},
-                  {"ostium_gap", "Read the ", " gap beside the ostium again"},
-                  {"stj_height", "Read the ", " STJ height again"},
-                  {"stj_gap", "Read the ", " gap at the STJ again"},
-                  {"leaflet_height", "Read the ", " leaflet height again"},
-                  {"ostium_gap.cross_check", "Repeat the other look at the ", " gap beside the ostium"},
-                  {"stj_gap.cross_check", "Repeat the other look at the ", " gap at the STJ"}};
-
 void sm_recheck_imperative(sm_text *out, const char *source)
 {
-    const char *dot = strchr(source, '.'), *what = dot ? dot + 1 : source;
-    for (size_t i = 0; i < sizeof imperative / sizeof *imperative; i++) {
-        if (strcmp(imperative[i].name, what) != 0 || !imperative[i].after == !!dot)
-            continue;
-        sm_text_puts(out, imperative[i].before);
-        for (const char *s = source; dot && s < dot; s++)
-            sm_text_putn(out, *s == '_' ? " " : s, 1);
-        sm_text_puts(out, dot ? imperative[i].after : "");
-        return;
-    }
-    sm_text_puts(out, source);
+    sm_words_of_source(out, source, sm_source_table[sm_source_named(source, NULL)].again);
 }
 
 /* 2. Small numbers */
