@@ -76,6 +76,8 @@ static void test_smallest(void **state)
     assert_contains(page, "local identifier");
     assert_contains(page, "not a medical device");
     assert_null(strstr(page, "What might be done instead"));
+    for (int o = 0; o < SM_OUTPUTS; o++)
+        assert_contains(page, sm_outputs[o].column);
     free(page);
     report_destroy(&r);
 }

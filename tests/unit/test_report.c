@@ -311,14 +311,46 @@ static void test_cautions(void **state)
     assert_contains(sm_cautions(), "not a medical device and not for autonomous use");
 }
 
+/* Every output of the table stands in the text, as a drawn table and in sentences: its title, unless it is told beside
+ * another, and its median, which no other output has. */
+static void every_output_is_told(void **state)
+{
+    (void)state;
+    made m;
+    make(&m, 100, 50, 0.2);
+    char *drawn = text_of(&m, (sm_style){.width = 80}, sm_assess_tell);
+    char *plain = text_of(&m, (sm_style){.width = 400, .plain = true}, sm_assess_tell);
+    for (int o = 0; o < SM_OUTPUTS; o++) {
+        char cell[16], sentence[32];
+        snprintf(cell, sizeof cell, " %.1f ", 3.2 + o);
+        snprintf(sentence, sizeof sentence, "median %.1f,", 3.2 + o);
+        assert_contains(drawn, cell);
+        assert_contains(plain, sentence);
+        if (sm_outputs[o].kind != SM_OUTPUT_DRAWN) {
+            assert_contains(drawn, sm_outputs[o].title);
+            assert_contains(plain, sm_outputs[o].title);
+        }
+    }
+    free(drawn);
+    free(plain);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_headlines), cmocka_unit_test(test_conflict_is_said_first),
-                                       cmocka_unit_test(test_drivers),   cmocka_unit_test(test_order_of_the_text),
-                                       cmocka_unit_test(test_styles),    cmocka_unit_test(test_stopped_early_is_said),
-                                       cmocka_unit_test(test_looks),     cmocka_unit_test(test_columns),
-                                       cmocka_unit_test(test_safe),      cmocka_unit_test(test_wrap),
-                                       cmocka_unit_test(test_strips),    cmocka_unit_test(test_axes),
-                                       cmocka_unit_test(test_hundred),   cmocka_unit_test(test_cautions)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(every_output_is_told),
+                                       cmocka_unit_test(test_headlines),
+                                       cmocka_unit_test(test_conflict_is_said_first),
+                                       cmocka_unit_test(test_drivers),
+                                       cmocka_unit_test(test_order_of_the_text),
+                                       cmocka_unit_test(test_styles),
+                                       cmocka_unit_test(test_stopped_early_is_said),
+                                       cmocka_unit_test(test_looks),
+                                       cmocka_unit_test(test_columns),
+                                       cmocka_unit_test(test_safe),
+                                       cmocka_unit_test(test_wrap),
+                                       cmocka_unit_test(test_strips),
+                                       cmocka_unit_test(test_axes),
+                                       cmocka_unit_test(test_hundred),
+                                       cmocka_unit_test(test_cautions)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -28,7 +28,7 @@ static void outputs(sm_json *w, const sm_recheck_part *p, const sm_recheck_sourc
     for (int i = 0; i < s->share.n_outputs; i++) {
         int side = s->side == SM_SHARED ? i / SM_OUTPUTS : s->side;
         sm_text key = {0};
-        sm_text_addf(&key, "%s.%s", p->c->coronary[side].name, sm_result_output_name((sm_output_id)(i % SM_OUTPUTS)));
+        sm_text_addf(&key, "%s.%s", p->c->coronary[side].name, sm_outputs[i % SM_OUTPUTS].name);
         sobol(w, sm_text_string(&key), &s->share.output[i]);
         sm_text_done(&key, w->out);
     }

@@ -16,17 +16,6 @@ const char *sm_result_version(void)
     return SM_VERSION;
 }
 
-const char *sm_result_output_name(sm_output_id o)
-{
-    static const char *const names[SM_OUTPUTS] = {[SM_OSTIUM_CLEARANCE] = "ostium_clearance_mm",
-                                                  [SM_STJ_CLEARANCE] = "stj_clearance_mm",
-                                                  [SM_CONVENTIONAL_OSTIUM] = "conventional_ostium_mm",
-                                                  [SM_CONVENTIONAL_STJ] = "conventional_stj_mm",
-                                                  [SM_COVER] = "cover_mm",
-                                                  [SM_REACH] = "reach_mm"};
-    return names[o];
-}
-
 const char *sm_result_call_name(sm_call call)
 {
     static const char *const names[] = {[SM_CALL_NONE] = NULL,
@@ -126,7 +115,7 @@ static void side_write(sm_json *w, const sm_side_result *s)
 {
     crossing_write(w, &s->crossing);
     for (int o = 0; o < SM_OUTPUTS; o++)
-        sm_result_json_continuous(w, sm_result_output_name((sm_output_id)o), &s->output[o]);
+        sm_result_json_continuous(w, sm_outputs[o].name, &s->output[o]);
     looks_write(w, s);
 }
 

@@ -58,27 +58,22 @@ static void notes(sm_text *out, const sm_assessment *a)
     }
 }
 
-static void side_row(sm_blocks *b, const sm_findings *f, int k)
+static void side_row(sm_blocks *b, const sm_findings *f, int k, const sm_output_id order[SM_OUTPUTS])
 {
     const sm_side_result *s = &f->result.assessment->side[k];
     sm_words_side(sm_block_words(b, SM_ROW), f->result.c->coronary[k].name);
     crossing_cells(b, &s->crossing);
-    for (const sm_told_output *o = sm_told_outputs; o < sm_told_outputs + SM_TOLD_OUTPUTS; o++) {
-        spread_cell(b, &s->output[o->output]);
-        if (o->beside != o->output)
-            spread_cell(b, &s->output[o->beside]);
-    }
+    for (int i = 0; i < SM_OUTPUTS; i++)
+        spread_cell(b, &s->output[order[i]]);
 }
 
-static void number_columns(sm_blocks *b)
+static void number_columns(sm_blocks *b, const sm_output_id order[SM_OUTPUTS])
 {
     static const sm_told_column crossings[] = {
         {.head = "side"}, {.head = "a limit crossed, of 100"}, {.head = "crowded ostium"}, {.head = "sealed sinus"}};
     sm_block_table(b, &(sm_told_table){.name = "numbers"}, crossings, sizeof crossings / sizeof *crossings);
-    for (const sm_told_output *o = sm_told_outputs; o < sm_told_outputs + SM_TOLD_OUTPUTS; o++) {
-        sm_block_columns(b, &(sm_told_column){.head = o->heading}, 1);
-        sm_block_columns(b, &(sm_told_column){.head = "by drawn circle"}, o->beside != o->output);
-    }
+    for (int i = 0; i < SM_OUTPUTS; i++)
+        sm_block_columns(b, &(sm_told_column){.head = sm_outputs[order[i]].column}, 1);
 }
 
 /* 3. How much a gap must read */
@@ -139,13 +134,15 @@ static void guards_none(sm_text *out, const sm_findings *f)
 void sm_report_numbers(sm_blocks *b, const sm_findings *f)
 {
     const sm_assessment *a = f->result.assessment;
+    sm_output_id order[SM_OUTPUTS];
+    sm_outputs_by_gap(order);
     sm_block_say(b, SM_TITLE, "The numbers");
-    number_columns(b);
+    number_columns(b, order);
     sm_block_say(b, SM_ROW, "any side");
     crossing_cells(b, &a->patient);
     no_cells(b, SM_OUTPUTS);
     for (int k = 0; k < a->n_sides; k++)
-        side_row(b, f, k);
+        side_row(b, f, k, order);
     notes(sm_block_words(b, SM_NOTE), a);
     sm_assess_looks(b, &f->result);
     if (f->recheck && f->recheck->guard) {

@@ -147,26 +147,24 @@ static void top(sm_blocks *b, const sm_result *r)
 /* Columns of a table of rooms: they add up to 80. */
 enum { LABEL = 21, STRIP = 31, MEDIAN = 7, MEAN = 7, RANGE = 14, NUMBERS = 9 };
 
-const sm_told_output sm_told_outputs[SM_TOLD_OUTPUTS] = {
-    {"Room beside the ostium, mm; the limit is ", "room beside ostium, mm", SM_OSTIUM_CLEARANCE, SM_CONVENTIONAL_OSTIUM,
-     false},
-    {"Tube above the lower edge of the ostium (cover), mm; above 0 it reaches it", "tube above ostium", SM_COVER,
-     SM_COVER, true},
-    {"Room at the sinotubular junction, mm; the limit is ", "room at junction, mm", SM_STJ_CLEARANCE,
-     SM_CONVENTIONAL_STJ, false},
-    {"Tube above the sinotubular junction (reach), mm; above 0 it reaches it", "tube above junction", SM_REACH,
-     SM_REACH, true}};
+/* A room, the one by the drawn circle beside it, and its limit; or a height above a landmark. */
+typedef struct {
+    sm_output_id output, beside; /* the same: nothing beside */
+    double limit;
+    bool crosses_above;
+} output_table;
 
-static double limit_of(const sm_told_output *t, const sm_limits *l)
+static output_table table_of(sm_output_id o, const sm_limits *l)
 {
-    return t->output == SM_OSTIUM_CLEARANCE ? l->ostium_clearance_mm
-           : t->output == SM_STJ_CLEARANCE  ? l->stj_clearance_mm
-                                            : 0;
+    const sm_gap_id gap = sm_outputs[o].gap;
+    if (sm_outputs[o].kind == SM_OUTPUT_ROOM)
+        return (output_table){o, sm_gaps[gap].conventional, sm_gap_limit(l, gap), false};
+    return (output_table){o, o, 0, true};
 }
 
-static sm_axis table_axis(const sm_assessment *a, const sm_told_output *t, double limit, double *step)
+static sm_axis table_axis(const sm_assessment *a, const output_table *t, double *step)
 {
-    double low = limit, high = limit;
+    double low = t->limit, high = t->limit;
     for (int k = 0; k < a->n_sides; k++) {
         const sm_continuous *c = &a->side[k].output[t->output], *b = &a->side[k].output[t->beside];
         low = fmin(low, fmin(c->low95, b->low95));
@@ -198,14 +196,14 @@ static void spread_row(sm_blocks *b, const char *side, const sm_continuous *c, c
     range_words(sm_block_words(b, SM_SAID), c, "between ", " and ");
 }
 
-static void spread_table(sm_blocks *b, const sm_result *r, const sm_told_output *t, double limit)
+static void spread_table(sm_blocks *b, const sm_result *r, const output_table *t)
 {
     static const sm_told_column label = {.width = LABEL},
                                 numbers[] = {{"median", MEDIAN, SM_RIGHT, .before = "median "},
                                              {"mean", MEAN, SM_RIGHT, .before = "mean "},
                                              {"95 of 100 lie", RANGE, SM_RIGHT, .before = "95 of 100 "}};
     double step;
-    const sm_axis axis = table_axis(r->assessment, t, limit, &step);
+    const sm_axis axis = table_axis(r->assessment, t, &step);
     sm_block_table(b, &(sm_told_table){0}, &label, 1);
     sm_block_axis(b, &axis, step, 0);
     sm_block_columns(b, numbers, sizeof numbers / sizeof *numbers);
@@ -213,12 +211,12 @@ static void spread_table(sm_blocks *b, const sm_result *r, const sm_told_output 
         for (int beside = 0; beside <= (t->beside != t->output); beside++) {
             const sm_continuous *c = &r->assessment->side[k].output[beside ? t->beside : t->output];
             spread_row(b, r->c->coronary[k].name, c,
-                       &(sm_strip){c->low95, c->median, c->high95, limit, t->crosses_above, beside});
+                       &(sm_strip){c->low95, c->median, c->high95, t->limit, t->crosses_above, beside});
         }
 }
 
 /* "On average the tube takes 1.3 mm more (left) and 0.2 mm less (right) than the drawn circle shows." */
-static void taken(sm_text *out, const sm_result *r, const sm_told_output *t)
+static void taken(sm_text *out, const sm_result *r, const output_table *t)
 {
     const size_t n = r->c->n_coronaries;
     sm_text_puts(out, "Flare, stand-off, thickness and outline: on average the tube takes ");
@@ -233,20 +231,28 @@ static void taken(sm_text *out, const sm_result *r, const sm_told_output *t)
     sm_text_puts(out, " than the drawn circle shows.");
 }
 
+static void output_tell(sm_blocks *b, const sm_result *r, sm_output_id o)
+{
+    const output_table t = table_of(o, &r->c->limits);
+    const bool room = t.beside != t.output;
+    sm_text *title = sm_block_words(b, SM_TITLE);
+    sm_text_puts(title, sm_outputs[o].title);
+    sm_text_puts(title, room ? "; the limit is " : "; above 0 it reaches it");
+    if (room)
+        sm_words_number(title, t.limit);
+    spread_table(b, r, &t);
+    if (room)
+        taken(sm_block_words(b, SM_SAY), r, &t);
+}
+
 static void rooms(sm_blocks *b, const sm_result *r)
 {
+    sm_output_id order[SM_OUTPUTS];
+    sm_outputs_by_gap(order);
     sm_block_say(b, SM_LEGEND, "by drawn circle");
-    for (size_t i = 0; i < SM_TOLD_OUTPUTS; i++) {
-        const sm_told_output *t = &sm_told_outputs[i];
-        const double limit = limit_of(t, &r->c->limits);
-        sm_text *title = sm_block_words(b, SM_TITLE);
-        sm_text_puts(title, t->title);
-        if (t->beside != t->output)
-            sm_words_number(title, limit);
-        spread_table(b, r, t, limit);
-        if (t->beside != t->output)
-            taken(sm_block_words(b, SM_SAY), r, t);
-    }
+    for (int i = 0; i < SM_OUTPUTS; i++)
+        if (sm_outputs[order[i]].kind != SM_OUTPUT_DRAWN) /* told beside the room */
+            output_tell(b, r, order[i]);
 }
 
 /* 5. How many of 100 */
