@@ -42,10 +42,9 @@ static char *words_text(const sm_assumption_ask *ask)
 
 static char *draws_text(const sm_assumption_ask *ask)
 {
-    sm_text t = {0};
-    bool of_side = ask->draws_of_side && ask->side[0];
-    sm_text_addf(&t, "%s%s%s", of_side ? ask->side : "", of_side ? "." : "", ask->draws);
-    return sm_text_take(&t);
+    char name[SM_SOURCE_NAME_SIZE];
+    sm_source_name(ask->draws, ask->side, name);
+    return sm_string_copy(name);
 }
 
 /* 2. Adding one */

@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "casefile/datum.h"
 #include "casefile/defaults.h"
+#include "measurement/source.h"
 
 struct cJSON;
 
@@ -55,8 +56,7 @@ typedef struct {
     const sm_default *line; /* grade, source and range; NULL where the table of defaults has none */
     double scale;           /* of the range's ends; 0 means 1 */
     const char *side;       /* "left", "" outside coronaries */
-    const char *draws;      /* "ostium_gap", "blooming"; "" for none */
-    bool draws_of_side;     /* the source is the side's own: "left.ostium_gap" */
+    sm_source_id draws;
     bool is_constant;
 } sm_assumption_ask;
 

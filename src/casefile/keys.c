@@ -40,15 +40,15 @@ static const sm_key_word modalities[] = {
 /* Keys that their own code reads, and keys that are stored in a field of a struct. */
 #define OWN(name, kind, flags)                                                                                         \
     {                                                                                                                  \
-        name, SM_KEY_##kind, flags, 0, 0, 0, NULL, "", "", ""                                                          \
+        name, SM_KEY_##kind, flags, 0, 0, 0, NULL, "", "", SM_SOURCE_NONE                                              \
     }
 #define IN(type, field, name, kind, flags, low, high, unit, words, draws)                                              \
     {                                                                                                                  \
-        name, SM_KEY_##kind, flags, low, high, offsetof(type, field), NULL, unit, words, draws                         \
+        name, SM_KEY_##kind, flags, low, high, offsetof(type, field), NULL, unit, words, SM_SOURCE_##draws             \
     }
 #define WORD(type, field, name, flags, choices, words)                                                                 \
     {                                                                                                                  \
-        name, SM_KEY_CHOICE, flags, 0, 0, offsetof(type, field), choices, "", words, ""                                \
+        name, SM_KEY_CHOICE, flags, 0, 0, offsetof(type, field), choices, "", words, SM_SOURCE_NONE                    \
     }
 #define KEYS(group, what, table)                                                                                       \
     {                                                                                                                  \
@@ -63,97 +63,97 @@ static const sm_key case_keys[] = {
 };
 static const sm_key action_keys[] = {
     IN(sm_case, action_line, "action_line", NUMBER, SM_KEY_ABOVE_LOW | SM_KEY_BELOW_HIGH, 0, 1, "probability",
-       "action line: act when the event is at least this probable", ""),
+       "action line: act when the event is at least this probable", NONE),
 };
 #define SCAN(field, ...) IN(sm_scan, field, #field, __VA_ARGS__)
 static const sm_key scan_keys[] = {
     WORD(sm_scan, detector, "detector", 0, detectors, "detector of the CT machine"),
     WORD(sm_scan, kernel, "kernel", 0, kernels, "reconstruction kernel"),
-    SCAN(blooming_mm, DIST, POS, 0, 3, "mm per edge", "blooming: how far each bright edge appears displaced", "blooming"),
+    SCAN(blooming_mm, DIST, POS, 0, 3, "mm per edge", "blooming: how far each bright edge appears displaced", BLOOMING),
     OWN("base_plane", OBJECT, 0),
-    SCAN(centreline_sd_mm, NUMBER, SPREAD, 0, 5, "mm", "centreline error, SD per axis", "centreline"),
+    SCAN(centreline_sd_mm, NUMBER, SPREAD, 0, 5, "mm", "centreline error, SD per axis", CENTRELINE),
 };
 #define PLANE(field, ...) IN(sm_base_plane, field, #field, __VA_ARGS__)
 static const sm_key base_plane_keys[] = {
-    PLANE(radius_mm, NUMBER, POINTS, 5, 25, "mm", "base plane: radius of the three base points", "base_plane"),
-    PLANE(azimuths_deg, AZIMUTHS, POINTS, -360, 360, "degrees", "base plane: directions of the base points", "base_plane"),
-    PLANE(point_sd_mm, NUMBER, SPREAD | POINTS, 0, 5, "mm", "base plane: height error of each base point, SD", "base_plane"),
-    PLANE(cuff_wave_mm, NUMBER, SPREAD | POINTS, 0, 5, "mm", "base plane: height of the sewing cuff's wave", "base_plane"),
-    PLANE(placements, COUNT, POINTS, 1, 20, "", "base plane: times it was placed anew and averaged", "base_plane"),
-    PLANE(tilt_sd_deg, NUMBER, SPREAD | TILT, 0, 20, "degrees", "base plane: tilt, SD per axis", "base_plane"),
-    PLANE(level_sd_mm, NUMBER, SPREAD | TILT, 0, 5, "mm", "base plane: level, SD", "base_plane"),
+    PLANE(radius_mm, NUMBER, POINTS, 5, 25, "mm", "base plane: radius of the three base points", BASE_PLANE),
+    PLANE(azimuths_deg, AZIMUTHS, POINTS, -360, 360, "degrees", "base plane: directions of the base points", BASE_PLANE),
+    PLANE(point_sd_mm, NUMBER, SPREAD | POINTS, 0, 5, "mm", "base plane: height error of each base point, SD", BASE_PLANE),
+    PLANE(cuff_wave_mm, NUMBER, SPREAD | POINTS, 0, 5, "mm", "base plane: height of the sewing cuff's wave", BASE_PLANE),
+    PLANE(placements, COUNT, POINTS, 1, 20, "", "base plane: times it was placed anew and averaged", BASE_PLANE),
+    PLANE(tilt_sd_deg, NUMBER, SPREAD | TILT, 0, 20, "degrees", "base plane: tilt, SD per axis", BASE_PLANE),
+    PLANE(level_sd_mm, NUMBER, SPREAD | TILT, 0, 5, "mm", "base plane: level, SD", BASE_PLANE),
 };
 #define VALVE(field, ...) IN(sm_surgical_valve, field, #field, __VA_ARGS__)
 static const sm_key valve_keys[] = {
     WORD(sm_surgical_valve, leaflet_mount, "leaflet_mount", REQ, mounts, "where the old leaflets are mounted"),
-    IN(sm_surgical_valve, inner_diameter, "inner_diameter_mm", QUANTITY, REQ, 12, 35, "mm", "inner diameter of the ring", "inner_diameter"),
-    VALVE(ring_height_mm, NUMBER, 0, 0, 15, "mm", "height of the ring above the base plane", ""),
-    VALVE(ring_give_mm, DIST, POS, 0, 5, "mm", "how much the ring gives way", "ring_give"),
-    VALVE(eccentricity, DIST, POS, 0, 0.4, "fraction", "eccentricity of the ring", "eccentricity"),
-    IN(sm_surgical_valve, leaflet_thickness, "leaflet_thickness_mm", QUANTITY, POS, 0, 5, "mm", "thickness of the old leaflets", "leaflet_thickness"),
-    VALVE(mount_offset_mm, DIST, POS | SM_KEY_NEEDS_OUTSIDE, 0, 5, "mm", "stand-off of leaflets mounted outside, at a post", "mount_offset"),
-    VALVE(mid_fraction, DIST, SM_KEY_NEEDS_OUTSIDE, 0, 1, "fraction", "share of the stand-off left half way between posts", "mid"),
-    VALVE(leaflet_overhang_mm, DIST, POS, 0, 15, "mm", "free leaflet that stands above the frame", "leaflet_overhang"),
-    VALVE(post_azimuth_deg, POST_AZIMUTH, SM_KEY_NEEDS_POSTS, -360, 360, "degrees", "direction of a post", "post_azimuth"),
-    VALVE(post_block_deg, NUMBER, SM_KEY_NEEDS_POSTS, 0, 60, "degrees", "angle within which a post makes laceration useless", ""),
+    IN(sm_surgical_valve, inner_diameter, "inner_diameter_mm", QUANTITY, REQ, 12, 35, "mm", "inner diameter of the ring", INNER_DIAMETER),
+    VALVE(ring_height_mm, NUMBER, 0, 0, 15, "mm", "height of the ring above the base plane", NONE),
+    VALVE(ring_give_mm, DIST, POS, 0, 5, "mm", "how much the ring gives way", RING_GIVE),
+    VALVE(eccentricity, DIST, POS, 0, 0.4, "fraction", "eccentricity of the ring", ECCENTRICITY),
+    IN(sm_surgical_valve, leaflet_thickness, "leaflet_thickness_mm", QUANTITY, POS, 0, 5, "mm", "thickness of the old leaflets", LEAFLET_THICKNESS),
+    VALVE(mount_offset_mm, DIST, POS | SM_KEY_NEEDS_OUTSIDE, 0, 5, "mm", "stand-off of leaflets mounted outside, at a post", MOUNT_OFFSET),
+    VALVE(mid_fraction, DIST, SM_KEY_NEEDS_OUTSIDE, 0, 1, "fraction", "share of the stand-off left half way between posts", MID),
+    VALVE(leaflet_overhang_mm, DIST, POS, 0, 15, "mm", "free leaflet that stands above the frame", LEAFLET_OVERHANG),
+    VALVE(post_azimuth_deg, POST_AZIMUTH, SM_KEY_NEEDS_POSTS, -360, 360, "degrees", "direction of a post", POST_AZIMUTH),
+    VALVE(post_block_deg, NUMBER, SM_KEY_NEEDS_POSTS, 0, 60, "degrees", "angle within which a post makes laceration useless", NONE),
 };
 #define IMPLANT(field, ...) IN(sm_implant, field, #field, __VA_ARGS__)
 static const sm_key implant_keys[] = {
     WORD(sm_implant, expansion, "expansion", REQ, expansions, "how the new valve expands"),
-    IMPLANT(nominal_diameter_mm, NUMBER, REQ, 15, 40, "mm", "nominal diameter of the new valve", ""),
-    IMPLANT(frame_height_mm, NUMBER, REQ, 8, 70, "mm", "height of the new valve's frame", ""),
-    IMPLANT(skirt_height_mm, NUMBER, REQ, 0, 70, "mm", "height of the skirt on the frame", ""),
-    IMPLANT(implant_depth_mm, DIST, REQ, -5, 20, "mm", "depth of the frame's bottom below the base plane", "implant_depth"),
-    IMPLANT(overexpansion, DIST, 0, -0.2, 0.3, "fraction", "over-expansion of the new valve", "overexpansion"),
-    IMPLANT(flare, DIST, 0, 0, 1, "fraction", "flare: withheld expansion recovered at the frame's top", "flare"),
-    IMPLANT(canting_sd_deg, NUMBER, SPREAD, 0, 20, "degrees", "canting of the new valve, SD per axis", "canting"),
-    IMPLANT(offset_sd_mm, NUMBER, SPREAD, 0, 5, "mm", "offset of the new valve from the centre, SD per axis", "offset"),
-    IMPLANT(shape, SHAPE, 0, 0.3, 2, "fraction of height, relative diameter", "shape of the new valve's frame", ""),
+    IMPLANT(nominal_diameter_mm, NUMBER, REQ, 15, 40, "mm", "nominal diameter of the new valve", NONE),
+    IMPLANT(frame_height_mm, NUMBER, REQ, 8, 70, "mm", "height of the new valve's frame", NONE),
+    IMPLANT(skirt_height_mm, NUMBER, REQ, 0, 70, "mm", "height of the skirt on the frame", NONE),
+    IMPLANT(implant_depth_mm, DIST, REQ, -5, 20, "mm", "depth of the frame's bottom below the base plane", IMPLANT_DEPTH),
+    IMPLANT(overexpansion, DIST, 0, -0.2, 0.3, "fraction", "over-expansion of the new valve", OVEREXPANSION),
+    IMPLANT(flare, DIST, 0, 0, 1, "fraction", "flare: withheld expansion recovered at the frame's top", FLARE),
+    IMPLANT(canting_sd_deg, NUMBER, SPREAD, 0, 20, "degrees", "canting of the new valve, SD per axis", CANTING),
+    IMPLANT(offset_sd_mm, NUMBER, SPREAD, 0, 5, "mm", "offset of the new valve from the centre, SD per axis", OFFSET),
+    IMPLANT(shape, SHAPE, 0, 0.3, 2, "fraction of height, relative diameter", "shape of the new valve's frame", NONE),
 };
 #define LIMIT(field, ...) IN(sm_limits, field, #field, __VA_ARGS__)
 static const sm_key limits_keys[] = {
-    LIMIT(ostium_clearance_mm, NUMBER, 0, 0, 10, "mm", "limit: clearance between tube and ostium", ""),
-    LIMIT(stj_clearance_mm, NUMBER, 0, 0, 10, "mm", "limit: clearance between tube and sinotubular junction", ""),
-    LIMIT(reference_thickness_mm, NUMBER, 0, 0, 3, "mm", "leaflet thickness that the limits already contain", ""),
-    LIMIT(reference_blooming_mm, NUMBER, 0, 0, 2, "mm per edge", "blooming that the limits already contain", ""),
+    LIMIT(ostium_clearance_mm, NUMBER, 0, 0, 10, "mm", "limit: clearance between tube and ostium", NONE),
+    LIMIT(stj_clearance_mm, NUMBER, 0, 0, 10, "mm", "limit: clearance between tube and sinotubular junction", NONE),
+    LIMIT(reference_thickness_mm, NUMBER, 0, 0, 3, "mm", "leaflet thickness that the limits already contain", NONE),
+    LIMIT(reference_blooming_mm, NUMBER, 0, 0, 2, "mm per edge", "blooming that the limits already contain", NONE),
     WORD(sm_limits, basis, "basis", 0, bases, "what the limits refer to"),
 };
 static const sm_key coronary_keys[] = {
-    IN(sm_coronary, azimuth_deg, "azimuth_deg", NUMBER, REQ, -360, 360, "degrees", "direction of the ostium", ""),
-    IN(sm_coronary, circle_mm, "circle_mm", NUMBER, REQ, 10, 45, "mm", "diameter of the circle that the reader drew", ""),
-    IN(sm_coronary, quantity[SM_OSTIUM_HEIGHT], "ostium_height", QUANTITY, REQ, 1, 60, "mm", "ostium height", ""),
-    IN(sm_coronary, quantity[SM_OSTIUM_GAP], "ostium_gap", QUANTITY, REQ, -5, 30, "mm", "ostium gap", ""),
-    IN(sm_coronary, quantity[SM_STJ_HEIGHT], "stj_height", QUANTITY, REQ, 1, 60, "mm", "STJ height", ""),
-    IN(sm_coronary, quantity[SM_STJ_GAP], "stj_gap", QUANTITY, REQ, -5, 30, "mm", "STJ gap", ""),
-    IN(sm_coronary, quantity[SM_LEAFLET_HEIGHT], "leaflet_height", QUANTITY, REQ, 1, 60, "mm", "leaflet height", ""),
+    IN(sm_coronary, azimuth_deg, "azimuth_deg", NUMBER, REQ, -360, 360, "degrees", "direction of the ostium", NONE),
+    IN(sm_coronary, circle_mm, "circle_mm", NUMBER, REQ, 10, 45, "mm", "diameter of the circle that the reader drew", NONE),
+    IN(sm_coronary, quantity[SM_OSTIUM_HEIGHT], "ostium_height", QUANTITY, REQ, 1, 60, "mm", "ostium height", NONE),
+    IN(sm_coronary, quantity[SM_OSTIUM_GAP], "ostium_gap", QUANTITY, REQ, -5, 30, "mm", "ostium gap", NONE),
+    IN(sm_coronary, quantity[SM_STJ_HEIGHT], "stj_height", QUANTITY, REQ, 1, 60, "mm", "STJ height", NONE),
+    IN(sm_coronary, quantity[SM_STJ_GAP], "stj_gap", QUANTITY, REQ, -5, 30, "mm", "STJ gap", NONE),
+    IN(sm_coronary, quantity[SM_LEAFLET_HEIGHT], "leaflet_height", QUANTITY, REQ, 1, 60, "mm", "leaflet height", NONE),
 };
 #define READING(field, ...) IN(sm_quantity, field, #field, __VA_ARGS__)
 /* What a profile may say as well as a case. */
 #define READING_KEYS_OF_BOTH \
-    READING(between_reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD between readers", ""), \
-    READING(repeat_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD of a repeat by the same reader", ""), \
-    READING(dof, NUMBER, 0, 3, INFINITY, "", "degrees of freedom of the SDs", ""), \
-    READING(sd_includes_plane, TRUTH, 0, 0, 0, "", "the SD already contains the plane's error", ""), \
-    READING(bloom_edges, NUMBER, 0, -2, 2, "edges", "how many bloomed edges move the reading, with sign", "blooming"), \
-    READING(resolution_mm, NUMBER, SPREAD, 0, 3, "mm", "full width of the resolution term", ""), \
+    READING(between_reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD between readers", NONE), \
+    READING(repeat_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD of a repeat by the same reader", NONE), \
+    READING(dof, NUMBER, 0, 3, INFINITY, "", "degrees of freedom of the SDs", NONE), \
+    READING(sd_includes_plane, TRUTH, 0, 0, 0, "", "the SD already contains the plane's error", NONE), \
+    READING(bloom_edges, NUMBER, 0, -2, 2, "edges", "how many bloomed edges move the reading, with sign", BLOOMING), \
+    READING(resolution_mm, NUMBER, SPREAD, 0, 3, "mm", "full width of the resolution term", NONE), \
     OWN("cross_check", OBJECT, 0)
 static const sm_key reading_keys[] = {
     OWN("readings_mm", OBJECT, REQ), READING_KEYS_OF_BOTH,
-    READING(sd_from_readings, TRUTH, 0, 0, 0, "", "SD taken from the readings of this case", ""),
+    READING(sd_from_readings, TRUTH, 0, 0, 0, "", "SD taken from the readings of this case", NONE),
 };
 static const sm_key profile_reader_keys[] = {READING_KEYS_OF_BOTH, OWN("source", TEXT, 0)};
 #define CHECK(field, ...) IN(sm_cross_check, field, #field, __VA_ARGS__)
 #define CHECK_KEYS_OF_BOTH \
     WORD(sm_cross_check, modality, "modality", REQ, modalities, "modality of the cross-check"), \
-    CHECK(reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "cross-check: reader SD", ""), \
-    CHECK(magnification_sd, NUMBER, SPREAD, 0, 0.3, "fraction", "cross-check: scale, relative SD", "cross_check_calibration"), \
-    CHECK(view_error_sd_deg, NUMBER, SPREAD, 0, 30, "degrees", "cross-check: angle by which the view misses the plane, SD", "")
+    CHECK(reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "cross-check: reader SD", NONE), \
+    CHECK(magnification_sd, NUMBER, SPREAD, 0, 0.3, "fraction", "cross-check: scale, relative SD", LOOK_SCALE), \
+    CHECK(view_error_sd_deg, NUMBER, SPREAD, 0, 30, "degrees", "cross-check: angle by which the view misses the plane, SD", NONE)
 static const sm_key cross_check_keys[] = {CHECK_KEYS_OF_BOTH, OWN("readings_mm", OBJECT, REQ)};
 static const sm_key profile_cross_check_keys[] = {CHECK_KEYS_OF_BOTH, OWN("source", TEXT, 0)};
 static const sm_key alternative_keys[] = {
     OWN("name", TEXT, REQ), OWN("implant", OBJECT, 0), OWN("surgical_valve", OBJECT, 0), OWN("lacerate", OBJECT, 0),
     OWN("rescue", OBJECT, 0),
-    IN(sm_alternative, burden, "burden", NUMBER, 0, 0, INFINITY, "untreated events", "harm of doing it", ""),
+    IN(sm_alternative, burden, "burden", NUMBER, 0, 0, INFINITY, "untreated events", "harm of doing it", NONE),
 };
 static const sm_key profile_keys[] = {
     OWN("format", TEXT, REQ), OWN("site", TEXT, REQ), OWN("source", TEXT, 0), OWN("note", TEXT, 0),
@@ -191,14 +191,14 @@ const sm_keys sm_keys_profile_value = KEYS("value", "a value of a profile", prof
 
 /* clang-format off */
 static const sm_quantity_kind quantities[] = {
-    /* name, key, low, high, flags, bare number is a reading, cross-check, words */
-    {"ostium_height", "ostium_height", 1, 60, 0, true, false, "ostium height"},
-    {"ostium_gap", "ostium_gap", -5, 30, 0, true, true, "ostium gap"},
-    {"stj_height", "stj_height", 1, 60, 0, true, false, "STJ height"},
-    {"stj_gap", "stj_gap", -5, 30, 0, true, true, "STJ gap"},
-    {"leaflet_height", "leaflet_height", 1, 60, 0, true, false, "leaflet height"},
-    {"inner_diameter", "inner_diameter_mm", 12, 35, 0, false, false, "inner diameter"},
-    {"leaflet_thickness", "leaflet_thickness_mm", 0, 5, SM_KEY_NOT_BELOW_0, false, false, "leaflet thickness"},
+    /* name, key, low, high, flags, bare number is a reading, source, that of a second look, words */
+    {"ostium_height", "ostium_height", 1, 60, 0, true, SM_SOURCE_OSTIUM_HEIGHT, SM_SOURCE_NONE, "ostium height"},
+    {"ostium_gap", "ostium_gap", -5, 30, 0, true, SM_SOURCE_OSTIUM_GAP, SM_SOURCE_OSTIUM_GAP_LOOK, "ostium gap"},
+    {"stj_height", "stj_height", 1, 60, 0, true, SM_SOURCE_STJ_HEIGHT, SM_SOURCE_NONE, "STJ height"},
+    {"stj_gap", "stj_gap", -5, 30, 0, true, SM_SOURCE_STJ_GAP, SM_SOURCE_STJ_GAP_LOOK, "STJ gap"},
+    {"leaflet_height", "leaflet_height", 1, 60, 0, true, SM_SOURCE_LEAFLET_HEIGHT, SM_SOURCE_NONE, "leaflet height"},
+    {"inner_diameter", "inner_diameter_mm", 12, 35, 0, false, SM_SOURCE_INNER_DIAMETER, SM_SOURCE_NONE, "inner diameter"},
+    {"leaflet_thickness", "leaflet_thickness_mm", 0, 5, SM_KEY_NOT_BELOW_0, false, SM_SOURCE_LEAFLET_THICKNESS, SM_SOURCE_NONE, "leaflet thickness"},
 };
 /* clang-format on */
 

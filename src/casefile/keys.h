@@ -6,6 +6,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "measurement/source.h"
+
 typedef enum {
     SM_KEY_TEXT,         /* read by its own code: format, case, note, ... */
     SM_KEY_CHOICE,       /* one of a few words */
@@ -47,7 +49,7 @@ typedef struct {
     size_t offset;             /* of the field in the struct of its object */
     const sm_key_word *choice; /* ended by a NULL name */
     const char *unit, *words;
-    const char *draws; /* the random source that it feeds, "" for none */
+    sm_source_id draws; /* the random source that it feeds */
 } sm_key;
 
 typedef struct {
@@ -66,12 +68,13 @@ extern const sm_keys sm_keys_case, sm_keys_scan, sm_keys_base_plane, sm_keys_val
 
 /* A quantity that may be read: where it stands and how its reading is taken. */
 typedef struct {
-    const char *name; /* in the table of defaults, in a profile's `readers`, and as random source */
+    const char *name; /* in the table of defaults and in a profile's `readers` */
     const char *key;  /* in the case */
     double low, high;
     unsigned flags;
     bool bare_is_reading; /* a bare number is a reading (inside coronaries) and not exact */
-    bool cross_check;     /* may be read by another modality as well */
+    sm_source_id source;  /* its random source */
+    sm_source_id look;    /* that of a reading by another modality, SM_SOURCE_NONE where none may be stated */
     const char *words;
 } sm_quantity_kind;
 

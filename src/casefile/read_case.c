@@ -100,7 +100,7 @@ static void default_radius(sm_reader *r, const sm_dist *blooming, sm_base_plane 
                              .origin = SM_FROM_DEFAULT,
                              .line = sm_defaults_find("base_plane", "radius_mm", 0),
                              .side = "",
-                             .draws = "base_plane",
+                             .draws = SM_SOURCE_BASE_PLANE,
                              .is_constant = true};
     sm_assumptions_add(&r->assumptions, &ask);
 }

@@ -122,7 +122,7 @@ static void check_reader_cross_check(sm_reader *r, const cJSON *entry, const sm_
     const cJSON *node = sm_read_section_object(r, entry, "cross_check");
     if (!node)
         return;
-    if (!kind->cross_check)
+    if (kind->look == SM_SOURCE_NONE)
         sm_reader_fault_key(r, node, "found a cross_check on %s, expected only on ostium_gap and stj_gap", kind->name);
     sm_reader_check_keys(r, node, &sm_keys_profile_cross_check);
     if (!sm_reader_member(node, "modality"))

@@ -212,8 +212,7 @@ static void list_sd(sm_reader *r, const sm_quantity_ask *ask, const sd_group *g,
                            .line = is_sd ? g->total : NULL,
                            .scale = 1.0 / sqrt(2.0),
                            .side = ask->side,
-                           .draws = ask->kind->name,
-                           .draws_of_side = true,
+                           .draws = ask->kind->source,
                            .is_constant = true};
     if (ask->list)
         sm_assumptions_add(&r->assumptions, &a);
@@ -269,7 +268,8 @@ static sm_entry read_other(sm_reader *r, const sm_quantity_ask *ask, const cJSON
     return e;
 }
 
-static void list_other(sm_reader *r, const sm_quantity_ask *ask, const sm_entry *e, const char *name, const char *draws)
+static void list_other(sm_reader *r, const sm_quantity_ask *ask, const sm_entry *e, const char *name,
+                       sm_source_id draws)
 {
     const sm_key *key = sm_keys_find(&sm_keys_reading, name);
     sm_assumption_ask a = {.path = ask->path,
@@ -283,7 +283,6 @@ static void list_other(sm_reader *r, const sm_quantity_ask *ask, const sm_entry 
                            .line = e->line,
                            .side = ask->side,
                            .draws = draws,
-                           .draws_of_side = strcmp(draws, ask->kind->name) == 0,
                            .is_constant = true};
     if (ask->list && e->node)
         sm_assumptions_add(&r->assumptions, &a);
@@ -300,12 +299,12 @@ static void read_others(sm_reader *r, const sm_quantity_ask *ask, const sd_group
     if (plane.layer == SM_LAYER_PROFILE && (g->origin != SM_FROM_PROFILE || out->sd_from_readings))
         out->sd_includes_plane = false;
     if (out->sd_from_readings)
-        list_other(r, ask, &type_a, "sd_from_readings", ask->kind->name);
+        list_other(r, ask, &type_a, "sd_from_readings", ask->kind->source);
     if (out->sd_includes_plane)
-        list_other(r, ask, &plane, "sd_includes_plane", ask->kind->name);
-    list_other(r, ask, &bloom, "bloom_edges", "blooming");
+        list_other(r, ask, &plane, "sd_includes_plane", ask->kind->source);
+    list_other(r, ask, &bloom, "bloom_edges", SM_SOURCE_BLOOMING);
     if (out->resolution_mm > 0.0)
-        list_other(r, ask, &resolution, "resolution_mm", ask->kind->name);
+        list_other(r, ask, &resolution, "resolution_mm", ask->kind->source);
 }
 
 /* 4. A cross-check */
@@ -329,26 +328,26 @@ static const char *cross_check_source(const sm_reader *r, const sm_quantity_kind
  * to this look, the calibration to all looks of the case. */
 static void name_cross_check(sm_reader *r, const sm_quantity_ask *ask, size_t first)
 {
+    char draws[SM_SOURCE_NAME_SIZE];
+    sm_source_name(ask->kind->look, ask->side, draws);
     for (size_t i = first; i < r->assumptions.n; i++) {
         sm_assumption *a = &r->assumptions.item[i];
-        sm_text words = {0}, draws = {0};
+        sm_text words = {0};
         sm_text_addf(&words, "%s %s: %s", ask->side, ask->kind->words, a->words ? a->words : "");
-        sm_text_addf(&draws, "%s.%s.cross_check", ask->side, ask->kind->name);
         free(a->words);
         a->words = sm_text_take(&words);
         if (a->draws && !a->draws[0]) {
             free(a->draws);
-            a->draws = sm_text_take(&draws);
+            a->draws = sm_string_copy(draws);
         }
         r->no_memory |= !a->words || !a->draws;
-        sm_text_destroy(&draws);
     }
 }
 
 static void read_cross_check(sm_reader *r, const sm_quantity_ask *ask, const cJSON *parent, sm_cross_check *out)
 {
     const cJSON *any = sm_reader_member(parent, "cross_check");
-    if (any && !ask->kind->cross_check) {
+    if (any && ask->kind->look == SM_SOURCE_NONE) {
         sm_reader_fault_key(r, any, "found a cross_check on %s, expected only on ostium_gap and stj_gap",
                             ask->kind->name);
         return;

@@ -85,7 +85,7 @@ static sm_coordinates of_outline(const sm_root *r)
 }
 
 /* T_f is near the reading plus a foreshortening of (reading + circle/2) G^2/2, G normal. */
-static sm_coordinates of_look(const sm_root *r, int side, sm_look_id g)
+static sm_coordinates of_look(const sm_root *r, int side, sm_gap_id g)
 {
     sm_coordinates c = nothing();
     const sm_root_look *l = &r->side[side].look[g];
@@ -99,7 +99,7 @@ static sm_coordinates of_look(const sm_root *r, int side, sm_look_id g)
     c.centre[0] = l->look.reading + mean_view;
     c.scale[0] = sd > 0 ? 1 / sd : 0;
     c.side = side;
-    c.look = g;
+    c.gap = g;
     return c;
 }
 
@@ -117,26 +117,41 @@ static sm_coordinates of_posts(const sm_sources *s, const sm_root *r)
     return c;
 }
 
-static sm_coordinates of_shared(const sm_sources *s, const sm_root *r, const char *name)
+static sm_coordinates of_shared(const sm_sources *s, const sm_root *r, sm_source_id id)
 {
-    if (strcmp(name, "base_plane") == 0)
+    switch (id) {
+    case SM_SOURCE_BASE_PLANE:
         return of_plane(r);
-    if (strcmp(name, "centreline") == 0)
+    case SM_SOURCE_CENTRELINE:
         return r->centreline_sd > 0 ? columns(s, r->centreline[0], r->centreline[1]) : nothing();
-    if (strcmp(name, "blooming") == 0)
+    case SM_SOURCE_BLOOMING:
         return of_variable(s, &r->blooming);
-    if (strcmp(name, "inner_diameter") == 0)
+    case SM_SOURCE_INNER_DIAMETER:
         return of_reading(s, &r->inner_diameter);
-    if (strcmp(name, "leaflet_thickness") == 0)
+    case SM_SOURCE_LEAFLET_THICKNESS:
         return of_reading(s, &r->thickness);
-    if (strcmp(name, "mount_offset") == 0)
+    case SM_SOURCE_MOUNT_OFFSET:
         return of_variable(s, &r->mount_offset);
-    if (strcmp(name, "post_azimuth") == 0)
+    case SM_SOURCE_POST_AZIMUTH:
         return of_posts(s, r);
-    if (strcmp(name, "eccentricity") == 0)
+    case SM_SOURCE_ECCENTRICITY:
         return of_outline(r);
-    if (strcmp(name, "cross_check_calibration") == 0)
+    case SM_SOURCE_LOOK_SCALE:
         return columns(s, r->scale, -1);
+    default:
+        return nothing();
+    }
+}
+
+static sm_coordinates of_side(const sm_sources *s, const sm_root *r, const sm_source *source)
+{
+    const int k = source->side;
+    for (int q = 0; q < SM_QUANTITIES; q++)
+        if (sm_source_of_quantity((sm_quantity_id)q) == source->id)
+            return of_reading(s, &r->side[k].reading[q]);
+    for (int g = 0; g < SM_GAPS; g++)
+        if (sm_gaps[g].look == source->id)
+            return of_look(r, k, (sm_gap_id)g);
     return nothing();
 }
 
@@ -146,13 +161,7 @@ sm_coordinates sm_coordinates_of(const sm_plan *p, int root, int source)
     const sm_root *r = &p->root[root];
     if (!s->reducible)
         return nothing();
-    if (s->side == SM_SHARED)
-        return of_shared(&p->sources, r, s->name);
-    const char *what = s->name + strlen(p->c->coronary[s->side].name) + 1;
-    for (int q = 0; q < SM_QUANTITIES; q++)
-        if (strcmp(what, sm_quantity_name((sm_quantity_id)q)) == 0)
-            return of_reading(&p->sources, &r->side[s->side].reading[q]);
-    return of_look(r, s->side, strcmp(what, "ostium_gap.cross_check") == 0 ? SM_LOOK_OSTIUM : SM_LOOK_STJ);
+    return s->side == SM_SHARED ? of_shared(&p->sources, r, s->id) : of_side(&p->sources, r, s);
 }
 
 /* 3. Cells */
@@ -179,7 +188,7 @@ static void show_plane(const sm_root *r, const double *const *column, double (*x
 
 static void show_look(const sm_coordinates *c, const sm_root *r, const double *const *column, double *x)
 {
-    const sm_root_look *l = &r->side[c->side].look[c->look];
+    const sm_root_look *l = &r->side[c->side].look[c->gap];
     const double no_scale[SM_LANES] = {0};
     sm_look_draw(&l->look, column[l->error], column[l->view], no_scale, x);
 }
@@ -198,7 +207,7 @@ void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double
         memcpy(x[1], shared->tube.ecc_s, sizeof x[1]);
     } else if (c->shows == SM_SHOWS_LOOK) {
         show_look(c, r, column, x[0]);
-        coin = column[r->side[c->side].look[c->look].coin];
+        coin = column[r->side[c->side].look[c->gap].coin];
     }
     if (c->shows != SM_SHOWS_COLUMNS)
         for (int d = 0; d < c->grid.dims; d++)

@@ -21,7 +21,7 @@ typedef struct {
     bool uniform[2];                                /* that column is a uniform: stretched over [-4.5, 4.5] */
     double centre[SM_MAX_DIMS], scale[SM_MAX_DIMS]; /* of the other kinds */
     int side;
-    sm_look_id look;
+    sm_gap_id gap;
     int one_more; /* column of the normal reader error that one more reading informs, -1 */
     double rho;   /* correlation of what it reveals with that error */
 } sm_coordinates;

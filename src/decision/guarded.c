@@ -28,23 +28,23 @@ typedef struct {
 /* What is found for one side. */
 typedef struct {
     int n;
-    double at[SM_LOOKS][MAX_POINTS];             /* readings of each gap */
-    int64_t events[SM_LOOKS][MAX_POINTS];        /* patient events */
-    sm_counts own[SM_LOOKS];                     /* of the side itself at the last point */
-    int64_t others[SM_LOOKS][SM_MAX_CORONARIES]; /* events of each side at the last point */
+    double at[SM_GAPS][MAX_POINTS];             /* readings of each gap */
+    int64_t events[SM_GAPS][MAX_POINTS];        /* patient events */
+    sm_counts own[SM_GAPS];                     /* of the side itself at the last point */
+    int64_t others[SM_GAPS][SM_MAX_CORONARIES]; /* events of each side at the last point */
     int64_t trials;
 } scan;
 
 static double reading_of(const sm_case *c, int k, int gap)
 {
-    return sm_quantity_estimate(&c->coronary[k].quantity[sm_look_quantity[gap]]);
+    return sm_quantity_estimate(&c->coronary[k].quantity[sm_gaps[gap].quantity]);
 }
 
 /* root: the first of this side's roots. */
 static void keep_tallies(const sm_gathered *g, int root, int k, scan *s)
 {
     s->trials = g->n;
-    for (int gap = 0; gap < SM_LOOKS; gap++)
+    for (int gap = 0; gap < SM_GAPS; gap++)
         for (int i = 0; i < s->n; i++, root++) {
             s->events[gap][i] = g->tally[root].patient.event;
             s->own[gap] = g->tally[root].side[k];
@@ -56,10 +56,10 @@ static void keep_tallies(const sm_gathered *g, int root, int k, scan *s)
 static sm_status add_roots(const sm_case *c, int k, const scan *s, sm_plan *p)
 {
     sm_status status = SM_OK;
-    for (int gap = 0; gap < SM_LOOKS; gap++)
+    for (int gap = 0; gap < SM_GAPS; gap++)
         for (int i = 0; status == SM_OK && i < s->n; i++) {
             sm_root_request shifted = {
-                .shift_side = k, .shift_gap = (sm_look_id)gap, .shift_mm = s->at[gap][i] - reading_of(c, k, gap)};
+                .shift_side = k, .shift_gap = (sm_gap_id)gap, .shift_mm = s->at[gap][i] - reading_of(c, k, gap)};
             status = sm_plan_add(p, &shifted, NULL);
         }
     return status;
@@ -80,7 +80,7 @@ static sm_status run_scan(const ground *r, int first, int sides, int64_t trials,
     if (status == SM_OK) {
         status = sm_run(&p, sm_run_context_auxiliary(r->context, trials), &g);
         for (int k = 0; status == SM_OK && k < sides; k++)
-            keep_tallies(&g, 1 + k * SM_LOOKS * s[k].n, first + k, &s[k]);
+            keep_tallies(&g, 1 + k * SM_GAPS * s[k].n, first + k, &s[k]);
         sm_gathered_destroy(&g);
     }
     sm_plan_destroy(&p);
@@ -131,12 +131,18 @@ static sm_estimate crossing(const scan *s, int gap, int i, double q)
 
 /* 3. Why there is none */
 
-static void explain(const scan *s, int k, int gap, int n_sides, double q, sm_guard *g)
+/* The gap of the same side's other rule. */
+static sm_gap_id other_of(sm_gap_id gap)
+{
+    return gap == SM_GAP_OSTIUM ? SM_GAP_STJ : SM_GAP_OSTIUM;
+}
+
+static void explain(const scan *s, int k, sm_gap_id gap, int n_sides, double q, sm_guard *g)
 {
     const double n = (double)s->trials;
     const sm_counts *own = &s->own[gap];
     g->kind = SM_GUARD_TOGETHER;
-    if ((double)(gap == SM_LOOK_OSTIUM ? own->sealed : own->crowded) / n >= q)
+    if ((double)own->crossed[other_of(gap)] / n >= q)
         g->kind = SM_GUARD_OTHER_RULE;
     for (int j = 0; j < n_sides; j++)
         if (j != k && (double)s->others[gap][j] / n >= q) {
@@ -145,9 +151,9 @@ static void explain(const scan *s, int k, int gap, int n_sides, double q, sm_gua
         }
 }
 
-void sm_guard_words(const sm_guard *g, sm_look_id gap, const char *other, char *out, size_t size)
+void sm_guard_words(const sm_guard *g, sm_gap_id gap, const char *other, char *out, size_t size)
 {
-    const char *rule = gap == SM_LOOK_OSTIUM ? "the sealed sinus" : "the crowded ostium";
+    const sm_gap *rule = &sm_gaps[other_of(gap)];
     switch (g->kind) {
     case SM_GUARD_NOT_READ:
         snprintf(out, size, "this gap is given as a distribution, not as a reading");
@@ -159,10 +165,12 @@ void sm_guard_words(const sm_guard *g, sm_look_id gap, const char *other, char *
         snprintf(out, size, "the %s side alone keeps the case at or above your line", other);
         break;
     case SM_GUARD_OTHER_RULE:
-        snprintf(out, size, "%s on this side alone keeps the case at or above your line", rule);
+        snprintf(out, size, "the %s %s on this side alone keeps the case at or above your line", rule->crossed,
+                 rule->place);
         break;
     case SM_GUARD_TOGETHER:
-        snprintf(out, size, "%s and the other sides together keep the case at or above your line", rule);
+        snprintf(out, size, "the %s %s and the other sides together keep the case at or above your line", rule->crossed,
+                 rule->place);
         break;
     default:
         out[0] = '\0';
@@ -176,35 +184,35 @@ void sm_guard_words(const sm_guard *g, sm_look_id gap, const char *other, char *
 static void refine(const scan *coarse, double q, scan *fine)
 {
     *fine = (scan){.n = FINE};
-    for (int gap = 0; gap < SM_LOOKS; gap++) {
+    for (int gap = 0; gap < SM_GAPS; gap++) {
         int last = last_above(coarse, gap, q), from = last >= 0 && last < COARSE - 1 ? last : 0;
         fine_points(coarse->at[gap][from], coarse->at[gap][from + 1], fine->at[gap]);
     }
 }
 
-static void conclude(const sm_case *c, int k, double q, const scan *coarse, const scan *fine, sm_guard out[SM_LOOKS])
+static void conclude(const sm_case *c, int k, double q, const scan *coarse, const scan *fine, sm_guard out[SM_GAPS])
 {
-    for (int gap = 0; gap < SM_LOOKS; gap++) {
+    for (int gap = 0; gap < SM_GAPS; gap++) {
         sm_guard *g = &out[gap];
         int last = last_above(coarse, gap, q), i = last_above(fine, gap, q);
         *g = (sm_guard){.reading = reading_of(c, k, gap)};
-        if (!c->coronary[k].quantity[sm_look_quantity[gap]].is_read)
+        if (!c->coronary[k].quantity[sm_gaps[gap].quantity].is_read)
             g->kind = SM_GUARD_NOT_READ;
         else if (last < 0)
             g->kind = SM_GUARD_ALWAYS_BELOW;
         else if (last == COARSE - 1)
-            explain(coarse, k, gap, (int)c->n_coronaries, q, g);
+            explain(coarse, k, (sm_gap_id)gap, (int)c->n_coronaries, q, g);
         else
             g->at = crossing(fine, gap, i < 0 ? 0 : i > FINE - 2 ? FINE - 2 : i, q);
     }
 }
 
-static sm_status guard_sides(const ground *r, int first, int sides, sm_guard (*out)[SM_LOOKS])
+static sm_status guard_sides(const ground *r, int first, int sides, sm_guard (*out)[SM_GAPS])
 {
     scan coarse[SIDES_A_RUN], fine[SIDES_A_RUN];
     for (int k = 0; k < sides; k++) {
         coarse[k] = (scan){.n = COARSE};
-        for (int gap = 0; gap < SM_LOOKS; gap++)
+        for (int gap = 0; gap < SM_GAPS; gap++)
             coarse_points(reading_of(r->c, first + k, gap), coarse[k].at[gap]);
     }
     sm_status s = run_scan(r, first, sides, COARSE_TRIALS, coarse);
@@ -217,7 +225,7 @@ static sm_status guard_sides(const ground *r, int first, int sides, sm_guard (*o
     return s;
 }
 
-sm_status sm_guarded_run(const sm_case *c, double q, sm_run_context context, sm_guard (*out)[SM_LOOKS])
+sm_status sm_guarded_run(const sm_case *c, double q, sm_run_context context, sm_guard (*out)[SM_GAPS])
 {
     const ground r = {.c = c, .q = q, .context = context};
     const int n = (int)c->n_coronaries;

@@ -22,12 +22,12 @@ typedef struct {
     int other_side; /* SM_GUARD_OTHER_SIDE */
 } sm_guard;
 
-/* By side and gap (sm_look_id). q: the action line. The probability is looked for at readings between -5 and 30 mm: the
+/* By side and gap (sm_gap_id). q: the action line. The probability is looked for at readings between -5 and 30 mm: the
  * smallest reading above which it stays below q. How many trials that takes is decided here, not by context.trials. */
-sm_status sm_guarded_run(const sm_case *c, double q, sm_run_context context, sm_guard (*out)[SM_LOOKS]);
+sm_status sm_guarded_run(const sm_case *c, double q, sm_run_context context, sm_guard (*out)[SM_GAPS]);
 
 /* What keeps the case where it is, in words for a report; "" where a reading was found. other: the name of side
  * g->other_side. At most size bytes. */
-void sm_guard_words(const sm_guard *g, sm_look_id gap, const char *other, char *out, size_t size);
+void sm_guard_words(const sm_guard *g, sm_gap_id gap, const char *other, char *out, size_t size);
 
 #endif

@@ -89,6 +89,7 @@ static sm_status take_sources(const sm_plan *p, sm_recheck *r)
     for (int i = 0; i < r->n_sources; i++) {
         const sm_source *s = &p->sources.source[i];
         memcpy(r->source[i].name, s->name, sizeof r->source[i].name);
+        r->source[i].id = s->id;
         r->source[i].reducible = s->reducible;
         r->source[i].side = s->side;
         r->source[i].share = r->sensitivity.share[i];

@@ -21,6 +21,7 @@ extern const sm_recheck_options sm_recheck_defaults;
 /* One source. Values are 0 without an action line. */
 typedef struct {
     char name[SM_SOURCE_NAME_SIZE];
+    sm_source_id id;
     bool reducible;
     int side; /* or SM_SHARED */
     sm_source_worth worth;
@@ -38,7 +39,7 @@ typedef struct {
     int *order; /* of the reducible sources: by value, then by total index on the event */
     sm_worths worths;
     sm_sensitivity sensitivity;
-    sm_guard (*guard)[SM_LOOKS]; /* by side; NULL without an action line */
+    sm_guard (*guard)[SM_GAPS]; /* by side; NULL without an action line */
 } sm_recheck;
 
 /* The least value that is told apart from 0, in untreated events. */

@@ -13,7 +13,7 @@
 /* Places in the plan of the roots that stand beside the case as planned; -1: not there. */
 typedef struct {
     int without_bloom;
-    int (*look)[SM_LOOKS][2]; /* by side: CT only, other only */
+    int (*look)[SM_GAPS][2]; /* by side: CT only, other only */
 } beside;
 
 static bool gap_is_corrected(const sm_coronary *o)
@@ -31,9 +31,9 @@ static sm_status add_without_bloom(sm_plan *p, beside *b)
     return SM_OK;
 }
 
-static sm_status add_look(sm_plan *p, int k, sm_look_id g, int place[2])
+static sm_status add_look(sm_plan *p, int k, sm_gap_id g, int place[2])
 {
-    sm_root_request request = {.belief_side = k, .belief_look = g};
+    sm_root_request request = {.belief_side = k, .belief_gap = g};
     place[0] = place[1] = -1;
     if (!p->root[0].side[k].look[g].look.present)
         return SM_OK;
@@ -48,8 +48,8 @@ static sm_status add_beside(sm_plan *p, beside *b)
     b->look = calloc(p->c->n_coronaries, sizeof *b->look);
     sm_status s = b->look ? add_without_bloom(p, b) : SM_NO_MEMORY;
     for (int k = 0; s == SM_OK && k < (int)p->c->n_coronaries; k++)
-        for (int g = 0; s == SM_OK && g < SM_LOOKS; g++)
-            s = add_look(p, k, (sm_look_id)g, b->look[k][g]);
+        for (int g = 0; s == SM_OK && g < SM_GAPS; g++)
+            s = add_look(p, k, (sm_gap_id)g, b->look[k][g]);
     return s;
 }
 
@@ -57,8 +57,10 @@ static sm_status add_beside(sm_plan *p, beside *b)
 
 static sm_crossing crossing_of(const sm_counts *c, int64_t n)
 {
-    return (sm_crossing){sm_probability_of(c->event, n), sm_probability_of(c->crowded, n),
-                         sm_probability_of(c->sealed, n)};
+    sm_crossing crossing = {.event = sm_probability_of(c->event, n)};
+    for (int g = 0; g < SM_GAPS; g++)
+        crossing.crossed[g] = sm_probability_of(c->crossed[g], n);
+    return crossing;
 }
 
 static sm_look_result look_of(const sm_root_look *l, const int place[2], const sm_gathered *g)
@@ -100,9 +102,9 @@ static void fill_side(const sm_root *r, int k, const beside *b, const sm_gathere
         out->output[o] = sm_spread_summary(&g->spread[k][o]);
     for (int o = 0; o < SM_OUTPUTS; o++)
         out->outline[o] = sm_spread_outline(&g->spread[k][o], g->n);
-    for (int l = 0; l < SM_LOOKS; l++)
+    for (int l = 0; l < SM_GAPS; l++)
         out->crossed[l] = sm_spread_outline(&g->crossing[k][l], g->n);
-    for (int l = 0; l < SM_LOOKS; l++)
+    for (int l = 0; l < SM_GAPS; l++)
         out->look[l] = look_of(&r->side[k].look[l], b->look[k][l], g);
     out->waist = mean_waist(r);
 }
@@ -122,7 +124,7 @@ sm_call sm_call_of(double low, double high, double action_line)
 static bool looks_split(const sm_assessment *a, double line)
 {
     for (int k = 0; k < a->n_sides; k++)
-        for (int g = 0; g < SM_LOOKS; g++) {
+        for (int g = 0; g < SM_GAPS; g++) {
             const sm_look_result *l = &a->side[k].look[g];
             if (l->present && l->conflict &&
                 (l->event_ct_only.probability >= line) != (l->event_other_only.probability >= line))
@@ -157,17 +159,17 @@ static const sm_place nowhere = {0};
 
 /* A look as uncertain as that says next to nothing, and how the rest of it is weighted is a convention (model.md 3.8).
  */
-static void warn_look(const sm_coronary *o, const sm_root_look *l, sm_look_id g, sm_diag *d)
+static void warn_look(const sm_coronary *o, const sm_root_look *l, sm_gap_id g, sm_diag *d)
 {
     const double left_out = l->look.present ? sm_look_left_out(&l->look) : 0;
-    const sm_cross_check *c = &o->quantity[sm_look_quantity[g]].cross_check;
+    const sm_cross_check *c = &o->quantity[sm_gaps[g].quantity].cross_check;
     if (left_out > LEFT_OUT_WARNING)
         sm_diag_add(d, SM_WARNING, nowhere,
                     "%s %s: the second look is said to be so uncertain (view %.3g degrees, magnification %.3g %%, SDs) "
                     "that in %.2g of 100 trials the view misses by more than 60 degrees or the scale is less than half "
                     "of what it should be; those trials are left out where the two looks are compared and weighted, "
                     "not from the result: check both SDs",
-                    o->name, sm_quantity_name(sm_look_quantity[g]), c->view_error_sd_deg, 100 * c->magnification_sd,
+                    o->name, sm_quantity_name(sm_gaps[g].quantity), c->view_error_sd_deg, 100 * c->magnification_sd,
                     100 * left_out);
 }
 
@@ -197,25 +199,24 @@ static void warn_circle(const sm_coronary *o, double waist, sm_diag *d)
                     : "the conventional reading starts from too narrow a circle and shows more room than there is");
 }
 
-static void warn_lenient(const sm_coronary *o, const char *where, double adjusted, double conventional, sm_diag *d)
+static void warn_lenient(const sm_coronary *o, const sm_side_result *s, const sm_gap *g, sm_diag *d)
 {
+    const double adjusted = s->output[g->clearance].mean, conventional = s->output[g->conventional].mean;
     if (adjusted > conventional)
         sm_diag_add(d, SM_WARNING, nowhere,
                     "%s: %s the adjusted clearance is more lenient than the conventional one (by %.1f mm on average)",
-                    o->name, where, adjusted - conventional);
+                    o->name, g->where, adjusted - conventional);
 }
 
 static void warn_side(const sm_case *c, const sm_root *r, int k, const sm_side_result *s, sm_diag *d)
 {
     const sm_coronary *o = &c->coronary[k];
     warn_plane(o, &r->side[k], d);
-    for (int g = 0; g < SM_LOOKS; g++)
-        warn_look(o, &r->side[k].look[g], (sm_look_id)g, d);
+    for (int g = 0; g < SM_GAPS; g++)
+        warn_look(o, &r->side[k].look[g], (sm_gap_id)g, d);
     warn_circle(o, s->waist, d);
-    warn_lenient(o, "beside the ostium", s->output[SM_OSTIUM_CLEARANCE].mean, s->output[SM_CONVENTIONAL_OSTIUM].mean,
-                 d);
-    warn_lenient(o, "at the sinotubular junction", s->output[SM_STJ_CLEARANCE].mean,
-                 s->output[SM_CONVENTIONAL_STJ].mean, d);
+    for (int g = 0; g < SM_GAPS; g++)
+        warn_lenient(o, s, &sm_gaps[g], d);
 }
 
 static void warn(const sm_case *c, const sm_root *r, sm_assessment *a)

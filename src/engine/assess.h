@@ -6,9 +6,15 @@
 #include "engine/run.h"
 #include "base/diag.h"
 
-/* event = crowded or sealed. */
+/* event = crowded (at the ostium) or sealed (at the STJ). */
 typedef struct {
-    sm_probability event, crowded, sealed;
+    sm_probability event;
+    union {
+        struct {
+            sm_probability crowded, sealed;
+        };
+        sm_probability crossed[SM_GAPS]; /* the same by gap */
+    };
 } sm_crossing;
 
 /* What each look at a cross-checked gap says (model.md 3.1). event_*: the PATIENT event believing that look of this gap
@@ -23,8 +29,8 @@ typedef struct {
     sm_crossing crossing;
     sm_continuous output[SM_OUTPUTS]; /* mm */
     sm_outline outline[SM_OUTPUTS];   /* the same as shapes, for drawing */
-    sm_outline crossed[SM_LOOKS];     /* the part of the ostium (STJ) clearance's outline that is crowded (sealed) */
-    sm_look_result look[SM_LOOKS];
+    sm_outline crossed[SM_GAPS];      /* the part of the ostium (STJ) clearance's outline that is crowded (sealed) */
+    sm_look_result look[SM_GAPS];
     double waist; /* W at the ring with every draw at its mean, mm */
 } sm_side_result;
 

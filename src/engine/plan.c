@@ -240,15 +240,14 @@ static void still_side(const sm_coronary *from, sm_coronary *to)
 static void add_still(const sm_root *r, int k, const sm_worker *w, sm_moments moments[SM_QUANTITIES])
 {
     sm_landmarks p;
-    double gap[SM_LANES], stj_gap[SM_LANES];
+    double gap[SM_GAPS][SM_LANES];
     sm_root_side_landmarks(r, k, w->column, &w->first, &p);
-    sm_side_gap(&r->side[k].geometry, p.x, p.y, gap);
-    sm_side_gap(&r->side[k].geometry, p.xs, p.ys, stj_gap);
-    const double *value[SM_QUANTITIES] = {[SM_OSTIUM_HEIGHT] = p.h,
-                                          [SM_OSTIUM_GAP] = gap,
-                                          [SM_STJ_HEIGHT] = p.hs,
-                                          [SM_STJ_GAP] = stj_gap,
-                                          [SM_LEAFLET_HEIGHT] = p.H};
+    const double *value[SM_QUANTITIES] = {[SM_LEAFLET_HEIGHT] = p.H};
+    for (int g = 0; g < SM_GAPS; g++) {
+        sm_side_gap(&r->side[k].geometry, &p.at[g], gap[g]);
+        value[sm_gaps[g].quantity] = gap[g];
+        value[sm_gaps[g].height] = p.at[g].h;
+    }
     for (int q = 0; q < SM_QUANTITIES; q++)
         sm_moments_add(&moments[q], value[q], SM_LANES);
 }
@@ -329,26 +328,34 @@ static sm_status normal_root(const sm_plan *p, const sm_root *r, sm_root *out)
     return s;
 }
 
+static bool side_has_look(const sm_root_side *side)
+{
+    for (int g = 0; g < SM_GAPS; g++)
+        if (side->look[g].look.present)
+            return true;
+    return false;
+}
+
 /* T_ct (3.6) of the gaps that have another look. */
-static void add_ct(const sm_root *r, const sm_worker *w, sm_moments (*moments)[SM_LOOKS])
+static void add_ct(const sm_root *r, const sm_worker *w, sm_moments (*moments)[SM_GAPS])
 {
     double T_ct[SM_LANES];
     for (int k = 0; k < r->n_sides; k++) {
         sm_landmarks p;
-        if (!r->side[k].look[SM_LOOK_OSTIUM].look.present && !r->side[k].look[SM_LOOK_STJ].look.present)
+        if (!side_has_look(&r->side[k]))
             continue;
         sm_root_side_landmarks(r, k, w->column, &w->first, &p);
-        sm_side_gap(&r->side[k].geometry, p.x, p.y, T_ct);
-        sm_moments_add(&moments[k][SM_LOOK_OSTIUM], T_ct, SM_LANES);
-        sm_side_gap(&r->side[k].geometry, p.xs, p.ys, T_ct);
-        sm_moments_add(&moments[k][SM_LOOK_STJ], T_ct, SM_LANES);
+        for (int g = 0; g < SM_GAPS; g++) {
+            sm_side_gap(&r->side[k].geometry, &p.at[g], T_ct);
+            sm_moments_add(&moments[k][g], T_ct, SM_LANES);
+        }
     }
 }
 
-static void set_joinings(sm_root *r, const sm_moments (*moments)[SM_LOOKS])
+static void set_joinings(sm_root *r, const sm_moments (*moments)[SM_GAPS])
 {
     for (int k = 0; k < r->n_sides; k++)
-        for (int g = 0; g < SM_LOOKS; g++) {
+        for (int g = 0; g < SM_GAPS; g++) {
             const sm_moments *ct = &moments[k][g];
             sm_root_look *l = &r->side[k].look[g];
             if (!l->look.present)
@@ -358,7 +365,7 @@ static void set_joinings(sm_root *r, const sm_moments (*moments)[SM_LOOKS])
         }
 }
 
-static void run_ct(const sm_plan *p, const sm_root *r, sm_worker *w, sm_moments (*moments)[SM_LOOKS])
+static void run_ct(const sm_plan *p, const sm_root *r, sm_worker *w, sm_moments (*moments)[SM_GAPS])
 {
     for (uint32_t block = 0; block < PILOT_BLOCKS; block++) {
         sm_worker_draw(p, w, SM_FOR_PILOT, block);
@@ -374,13 +381,13 @@ static sm_status pilot_looks(const sm_plan *p, sm_root *r)
 {
     sm_worker w = {0};
     sm_root normal = {.side = NULL};
-    sm_moments(*moments)[SM_LOOKS] = calloc((size_t)r->n_sides, sizeof *moments);
+    sm_moments(*moments)[SM_GAPS] = calloc((size_t)r->n_sides, sizeof *moments);
     sm_status s = moments ? normal_root(p, r, &normal) : SM_NO_MEMORY;
     if (s == SM_OK)
         s = sm_worker_create(p, &w);
     if (s == SM_OK) {
         run_ct(p, &normal, &w, moments);
-        set_joinings(r, (const sm_moments(*)[SM_LOOKS])moments);
+        set_joinings(r, (const sm_moments(*)[SM_GAPS])moments);
     }
     sm_worker_destroy(&w);
     free(normal.side);
@@ -393,9 +400,8 @@ static sm_status pilot_looks(const sm_plan *p, sm_root *r)
 static bool has_look(const sm_root *r)
 {
     for (int k = 0; k < r->n_sides; k++)
-        for (int g = 0; g < SM_LOOKS; g++)
-            if (r->side[k].look[g].look.present)
-                return true;
+        if (side_has_look(&r->side[k]))
+            return true;
     return false;
 }
 
@@ -411,7 +417,7 @@ static bool same_looks(const sm_root *a, const sm_root *b)
 static void copy_joinings(const sm_root *from, sm_root *to)
 {
     for (int k = 0; k < to->n_sides; k++)
-        for (int g = 0; g < SM_LOOKS; g++)
+        for (int g = 0; g < SM_GAPS; g++)
             to->side[k].look[g].joining = from->side[k].look[g].joining;
 }
 

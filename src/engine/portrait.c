@@ -101,14 +101,15 @@ static void landmark_group(side_pass *pass, const sm_plan *p, sm_worker *w, int 
 {
     side_samples *s = pass->s;
     sm_landmarks l;
+    const sm_landmark *ostium = &l.at[SM_GAP_OSTIUM], *stj = &l.at[SM_GAP_STJ];
     double H_t[SM_LANES], skirt_top[SM_LANES];
     sm_root_joined_landmarks(&p->root[0], pass->k, w->column, &w->first, &l);
     sm_tube_top(&p->root[0].tube, &w->first.tube, l.H, H_t, skirt_top);
     for (int i = 0; i < SM_LANES; i++) {
-        s->ostium_radius[at + i] = hypot(l.x[i], l.y[i]);
-        s->ostium_height[at + i] = l.h[i];
-        s->stj_radius[at + i] = hypot(l.xs[i], l.ys[i]);
-        s->stj_height[at + i] = l.hs[i];
+        s->ostium_radius[at + i] = hypot(ostium->x[i], ostium->y[i]);
+        s->ostium_height[at + i] = ostium->h[i];
+        s->stj_radius[at + i] = hypot(stj->x[i], stj->y[i]);
+        s->stj_height[at + i] = stj->h[i];
         s->leaflet_top[at + i] = l.H[i];
         s->tube_top[at + i] = H_t[i];
     }

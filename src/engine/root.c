@@ -15,38 +15,29 @@
 
 /* 1. The sources of a case */
 
-static const char *const shared_reducible[] = {"base_plane",        "centreline",   "blooming",     "inner_diameter",
-                                               "leaflet_thickness", "mount_offset", "post_azimuth", "eccentricity"};
-static const char *const deployment[] = {"overexpansion", "ring_give", "flare", "implant_depth",
-                                         "canting",       "offset",    "mid",   "leaflet_overhang"};
-static const char *const look_names[] = {"ostium_gap.cross_check", "stj_gap.cross_check"};
-const sm_quantity_id sm_look_quantity[SM_LOOKS] = {SM_OSTIUM_GAP, SM_STJ_GAP};
-
-static bool add_names(sm_sources *s, const char *const *names, size_t n, bool reducible)
+/* All of one kind that the sides share. */
+static bool add_shared(sm_sources *s, sm_source_kind kind)
 {
-    for (size_t i = 0; i < n; i++)
-        if (sm_sources_add(s, names[i], reducible, SM_SHARED) < 0)
+    for (int id = SM_SOURCE_NONE + 1; id < SM_SOURCES; id++)
+        if (sm_source_table[id].kind == kind && sm_sources_add(s, (sm_source_id)id, SM_SHARED, NULL) < 0)
             return false;
     return true;
 }
 
-/* The source of something of one side: "left.ostium_gap". */
-static int side_source(sm_sources *s, const sm_case *c, int k, const char *what, bool reducible)
+static int side_source(sm_sources *s, const sm_case *c, int k, sm_source_id id)
 {
-    char name[SM_SOURCE_NAME_SIZE];
-    snprintf(name, sizeof name, "%s.%s", c->coronary[k].name, what);
-    return sm_sources_add(s, name, reducible, k);
+    return sm_sources_add(s, id, k, c->coronary[k].name);
 }
 
 static bool add_side(sm_sources *s, const sm_case *c, int k, bool *any_look)
 {
     for (int q = 0; q < SM_QUANTITIES; q++)
-        if (side_source(s, c, k, sm_quantity_name((sm_quantity_id)q), true) < 0)
+        if (side_source(s, c, k, sm_source_of_quantity((sm_quantity_id)q)) < 0)
             return false;
-    for (int g = 0; g < SM_LOOKS; g++)
-        if (c->coronary[k].quantity[sm_look_quantity[g]].cross_check.present) {
+    for (int g = 0; g < SM_GAPS; g++)
+        if (c->coronary[k].quantity[sm_gaps[g].quantity].cross_check.present) {
             *any_look = true;
-            if (side_source(s, c, k, look_names[g], true) < 0)
+            if (side_source(s, c, k, sm_gaps[g].look) < 0)
                 return false;
         }
     return true;
@@ -55,11 +46,11 @@ static bool add_side(sm_sources *s, const sm_case *c, int k, bool *any_look)
 sm_status sm_root_add_sources(sm_sources *s, const sm_case *c)
 {
     bool any_look = false;
-    bool ok = add_names(s, shared_reducible, sizeof shared_reducible / sizeof *shared_reducible, true);
+    bool ok = add_shared(s, SM_SOURCE_MEASURED);
     for (int k = 0; ok && k < (int)c->n_coronaries; k++)
         ok = add_side(s, c, k, &any_look);
-    ok = ok && (!any_look || sm_sources_add(s, "cross_check_calibration", true, SM_SHARED) >= 0);
-    ok = ok && add_names(s, deployment, sizeof deployment / sizeof *deployment, false);
+    ok = ok && (!any_look || add_shared(s, SM_SOURCE_CALIBRATION));
+    ok = ok && add_shared(s, SM_SOURCE_DEPLOYMENT);
     return ok ? SM_OK : SM_NO_MEMORY;
 }
 
@@ -83,9 +74,9 @@ static int column(builder *b, int source, const char *part, sm_base base)
     return j;
 }
 
-static int named_column(builder *b, const char *source, const char *part, sm_base base)
+static int shared_column(builder *b, sm_source_id source, const char *part, sm_base base)
 {
-    return column(b, sm_sources_find(b->sources, source), part, base);
+    return column(b, sm_sources_of(b->sources, source, SM_SHARED), part, base);
 }
 
 static sm_variable variable_of(builder *b, int source, const char *part, const sm_dist *d)
@@ -103,9 +94,9 @@ static sm_variable variable_of(builder *b, int source, const char *part, const s
     return v;
 }
 
-static sm_variable variable(builder *b, const char *source, const sm_dist *d)
+static sm_variable variable(builder *b, sm_source_id source, const sm_dist *d)
 {
-    return variable_of(b, sm_sources_find(b->sources, source), "value", d);
+    return variable_of(b, sm_sources_of(b->sources, source, SM_SHARED), "value", d);
 }
 
 static sm_root_reading reading_of(builder *b, int source, const sm_quantity *q, double plane_variance, double reference)
@@ -124,48 +115,50 @@ static void make_plane(builder *b, sm_root *r)
     if (s != SM_OK && b->status == SM_OK)
         b->status = s;
     for (int i = 0; i < 3; i++)
-        r->plane_normal[i] = named_column(b, "base_plane", point[i], SM_BASE_NORMAL);
+        r->plane_normal[i] = shared_column(b, SM_SOURCE_BASE_PLANE, point[i], SM_BASE_NORMAL);
     for (int i = 0; i < sm_plane_phases(&r->plane); i++) {
         char part[24];
         snprintf(part, sizeof part, "phase%d", i);
-        r->plane_phase[i] = named_column(b, "base_plane", part, SM_BASE_UNIFORM);
+        r->plane_phase[i] = shared_column(b, SM_SOURCE_BASE_PLANE, part, SM_BASE_UNIFORM);
     }
     r->centreline_sd = b->c->scan.centreline_sd_mm;
-    r->centreline[0] = named_column(b, "centreline", "x", SM_BASE_NORMAL);
-    r->centreline[1] = named_column(b, "centreline", "y", SM_BASE_NORMAL);
+    r->centreline[0] = shared_column(b, SM_SOURCE_CENTRELINE, "x", SM_BASE_NORMAL);
+    r->centreline[1] = shared_column(b, SM_SOURCE_CENTRELINE, "y", SM_BASE_NORMAL);
 }
 
 static void make_valve(builder *b, sm_root *r)
 {
     const sm_surgical_valve *v = b->valve;
-    r->inner_diameter = reading_of(b, sm_sources_find(b->sources, "inner_diameter"), &v->inner_diameter, 0, 0);
-    r->thickness = reading_of(b, sm_sources_find(b->sources, "leaflet_thickness"), &v->leaflet_thickness, 0, 0);
-    r->ring_give = variable(b, "ring_give", &v->ring_give_mm);
-    r->eccentricity = variable(b, "eccentricity", &v->eccentricity);
-    r->orientation = named_column(b, "eccentricity", "orientation", SM_BASE_UNIFORM);
-    r->mount_offset = variable(b, "mount_offset", &v->mount_offset_mm);
-    r->mid = variable(b, "mid", &v->mid_fraction);
-    r->overhang = variable(b, "leaflet_overhang", &v->leaflet_overhang_mm);
+    r->inner_diameter =
+        reading_of(b, sm_sources_of(b->sources, SM_SOURCE_INNER_DIAMETER, SM_SHARED), &v->inner_diameter, 0, 0);
+    r->thickness =
+        reading_of(b, sm_sources_of(b->sources, SM_SOURCE_LEAFLET_THICKNESS, SM_SHARED), &v->leaflet_thickness, 0, 0);
+    r->ring_give = variable(b, SM_SOURCE_RING_GIVE, &v->ring_give_mm);
+    r->eccentricity = variable(b, SM_SOURCE_ECCENTRICITY, &v->eccentricity);
+    r->orientation = shared_column(b, SM_SOURCE_ECCENTRICITY, "orientation", SM_BASE_UNIFORM);
+    r->mount_offset = variable(b, SM_SOURCE_MOUNT_OFFSET, &v->mount_offset_mm);
+    r->mid = variable(b, SM_SOURCE_MID, &v->mid_fraction);
+    r->overhang = variable(b, SM_SOURCE_LEAFLET_OVERHANG, &v->leaflet_overhang_mm);
     r->post_unknown = v->post_azimuth_unknown;
     if (r->post_unknown)
-        r->post.column = named_column(b, "post_azimuth", "turn", SM_BASE_UNIFORM);
+        r->post.column = shared_column(b, SM_SOURCE_POST_AZIMUTH, "turn", SM_BASE_UNIFORM);
     else
-        r->post = variable(b, "post_azimuth", &v->post_azimuth_deg);
+        r->post = variable(b, SM_SOURCE_POST_AZIMUTH, &v->post_azimuth_deg);
 }
 
 static void make_implant(builder *b, sm_root *r)
 {
     const sm_implant *m = b->implant;
     r->nominal_diameter = m->nominal_diameter_mm;
-    r->overexpansion = variable(b, "overexpansion", &m->overexpansion);
-    r->flare = variable(b, "flare", &m->flare);
-    r->depth = variable(b, "implant_depth", &m->implant_depth_mm);
+    r->overexpansion = variable(b, SM_SOURCE_OVEREXPANSION, &m->overexpansion);
+    r->flare = variable(b, SM_SOURCE_FLARE, &m->flare);
+    r->depth = variable(b, SM_SOURCE_IMPLANT_DEPTH, &m->implant_depth_mm);
     r->cant_sd = tan(m->canting_sd_deg * (M_PI / 180));
     r->offset_sd = m->offset_sd_mm;
     static const char *const axis[] = {"x", "y"};
     for (int i = 0; i < 2; i++) {
-        r->cant[i] = named_column(b, "canting", axis[i], SM_BASE_NORMAL);
-        r->offset[i] = named_column(b, "offset", axis[i], SM_BASE_NORMAL);
+        r->cant[i] = shared_column(b, SM_SOURCE_CANTING, axis[i], SM_BASE_NORMAL);
+        r->offset[i] = shared_column(b, SM_SOURCE_OFFSET, axis[i], SM_BASE_NORMAL);
     }
     r->tube = (sm_tube_model){.frame_height = m->frame_height_mm,
                               .ring_height = b->valve->ring_height_mm,
@@ -180,17 +173,17 @@ static void make_implant(builder *b, sm_root *r)
 
 /* 3. Making a root: sides */
 
-static sm_root_look make_look(builder *b, int k, sm_look_id g)
+static sm_root_look make_look(builder *b, int k, sm_gap_id g)
 {
     const sm_coronary *o = &b->c->coronary[k];
-    sm_root_look l = {.look = sm_look_create(&o->quantity[sm_look_quantity[g]].cross_check, o->circle_mm)};
+    sm_root_look l = {.look = sm_look_create(&o->quantity[sm_gaps[g].quantity].cross_check, o->circle_mm)};
     if (!l.look.present)
         return l;
-    int source = side_source(b->sources, b->c, k, look_names[g], true);
+    int source = side_source(b->sources, b->c, k, sm_gaps[g].look);
     l.error = column(b, source, "reader", SM_BASE_NORMAL);
     l.view = column(b, source, "view", SM_BASE_NORMAL);
     l.coin = column(b, source, "coin", SM_BASE_UNIFORM);
-    if (b->request->belief != SM_BELIEVE_JOINED && b->request->belief_side == k && b->request->belief_look == g)
+    if (b->request->belief != SM_BELIEVE_JOINED && b->request->belief_side == k && b->request->belief_gap == g)
         l.belief = b->request->belief;
     return l;
 }
@@ -214,18 +207,18 @@ static void make_readings(builder *b, int k, const double *plane_variance, sm_ro
         sm_quantity plain = without_bloom(read);
         if (is_gap(q) && b->request->without_bloom_correction)
             read = &plain;
-        int source = side_source(b->sources, b->c, k, sm_quantity_name((sm_quantity_id)q), true);
+        int source = side_source(b->sources, b->c, k, sm_source_of_quantity((sm_quantity_id)q));
         s->reading[q] = reading_of(b, source, read, plane_variance ? plane_variance[q] : 0,
                                    is_gap(q) ? b->c->limits.reference_blooming_mm : 0);
     }
 }
 
-static int success_column(builder *b, int k, const char *what, const double *probability, double *out)
+static int success_column(builder *b, int k, sm_source_id id, const double *probability, double *out)
 {
     if (!probability || probability[k] == SM_NOT_DONE)
         return -1;
     *out = probability[k];
-    return column(b, side_source(b->sources, b->c, k, what, false), "success", SM_BASE_UNIFORM);
+    return column(b, side_source(b->sources, b->c, k, id), "success", SM_BASE_UNIFORM);
 }
 
 static bool is_shifted(const builder *b, int k)
@@ -239,11 +232,11 @@ static void make_side(builder *b, int k, const double *plane_variance, sm_root_s
     s->geometry = sm_side_create(o->azimuth_deg, o->circle_mm, &b->c->limits, b->valve);
     make_readings(b, k, plane_variance, s);
     if (is_shifted(b, k))
-        s->reading[sm_look_quantity[b->request->shift_gap]].reading.estimate += b->request->shift_mm;
-    for (int g = 0; g < SM_LOOKS; g++)
-        s->look[g] = make_look(b, k, (sm_look_id)g);
-    s->lacerate_u = success_column(b, k, "laceration", b->request->lacerate, &s->lacerate);
-    s->rescue_u = success_column(b, k, "rescue", b->request->rescue, &s->rescue);
+        s->reading[sm_gaps[b->request->shift_gap].quantity].reading.estimate += b->request->shift_mm;
+    for (int g = 0; g < SM_GAPS; g++)
+        s->look[g] = make_look(b, k, (sm_gap_id)g);
+    s->lacerate_u = success_column(b, k, SM_SOURCE_LACERATION, b->request->lacerate, &s->lacerate);
+    s->rescue_u = success_column(b, k, SM_SOURCE_RESCUE, b->request->rescue, &s->rescue);
 }
 
 sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *c, const sm_root_request *request,
@@ -257,11 +250,11 @@ sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *
     if (!r->side)
         return SM_NO_MEMORY;
     make_plane(&b, r);
-    r->blooming = variable(&b, "blooming", &c->scan.blooming_mm);
+    r->blooming = variable(&b, SM_SOURCE_BLOOMING, &c->scan.blooming_mm);
     make_valve(&b, r);
     make_implant(&b, r);
-    if (sm_sources_find(sources, "cross_check_calibration") >= 0)
-        r->scale = named_column(&b, "cross_check_calibration", "scale", SM_BASE_NORMAL);
+    if (sm_sources_of(sources, SM_SOURCE_LOOK_SCALE, SM_SHARED) >= 0)
+        r->scale = shared_column(&b, SM_SOURCE_LOOK_SCALE, "scale", SM_BASE_NORMAL);
     for (int k = 0; k < r->n_sides; k++) {
         make_side(&b, k, plane_variance ? plane_variance[k] : NULL, &r->side[k]);
         r->rescues = r->rescues || r->side[k].rescue_u >= 0;
@@ -396,17 +389,16 @@ void sm_root_draw_readings(const sm_root *r, int k, const double *const *column,
 }
 
 /* T_ct (3.6) and T_f (3.5) of one gap. */
-static void looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const double *scale,
+static void looks(const sm_root *r, int k, sm_gap_id g, const double *const *column, const double *scale,
                   const sm_landmarks *p, double *restrict T_ct, double *restrict T_f)
 {
     const sm_root_look *l = &r->side[k].look[g];
-    const bool ostium = g == SM_LOOK_OSTIUM;
-    sm_side_gap(&r->side[k].geometry, ostium ? p->x : p->xs, ostium ? p->y : p->ys, T_ct);
+    sm_side_gap(&r->side[k].geometry, &p->at[g], T_ct);
     sm_look_draw(&l->look, column[l->error], column[l->view], scale, T_f);
 }
 
 /* (3.7), or one look alone: by a fair coin where they conflict, or as asked. */
-SM_WIDE static void join_looks(const sm_root *r, int k, sm_look_id g, const double *const *column, const double *scale,
+SM_WIDE static void join_looks(const sm_root *r, int k, sm_gap_id g, const double *const *column, const double *scale,
                                sm_landmarks *p)
 {
     const sm_root_look *l = &r->side[k].look[g];
@@ -420,18 +412,15 @@ SM_WIDE static void join_looks(const sm_root *r, int k, sm_look_id g, const doub
         w = l->belief == SM_BELIEVE_OTHER ? 0 : w;
         T_ct[i] = w * T_ct[i] + (1 - w) * T_f[i];
     }
-    if (g == SM_LOOK_OSTIUM)
-        sm_side_move(&r->side[k].geometry, T_ct, p->x, p->y);
-    else
-        sm_side_move(&r->side[k].geometry, T_ct, p->xs, p->ys);
+    sm_side_move(&r->side[k].geometry, T_ct, &p->at[g]);
 }
 
 void sm_root_place_landmarks(const sm_root *r, int k, const double *const *column, const sm_frame *frame,
                              const double *scale, const sm_true_readings *readings, sm_landmarks *out)
 {
     sm_side_landmarks(&r->side[k].geometry, frame, (const double(*)[SM_LANES])readings->mm, out);
-    join_looks(r, k, SM_LOOK_OSTIUM, column, scale, out);
-    join_looks(r, k, SM_LOOK_STJ, column, scale, out);
+    for (int g = 0; g < SM_GAPS; g++)
+        join_looks(r, k, (sm_gap_id)g, column, scale, out);
 }
 
 void sm_root_side_from(const sm_root *r, int k, const double *const *column, const sm_tube *t, const sm_landmarks *p,

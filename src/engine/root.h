@@ -7,6 +7,7 @@
 #define SM_ENGINE_ROOT_H
 
 #include "engine/sources.h"
+#include "geometry/gap.h"
 #include "geometry/side.h"
 #include "measurement/base_plane.h"
 #include "measurement/cross_check.h"
@@ -36,12 +37,10 @@ typedef struct {
     int error, view, coin; /* columns */
 } sm_root_look;
 
-typedef enum { SM_LOOK_OSTIUM, SM_LOOK_STJ, SM_LOOKS } sm_look_id;
-
 typedef struct {
     sm_side_model geometry;
     sm_root_reading reading[SM_QUANTITIES];
-    sm_root_look look[SM_LOOKS];
+    sm_root_look look[SM_GAPS];
     double lacerate, rescue;  /* success probabilities, 0: not done or cannot succeed */
     int lacerate_u, rescue_u; /* columns, -1 where not done */
 } sm_root_side;
@@ -75,15 +74,12 @@ typedef struct {
     const double *lacerate, *rescue; /* by side, SM_NOT_DONE where not done; NULL: none */
     bool without_bloom_correction;   /* both gaps' bloom_edges taken as 0 */
     int belief_side;                 /* with belief: of which side and gap only one look is believed */
-    sm_look_id belief_look;
+    sm_gap_id belief_gap;
     sm_belief belief;
     double shift_mm; /* unless 0: added to the estimate of one gap of one side */
     int shift_side;
-    sm_look_id shift_gap;
+    sm_gap_id shift_gap;
 } sm_root_request;
-
-/* The quantity that a look is another look at. */
-extern const sm_quantity_id sm_look_quantity[SM_LOOKS];
 
 /* The draws of the parts that all sides share. */
 typedef struct {

@@ -139,7 +139,7 @@ bool sm_root_same_looks(const sm_root *a, const sm_root *b, int k)
 {
     const sm_side_model *x = &a->side[k].geometry, *y = &b->side[k].geometry;
     bool any = false;
-    for (int g = 0; g < SM_LOOKS; g++) {
+    for (int g = 0; g < SM_GAPS; g++) {
         if (!same_look(&a->side[k].look[g], &b->side[k].look[g]))
             return false;
         any = any || a->side[k].look[g].look.present;
@@ -157,7 +157,7 @@ static bool same_joining(const sm_root_look *a, const sm_root_look *b)
 
 bool sm_root_same_landmarks(const sm_root *a, const sm_root *b, int k)
 {
-    for (int g = 0; g < SM_LOOKS; g++)
+    for (int g = 0; g < SM_GAPS; g++)
         if (!same_joining(&a->side[k].look[g], &b->side[k].look[g]))
             return false;
     return sm_root_same_looks(a, b, k);

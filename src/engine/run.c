@@ -69,8 +69,8 @@ static sm_status gathered_allocate(int n_roots, int n_sides, int n_spreads, sm_g
 static void counts_add(sm_counts *c, const sm_counts *other)
 {
     c->event += other->event;
-    c->crowded += other->crowded;
-    c->sealed += other->sealed;
+    for (int g = 0; g < SM_GAPS; g++)
+        c->crossed[g] += other->crossed[g];
 }
 
 static void tally_merge(sm_tally *t, const sm_tally *other, int n_sides)
@@ -91,7 +91,7 @@ typedef struct {
     int n_spreads;
     sm_tally *tally;
     sm_spread_part (*spread)[SM_OUTPUTS];
-    sm_spread_part (*crossing)[SM_LOOKS];
+    sm_spread_part (*crossing)[SM_GAPS];
     sm_pairs pairs;
     void *onlooked; /* the onlooker's; NULL where there is none */
 } task_part;
@@ -134,7 +134,7 @@ static void part_empty(const sm_gathered *of, task_part *p)
     for (int k = 0; k < of->n_spreads; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_part_init(&p->spread[k][o], &of->spread[k][o]);
-        for (int l = 0; l < SM_LOOKS; l++)
+        for (int l = 0; l < SM_GAPS; l++)
             sm_spread_part_init(&p->crossing[k][l], &of->crossing[k][l]);
     }
 }
@@ -150,7 +150,7 @@ static void take(sm_gathered *g, const task_part *p)
     for (int k = 0; k < g->n_spreads; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_take(&g->spread[k][o], &p->spread[k][o]);
-        for (int l = 0; l < SM_LOOKS; l++)
+        for (int l = 0; l < SM_GAPS; l++)
             sm_spread_take(&g->crossing[k][l], &p->crossing[k][l]);
     }
 }
@@ -163,7 +163,7 @@ static void gathered_clear(sm_gathered *g)
     for (int k = 0; k < g->n_spreads; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_clear(&g->spread[k][o]);
-        for (int l = 0; l < SM_LOOKS; l++)
+        for (int l = 0; l < SM_GAPS; l++)
             sm_spread_clear(&g->crossing[k][l]);
     }
 }
@@ -195,10 +195,9 @@ static sm_status find_ranges(const sm_plan *p, sm_gathered *g)
     for (int k = 0; s == SM_OK && k < g->n_sides; k++)
         for (int o = 0; o < SM_OUTPUTS; o++)
             sm_spread_init(&g->spread[k][o], moments[k][o].mean, sm_moments_sd(&moments[k][o]));
-    for (int k = 0; s == SM_OK && k < g->n_sides; k++) {
-        g->crossing[k][SM_LOOK_OSTIUM] = g->spread[k][SM_OSTIUM_CLEARANCE];
-        g->crossing[k][SM_LOOK_STJ] = g->spread[k][SM_STJ_CLEARANCE];
-    }
+    for (int k = 0; s == SM_OK && k < g->n_sides; k++)
+        for (int gap = 0; gap < SM_GAPS; gap++)
+            g->crossing[k][gap] = g->spread[k][sm_gaps[gap].clearance];
     sm_worker_destroy(&w);
     free(moments);
     return s;
@@ -224,7 +223,7 @@ sm_status sm_gathered_create_counts(const sm_plan *p, int n_roots, sm_gathered *
 
 /* On how many sides of one root something happens, for each trial. */
 typedef struct {
-    double event[SM_LANES], crowded[SM_LANES], sealed[SM_LANES], unrescued[SM_LANES];
+    double event[SM_LANES], crossed[SM_GAPS][SM_LANES], unrescued[SM_LANES];
 } side_counts;
 
 static inline double either(double a, double b)
@@ -253,8 +252,8 @@ SM_WIDE static int64_t total(const double *sides, int n)
 SM_WIDE static void count_side(const sm_side_out *out, double times, side_counts *f)
 {
     for (int i = 0; i < SM_LANES; i++) {
-        f->crowded[i] += times * out->crowded[i];
-        f->sealed[i] += times * out->sealed[i];
+        f->crossed[SM_GAP_OSTIUM][i] += times * out->crowded[i];
+        f->crossed[SM_GAP_STJ][i] += times * out->sealed[i];
         f->event[i] += times * either(out->crowded[i], out->sealed[i]);
     }
 }
@@ -265,8 +264,8 @@ SM_WIDE static void tally_side(const sm_side_out *out, int n, sm_counts *counts)
     for (int i = 0; i < SM_LANES; i++)
         event[i] = either(out->crowded[i], out->sealed[i]);
     counts->event += total(event, n);
-    counts->crowded += total(out->crowded, n);
-    counts->sealed += total(out->sealed, n);
+    for (int g = 0; g < SM_GAPS; g++)
+        counts->crossed[g] += total(out->crossed[g], n);
 }
 
 SM_WIDE static void count_unrescued(const sm_root *r, int k, const sm_worker *w, const sm_side_out *out, side_counts *f)
@@ -291,8 +290,8 @@ SM_WIDE static void add_pairs(const double *here, const double *first, int n, in
 static void tally_patient(const side_counts *f, const side_counts *first, int n, sm_tally *t)
 {
     t->patient.event += total(f->event, n);
-    t->patient.crowded += total(f->crowded, n);
-    t->patient.sealed += total(f->sealed, n);
+    for (int g = 0; g < SM_GAPS; g++)
+        t->patient.crossed[g] += total(f->crossed[g], n);
     t->unrescued += total(f->unrescued, n);
     add_pairs(f->event, first->event, n, &t->gained, &t->lost);
     add_pairs(f->unrescued, first->unrescued, n, &t->unrescued_gained, &t->unrescued_lost);
@@ -310,12 +309,12 @@ static void add_flagged(sm_spread_part *s, const double *y, const double *flag, 
 }
 
 static void add_spreads(const sm_side_out *out, int n, sm_spread_part spread[SM_OUTPUTS],
-                        sm_spread_part crossing[SM_LOOKS])
+                        sm_spread_part crossing[SM_GAPS])
 {
     for (int o = 0; o < SM_OUTPUTS; o++)
         sm_spread_part_add(&spread[o], out->y[o], n);
-    add_flagged(&crossing[SM_LOOK_OSTIUM], out->y[SM_OSTIUM_CLEARANCE], out->crowded, n);
-    add_flagged(&crossing[SM_LOOK_STJ], out->y[SM_STJ_CLEARANCE], out->sealed, n);
+    for (int g = 0; g < SM_GAPS; g++)
+        add_flagged(&crossing[g], out->y[sm_gaps[g].clearance], out->crossed[g], n);
 }
 
 /* root[0] is evaluated once, before all others. */

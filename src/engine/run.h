@@ -16,7 +16,13 @@ enum { SM_TASK_BLOCKS = 32 };
 #define SM_TASK_TRIALS ((int64_t)SM_TASK_BLOCKS * SM_BLOCK)
 
 typedef struct {
-    int64_t event, crowded, sealed;
+    int64_t event;
+    union {
+        struct {
+            int64_t crowded, sealed;
+        };
+        int64_t crossed[SM_GAPS]; /* the same by gap */
+    };
 } sm_counts;
 
 /* Counts of one root. gained: events that root[0] does not have in the same trial; lost: the reverse. unrescued_*
@@ -52,7 +58,7 @@ typedef struct sm_gathered {
                         sm_pairs_create */
     const sm_onlooker *onlooker;     /* NULL unless set after sm_gathered_create; borrowed */
     sm_spread (*spread)[SM_OUTPUTS]; /* by side, root[0] */
-    sm_spread (*crossing)[SM_LOOKS]; /* by side, root[0]: the clearances of the trials that are crowded, or sealed */
+    sm_spread (*crossing)[SM_GAPS];  /* by side, root[0]: the clearances of the trials that are crowded, or sealed */
 } sm_gathered;
 
 sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g);

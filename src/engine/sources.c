@@ -21,7 +21,7 @@ int sm_sources_find(const sm_sources *s, const char *name)
     return -1;
 }
 
-int sm_sources_add(sm_sources *s, const char *name, bool reducible, int side)
+int sm_sources_add_named(sm_sources *s, const char *name, bool reducible, int side)
 {
     int found = sm_sources_find(s, name);
     if (found >= 0)
@@ -32,9 +32,28 @@ int sm_sources_add(sm_sources *s, const char *name, bool reducible, int side)
     s->source = more;
     sm_source *new = &s->source[s->n_sources];
     snprintf(new->name, sizeof new->name, "%s", name);
+    new->id = SM_SOURCE_NONE;
     new->reducible = reducible;
     new->side = side;
     return s->n_sources++;
+}
+
+int sm_sources_add(sm_sources *s, sm_source_id id, int side, const char *side_name)
+{
+    char name[SM_SOURCE_NAME_SIZE];
+    sm_source_name(id, side_name, name);
+    const int i = sm_sources_add_named(s, name, sm_source_is_reducible(id), side);
+    if (i >= 0)
+        s->source[i].id = id;
+    return i;
+}
+
+int sm_sources_of(const sm_sources *s, sm_source_id id, int side)
+{
+    for (int i = 0; i < s->n_sources; i++)
+        if (s->source[i].id == id && s->source[i].side == side)
+            return i;
+    return -1;
 }
 
 void sm_sources_destroy(sm_sources *s)

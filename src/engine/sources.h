@@ -9,18 +9,19 @@
 #include <gsl/gsl_rng.h>
 
 #include "base/lanes.h"
+#include "measurement/source.h"
 #include "sampling/transform.h"
 
-#define SM_SOURCE_NAME_SIZE 64
-#define SM_SHARED           (-1) /* the side of a source that all sides share */
+#define SM_SHARED (-1) /* the side of a source that all sides share */
 
 /* Which sample a draw belongs to: no two purposes share a stream. */
 typedef enum { SM_FOR_RUN, SM_FOR_PILOT, SM_FOR_RANGE, SM_FOR_REDRAW, SM_PURPOSES } sm_purpose;
 
 typedef struct {
     char name[SM_SOURCE_NAME_SIZE];
-    bool reducible; /* a re-measurement can shrink it (model.md section 6) */
-    int side;       /* index of its coronary, or SM_SHARED */
+    sm_source_id id; /* SM_SOURCE_NONE: of no case */
+    bool reducible;  /* a re-measurement can shrink it (model.md section 6) */
+    int side;        /* index of its coronary, or SM_SHARED */
 } sm_source;
 
 /* One scalar draw a trial. Its stream is named by its source and its part alone. */
@@ -40,12 +41,16 @@ typedef struct {
     size_t cap_columns;
 } sm_sources;
 
-/* The index of the source of that name, added if it is new; -1 if memory runs out. */
-int sm_sources_add(sm_sources *s, const char *name, bool reducible, int side);
+/* The index of a case's source, added if it is new; -1 if memory runs out. side, side_name: of its coronary; SM_SHARED
+ * and NULL for those that all sides share. */
+int sm_sources_add(sm_sources *s, sm_source_id id, int side, const char *side_name);
+/* The same for one of no case, by name. */
+int sm_sources_add_named(sm_sources *s, const char *name, bool reducible, int side);
 /* The index of a part's column, added with the given kind of base draw if it is new (then the kind stays); -1 if memory
  * runs out. */
 int sm_sources_column(sm_sources *s, int source, const char *part, sm_base base);
-/* The index of a source, -1 if there is none of that name. */
+/* The index of a source, -1 if there is none. */
+int sm_sources_of(const sm_sources *s, sm_source_id id, int side);
 int sm_sources_find(const sm_sources *s, const char *name);
 void sm_sources_destroy(sm_sources *s);
 

@@ -8,6 +8,8 @@
 
 #include <gsl/gsl_math.h>
 
+#include "geometry/gap.h"
+
 /* 1. Constants */
 
 sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limits *limits,
@@ -32,29 +34,29 @@ SM_WIDE void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const 
 {
     double r[SM_LANES], x[SM_LANES], y[SM_LANES];
     const double half = k->circle / 2;
-    for (int i = 0; i < SM_LANES; i++)
-        r[i] = reading[SM_OSTIUM_GAP][i] + half;
-    sm_frame_point(f, k->cos_az, k->sin_az, r, reading[SM_OSTIUM_HEIGHT], out->x, out->y, out->h);
-    for (int i = 0; i < SM_LANES; i++)
-        r[i] = reading[SM_STJ_GAP][i] + half;
-    sm_frame_point(f, k->cos_az, k->sin_az, r, reading[SM_STJ_HEIGHT], out->xs, out->ys, out->hs);
+    for (int g = 0; g < SM_GAPS; g++) {
+        sm_landmark *p = &out->at[g];
+        for (int i = 0; i < SM_LANES; i++)
+            r[i] = reading[sm_gaps[g].quantity][i] + half;
+        sm_frame_point(f, k->cos_az, k->sin_az, r, reading[sm_gaps[g].height], p->x, p->y, p->h);
+    }
     for (int i = 0; i < SM_LANES; i++)
         r[i] = half;
     sm_frame_point(f, k->cos_az, k->sin_az, r, reading[SM_LEAFLET_HEIGHT], x, y, out->H);
 }
 
-SM_WIDE void sm_side_gap(const sm_side_model *k, const double *restrict x, const double *restrict y, double *restrict T)
+SM_WIDE void sm_side_gap(const sm_side_model *k, const sm_landmark *restrict p, double *restrict T)
 {
     for (int i = 0; i < SM_LANES; i++)
-        T[i] = sqrt(x[i] * x[i] + y[i] * y[i]) - k->circle / 2;
+        T[i] = sqrt(p->x[i] * p->x[i] + p->y[i] * p->y[i]) - k->circle / 2;
 }
 
-SM_WIDE void sm_side_move(const sm_side_model *k, const double *restrict T, double *restrict x, double *restrict y)
+SM_WIDE void sm_side_move(const sm_side_model *k, const double *restrict T, sm_landmark *restrict p)
 {
     for (int i = 0; i < SM_LANES; i++) {
-        double scale = (T[i] + k->circle / 2) / sqrt(x[i] * x[i] + y[i] * y[i]);
-        x[i] *= scale;
-        y[i] *= scale;
+        double scale = (T[i] + k->circle / 2) / sqrt(p->x[i] * p->x[i] + p->y[i] * p->y[i]);
+        p->x[i] *= scale;
+        p->y[i] *= scale;
     }
 }
 
@@ -80,17 +82,17 @@ SM_WIDE static void lay_open(const sm_side_model *k, const sm_tube *t, const dou
 /* (5.2), (5.3) for one landmark: its distance from the new valve's axis at its height less the tube's radius there, and
  * (4.7). */
 SM_WIDE static void clearance(const sm_side_model *k, const sm_tube_model *m, const sm_tube *restrict t,
-                              const double *restrict x, const double *restrict y, const double *restrict h,
-                              const double *restrict H_t, const double *restrict stand_off, double *restrict out)
+                              const sm_landmark *restrict p, const double *restrict H_t,
+                              const double *restrict stand_off, double *restrict out)
 {
     double z[SM_LANES], R_frame[SM_LANES], W[SM_LANES];
     const double withheld = m->drawn_circle ? 1 : 0;
     for (int i = 0; i < SM_LANES; i++)
-        z[i] = h[i] < H_t[i] ? h[i] : H_t[i];
+        z[i] = p->h[i] < H_t[i] ? p->h[i] : H_t[i];
     sm_tube_frame_radius(m, t, &k->direction, z, R_frame, W);
     for (int i = 0; i < SM_LANES; i++) {
-        double dx = x[i] - (t->off_x[i] + t->cant_x[i] * h[i]); /* (4.8) */
-        double dy = y[i] - (t->off_y[i] + t->cant_y[i] * h[i]);
+        double dx = p->x[i] - (t->off_x[i] + t->cant_x[i] * p->h[i]); /* (4.8) */
+        double dy = p->y[i] - (t->off_y[i] + t->cant_y[i] * p->h[i]);
         double R_tube = R_frame[i] + stand_off[i]; /* (4.6) */
         out[i] = sqrt(dx * dx + dy * dy) - R_tube - withheld * (k->circle - W[i]) / 2;
     }
@@ -99,17 +101,18 @@ SM_WIDE static void clearance(const sm_side_model *k, const sm_tube_model *m, co
 SM_WIDE void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
                               const double *split, sm_side_out *out)
 {
+    const double *ostium_h = p->at[SM_GAP_OSTIUM].h, *stj_h = p->at[SM_GAP_STJ].h;
     double H_t[SM_LANES], skirt_top[SM_LANES], stand_off[SM_LANES];
     sm_tube_top(m, t, p->H, H_t, skirt_top);
     sm_tube_stand_off(t, &k->direction, stand_off);
     if (split)
         lay_open(k, t, split, skirt_top, H_t, stand_off);
-    sm_side_gap(k, p->x, p->y, out->y[SM_CONVENTIONAL_OSTIUM]); /* (5.1) */
-    sm_side_gap(k, p->xs, p->ys, out->y[SM_CONVENTIONAL_STJ]);
-    clearance(k, m, t, p->x, p->y, p->h, H_t, stand_off, out->y[SM_OSTIUM_CLEARANCE]); /* (5.2) */
-    clearance(k, m, t, p->xs, p->ys, p->hs, H_t, stand_off, out->y[SM_STJ_CLEARANCE]); /* (5.3) */
+    for (int g = 0; g < SM_GAPS; g++) {
+        sm_side_gap(k, &p->at[g], out->y[sm_gaps[g].conventional]);                  /* (5.1) */
+        clearance(k, m, t, &p->at[g], H_t, stand_off, out->y[sm_gaps[g].clearance]); /* (5.2), (5.3) */
+    }
     for (int i = 0; i < SM_LANES; i++) {
-        double cover = H_t[i] - p->h[i], reach = H_t[i] - p->hs[i]; /* (5.4) */
+        double cover = H_t[i] - ostium_h[i], reach = H_t[i] - stj_h[i]; /* (5.4) */
         double ostium = out->y[SM_OSTIUM_CLEARANCE][i], stj = out->y[SM_STJ_CLEARANCE][i];
         out->y[SM_COVER][i] = cover;
         out->y[SM_REACH][i] = reach;

@@ -4,6 +4,7 @@
 #define SM_GEOMETRY_SIDE_H
 
 #include "geometry/frame.h"
+#include "geometry/output.h"
 #include "geometry/tube.h"
 
 /* The constants of one side. mm, radians. */
@@ -16,28 +17,25 @@ typedef struct {
     bool has_posts;
 } sm_side_model;
 
-/* The true landmarks of a side. mm, valve frame. */
+/* The true landmarks of a side, mm, valve frame: the wall at each gap, and the leaflet top. */
 typedef struct {
-    double x[SM_LANES], y[SM_LANES], h[SM_LANES];    /* ostium */
-    double xs[SM_LANES], ys[SM_LANES], hs[SM_LANES]; /* STJ */
-    double H[SM_LANES];                              /* leaflet top */
+    double x[SM_LANES], y[SM_LANES], h[SM_LANES];
+} sm_landmark;
+
+typedef struct {
+    sm_landmark at[SM_GAPS];
+    double H[SM_LANES];
 } sm_landmarks;
 
-/* The continuous outputs of a side, mm, in the order of the result file. */
-typedef enum {
-    SM_OSTIUM_CLEARANCE,
-    SM_STJ_CLEARANCE,
-    SM_CONVENTIONAL_OSTIUM,
-    SM_CONVENTIONAL_STJ,
-    SM_COVER,
-    SM_REACH,
-    SM_OUTPUTS
-} sm_output_id;
-
-/* crowded and sealed are 1 or 0. */
+/* crowded (at the ostium) and sealed (at the STJ) are 1 or 0. */
 typedef struct {
     double y[SM_OUTPUTS][SM_LANES];
-    double crowded[SM_LANES], sealed[SM_LANES];
+    union {
+        struct {
+            double crowded[SM_LANES], sealed[SM_LANES];
+        };
+        double crossed[SM_GAPS][SM_LANES]; /* the same by gap */
+    };
 } sm_side_out;
 
 /* azimuth in degrees from 0; circle: its diameter, mm. */
@@ -47,11 +45,11 @@ sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limi
 /* Places the landmarks of section 5 from the five true readings (reader frame, mm; order of sm_quantity_id). */
 void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const double (*reading)[SM_LANES], sm_landmarks *out);
 
-/* (3.6): the radial gap hypot(x, y) - circle/2 of landmarks. */
-void sm_side_gap(const sm_side_model *k, const double *restrict x, const double *restrict y, double *restrict T);
+/* (3.6): the radial gap hypot(x, y) - circle/2 of a landmark. */
+void sm_side_gap(const sm_side_model *k, const sm_landmark *restrict p, double *restrict T);
 
-/* Moves landmarks to the radius T + circle/2, azimuth and height kept. */
-void sm_side_move(const sm_side_model *k, const double *restrict T, double *restrict x, double *restrict y);
+/* Moves a landmark to the radius T + circle/2, azimuth and height kept. */
+void sm_side_move(const sm_side_model *k, const double *restrict T, sm_landmark *restrict p);
 
 /* (5.1) to (5.5). split[i] is 1 where the leaflet in front of this side was lacerated with success (before posts are
  * asked), NULL for none. */

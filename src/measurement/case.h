@@ -61,6 +61,10 @@ typedef enum {
     SM_QUANTITIES
 } sm_quantity_id;
 
+/* The two gaps of a side, each between the drawn circle and the wall: beside the ostium and at the sinotubular junction
+ * (STJ). What belongs to each stands in geometry/gap.h. */
+typedef enum { SM_GAP_OSTIUM, SM_GAP_STJ, SM_GAPS } sm_gap_id;
+
 /* "ostium_height" and so on. */
 const char *sm_quantity_name(sm_quantity_id id);
 

@@ -348,7 +348,7 @@ static sm_status keep_sides(const sm_draft *old, sm_draft *new)
 static sm_status keep_edge(const sm_draft *old, sm_draft *new, const sm_question *q)
 {
     const sm_quantity_kind *quantity = q->kind == SM_QUESTION_KEY ? sm_keys_quantity(q->key->name) : NULL;
-    if (!quantity || !quantity->cross_check)
+    if (!quantity || quantity->look == SM_SOURCE_NONE)
         return SM_OK;
     sm_question edge = *q;
     sm_text json = {0};

@@ -56,7 +56,7 @@ static sm_status workspace_create(const sm_formula *f, workspace **out)
         return SM_NO_MEMORY;
     w->rng = gsl_rng_alloc(sm_rng_philox);
     w->tables = sm_tables_create();
-    const int source = sm_sources_add(&w->sources, f->name, true, SM_SHARED);
+    const int source = sm_sources_add_named(&w->sources, f->name, true, SM_SHARED);
     sm_status s = w->rng && w->tables && source >= 0 ? SM_OK : SM_NO_MEMORY;
     for (int i = 0; s == SM_OK && i < f->n_inputs; i++)
         s = prepare_input(w, source, &f->input[i], i);

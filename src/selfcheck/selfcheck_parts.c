@@ -209,7 +209,8 @@ static double room_within_circle(double x, double y)
     const sm_side_model side = sm_side_create(atan2(y, x) * (180 / M_PI), 20, &limits, &valve);
     const sm_tube_model model = {.frame_height = 19, .ring_height = 2.5, .skirt_height = 9};
     sm_tube tube = {.D0 = {20}, .hold = {20}, .off_x = {3}};
-    sm_landmarks marks = {.x = {x}, .y = {y}, .h = {9}, .hs = {18}, .H = {14}};
+    sm_landmarks marks = {.at = {[SM_GAP_OSTIUM] = {.x = {x}, .y = {y}, .h = {9}}, [SM_GAP_STJ] = {.h = {18}}},
+                          .H = {14}};
     sm_side_out out;
     sm_side_evaluate(&side, &model, &tube, &marks, NULL, &out);
     return out.y[SM_OSTIUM_CLEARANCE][0];

@@ -342,11 +342,9 @@ void sm_sweep_destroy(sm_sweep *s)
 /* Shapes need no more trials than this. */
 #define DRAWN_TRIALS 131072
 
-static double move_of(const sm_version *a, const sm_version *b, int k, sm_look_id g)
+static double move_of(const sm_version *a, const sm_version *b, int k, sm_gap_id g)
 {
-    const sm_crossing *x = &a->side[k], *y = &b->side[k];
-    return g == SM_LOOK_OSTIUM ? fabs(x->crowded.probability - y->crowded.probability)
-                               : fabs(x->sealed.probability - y->sealed.probability);
+    return fabs(a->side[k].crossed[g].probability - b->side[k].crossed[g].probability);
 }
 
 static void find_gap(const sm_sweep *s, sm_sweep_ends *out)
@@ -354,11 +352,11 @@ static void find_gap(const sm_sweep *s, sm_sweep_ends *out)
     const sm_version *low = &s->versions.at[s->low], *high = &s->versions.at[s->high];
     double most = -1;
     for (int k = 0; k < s->assessment.n_sides; k++)
-        for (int g = 0; g < SM_LOOKS; g++)
-            if (move_of(low, high, k, (sm_look_id)g) > most) {
-                most = move_of(low, high, k, (sm_look_id)g);
+        for (int g = 0; g < SM_GAPS; g++)
+            if (move_of(low, high, k, (sm_gap_id)g) > most) {
+                most = move_of(low, high, k, (sm_gap_id)g);
                 out->side = k;
-                out->gap = (sm_look_id)g;
+                out->gap = (sm_gap_id)g;
             }
 }
 
@@ -379,8 +377,7 @@ sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, sm_run_cont
         sm_casefile *end = NULL;
         status = sm_knob_case(f, &knob, &value[i], 1, &unused, &end);
         if (status == SM_OK) {
-            const sm_limits *l = &sm_casefile_case(end)->limits;
-            out->limit[i] = out->gap == SM_LOOK_OSTIUM ? l->ostium_clearance_mm : l->stj_clearance_mm;
+            out->limit[i] = sm_gap_limit(&sm_casefile_case(end)->limits, out->gap);
             status = sm_assess(sm_casefile_case(end), context, &out->end[i]);
         }
         sm_casefile_destroy(end);

@@ -64,7 +64,7 @@ void sm_sweep_destroy(sm_sweep *s);
 /* What stands under the curve of one knob: the room at the gap that the knob moves most, at either end of its range. */
 typedef struct {
     int side;
-    sm_look_id gap;
+    sm_gap_id gap;
     sm_assessment end[2];
     double limit[2]; /* mm, of that gap */
 } sm_sweep_ends;

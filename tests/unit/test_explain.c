@@ -61,7 +61,7 @@ static void every_output_command_and_option(void **state)
 {
     (void)state;
     for (int i = 0; i < SM_OUTPUTS; i++)
-        must_know(sm_result_output_name((sm_output_id)i));
+        must_know(sm_outputs[i].name);
 #define KNOW_COMMAND(name, after, n, uses, purpose) must_know(#name);
     SM_COMMAND_LIST(KNOW_COMMAND)
 #define KNOW_OPTION(id, name, argument, how, member, words) must_know(name);

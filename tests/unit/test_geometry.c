@@ -274,7 +274,7 @@ static sm_side_model side_at(double azimuth_deg, sm_leaflet_mount mount)
 {
     const sm_limits limits = {.ostium_clearance_mm = 4, .stj_clearance_mm = 2};
     const sm_surgical_valve valve = {.leaflet_mount = mount, .post_block_deg = 15};
-    marks = (sm_landmarks){.x = {0}};
+    marks = (sm_landmarks){.H = {0}};
     return sm_side_create(azimuth_deg, 22.4, &limits, &valve);
 }
 
@@ -395,14 +395,14 @@ static void moving_a_landmark_keeps_its_direction(void **state)
     double T[SM_LANES] = {0};
     stand(&k, 9.6, 3.7, 18.1, 2.3, 14.8);
     for (int i = 0; i < SM_LANES; i++) {
-        marks.x[i] = 14.9 * cos(2.2);
-        marks.y[i] = 14.9 * sin(2.2);
+        marks.at[SM_GAP_OSTIUM].x[i] = 14.9 * cos(2.2);
+        marks.at[SM_GAP_OSTIUM].y[i] = 14.9 * sin(2.2);
         T[i] = 5.05;
     }
-    sm_side_move(&k, T, marks.x, marks.y);
-    assert_near(marks.x[LANE], 16.25 * cos(2.2), 1e-14, 0);
-    assert_near(marks.y[LANE], 16.25 * sin(2.2), 1e-14, 0);
-    sm_side_gap(&k, marks.x, marks.y, T);
+    sm_side_move(&k, T, &marks.at[SM_GAP_OSTIUM]);
+    assert_near(marks.at[SM_GAP_OSTIUM].x[LANE], 16.25 * cos(2.2), 1e-14, 0);
+    assert_near(marks.at[SM_GAP_OSTIUM].y[LANE], 16.25 * sin(2.2), 1e-14, 0);
+    sm_side_gap(&k, &marks.at[SM_GAP_OSTIUM], T);
     assert_near(T[LANE], 5.05, 1e-13, 0); /* (3.6) */
 }
 

@@ -76,6 +76,8 @@ static void test_smallest(void **state)
     assert_contains(page, "local identifier");
     assert_contains(page, "not a medical device");
     assert_null(strstr(page, "What might be done instead"));
+    for (int o = 0; o < SM_OUTPUTS; o++)
+        assert_contains(page, sm_outputs[o].column);
     free(page);
     report_destroy(&r);
 }
@@ -178,7 +180,7 @@ static void test_drawn_numbers(void **state)
     report_make(&r, smallest);
     const sm_side_result *s = &r.recheck.assessment.side[0];
     for (int b = 0; b < SM_OUTLINE_BINS; b++) {
-        crossed += s->crossed[SM_LOOK_OSTIUM].share[b];
+        crossed += s->crossed[SM_GAP_OSTIUM].share[b];
         all += s->outline[SM_OSTIUM_CLEARANCE].share[b];
     }
     assert_near(crossed, s->crossing.crowded.probability, 0, 1e-3);

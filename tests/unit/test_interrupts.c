@@ -60,7 +60,7 @@ static void parts_of_a_recheck(void **state)
     sm_worths worths;
     sm_sensitivity sensitivity;
     sm_estimate cost;
-    sm_guard guard[2][SM_LOOKS];
+    sm_guard guard[2][SM_GAPS];
     sm_swings swings;
     assert_int_equal(sm_plan_create(o.c, 1, &p), SM_OK);
     assert_int_equal(o.c->n_coronaries, 2);

@@ -614,7 +614,7 @@ static void agreeing_looks_sharpen_each_other(void **state)
     sm_assessment alone = assess(&demo.c, 1, TRIALS);
     add_look(&demo, 6.6);
     sm_assessment both = assess(&demo.c, 1, TRIALS);
-    const sm_look_result *l = &both.side[DEMO_LEFT].look[SM_LOOK_OSTIUM];
+    const sm_look_result *l = &both.side[DEMO_LEFT].look[SM_GAP_OSTIUM];
     const sm_continuous *x = &alone.side[DEMO_LEFT].output[SM_CONVENTIONAL_OSTIUM],
                         *y = &both.side[DEMO_LEFT].output[SM_CONVENTIONAL_OSTIUM];
     assert_true(l->present && !l->conflict && l->chi2 < 3.84);
@@ -629,7 +629,7 @@ static sm_joining joining_of(uint64_t seed)
 {
     sm_plan p;
     assert_int_equal(sm_plan_create(&demo.c, seed, &p), SM_OK);
-    const sm_joining j = p.root[0].side[DEMO_LEFT].look[SM_LOOK_OSTIUM].joining;
+    const sm_joining j = p.root[0].side[DEMO_LEFT].look[SM_GAP_OSTIUM].joining;
     sm_plan_destroy(&p);
     return j;
 }
@@ -714,7 +714,7 @@ static void conflicting_looks_share_the_trials(void **state)
     demo_fill(&demo);
     add_look(&demo, 14);
     sm_assessment a = assess(&demo.c, 1, TRIALS);
-    const sm_look_result *l = &a.side[DEMO_LEFT].look[SM_LOOK_OSTIUM];
+    const sm_look_result *l = &a.side[DEMO_LEFT].look[SM_GAP_OSTIUM];
     assert_true(l->conflict && l->chi2 > 3.84);
     const double half = (l->event_ct_only.probability + l->event_other_only.probability) / 2;
     assert_near(a.patient.event.probability, half, 0, 5 * a.patient.event.standard_error);

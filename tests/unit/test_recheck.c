@@ -546,7 +546,7 @@ static void test_guarded_limit(void **state)
     (void)state;
     sm_casefile *f = demo(NULL, 0);
     sm_recheck k = recheck_of(f);
-    const sm_guard *g = &k.guard[0][SM_LOOK_OSTIUM];
+    const sm_guard *g = &k.guard[0][SM_GAP_OSTIUM];
     assert_int_equal(g->kind, SM_GUARD_FOUND);
     assert_true(g->at.standard_error < 0.05);
     char json[64];
@@ -557,7 +557,7 @@ static void test_guarded_limit(void **state)
     assert_near(a.patient.event.probability, 0.2, 0, 5 * sqrt(0.16 / 1e6 + 0.16 / 131072));
     sm_assessment_destroy(&a);
     sm_casefile_destroy(at);
-    assert_int_equal(k.guard[0][SM_LOOK_STJ].kind, SM_GUARD_TOGETHER);
+    assert_int_equal(k.guard[0][SM_GAP_STJ].kind, SM_GUARD_TOGETHER);
     sm_recheck_destroy(&k);
     sm_casefile_destroy(f);
 }

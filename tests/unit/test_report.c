@@ -19,7 +19,9 @@ enum { N = 100000 };
 
 static sm_crossing crossing(int64_t event, int64_t crowded, int64_t sealed)
 {
-    return (sm_crossing){sm_probability_of(event, N), sm_probability_of(crowded, N), sm_probability_of(sealed, N)};
+    return (sm_crossing){.event = sm_probability_of(event, N),
+                         .crowded = sm_probability_of(crowded, N),
+                         .sealed = sm_probability_of(sealed, N)};
 }
 
 static void make(made *m, int64_t left, int64_t right_sealed, double line)
@@ -196,11 +198,11 @@ static void test_looks(void **state)
     (void)state;
     made m;
     make(&m, 25000, 100, 0.2);
-    m.side[0].look[SM_LOOK_OSTIUM] = (sm_look_result){.present = true,
-                                                      .conflict = true,
-                                                      .chi2 = 5.25,
-                                                      .event_ct_only = sm_probability_of(31000, N),
-                                                      .event_other_only = sm_probability_of(9000, N)};
+    m.side[0].look[SM_GAP_OSTIUM] = (sm_look_result){.present = true,
+                                                     .conflict = true,
+                                                     .chi2 = 5.25,
+                                                     .event_ct_only = sm_probability_of(31000, N),
+                                                     .event_other_only = sm_probability_of(9000, N)};
     char *s = text_of(&m, (sm_style){.width = 400, .plain = true}, sm_assess_tell);
     assert_contains(s, "left, gap beside the ostium: CT and fluoroscopy DISAGREE (chi-square 5.2; beyond 3.84 they "
                        "disagree).");
@@ -309,14 +311,46 @@ static void test_cautions(void **state)
     assert_contains(sm_cautions(), "not a medical device and not for autonomous use");
 }
 
+/* Every output of the table stands in the text, as a drawn table and in sentences: its title, unless it is told beside
+ * another, and its median, which no other output has. */
+static void every_output_is_told(void **state)
+{
+    (void)state;
+    made m;
+    make(&m, 100, 50, 0.2);
+    char *drawn = text_of(&m, (sm_style){.width = 80}, sm_assess_tell);
+    char *plain = text_of(&m, (sm_style){.width = 400, .plain = true}, sm_assess_tell);
+    for (int o = 0; o < SM_OUTPUTS; o++) {
+        char cell[16], sentence[32];
+        snprintf(cell, sizeof cell, " %.1f ", 3.2 + o);
+        snprintf(sentence, sizeof sentence, "median %.1f,", 3.2 + o);
+        assert_contains(drawn, cell);
+        assert_contains(plain, sentence);
+        if (sm_outputs[o].kind != SM_OUTPUT_DRAWN) {
+            assert_contains(drawn, sm_outputs[o].title);
+            assert_contains(plain, sm_outputs[o].title);
+        }
+    }
+    free(drawn);
+    free(plain);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_headlines), cmocka_unit_test(test_conflict_is_said_first),
-                                       cmocka_unit_test(test_drivers),   cmocka_unit_test(test_order_of_the_text),
-                                       cmocka_unit_test(test_styles),    cmocka_unit_test(test_stopped_early_is_said),
-                                       cmocka_unit_test(test_looks),     cmocka_unit_test(test_columns),
-                                       cmocka_unit_test(test_safe),      cmocka_unit_test(test_wrap),
-                                       cmocka_unit_test(test_strips),    cmocka_unit_test(test_axes),
-                                       cmocka_unit_test(test_hundred),   cmocka_unit_test(test_cautions)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(every_output_is_told),
+                                       cmocka_unit_test(test_headlines),
+                                       cmocka_unit_test(test_conflict_is_said_first),
+                                       cmocka_unit_test(test_drivers),
+                                       cmocka_unit_test(test_order_of_the_text),
+                                       cmocka_unit_test(test_styles),
+                                       cmocka_unit_test(test_stopped_early_is_said),
+                                       cmocka_unit_test(test_looks),
+                                       cmocka_unit_test(test_columns),
+                                       cmocka_unit_test(test_safe),
+                                       cmocka_unit_test(test_wrap),
+                                       cmocka_unit_test(test_strips),
+                                       cmocka_unit_test(test_axes),
+                                       cmocka_unit_test(test_hundred),
+                                       cmocka_unit_test(test_cautions)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

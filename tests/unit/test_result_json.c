@@ -158,8 +158,8 @@ static void test_looks(void **state)
 {
     (void)state;
     sm_side_result side = {0};
-    side.look[SM_LOOK_STJ] = (sm_look_result){.present = true, .conflict = true, .chi2 = 5.5};
-    side.look[SM_LOOK_STJ].event_other_only = sm_probability_of(1, 8);
+    side.look[SM_GAP_STJ] = (sm_look_result){.present = true, .conflict = true, .chi2 = 5.5};
+    side.look[SM_GAP_STJ].event_other_only = sm_probability_of(1, 8);
     sm_assessment a = {.trials = 8, .complete = true, .n_sides = 1, .side = &side};
     cJSON *json = write_made(&a);
     assert_true(cJSON_IsTrue(at(json, "coronaries/left/cross_check/stj_gap/conflict")));

@@ -230,13 +230,14 @@ static void adding_a_source_leaves_the_others(void **state)
     sm_sources few = {0}, many = {0};
     double a[SM_BLOCK], b[SM_BLOCK];
     gsl_rng *r = rng_at(0, 0, 0);
-    int i = sm_sources_column(&few, sm_sources_add(&few, "centreline", true, SM_SHARED), "x", SM_BASE_NORMAL);
+    int i = sm_sources_column(&few, sm_sources_add_named(&few, "centreline", true, SM_SHARED), "x", SM_BASE_NORMAL);
     for (int k = 0; k < 90; k++) {
         char name[32];
         snprintf(name, sizeof name, "other%d", k);
-        assert_true(sm_sources_column(&many, sm_sources_add(&many, name, true, k), "value", SM_BASE_UNIFORM) == k);
+        assert_true(sm_sources_column(&many, sm_sources_add_named(&many, name, true, k), "value", SM_BASE_UNIFORM) ==
+                    k);
     }
-    int j = sm_sources_column(&many, sm_sources_add(&many, "centreline", true, SM_SHARED), "x", SM_BASE_NORMAL);
+    int j = sm_sources_column(&many, sm_sources_add_named(&many, "centreline", true, SM_SHARED), "x", SM_BASE_NORMAL);
     assert_int_equal(j, 90);
     for (uint32_t block = 0; block < 3; block++) {
         sm_sources_draw(&few.column[i], r, 1, SM_FOR_RUN, block, a);
@@ -252,8 +253,9 @@ static void sources_and_columns_are_found_again(void **state)
 {
     (void)state;
     sm_sources s = {0};
-    int a = sm_sources_add(&s, "blooming", true, SM_SHARED), b = sm_sources_add(&s, "flare", false, SM_SHARED);
-    assert_int_equal(sm_sources_add(&s, "blooming", true, SM_SHARED), a);
+    int a = sm_sources_add_named(&s, "blooming", true, SM_SHARED),
+        b = sm_sources_add_named(&s, "flare", false, SM_SHARED);
+    assert_int_equal(sm_sources_add_named(&s, "blooming", true, SM_SHARED), a);
     assert_int_equal(sm_sources_find(&s, "flare"), b);
     assert_int_equal(sm_sources_find(&s, "nothing"), -1);
     int c = sm_sources_column(&s, a, "value", SM_BASE_UNIFORM);

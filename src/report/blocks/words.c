@@ -326,48 +326,22 @@ const char *sm_words_modality(sm_modality m)
     return m == SM_ECHO ? "echo" : "fluoroscopy";
 }
 
-static const struct {
-    const char *name, *words;
-} shared_source[] = {{"base_plane", "where the base plane was placed"},
-                     {"centreline", "where the axis was centred"},
-                     {"blooming", "blooming of bright edges"},
-                     {"inner_diameter", "the inner diameter of the ring"},
-                     {"leaflet_thickness", "the thickness of the old leaflets"},
-                     {"mount_offset", "the stand-off of outside leaflets"},
-                     {"post_azimuth", "where the posts stand"},
-                     {"eccentricity", "the outline of the ring"},
-                     {"cross_check_calibration", "the scale of the other look"},
-                     {"overexpansion", "how far the new valve is expanded"},
-                     {"ring_give", "how far the ring gives way"},
-                     {"flare", "how far the new frame flares above the ring"},
-                     {"implant_depth", "how deep the new valve sits"},
-                     {"canting", "how the new valve leans"},
-                     {"offset", "how far off centre the new valve sits"},
-                     {"mid", "the stand-off half way between posts"},
-                     {"leaflet_overhang", "free leaflet above the frame"}},
-  side_source[] = {{"ostium_height", "height of the ostium"},
-                   {"ostium_gap", "gap beside the ostium"},
-                   {"stj_height", "height of the sinotubular junction"},
-                   {"stj_gap", "gap at the sinotubular junction"},
-                   {"leaflet_height", "height of the leaflet top"},
-                   {"ostium_gap.cross_check", "gap beside the ostium, second look"},
-                   {"stj_gap.cross_check", "gap at the sinotubular junction, second look"}};
+void sm_words_of_source(sm_text *out, const char *source, const char *words)
+{
+    size_t side = 0;
+    if (!words || sm_source_named(source, &side) == SM_SOURCE_NONE) {
+        sm_text_puts(out, source);
+        return;
+    }
+    for (; *words; words++)
+        if (*words != '*')
+            sm_text_putn(out, words, 1);
+        else
+            for (size_t i = 0; i < side; i++)
+                sm_text_putn(out, source[i] == '_' ? " " : &source[i], 1);
+}
 
 void sm_words_source(sm_text *out, const char *source)
 {
-    const char *dot = strchr(source, '.');
-    for (size_t i = 0; !dot && i < sizeof shared_source / sizeof *shared_source; i++)
-        if (strcmp(source, shared_source[i].name) == 0) {
-            sm_text_puts(out, shared_source[i].words);
-            return;
-        }
-    for (size_t i = 0; dot && i < sizeof side_source / sizeof *side_source; i++)
-        if (strcmp(dot + 1, side_source[i].name) == 0) {
-            sm_text_puts(out, "the ");
-            for (const char *s = source; s < dot; s++)
-                sm_text_putn(out, *s == '_' ? " " : s, 1);
-            sm_text_addf(out, " %s", side_source[i].words);
-            return;
-        }
-    sm_text_puts(out, source);
+    sm_words_of_source(out, source, sm_source_table[sm_source_named(source, NULL)].words);
 }

@@ -8,7 +8,7 @@
 #include "engine/assess.h"
 #include "base/text.h"
 #include "casefile/datum.h"
-#include "measurement/case.h"
+#include "measurement/source.h"
 
 /* 1,000,000 */
 void sm_words_count(sm_text *out, int64_t n);
@@ -52,6 +52,8 @@ void sm_words_value(sm_text *out, const sm_datum *v, const char *unit);
 void sm_words_side(sm_text *out, const char *name);
 /* A random source by its name in the result, in plain words: "left.ostium_gap" is "the left gap beside the ostium". */
 void sm_words_source(sm_text *out, const char *source);
+/* Other words of its line in the table, the side's name put in; its own name where they are NULL. */
+void sm_words_of_source(sm_text *out, const char *source, const char *words);
 /* "gap beside ostium": a quantity of a coronary, short. */
 const char *sm_words_quantity(sm_quantity_id q);
 /* "fluoroscopy", "echo". */

@@ -14,12 +14,12 @@
 /* One picture: a side and a gap. */
 typedef struct {
     int k;
-    sm_look_id gap;
+    sm_gap_id gap;
 } strip;
 
 static bool is_shown(const sm_findings *f, strip t)
 {
-    return t.gap == SM_LOOK_OSTIUM || f->result.assessment->side[t.k].crossing.sealed.probability >= SM_SHOWN;
+    return t.gap == SM_GAP_OSTIUM || f->result.assessment->side[t.k].crossing.sealed.probability >= SM_SHOWN;
 }
 
 /* The pictures before picture i are passed over; with i beyond the last, *n receives how many there are. */
@@ -27,8 +27,8 @@ static strip strip_at(const sm_findings *f, int i, int *n)
 {
     int seen = 0;
     for (int k = 0; k < f->result.assessment->n_sides; k++)
-        for (int g = 0; g < SM_LOOKS; g++) {
-            const strip t = {k, (sm_look_id)g};
+        for (int g = 0; g < SM_GAPS; g++) {
+            const strip t = {k, (sm_gap_id)g};
             if (!is_shown(f, t))
                 continue;
             if (seen == i)
@@ -50,7 +50,7 @@ static int count(const sm_findings *f)
 static void suffix(const sm_findings *f, int i, sm_text *out)
 {
     const strip t = strip_at(f, i, NULL);
-    sm_text_addf(out, "%s%s", f->result.c->coronary[t.k].name, t.gap == SM_LOOK_STJ ? "-junction" : "");
+    sm_text_addf(out, "%s%s", f->result.c->coronary[t.k].name, sm_gaps[t.gap].suffix);
 }
 
 /* What a strip shows. */
@@ -68,18 +68,16 @@ typedef struct {
 static contents contents_of(const sm_findings *f, strip t)
 {
     const sm_side_result *s = &f->result.assessment->side[t.k];
-    const bool ostium = t.gap == SM_LOOK_OSTIUM;
-    const sm_output_id room = ostium ? SM_OSTIUM_CLEARANCE : SM_STJ_CLEARANCE;
-    const sm_output_id drawn = ostium ? SM_CONVENTIONAL_OSTIUM : SM_CONVENTIONAL_STJ;
-    const sm_quantity *q = &f->result.c->coronary[t.k].quantity[sm_look_quantity[t.gap]];
+    const sm_gap *gap = &sm_gaps[t.gap];
+    const sm_quantity *q = &f->result.c->coronary[t.k].quantity[gap->quantity];
     return (contents){.side = s,
-                      .all = &s->outline[room],
+                      .all = &s->outline[gap->clearance],
                       .crossed = &s->crossed[t.gap],
-                      .drawn_circle = &s->outline[drawn],
-                      .room = &s->output[room],
-                      .conventional = &s->output[drawn],
-                      .p = ostium ? &s->crossing.crowded : &s->crossing.sealed,
-                      .limit = ostium ? f->result.c->limits.ostium_clearance_mm : f->result.c->limits.stj_clearance_mm,
+                      .drawn_circle = &s->outline[gap->conventional],
+                      .room = &s->output[gap->clearance],
+                      .conventional = &s->output[gap->conventional],
+                      .p = &s->crossing.crossed[t.gap],
+                      .limit = sm_gap_limit(&f->result.c->limits, t.gap),
                       .read = q->is_read,
                       .reading = sm_quantity_estimate(q),
                       .guard = f->recheck && f->recheck->guard ? &f->recheck->guard[t.k][t.gap] : NULL};
@@ -253,13 +251,15 @@ static void draw_head(const sm_findings *f, sm_svg *s, strip t, const contents *
 {
     sm_text words = {0};
     sm_words_side(&words, f->result.c->coronary[t.k].name);
-    sm_text_puts(&words, t.gap == SM_LOOK_OSTIUM ? " ostium" : " sinus");
+    sm_text_addf(&words, " %s", sm_gaps[t.gap].place);
     y = sm_svg_paragraph(s, &sm_letters_name, x, y, width, sm_text_string(&words));
     sm_text_done(&words, &s->body);
     sm_words_frequency(&words, c->p);
     y = sm_svg_paragraph(s, &sm_letters_cross, x, y - 1, width, sm_text_string(&words));
     sm_text_done(&words, &s->body);
-    sm_svg_paragraph(s, &sm_letters_mute, x, y - 2, width, t.gap == SM_LOOK_OSTIUM ? "truly crowded" : "truly sealed");
+    sm_text_addf(&words, "truly %s", sm_gaps[t.gap].crossed);
+    sm_svg_paragraph(s, &sm_letters_mute, x, y - 2, width, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 static void say(const sm_findings *f, sm_svg *s, strip t, const contents *c);
@@ -310,12 +310,12 @@ static void say_marks(sm_svg *s, const contents *c)
 
 static void say(const sm_findings *f, sm_svg *s, strip t, const contents *c)
 {
-    const bool ostium = t.gap == SM_LOOK_OSTIUM;
+    const sm_gap *gap = &sm_gaps[t.gap];
     char *side = sm_figure_side(f, t.k);
-    sm_text_addf(&s->title, "%s %s: ", side ? side : "", ostium ? "ostium" : "sinus");
+    sm_text_addf(&s->title, "%s %s: ", side ? side : "", gap->place);
     sm_words_frequency(&s->title, c->p);
-    sm_text_puts(&s->title, ostium ? " are truly crowded" : " are truly sealed");
-    sm_text_puts(&s->desc, ostium ? "Room beside the ostium: " : "Room at the sinotubular junction: ");
+    sm_text_addf(&s->title, " are truly %s", gap->crossed);
+    sm_text_addf(&s->desc, "Room %s: ", gap->where);
     range(&s->desc, c->room);
     sm_text_puts(&s->desc, "; by the drawn circle ");
     range(&s->desc, c->conventional);
@@ -323,8 +323,7 @@ static void say(const sm_findings *f, sm_svg *s, strip t, const contents *c)
     sm_words_number(&s->desc, c->limit);
     sm_text_puts(&s->desc, " mm; ");
     sm_words_of_100(&s->desc, c->p);
-    sm_text_addf(&s->desc, " of 100 lie below it with the tube %s: that part is hatched",
-                 ostium ? "reaching the ostium" : "reaching the junction");
+    sm_text_addf(&s->desc, " of 100 lie below it with the tube reaching the %s: that part is hatched", gap->reached);
     say_marks(s, c);
     s->failed |= !side;
     free(side);

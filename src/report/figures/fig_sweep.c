@@ -146,17 +146,15 @@ static void rooms_of(const sm_findings *f, room out[3])
 {
     const sm_sweep_ends *e = f->sweep_ends;
     const sm_sweep_axis *a = &f->sweep->axis[0];
-    const sm_limits *l = &f->result.c->limits;
     out[0] = (room){&e->end[0], e->limit[0], false, a->value[0]};
-    out[1] =
-        (room){&f->sweep->assessment, e->gap == SM_LOOK_OSTIUM ? l->ostium_clearance_mm : l->stj_clearance_mm, true, 0};
+    out[1] = (room){&f->sweep->assessment, sm_gap_limit(&f->result.c->limits, e->gap), true, 0};
     out[2] = (room){&e->end[1], e->limit[1], false, a->value[a->steps - 1]};
 }
 
 static const sm_continuous *room_output(const sm_findings *f, const room *r)
 {
     const sm_sweep_ends *e = f->sweep_ends;
-    return &r->a->side[e->side].output[e->gap == SM_LOOK_OSTIUM ? SM_OSTIUM_CLEARANCE : SM_STJ_CLEARANCE];
+    return &r->a->side[e->side].output[sm_gaps[e->gap].clearance];
 }
 
 static sm_scale rooms_scale(const sm_findings *f, const room r[3], double width)
@@ -205,7 +203,7 @@ static void room_words(sm_text *out, const sm_findings *f, const room *r)
     else
         sm_sweep_value(out, r->value, 0, "");
     sm_text_puts(out, ": ");
-    sm_words_of_100(out, f->sweep_ends->gap == SM_LOOK_OSTIUM ? &c->crowded : &c->sealed);
+    sm_words_of_100(out, &c->crossed[f->sweep_ends->gap]);
     sm_text_puts(out, " of 100");
 }
 
@@ -213,7 +211,7 @@ static void draw_room(sm_svg *s, const sm_findings *f, const room *r, const sm_s
 {
     const sm_sweep_ends *e = f->sweep_ends;
     const sm_side_result *side = &r->a->side[e->side];
-    const sm_outline *all = &side->outline[e->gap == SM_LOOK_OSTIUM ? SM_OSTIUM_CLEARANCE : SM_STJ_CLEARANCE];
+    const sm_outline *all = &side->outline[sm_gaps[e->gap].clearance];
     sm_point p[MOST_POINTS];
     sm_text words = {0};
     sm_svg_path(s, "f-room", p, shape(mm, all, mm->to, base, unit, p), true);
@@ -240,13 +238,10 @@ static double draw_rooms(sm_svg *s, const sm_findings *f, double y)
     double peak = 1e-9;
     sm_text words = {0};
     for (int i = 0; i < 3; i++)
-        peak = fmax(
-            peak,
-            peak_of(&r[i].a->side[e->side].outline[e->gap == SM_LOOK_OSTIUM ? SM_OSTIUM_CLEARANCE : SM_STJ_CLEARANCE]));
+        peak = fmax(peak, peak_of(&r[i].a->side[e->side].outline[sm_gaps[e->gap].clearance]));
     sm_words_side(&words, f->result.c->coronary[e->side].name);
-    sm_text_addf(&words, ", %s, mm; the bar is the limit, hatched what is %s",
-                 e->gap == SM_LOOK_OSTIUM ? "room beside the ostium" : "room at the junction",
-                 e->gap == SM_LOOK_OSTIUM ? "crowded" : "sealed");
+    sm_text_addf(&words, ", room %s, mm; the bar is the limit, hatched what is %s", sm_gaps[e->gap].where_short,
+                 sm_gaps[e->gap].crossed);
     y = sm_svg_paragraph(s, &sm_letters_mute, 0, y, s->width, sm_text_string(&words));
     for (int i = 0; i < 3; i++, y += ROOM)
         draw_room(s, f, &r[i], &mm, y + ROOM - 8, (ROOM - 18) / peak);

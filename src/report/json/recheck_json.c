@@ -4,6 +4,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/json/recheck_json.h"
 
+#include <stdio.h>
+
 /* 1. One source */
 
 static void estimate(sm_json *w, const char *key, const sm_estimate *e)
@@ -26,7 +28,7 @@ static void outputs(sm_json *w, const sm_recheck_part *p, const sm_recheck_sourc
     for (int i = 0; i < s->share.n_outputs; i++) {
         int side = s->side == SM_SHARED ? i / SM_OUTPUTS : s->side;
         sm_text key = {0};
-        sm_text_addf(&key, "%s.%s", p->c->coronary[side].name, sm_result_output_name((sm_output_id)(i % SM_OUTPUTS)));
+        sm_text_addf(&key, "%s.%s", p->c->coronary[side].name, sm_outputs[i % SM_OUTPUTS].name);
         sobol(w, sm_text_string(&key), &s->share.output[i]);
         sm_text_done(&key, w->out);
     }
@@ -150,19 +152,19 @@ static void whole(const void *self, sm_json *w)
 
 /* 3. A coronary's guarded limits */
 
-static void guard(sm_json *w, const sm_recheck_part *p, const sm_guard *g, sm_look_id gap)
+static void guard(sm_json *w, const sm_recheck_part *p, const sm_guard *g, sm_gap_id gap)
 {
-    static const char *const keys[SM_LOOKS][2] = {{"ostium_gap_mm", "ostium_gap_reason"},
-                                                  {"stj_gap_mm", "stj_gap_reason"}};
-    char why[200];
-    if (g->kind == SM_GUARD_FOUND) {
-        sm_json_number(w, keys[gap][0], g->at.value);
-        sm_json_null(w, keys[gap][1]);
-        return;
-    }
+    const char *name = sm_quantity_name(sm_gaps[gap].quantity);
+    const bool found = g->kind == SM_GUARD_FOUND;
+    char mm[40], reason[40], why[200];
+    snprintf(mm, sizeof mm, "%s_mm", name);
+    snprintf(reason, sizeof reason, "%s_reason", name);
     sm_guard_words(g, gap, p->c->coronary[g->other_side].name, why, sizeof why);
-    sm_json_null(w, keys[gap][0]);
-    sm_json_string(w, keys[gap][1], why);
+    if (found)
+        sm_json_number(w, mm, g->at.value);
+    else
+        sm_json_null(w, mm);
+    sm_json_string(w, reason, found ? NULL : why);
 }
 
 static void side(const void *self, size_t k, sm_json *w)
@@ -171,8 +173,8 @@ static void side(const void *self, size_t k, sm_json *w)
     if (!p->recheck->guard)
         return;
     sm_json_open(w, "guarded", SM_JSON_LINES);
-    for (int gap = 0; gap < SM_LOOKS; gap++)
-        guard(w, p, &p->recheck->guard[k][gap], (sm_look_id)gap);
+    for (int gap = 0; gap < SM_GAPS; gap++)
+        guard(w, p, &p->recheck->guard[k][gap], (sm_gap_id)gap);
     sm_json_close(w);
 }
 

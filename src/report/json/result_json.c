@@ -16,17 +16,6 @@ const char *sm_result_version(void)
     return SM_VERSION;
 }
 
-const char *sm_result_output_name(sm_output_id o)
-{
-    static const char *const names[SM_OUTPUTS] = {[SM_OSTIUM_CLEARANCE] = "ostium_clearance_mm",
-                                                  [SM_STJ_CLEARANCE] = "stj_clearance_mm",
-                                                  [SM_CONVENTIONAL_OSTIUM] = "conventional_ostium_mm",
-                                                  [SM_CONVENTIONAL_STJ] = "conventional_stj_mm",
-                                                  [SM_COVER] = "cover_mm",
-                                                  [SM_REACH] = "reach_mm"};
-    return names[o];
-}
-
 const char *sm_result_call_name(sm_call call)
 {
     static const char *const names[] = {[SM_CALL_NONE] = NULL,
@@ -82,8 +71,8 @@ void sm_result_json_estimate(sm_json *w, const char *key, double value, double s
 static void crossing_write(sm_json *w, const sm_crossing *c)
 {
     sm_result_json_probability(w, "event", &c->event);
-    sm_result_json_probability(w, "crowded", &c->crowded);
-    sm_result_json_probability(w, "sealed", &c->sealed);
+    for (int g = 0; g < SM_GAPS; g++)
+        sm_result_json_probability(w, sm_gaps[g].crossed, &c->crossed[g]);
 }
 
 static void patient_write(sm_json *w, const sm_assessment *a)
@@ -99,8 +88,6 @@ static void patient_write(sm_json *w, const sm_assessment *a)
 
 static void look_write(sm_json *w, const char *key, const sm_look_result *l)
 {
-    if (!l->present)
-        return;
     sm_json_open(w, key, SM_JSON_LINES);
     sm_json_number(w, "chi2", l->chi2);
     sm_json_truth(w, "conflict", l->conflict);
@@ -111,19 +98,24 @@ static void look_write(sm_json *w, const char *key, const sm_look_result *l)
 
 static void looks_write(sm_json *w, const sm_side_result *s)
 {
-    if (!s->look[SM_LOOK_OSTIUM].present && !s->look[SM_LOOK_STJ].present)
-        return;
-    sm_json_open(w, "cross_check", SM_JSON_LINES);
-    look_write(w, "ostium_gap", &s->look[SM_LOOK_OSTIUM]);
-    look_write(w, "stj_gap", &s->look[SM_LOOK_STJ]);
-    sm_json_close(w);
+    bool begun = false;
+    for (int g = 0; g < SM_GAPS; g++) {
+        if (!s->look[g].present)
+            continue;
+        if (!begun)
+            sm_json_open(w, "cross_check", SM_JSON_LINES);
+        begun = true;
+        look_write(w, sm_quantity_name(sm_gaps[g].quantity), &s->look[g]);
+    }
+    if (begun)
+        sm_json_close(w);
 }
 
 static void side_write(sm_json *w, const sm_side_result *s)
 {
     crossing_write(w, &s->crossing);
     for (int o = 0; o < SM_OUTPUTS; o++)
-        sm_result_json_continuous(w, sm_result_output_name((sm_output_id)o), &s->output[o]);
+        sm_result_json_continuous(w, sm_outputs[o].name, &s->output[o]);
     looks_write(w, s);
 }
 

@@ -40,8 +40,6 @@ void sm_result_json_estimate(sm_json *w, const char *key, double value, double s
 
 /* The version of the program, as it stands in every result. */
 const char *sm_result_version(void);
-/* The name of a continuous output in the result: "ostium_clearance_mm". */
-const char *sm_result_output_name(sm_output_id o);
 /* "above", "below", "unresolved"; NULL where nothing is called. */
 const char *sm_result_call_name(sm_call call);
 

@@ -40,8 +40,8 @@ static void no_cells(sm_blocks *b, int n)
 static void crossing_cells(sm_blocks *b, const sm_crossing *c)
 {
     probability_cell(b, &c->event);
-    probability_cell(b, &c->crowded);
-    probability_cell(b, &c->sealed);
+    for (int g = 0; g < SM_GAPS; g++)
+        probability_cell(b, &c->crossed[g]);
 }
 
 static void notes(sm_text *out, const sm_assessment *a)
@@ -58,35 +58,30 @@ static void notes(sm_text *out, const sm_assessment *a)
     }
 }
 
-static void side_row(sm_blocks *b, const sm_findings *f, int k)
+static void side_row(sm_blocks *b, const sm_findings *f, int k, const sm_output_id order[SM_OUTPUTS])
 {
     const sm_side_result *s = &f->result.assessment->side[k];
     sm_words_side(sm_block_words(b, SM_ROW), f->result.c->coronary[k].name);
     crossing_cells(b, &s->crossing);
-    for (const sm_told_output *o = sm_told_outputs; o < sm_told_outputs + SM_TOLD_OUTPUTS; o++) {
-        spread_cell(b, &s->output[o->output]);
-        if (o->beside != o->output)
-            spread_cell(b, &s->output[o->beside]);
-    }
+    for (int i = 0; i < SM_OUTPUTS; i++)
+        spread_cell(b, &s->output[order[i]]);
 }
 
-static void number_columns(sm_blocks *b)
+static void number_columns(sm_blocks *b, const sm_output_id order[SM_OUTPUTS])
 {
     static const sm_told_column crossings[] = {
         {.head = "side"}, {.head = "a limit crossed, of 100"}, {.head = "crowded ostium"}, {.head = "sealed sinus"}};
     sm_block_table(b, &(sm_told_table){.name = "numbers"}, crossings, sizeof crossings / sizeof *crossings);
-    for (const sm_told_output *o = sm_told_outputs; o < sm_told_outputs + SM_TOLD_OUTPUTS; o++) {
-        sm_block_columns(b, &(sm_told_column){.head = o->heading}, 1);
-        sm_block_columns(b, &(sm_told_column){.head = "by drawn circle"}, o->beside != o->output);
-    }
+    for (int i = 0; i < SM_OUTPUTS; i++)
+        sm_block_columns(b, &(sm_told_column){.head = sm_outputs[order[i]].column}, 1);
 }
 
 /* 3. How much a gap must read */
 
-static void gap_words(sm_text *out, const sm_findings *f, int k, sm_look_id gap)
+static void gap_words(sm_text *out, const sm_findings *f, int k, sm_gap_id gap)
 {
     sm_words_side(out, f->result.c->coronary[k].name);
-    sm_text_puts(out, gap == SM_LOOK_OSTIUM ? " gap beside the ostium" : " gap at the junction");
+    sm_text_addf(out, " gap %s", sm_gaps[gap].where_short);
 }
 
 /* The gaps that have a limit, in one sentence. */
@@ -95,12 +90,12 @@ static void guards_found(sm_text *out, const sm_findings *f)
     const char *before = "To fall below your line, all else as read: ";
     const size_t start = out->len;
     for (int k = 0; k < f->result.assessment->n_sides; k++)
-        for (int gap = 0; gap < SM_LOOKS; gap++) {
+        for (int gap = 0; gap < SM_GAPS; gap++) {
             const sm_guard *g = &f->recheck->guard[k][gap];
             if (g->kind != SM_GUARD_FOUND)
                 continue;
             sm_text_puts(out, before);
-            gap_words(out, f, k, (sm_look_id)gap);
+            gap_words(out, f, k, (sm_gap_id)gap);
             sm_text_puts(out, " from ");
             sm_words_mm_at_least(out, g->at.value);
             sm_text_puts(out, " mm on (reads ");
@@ -116,12 +111,12 @@ static void guards_none(sm_text *out, const sm_findings *f)
 {
     char why[200], last[200] = "";
     for (int k = 0; k < f->result.assessment->n_sides; k++)
-        for (int gap = 0; gap < SM_LOOKS; gap++) {
+        for (int gap = 0; gap < SM_GAPS; gap++) {
             const sm_guard *g = &f->recheck->guard[k][gap];
             if (g->kind == SM_GUARD_FOUND)
                 continue;
             char *other = sm_figure_side(f, g->other_side);
-            sm_guard_words(g, (sm_look_id)gap, other ? other : "", why, sizeof why);
+            sm_guard_words(g, (sm_gap_id)gap, other ? other : "", why, sizeof why);
             free(other);
             if (!last[0])
                 sm_text_puts(out, "No reading alone does it: ");
@@ -129,7 +124,7 @@ static void guards_none(sm_text *out, const sm_findings *f)
                 sm_text_puts(out, ", ");
             else
                 sm_text_addf(out, ": %s. ", last);
-            gap_words(out, f, k, (sm_look_id)gap);
+            gap_words(out, f, k, (sm_gap_id)gap);
             snprintf(last, sizeof last, "%s", why);
         }
     if (last[0])
@@ -139,13 +134,15 @@ static void guards_none(sm_text *out, const sm_findings *f)
 void sm_report_numbers(sm_blocks *b, const sm_findings *f)
 {
     const sm_assessment *a = f->result.assessment;
+    sm_output_id order[SM_OUTPUTS];
+    sm_outputs_by_gap(order);
     sm_block_say(b, SM_TITLE, "The numbers");
-    number_columns(b);
+    number_columns(b, order);
     sm_block_say(b, SM_ROW, "any side");
     crossing_cells(b, &a->patient);
     no_cells(b, SM_OUTPUTS);
     for (int k = 0; k < a->n_sides; k++)
-        side_row(b, f, k);
+        side_row(b, f, k, order);
     notes(sm_block_words(b, SM_NOTE), a);
     sm_assess_looks(b, &f->result);
     if (f->recheck && f->recheck->guard) {
@@ -216,10 +213,10 @@ static void error_cells(sm_blocks *b, sm_report_sources *s, const char *path, co
 }
 
 /* What the reader's error of a quantity carries of the uncertainty. */
-static void share_words(sm_text *out, const sm_findings *f, const char *source)
+static void share_words(sm_text *out, const sm_findings *f, sm_source_id source, int side)
 {
     for (int i = 0; f->recheck && i < f->recheck->n_sources; i++)
-        if (strcmp(f->recheck->source[i].name, source) == 0)
+        if (f->recheck->source[i].id == source && f->recheck->source[i].side == side)
             sm_text_addf(out, "%.0f %%", 100 * fmax(0, f->recheck->source[i].share.event.total.value));
 }
 
@@ -235,9 +232,9 @@ static void given_words(sm_text *out, const sm_quantity *q)
     }
 }
 
-/* path: of the quantity in the case; source: its name in the result. */
+/* path: of the quantity in the case; side: of its source, SM_SHARED for the valve's. */
 static void reading_row(sm_blocks *b, sm_report_sources *s, const char *what, const sm_quantity *q, const char *path,
-                        const char *source)
+                        sm_source_id source, int side)
 {
     sm_block_say(b, SM_ROW, what);
     given_words(sm_block_words(b, SM_CELL), q);
@@ -245,20 +242,19 @@ static void reading_row(sm_blocks *b, sm_report_sources *s, const char *what, co
         error_cells(b, s, path, q);
     else
         no_cells(b, 4);
-    share_words(sm_block_words(b, SM_CELL), s->f, source);
+    share_words(sm_block_words(b, SM_CELL), s->f, source, side);
 }
 
-static void side_row_of(sm_blocks *b, sm_report_sources *s, const sm_coronary *o, sm_quantity_id q)
+static void side_row_of(sm_blocks *b, sm_report_sources *s, int k, sm_quantity_id q)
 {
-    sm_text what = {0}, path = {0}, source = {0};
+    const sm_coronary *o = &s->f->result.c->coronary[k];
+    sm_text what = {0}, path = {0};
     sm_words_side(&what, o->name);
     sm_text_addf(&what, " %s", sm_words_quantity(q));
     sm_text_addf(&path, "/coronaries/%s/%s", o->name, sm_quantity_name(q));
-    sm_text_addf(&source, "%s.%s", o->name, sm_quantity_name(q));
-    reading_row(b, s, sm_text_string(&what), &o->quantity[q], sm_text_string(&path), sm_text_string(&source));
+    reading_row(b, s, sm_text_string(&what), &o->quantity[q], sm_text_string(&path), sm_source_of_quantity(q), k);
     sm_text_done(&what, &b->text);
     sm_text_done(&path, &b->text);
-    sm_text_done(&source, &b->text);
 }
 
 /* What a case must state and no default can stand for. */
@@ -293,14 +289,14 @@ static void readings(sm_blocks *b, sm_report_sources *s)
     const sm_case *c = s->f->result.c;
     sm_block_say(b, SM_TITLE, "The readings as entered");
     sm_block_table(b, &(sm_told_table){.name = "readings"}, column, sizeof column / sizeof *column);
-    for (size_t k = 0; k < c->n_coronaries; k++)
+    for (int k = 0; k < (int)c->n_coronaries; k++)
         for (int q = 0; q < SM_QUANTITIES; q++)
-            side_row_of(b, s, &c->coronary[k], (sm_quantity_id)q);
+            side_row_of(b, s, k, (sm_quantity_id)q);
     reading_row(b, s, "ring inner diameter", &c->valve.inner_diameter, "/surgical_valve/inner_diameter_mm",
-                "inner_diameter");
+                SM_SOURCE_INNER_DIAMETER, SM_SHARED);
     if (c->valve.leaflet_thickness.is_read)
         reading_row(b, s, "thickness of the leaflets", &c->valve.leaflet_thickness,
-                    "/surgical_valve/leaflet_thickness_mm", "leaflet_thickness");
+                    "/surgical_valve/leaflet_thickness_mm", SM_SOURCE_LEAFLET_THICKNESS, SM_SHARED);
     stated(sm_block_words(b, SM_NOTE), c);
 }
 

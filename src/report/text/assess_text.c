@@ -55,7 +55,7 @@ void sm_assess_headline_after(sm_text *out, const char *which, const sm_assessme
 
 typedef struct {
     size_t side;
-    bool sealed;
+    sm_gap_id gap;
     const sm_probability *p;
 } part_of_event;
 
@@ -63,9 +63,9 @@ typedef struct {
 static void two_likeliest(const sm_assessment *a, part_of_event top[2])
 {
     top[0] = top[1] = (part_of_event){0};
-    for (int i = 0; i < 2 * a->n_sides; i++) {
-        const sm_crossing *c = &a->side[i / 2].crossing;
-        part_of_event p = {(size_t)i / 2, i % 2, i % 2 ? &c->sealed : &c->crowded};
+    for (int i = 0; i < SM_GAPS * a->n_sides; i++) {
+        const int k = i / SM_GAPS, g = i % SM_GAPS;
+        part_of_event p = {(size_t)k, (sm_gap_id)g, &a->side[k].crossing.crossed[g]};
         if (!top[0].p || p.p->k > top[0].p->k) {
             top[1] = top[0];
             top[0] = p;
@@ -76,9 +76,9 @@ static void two_likeliest(const sm_assessment *a, part_of_event top[2])
 
 static void part_words(sm_text *out, const sm_case *c, const part_of_event *p)
 {
-    sm_text_puts(out, p->sealed ? "a sealed " : "a crowded ");
+    sm_text_addf(out, "a %s ", sm_gaps[p->gap].crossed);
     sm_words_side(out, c->coronary[p->side].name);
-    sm_text_puts(out, p->sealed ? " sinus" : " ostium");
+    sm_text_addf(out, " %s", sm_gaps[p->gap].place);
 }
 
 void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a)
@@ -147,26 +147,24 @@ static void top(sm_blocks *b, const sm_result *r)
 /* Columns of a table of rooms: they add up to 80. */
 enum { LABEL = 21, STRIP = 31, MEDIAN = 7, MEAN = 7, RANGE = 14, NUMBERS = 9 };
 
-const sm_told_output sm_told_outputs[SM_TOLD_OUTPUTS] = {
-    {"Room beside the ostium, mm; the limit is ", "room beside ostium, mm", SM_OSTIUM_CLEARANCE, SM_CONVENTIONAL_OSTIUM,
-     false},
-    {"Tube above the lower edge of the ostium (cover), mm; above 0 it reaches it", "tube above ostium", SM_COVER,
-     SM_COVER, true},
-    {"Room at the sinotubular junction, mm; the limit is ", "room at junction, mm", SM_STJ_CLEARANCE,
-     SM_CONVENTIONAL_STJ, false},
-    {"Tube above the sinotubular junction (reach), mm; above 0 it reaches it", "tube above junction", SM_REACH,
-     SM_REACH, true}};
+/* A room, the one by the drawn circle beside it, and its limit; or a height above a landmark. */
+typedef struct {
+    sm_output_id output, beside; /* the same: nothing beside */
+    double limit;
+    bool crosses_above;
+} output_table;
 
-static double limit_of(const sm_told_output *t, const sm_limits *l)
+static output_table table_of(sm_output_id o, const sm_limits *l)
 {
-    return t->output == SM_OSTIUM_CLEARANCE ? l->ostium_clearance_mm
-           : t->output == SM_STJ_CLEARANCE  ? l->stj_clearance_mm
-                                            : 0;
+    const sm_gap_id gap = sm_outputs[o].gap;
+    if (sm_outputs[o].kind == SM_OUTPUT_ROOM)
+        return (output_table){o, sm_gaps[gap].conventional, sm_gap_limit(l, gap), false};
+    return (output_table){o, o, 0, true};
 }
 
-static sm_axis table_axis(const sm_assessment *a, const sm_told_output *t, double limit, double *step)
+static sm_axis table_axis(const sm_assessment *a, const output_table *t, double *step)
 {
-    double low = limit, high = limit;
+    double low = t->limit, high = t->limit;
     for (int k = 0; k < a->n_sides; k++) {
         const sm_continuous *c = &a->side[k].output[t->output], *b = &a->side[k].output[t->beside];
         low = fmin(low, fmin(c->low95, b->low95));
@@ -198,14 +196,14 @@ static void spread_row(sm_blocks *b, const char *side, const sm_continuous *c, c
     range_words(sm_block_words(b, SM_SAID), c, "between ", " and ");
 }
 
-static void spread_table(sm_blocks *b, const sm_result *r, const sm_told_output *t, double limit)
+static void spread_table(sm_blocks *b, const sm_result *r, const output_table *t)
 {
     static const sm_told_column label = {.width = LABEL},
                                 numbers[] = {{"median", MEDIAN, SM_RIGHT, .before = "median "},
                                              {"mean", MEAN, SM_RIGHT, .before = "mean "},
                                              {"95 of 100 lie", RANGE, SM_RIGHT, .before = "95 of 100 "}};
     double step;
-    const sm_axis axis = table_axis(r->assessment, t, limit, &step);
+    const sm_axis axis = table_axis(r->assessment, t, &step);
     sm_block_table(b, &(sm_told_table){0}, &label, 1);
     sm_block_axis(b, &axis, step, 0);
     sm_block_columns(b, numbers, sizeof numbers / sizeof *numbers);
@@ -213,12 +211,12 @@ static void spread_table(sm_blocks *b, const sm_result *r, const sm_told_output 
         for (int beside = 0; beside <= (t->beside != t->output); beside++) {
             const sm_continuous *c = &r->assessment->side[k].output[beside ? t->beside : t->output];
             spread_row(b, r->c->coronary[k].name, c,
-                       &(sm_strip){c->low95, c->median, c->high95, limit, t->crosses_above, beside});
+                       &(sm_strip){c->low95, c->median, c->high95, t->limit, t->crosses_above, beside});
         }
 }
 
 /* "On average the tube takes 1.3 mm more (left) and 0.2 mm less (right) than the drawn circle shows." */
-static void taken(sm_text *out, const sm_result *r, const sm_told_output *t)
+static void taken(sm_text *out, const sm_result *r, const output_table *t)
 {
     const size_t n = r->c->n_coronaries;
     sm_text_puts(out, "Flare, stand-off, thickness and outline: on average the tube takes ");
@@ -233,20 +231,28 @@ static void taken(sm_text *out, const sm_result *r, const sm_told_output *t)
     sm_text_puts(out, " than the drawn circle shows.");
 }
 
+static void output_tell(sm_blocks *b, const sm_result *r, sm_output_id o)
+{
+    const output_table t = table_of(o, &r->c->limits);
+    const bool room = t.beside != t.output;
+    sm_text *title = sm_block_words(b, SM_TITLE);
+    sm_text_puts(title, sm_outputs[o].title);
+    sm_text_puts(title, room ? "; the limit is " : "; above 0 it reaches it");
+    if (room)
+        sm_words_number(title, t.limit);
+    spread_table(b, r, &t);
+    if (room)
+        taken(sm_block_words(b, SM_SAY), r, &t);
+}
+
 static void rooms(sm_blocks *b, const sm_result *r)
 {
+    sm_output_id order[SM_OUTPUTS];
+    sm_outputs_by_gap(order);
     sm_block_say(b, SM_LEGEND, "by drawn circle");
-    for (size_t i = 0; i < SM_TOLD_OUTPUTS; i++) {
-        const sm_told_output *t = &sm_told_outputs[i];
-        const double limit = limit_of(t, &r->c->limits);
-        sm_text *title = sm_block_words(b, SM_TITLE);
-        sm_text_puts(title, t->title);
-        if (t->beside != t->output)
-            sm_words_number(title, limit);
-        spread_table(b, r, t, limit);
-        if (t->beside != t->output)
-            taken(sm_block_words(b, SM_SAY), r, t);
-    }
+    for (int i = 0; i < SM_OUTPUTS; i++)
+        if (sm_outputs[order[i]].kind != SM_OUTPUT_DRAWN) /* told beside the room */
+            output_tell(b, r, order[i]);
 }
 
 /* 5. How many of 100 */
@@ -350,13 +356,12 @@ static void call_sentences(sm_text *out, const sm_decision *d)
 
 /* 7. Two looks at one gap */
 
-static void look_words(sm_text *out, const sm_coronary *o, sm_look_id g, const sm_look_result *l)
+static void look_words(sm_text *out, const sm_coronary *o, sm_gap_id g, const sm_look_result *l)
 {
-    const char *other = sm_words_modality(o->quantity[sm_look_quantity[g]].cross_check.modality);
+    const char *other = sm_words_modality(o->quantity[sm_gaps[g].quantity].cross_check.modality);
     sm_words_side(out, o->name);
-    sm_text_addf(out, ", %s: CT and %s %s (chi-square %.1f; beyond 3.84 they disagree). %s",
-                 g == SM_LOOK_OSTIUM ? "gap beside the ostium" : "gap at the sinotubular junction", other,
-                 l->conflict ? "DISAGREE" : "agree", l->chi2,
+    sm_text_addf(out, ", gap %s: CT and %s %s (chi-square %.1f; beyond 3.84 they disagree). %s", sm_gaps[g].where,
+                 other, l->conflict ? "DISAGREE" : "agree", l->chi2,
                  l->conflict ? "They are not averaged: each trial believes one of them, by a fair coin. "
                              : "They are pooled. ");
     sm_text_puts(out, "Over all sides, believing CT alone, ");
@@ -369,10 +374,10 @@ static void look_words(sm_text *out, const sm_coronary *o, sm_look_id g, const s
 void sm_assess_looks(sm_blocks *b, const sm_result *r)
 {
     for (size_t k = 0; k < r->c->n_coronaries; k++)
-        for (int g = 0; g < SM_LOOKS; g++) {
+        for (int g = 0; g < SM_GAPS; g++) {
             const sm_look_result *l = &r->assessment->side[k].look[g];
             if (l->present)
-                look_words(sm_block_words(b, SM_SAY), &r->c->coronary[k], (sm_look_id)g, l);
+                look_words(sm_block_words(b, SM_SAY), &r->c->coronary[k], (sm_gap_id)g, l);
         }
 }
 

@@ -19,17 +19,6 @@ void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a);
 
 /* Blocks. */
 
-/* How the outputs are told, in their order: a table of the text, and a column or two of the report. */
-typedef struct {
-    const char *title;           /* of the table; where something is drawn beside it, the limit follows */
-    const char *heading;         /* of the column */
-    sm_output_id output, beside; /* by the drawn circle; the same output: nothing beside */
-    bool crosses_above;
-} sm_told_output;
-
-enum { SM_TOLD_OUTPUTS = 4 };
-extern const sm_told_output sm_told_outputs[SM_TOLD_OUTPUTS];
-
 /* Program, case, trials and seed: the first line of every report. */
 void sm_assess_masthead(sm_blocks *b, const sm_result *r);
 /* Each gap that was looked at twice. */

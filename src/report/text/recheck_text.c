@@ -16,39 +16,9 @@
 
 /* 1. Imperatives */
 
-/* before SIDE after; for shared sources `before` alone. */
-static const struct {
-    const char *name, *before, *after;
-} imperative[] = {{"base_plane", "Place the base plane again", NULL},
-                  {"centreline", "Centre the axis again", NULL},
-                  {"blooming", "Reconstruct sharper, against blooming", NULL},
-                  {"inner_diameter", "Measure the ring's inner diameter", NULL},
-                  {"leaflet_thickness", "Measure the leaflets' thickness", NULL},
-                  {"mount_offset", "Measure how far the leaflets stand off", NULL},
-                  {"post_azimuth", "Find the posts", NULL},
-                  {"eccentricity", "Trace the ring's outline", NULL},
-                  {"cross_check_calibration", "Calibrate the other look's scale", NULL},
-                  {"ostium_height", "Read the ", " ostium height again"},
-                  {"ostium_gap", "Read the ", " gap beside the ostium again"},
-                  {"stj_height", "Read the ", " STJ height again"},
-                  {"stj_gap", "Read the ", " gap at the STJ again"},
-                  {"leaflet_height", "Read the ", " leaflet height again"},
-                  {"ostium_gap.cross_check", "Repeat the other look at the ", " gap beside the ostium"},
-                  {"stj_gap.cross_check", "Repeat the other look at the ", " gap at the STJ"}};
-
 void sm_recheck_imperative(sm_text *out, const char *source)
 {
-    const char *dot = strchr(source, '.'), *what = dot ? dot + 1 : source;
-    for (size_t i = 0; i < sizeof imperative / sizeof *imperative; i++) {
-        if (strcmp(imperative[i].name, what) != 0 || !imperative[i].after == !!dot)
-            continue;
-        sm_text_puts(out, imperative[i].before);
-        for (const char *s = source; dot && s < dot; s++)
-            sm_text_putn(out, *s == '_' ? " " : s, 1);
-        sm_text_puts(out, dot ? imperative[i].after : "");
-        return;
-    }
-    sm_text_puts(out, source);
+    sm_words_of_source(out, source, sm_source_table[sm_source_named(source, NULL)].again);
 }
 
 /* 2. Small numbers */
@@ -279,13 +249,13 @@ static void shares(sm_text *out, const sm_style *style, const sm_recheck *k)
 
 /* 7. Guarded limits */
 
-static void guard_line(sm_text *out, const sm_style *style, const sm_case *c, int side, sm_look_id gap,
+static void guard_line(sm_text *out, const sm_style *style, const sm_case *c, int side, sm_gap_id gap,
                        const sm_guard *g)
 {
     sm_text line = {0};
     char why[200];
     sm_words_side(&line, c->coronary[side].name);
-    sm_text_puts(&line, gap == SM_LOOK_OSTIUM ? ", gap beside the ostium: reads " : ", gap at the STJ: reads ");
+    sm_text_addf(&line, ", gap %s: reads ", sm_gaps[gap].where_stj);
     sm_words_mm(&line, g->reading);
     if (g->kind == SM_GUARD_FOUND) {
         double more = sm_mm_at_least(g->at.value) - g->reading;
@@ -308,8 +278,8 @@ static void guards(sm_text *out, const sm_style *style, const sm_case *c, const 
         return;
     sm_layout_title(out, style, "How much each gap must read to fall below your line");
     for (int side = 0; side < (int)c->n_coronaries; side++)
-        for (int gap = 0; gap < SM_LOOKS; gap++)
-            guard_line(out, style, c, side, (sm_look_id)gap, &k->guard[side][gap]);
+        for (int gap = 0; gap < SM_GAPS; gap++)
+            guard_line(out, style, c, side, (sm_gap_id)gap, &k->guard[side][gap]);
     sm_layout_wrap(out, style, 0, 0,
                    "With these errors, and every other reading as it is; rounded up to a tenth of a millimetre.");
 }
