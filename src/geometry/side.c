@@ -14,20 +14,17 @@ sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limi
                              const sm_surgical_valve *valve)
 {
     const double th = azimuth_deg * (M_PI / 180);
-    return (sm_side_model){.azimuth = th,
-                           .circle = circle_mm,
-                           .cos_az = cos(th),
-                           .sin_az = sin(th),
+    const bool posts = valve->leaflet_mount != SM_STENTLESS;
+    return (sm_side_model){.place = {.circle = circle_mm, .cos_az = cos(th), .sin_az = sin(th)},
                            .direction = sm_direction_at(th),
                            .ostium_limit = limits->ostium_clearance_mm,
                            .stj_limit = limits->stj_clearance_mm,
-                           .cos_post_block = cos(3 * valve->post_block_deg * (M_PI / 180)),
-                           .has_posts = valve->leaflet_mount != SM_STENTLESS};
+                           .cos_post_block = posts ? cos(3 * valve->post_block_deg * (M_PI / 180)) : 2};
 }
 
 /* 2. Landmarks */
 
-SM_WIDE void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const double (*reading)[SM_LANES],
+SM_WIDE void sm_side_landmarks(const sm_side_place *k, const sm_frame *f, const double (*reading)[SM_LANES],
                                sm_landmarks *out)
 {
     double r[SM_LANES], x[SM_LANES], y[SM_LANES];
@@ -43,13 +40,13 @@ SM_WIDE void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const 
     sm_frame_point(f, k->cos_az, k->sin_az, r, reading[SM_LEAFLET_HEIGHT], x, y, out->H);
 }
 
-SM_WIDE void sm_side_gap(const sm_side_model *k, const double *restrict x, const double *restrict y, double *restrict T)
+SM_WIDE void sm_side_gap(const sm_side_place *k, const double *restrict x, const double *restrict y, double *restrict T)
 {
     for (int i = 0; i < SM_LANES; i++)
         T[i] = sqrt(x[i] * x[i] + y[i] * y[i]) - k->circle / 2;
 }
 
-SM_WIDE void sm_side_move(const sm_side_model *k, const double *restrict T, double *restrict x, double *restrict y)
+SM_WIDE void sm_side_move(const sm_side_place *k, const double *restrict T, double *restrict x, double *restrict y)
 {
     for (int i = 0; i < SM_LANES; i++) {
         double scale = (T[i] + k->circle / 2) / sqrt(x[i] * x[i] + y[i] * y[i]);
@@ -67,8 +64,7 @@ SM_WIDE static void lay_open(const sm_side_model *k, const sm_tube *t, const dou
     const sm_direction *d = &k->direction;
     for (int i = 0; i < SM_LANES; i++) {
         double cos_3 = d->cos_3th * t->post_c[i] + d->sin_3th * t->post_s[i];
-        bool post = k->has_posts && cos_3 >= k->cos_post_block;
-        bool open = split[i] != 0 && !post;
+        bool open = split[i] != 0 && !(cos_3 >= k->cos_post_block);
         double lower = H_t[i] < skirt_top[i] ? H_t[i] : skirt_top[i];
         H_t[i] = open ? lower : H_t[i];
         stand_off[i] = open ? 0 : stand_off[i];
@@ -92,7 +88,7 @@ SM_WIDE static void clearance(const sm_side_model *k, const sm_tube_model *m, co
         double dx = x[i] - (t->off_x[i] + t->cant_x[i] * h[i]); /* (4.8) */
         double dy = y[i] - (t->off_y[i] + t->cant_y[i] * h[i]);
         double R_tube = R_frame[i] + stand_off[i]; /* (4.6) */
-        out[i] = sqrt(dx * dx + dy * dy) - R_tube - withheld * (k->circle - W[i]) / 2;
+        out[i] = sqrt(dx * dx + dy * dy) - R_tube - withheld * (k->place.circle - W[i]) / 2;
     }
 }
 
@@ -104,8 +100,8 @@ SM_WIDE void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, co
     sm_tube_stand_off(t, &k->direction, stand_off);
     if (split)
         lay_open(k, t, split, skirt_top, H_t, stand_off);
-    sm_side_gap(k, p->x, p->y, out->y[SM_CONVENTIONAL_OSTIUM]); /* (5.1) */
-    sm_side_gap(k, p->xs, p->ys, out->y[SM_CONVENTIONAL_STJ]);
+    sm_side_gap(&k->place, p->x, p->y, out->y[SM_CONVENTIONAL_OSTIUM]); /* (5.1) */
+    sm_side_gap(&k->place, p->xs, p->ys, out->y[SM_CONVENTIONAL_STJ]);
     clearance(k, m, t, p->x, p->y, p->h, H_t, stand_off, out->y[SM_OSTIUM_CLEARANCE]); /* (5.2) */
     clearance(k, m, t, p->xs, p->ys, p->hs, H_t, stand_off, out->y[SM_STJ_CLEARANCE]); /* (5.3) */
     for (int i = 0; i < SM_LANES; i++) {

@@ -8,6 +8,7 @@
 #include "sampling/dist.h"
 
 #include <math.h>
+#include <string.h>
 
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_math.h>
@@ -62,6 +63,12 @@ sm_dist sm_dist_triangular(double min, double mode, double max)
 sm_dist sm_dist_lognormal(double median, double gsd)
 {
     return (sm_dist){SM_LOGNORMAL, {median, gsd}};
+}
+
+void sm_dist_set(sm_dist *out, const sm_dist *d)
+{
+    out->family = d->family;
+    memcpy(out->p, d->p, sizeof out->p);
 }
 
 /* 3. Checks */
