@@ -140,7 +140,7 @@ static void add_source(const sm_cells *c, int source, const sm_worker *w, const 
 {
     int32_t *place = p->place[source];
     task_cell *cell = p->cell + c->first[source];
-    sm_coordinates_cell(&c->shows[source], &c->plan->root[0], w->column, &w->first, place);
+    sm_coordinates_cell(&c->shows[source], &c->plan->root[0], w->column, w->at.tube, place);
     for (int i = 0; i < n; i++)
         cell[place[i]].n[i & 1]++;
     for (int i = 0; i < events->n; i++)

@@ -60,7 +60,7 @@ static sm_coordinates of_plane(const sm_root *r)
     static const int row[SM_MAX_DIMS] = {1, 2, 0}; /* a, b, c */
     double largest = 0;
     for (int d = 0; d < SM_MAX_DIMS; d++) {
-        double sd = plane_sd(&r->plane, row[d]);
+        double sd = plane_sd(&r->frame.plane, row[d]);
         c.scale[d] = sd > 0 ? 1 / sd : 0;
         largest = fmax(largest, sd);
     }
@@ -74,7 +74,7 @@ static sm_coordinates of_plane(const sm_root *r)
 static sm_coordinates of_outline(const sm_root *r)
 {
     sm_coordinates c = nothing();
-    const sm_dist *ecc = &r->eccentricity.transform.dist;
+    const sm_dist *ecc = &r->tube.eccentricity.transform.dist;
     double mean_sq = gsl_pow_2(sm_dist_mean(ecc)) + gsl_pow_2(sm_dist_sd(ecc));
     if (!(mean_sq > 0))
         return c;
@@ -88,14 +88,15 @@ static sm_coordinates of_outline(const sm_root *r)
 static sm_coordinates of_look(const sm_root *r, int side, sm_gap_id g)
 {
     sm_coordinates c = nothing();
-    const sm_root_look *l = &r->side[side].look[g];
+    const sm_root_look *l = &r->side[side].landmarks.looks.look[g];
+    const bool conflict = r->side[side].joining[g].conflict;
     double lever = l->look.reading + l->look.half_circle, mean_view = lever * gsl_pow_2(l->look.view_sd) / 2;
     double sd = sqrt(gsl_pow_2(l->look.error_sd) + 2 * gsl_pow_2(mean_view));
-    if (!(sd > 0) && !l->joining.conflict)
+    if (!(sd > 0) && !conflict)
         return c;
     c.shows = SM_SHOWS_LOOK;
     c.grid.dims = 1;
-    c.grid.coin = l->joining.conflict;
+    c.grid.coin = conflict;
     c.centre[0] = l->look.reading + mean_view;
     c.scale[0] = sd > 0 ? 1 / sd : 0;
     c.side = side;
@@ -112,8 +113,8 @@ static sm_coordinates of_variable(const sm_sources *s, const sm_variable *v)
 
 static sm_coordinates of_posts(const sm_sources *s, const sm_root *r)
 {
-    sm_coordinates c = of_variable(s, &r->post);
-    c.grid.circular = r->post_unknown;
+    sm_coordinates c = of_variable(s, &r->tube.post);
+    c.grid.circular = r->tube.post_unknown;
     return c;
 }
 
@@ -123,15 +124,15 @@ static sm_coordinates of_shared(const sm_sources *s, const sm_root *r, sm_source
     case SM_SOURCE_BASE_PLANE:
         return of_plane(r);
     case SM_SOURCE_CENTRELINE:
-        return r->centreline_sd > 0 ? columns(s, r->centreline[0], r->centreline[1]) : nothing();
+        return r->frame.centreline_sd > 0 ? columns(s, r->frame.centreline[0], r->frame.centreline[1]) : nothing();
     case SM_SOURCE_BLOOMING:
-        return of_variable(s, &r->blooming);
+        return of_variable(s, &r->scan.blooming);
     case SM_SOURCE_INNER_DIAMETER:
-        return of_reading(s, &r->inner_diameter);
+        return of_reading(s, &r->tube.inner_diameter);
     case SM_SOURCE_LEAFLET_THICKNESS:
-        return of_reading(s, &r->thickness);
+        return of_reading(s, &r->tube.thickness);
     case SM_SOURCE_MOUNT_OFFSET:
-        return of_variable(s, &r->mount_offset);
+        return of_variable(s, &r->tube.mount_offset);
     case SM_SOURCE_POST_AZIMUTH:
         return of_posts(s, r);
     case SM_SOURCE_ECCENTRICITY:
@@ -148,7 +149,7 @@ static sm_coordinates of_side(const sm_sources *s, const sm_root *r, const sm_so
     const int k = source->side;
     for (int q = 0; q < SM_QUANTITIES; q++)
         if (sm_source_of_quantity((sm_quantity_id)q) == source->id)
-            return of_reading(s, &r->side[k].reading[q]);
+            return of_reading(s, &r->side[k].readings.reading[q]);
     for (int g = 0; g < SM_GAPS; g++)
         if (sm_gaps[g].look == source->id)
             return of_look(r, k, (sm_gap_id)g);
@@ -176,38 +177,38 @@ static void show_columns(const sm_coordinates *c, const double *const *column, d
     }
 }
 
-static void show_plane(const sm_root *r, const double *const *column, double (*x)[SM_LANES])
+static void show_plane(const sm_root_frame *r, const double *const *column, double (*x)[SM_LANES])
 {
     const double *normal[3], *phase[SM_MAX_PLACEMENTS];
     for (int i = 0; i < 3; i++)
-        normal[i] = column[r->plane_normal[i]];
+        normal[i] = column[r->normal[i]];
     for (int i = 0; i < sm_plane_phases(&r->plane); i++)
-        phase[i] = column[r->plane_phase[i]];
+        phase[i] = column[r->phase[i]];
     sm_plane_draw(&r->plane, normal, phase, x[0], x[1], x[2]);
 }
 
-static void show_look(const sm_coordinates *c, const sm_root *r, const double *const *column, double *x)
+static void show_look(const sm_root_look *l, const double *const *column, double *x)
 {
-    const sm_root_look *l = &r->side[c->side].look[c->gap];
     const double no_scale[SM_LANES] = {0};
     sm_look_draw(&l->look, column[l->error], column[l->view], no_scale, x);
 }
 
-void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double *const *column,
-                         const sm_shared *shared, int32_t *cell)
+void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double *const *column, const sm_tube *tube,
+                         int32_t *cell)
 {
     double x[SM_MAX_DIMS][SM_LANES];
     const double *coin = NULL;
     if (c->shows == SM_SHOWS_COLUMNS)
         show_columns(c, column, x);
     else if (c->shows == SM_SHOWS_PLANE)
-        show_plane(r, column, x);
+        show_plane(&r->frame, column, x);
     else if (c->shows == SM_SHOWS_OUTLINE) {
-        memcpy(x[0], shared->tube.ecc_c, sizeof x[0]);
-        memcpy(x[1], shared->tube.ecc_s, sizeof x[1]);
+        memcpy(x[0], tube->ecc_c, sizeof x[0]);
+        memcpy(x[1], tube->ecc_s, sizeof x[1]);
     } else if (c->shows == SM_SHOWS_LOOK) {
-        show_look(c, r, column, x[0]);
-        coin = column[r->side[c->side].look[c->gap].coin];
+        const sm_root_look *l = &r->side[c->side].landmarks.looks.look[c->gap];
+        show_look(l, column, x[0]);
+        coin = column[l->coin];
     }
     if (c->shows != SM_SHOWS_COLUMNS)
         for (int d = 0; d < c->grid.dims; d++)

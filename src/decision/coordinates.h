@@ -29,8 +29,8 @@ typedef struct {
 /* What source `source` of root[root] shows. */
 sm_coordinates sm_coordinates_of(const sm_plan *p, int root, int source);
 
-/* The cell of each of SM_LANES trials. shared: as evaluated for root[0] on these columns. */
-void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double *const *column,
-                         const sm_shared *shared, int32_t *cell);
+/* The cell of each of SM_LANES trials. tube: as evaluated for root[0] on these columns. */
+void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double *const *column, const sm_tube *tube,
+                         int32_t *cell);
 
 #endif

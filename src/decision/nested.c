@@ -38,7 +38,8 @@ static void add_inner(const nested_job *job, slot *s, int64_t block, int inner)
             sm_worker_redraw(p, &s->worker, j, SM_FOR_REDRAW, (uint32_t)(block * q->inner + inner));
     for (int g = 0; g < GROUPS; g++) {
         sm_worker_point(&s->worker, g);
-        sm_evaluate(&p->root[0], s->worker.column, &s->worker.first, s->worker.first_side, event);
+        sm_evaluate_first(p, s->worker.column, &s->worker.at);
+        sm_any_event(s->worker.at.side, p->root[0].n_sides, event);
         for (int i = 0; i < SM_LANES; i++)
             counts[g * SM_LANES + i] += event[i];
     }

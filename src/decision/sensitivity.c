@@ -78,13 +78,18 @@ static void sums_copy(const sensitivity_job *job, const batch_sums *from, batch_
 
 typedef struct {
     sm_worker A, B;
-    sm_shared shared;  /* of a redrawn group */
-    sm_side_out *side; /* of a redrawn group */
+    sm_places redrawn; /* A with a group from B: its parts, */
     double event_A[SM_LANES], event_B[SM_LANES], event_AB[SM_LANES];
     double sides_A[SM_LANES]; /* on how many sides A has an event */
-    const double **column;    /* A with a group from B */
+    const double **column;    /* its columns */
     batch_sums sums;
 } slot;
+
+static void evaluate(const sensitivity_job *job, const double *const *column, sm_places *at, double *event)
+{
+    sm_evaluate_first(job->plan, column, at);
+    sm_any_event(at->side, job->n_sides, event);
+}
 
 static void add_reference(const sensitivity_job *job, slot *s)
 {
@@ -92,8 +97,8 @@ static void add_reference(const sensitivity_job *job, slot *s)
     sm_moments_add(&s->sums.event_f, s->event_B, SM_LANES);
     for (int k = 0; k < job->n_sides; k++)
         for (int o = 0; o < SM_OUTPUTS; o++) {
-            sm_moments_add(&s->sums.output_f[k * SM_OUTPUTS + o], s->A.first_side[k].y[o], SM_LANES);
-            sm_moments_add(&s->sums.output_f[k * SM_OUTPUTS + o], s->B.first_side[k].y[o], SM_LANES);
+            sm_moments_add(&s->sums.output_f[k * SM_OUTPUTS + o], s->A.at.side[k].y[o], SM_LANES);
+            sm_moments_add(&s->sums.output_f[k * SM_OUTPUTS + o], s->B.at.side[k].y[o], SM_LANES);
         }
 }
 
@@ -103,17 +108,28 @@ static void count_sides(const sensitivity_job *job, slot *s)
     memset(s->sides_A, 0, sizeof s->sides_A);
     for (int k = 0; k < job->n_sides; k++)
         for (int i = 0; i < SM_LANES; i++)
-            s->sides_A[i] += s->A.first_side[k].crowded[i] + s->A.first_side[k].sealed[i] > 0 ? 1 : 0;
+            s->sides_A[i] += s->A.at.side[k].crowded[i] + s->A.at.side[k].sealed[i] > 0 ? 1 : 0;
 }
 
 /* The patient event when only side k's outcome is replaced. */
 static void event_with_side(slot *s, int k)
 {
-    const sm_side_out *old = &s->A.first_side[k], *new = &s->side[k];
+    const sm_side_out *old = &s->A.at.side[k], *new = &s->redrawn.side[k];
     for (int i = 0; i < SM_LANES; i++) {
         double others = s->sides_A[i] - (old->crowded[i] + old->sealed[i] > 0 ? 1 : 0);
         s->event_AB[i] = others + new->crowded[i] + new->sealed[i] > 0 ? 1 : 0;
     }
+}
+
+/* Only side k is redrawn: what all sides share is A's. */
+static void redraw_side(const sensitivity_job *job, int k, slot *s)
+{
+    sm_places at = s->redrawn;
+    at.scan = s->A.at.scan;
+    at.frame = s->A.at.frame;
+    at.tube = s->A.at.tube;
+    sm_evaluate_side(job->plan, 0, k, s->column, &at);
+    event_with_side(s, k);
 }
 
 static bool point_redrawn(const sm_sources *sources, int group, slot *s)
@@ -130,30 +146,26 @@ static bool point_redrawn(const sm_sources *sources, int group, slot *s)
 static void add_group(const sensitivity_job *job, int group, slot *s)
 {
     const sm_sources *sources = &job->plan->sources;
-    const sm_root *r = &job->plan->root[0];
     const int side = side_of(sources, group);
     if (!point_redrawn(sources, group, s))
         return;
-    if (side == SM_SHARED) {
-        sm_evaluate(r, s->column, &s->shared, s->side, s->event_AB);
-    } else {
-        sm_root_evaluate_side(r, side, s->column, &s->A.first, &s->side[side]);
-        event_with_side(s, side);
-    }
+    if (side == SM_SHARED)
+        evaluate(job, s->column, &s->redrawn, s->event_AB);
+    else
+        redraw_side(job, side, s);
     sm_sobol_add(&s->sums.event[group], s->event_A, s->event_B, s->event_AB, SM_LANES);
     sm_sobol_sums *out = &s->sums.output[job->first_output[group]];
     for (int k = side == SM_SHARED ? 0 : side; k < (side == SM_SHARED ? job->n_sides : side + 1); k++)
         for (int o = 0; o < SM_OUTPUTS && group < sources->n_sources; o++)
-            sm_sobol_add(out++, s->A.first_side[k].y[o], s->B.first_side[k].y[o], s->side[k].y[o], SM_LANES);
+            sm_sobol_add(out++, s->A.at.side[k].y[o], s->B.at.side[k].y[o], s->redrawn.side[k].y[o], SM_LANES);
 }
 
 static void run_group(const sensitivity_job *job, int g, slot *s)
 {
-    const sm_root *r = &job->plan->root[0];
     sm_worker_point(&s->A, g);
     sm_worker_point(&s->B, g);
-    sm_evaluate(r, s->A.column, &s->A.first, s->A.first_side, s->event_A);
-    sm_evaluate(r, s->B.column, &s->B.first, s->B.first_side, s->event_B);
+    evaluate(job, s->A.column, &s->A.at, s->event_A);
+    evaluate(job, s->B.column, &s->B.at, s->event_B);
     add_reference(job, s);
     count_sides(job, s);
     for (int group = 0; group < job->groups; group++)
@@ -184,9 +196,10 @@ static sm_status task_create(void *self, void *slot_)
         status = sm_worker_create(job->plan, &s->B);
     if (status == SM_OK)
         status = sums_create(job, &s->sums);
-    s->side = malloc((size_t)job->n_sides * sizeof *s->side);
+    if (status == SM_OK)
+        status = sm_places_create(job->plan, &s->redrawn);
     s->column = malloc(((size_t)job->plan->sources.n_columns + 1) * sizeof *s->column);
-    return status == SM_OK && s->side && s->column ? SM_OK : SM_NO_MEMORY;
+    return status == SM_OK && s->column ? SM_OK : SM_NO_MEMORY;
 }
 
 static void task_destroy(void *self, void *slot_)
@@ -196,7 +209,7 @@ static void task_destroy(void *self, void *slot_)
     sm_worker_destroy(&s->A);
     sm_worker_destroy(&s->B);
     sums_destroy(&s->sums);
-    free(s->side);
+    sm_places_destroy(&s->redrawn);
     free(s->column);
 }
 

@@ -35,7 +35,7 @@ static sm_status add_look(sm_plan *p, int k, sm_gap_id g, int place[2])
 {
     sm_root_request request = {.belief_side = k, .belief_gap = g};
     place[0] = place[1] = -1;
-    if (!p->root[0].side[k].look[g].look.present)
+    if (!p->root[0].side[k].landmarks.looks.look[g].look.present)
         return SM_OK;
     request.belief = SM_BELIEVE_CT;
     sm_status s = sm_plan_add(p, &request, &place[0]);
@@ -63,13 +63,14 @@ static sm_crossing crossing_of(const sm_counts *c, int64_t n)
     return crossing;
 }
 
-static sm_look_result look_of(const sm_root_look *l, const int place[2], const sm_gathered *g)
+static sm_look_result look_of(const sm_root_side *side, sm_gap_id id, const int place[2], const sm_gathered *g)
 {
-    if (!l->look.present)
+    const sm_joining *joining = &side->joining[id];
+    if (!side->landmarks.looks.look[id].look.present)
         return (sm_look_result){.present = false};
     return (sm_look_result){.present = true,
-                            .conflict = l->joining.conflict,
-                            .chi2 = l->joining.chi2,
+                            .conflict = joining->conflict,
+                            .chi2 = joining->chi2,
                             .event_ct_only = sm_probability_of(g->tally[place[0]].patient.event, g->n),
                             .event_other_only = sm_probability_of(g->tally[place[1]].patient.event, g->n)};
 }
@@ -86,12 +87,12 @@ static double mean_waist(const sm_root *r)
     sm_tube t = {.flare = {0}};
     double z[SM_LANES] = {0}, R_frame[SM_LANES], W[SM_LANES];
     const sm_direction d = sm_direction_at(0);
-    double bloom = sm_dist_mean(&r->blooming.transform.dist);
-    z[0] = r->tube.ring_height;
-    t.D0[0] = r->nominal_diameter * (1 + sm_dist_mean(&r->overexpansion.transform.dist));
-    t.hold[0] = mean_of(&r->inner_diameter, bloom) + sm_dist_mean(&r->ring_give.transform.dist);
-    t.depth[0] = sm_dist_mean(&r->depth.transform.dist);
-    sm_tube_frame_radius(&r->tube, &t, &d, z, R_frame, W);
+    double bloom = sm_dist_mean(&r->scan.blooming.transform.dist);
+    z[0] = r->shape.ring_height;
+    t.D0[0] = r->tube.nominal_diameter * (1 + sm_dist_mean(&r->tube.overexpansion.transform.dist));
+    t.hold[0] = mean_of(&r->tube.inner_diameter, bloom) + sm_dist_mean(&r->tube.ring_give.transform.dist);
+    t.depth[0] = sm_dist_mean(&r->tube.depth.transform.dist);
+    sm_tube_frame_radius(&r->shape, &t, &d, z, R_frame, W);
     return W[0];
 }
 
@@ -105,7 +106,7 @@ static void fill_side(const sm_root *r, int k, const beside *b, const sm_gathere
     for (int l = 0; l < SM_GAPS; l++)
         out->crossed[l] = sm_spread_outline(&g->crossing[k][l], g->n);
     for (int l = 0; l < SM_GAPS; l++)
-        out->look[l] = look_of(&r->side[k].look[l], b->look[k][l], g);
+        out->look[l] = look_of(&r->side[k], (sm_gap_id)l, b->look[k][l], g);
     out->waist = mean_waist(r);
 }
 
@@ -159,9 +160,9 @@ static const sm_place nowhere = {0};
 
 /* A look as uncertain as that says next to nothing, and how the rest of it is weighted is a convention (model.md 3.8).
  */
-static void warn_look(const sm_coronary *o, const sm_root_look *l, sm_gap_id g, sm_diag *d)
+static void warn_look(const sm_coronary *o, const sm_look *l, sm_gap_id g, sm_diag *d)
 {
-    const double left_out = l->look.present ? sm_look_left_out(&l->look) : 0;
+    const double left_out = l->present ? sm_look_left_out(l) : 0;
     const sm_cross_check *c = &o->quantity[sm_gaps[g].quantity].cross_check;
     if (left_out > LEFT_OUT_WARNING)
         sm_diag_add(d, SM_WARNING, nowhere,
@@ -176,7 +177,7 @@ static void warn_look(const sm_coronary *o, const sm_root_look *l, sm_gap_id g, 
 static void warn_plane(const sm_coronary *o, const sm_root_side *side, sm_diag *d)
 {
     for (int q = 0; q < SM_QUANTITIES; q++)
-        if (side->reading[q].reading.plane_exceeds)
+        if (side->readings.reading[q].reading.plane_exceeds)
             sm_diag_add(d, SM_WARNING, nowhere,
                         "%s %s: the base plane and centreline alone scatter more than the stated reader SD, which is "
                         "said to include them; "
@@ -213,7 +214,7 @@ static void warn_side(const sm_case *c, const sm_root *r, int k, const sm_side_r
     const sm_coronary *o = &c->coronary[k];
     warn_plane(o, &r->side[k], d);
     for (int g = 0; g < SM_GAPS; g++)
-        warn_look(o, &r->side[k].look[g], (sm_gap_id)g, d);
+        warn_look(o, &r->side[k].landmarks.looks.look[g].look, (sm_gap_id)g, d);
     warn_circle(o, s->waist, d);
     for (int g = 0; g < SM_GAPS; g++)
         warn_lenient(o, s, &sm_gaps[g], d);

@@ -1,37 +1,115 @@
 /* plan.c - the roots that one run evaluates on the same draws, and what must be known before it.
  *
- * Contents: 1. workers  2. one root on the group at hand  3. pilot: what the plane adds to a reading
- *           4. pilot: do the looks agree?  5. plans
+ * Contents: 1. places  2. evaluating a root  3. workers  4. pilot: what the plane adds to a reading
+ *           5. pilot: do the looks agree?  6. plans
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "engine/plan.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-#include "engine/root_same.h"
 #include "engine/spread.h"
 #include "sampling/rng.h"
 
 enum { PILOT_BLOCKS = (1 << 18) / SM_BLOCK, GROUPS = SM_BLOCK / SM_LANES };
 
-/* 1. Workers */
+/* 1. Places */
 
-/* Places for the parts of roots other than the first. */
-static bool make_places(const sm_plan *p, sm_worker *w)
+sm_status sm_places_create(const sm_plan *p, sm_places *at)
 {
-    const size_t sides = p->c->n_coronaries;
-    w->first_side = malloc(sides * sizeof *w->first_side);
-    w->first_readings = malloc(sides * sizeof *w->first_readings);
-    w->first_landmarks = malloc(sides * sizeof *w->first_landmarks);
-    w->scan = malloc((size_t)(1 + p->kept.scan) * sizeof *w->scan);
-    w->frame = malloc((size_t)(1 + p->kept.frame) * sizeof *w->frame);
-    w->tube = malloc((size_t)(1 + p->kept.tube) * sizeof *w->tube);
-    w->readings = malloc((size_t)(1 + p->kept.readings) * sizeof *w->readings);
-    w->landmarks = malloc((size_t)(1 + p->kept.landmarks) * sizeof *w->landmarks);
-    w->side = malloc((size_t)(1 + p->kept.side) * sizeof *w->side);
-    return w->first_side && w->first_readings && w->first_landmarks && w->scan && w->frame && w->tube && w->readings &&
-           w->landmarks && w->side;
+    const int n = p->root[0].n_sides;
+    at->scan = malloc((size_t)(2 + p->kept.scan) * sizeof *at->scan);
+    at->frame = malloc((size_t)(2 + p->kept.frame) * sizeof *at->frame);
+    at->tube = malloc((size_t)(2 + p->kept.tube) * sizeof *at->tube);
+    at->readings = malloc((size_t)(n + 1 + p->kept.readings) * sizeof *at->readings);
+    at->landmarks = malloc((size_t)(n + 1 + p->kept.landmarks) * sizeof *at->landmarks);
+    at->side = malloc((size_t)(n + 1 + p->kept.outputs) * sizeof *at->side);
+    return at->scan && at->frame && at->tube && at->readings && at->landmarks && at->side ? SM_OK : SM_NO_MEMORY;
 }
+
+void sm_places_destroy(sm_places *at)
+{
+    free(at->scan);
+    free(at->frame);
+    free(at->tube);
+    free(at->readings);
+    free(at->landmarks);
+    free(at->side);
+    *at = (sm_places){0};
+}
+
+/* 2. Evaluating a root */
+
+/* NULL where nothing blooms. */
+static const sm_scan_draws *scan_of(const sm_plan *p, int owner, const sm_places *at)
+{
+    return owner < 0 ? NULL : &at->scan[p->parts[owner].scan.slot];
+}
+
+void sm_evaluate_shared(const sm_plan *p, int index, const double *const *column, sm_places *at)
+{
+    const sm_root *r = &p->root[index];
+    const sm_part *scan = &p->parts[index].scan, *frame = &p->parts[index].frame, *tube = &p->parts[index].tube;
+    if (scan->owner == index)
+        sm_root_draw_scan(&r->scan, column, &at->scan[scan->slot]);
+    if (frame->owner == index)
+        sm_root_draw_frame(&r->frame, column, &at->frame[frame->slot]);
+    if (tube->owner == index)
+        sm_root_draw_tube(&r->tube, column, scan_of(p, tube->from.scan, at), &at->tube[tube->slot]);
+}
+
+static void draw_readings(const sm_plan *p, int index, int k, const double *const *column, sm_places *at)
+{
+    const sm_part *part = &p->parts[index].side[k].readings;
+    sm_root_draw_readings(&p->root[index].side[k].readings, column, scan_of(p, part->from.scan, at),
+                          &at->readings[part->slot]);
+}
+
+static void place_landmarks(const sm_plan *p, int index, int k, const double *const *column, sm_places *at)
+{
+    const sm_part *part = &p->parts[index].side[k].landmarks;
+    const sm_frame *frame = &at->frame[p->parts[part->from.frame].frame.slot];
+    const sm_true_readings *readings = &at->readings[p->parts[part->from.readings].side[k].readings.slot];
+    sm_root_place_landmarks(&p->root[index].side[k].landmarks, column, frame, readings, &at->landmarks[part->slot]);
+}
+
+static void evaluate_outputs(const sm_plan *p, int index, int k, const double *const *column, sm_places *at)
+{
+    const sm_part *part = &p->parts[index].side[k].outputs;
+    const sm_tube_model *shape = &p->root[part->from.shape].shape;
+    const sm_tube *tube = &at->tube[p->parts[part->from.tube].tube.slot];
+    const sm_landmarks *landmarks = &at->landmarks[p->parts[part->from.landmarks].side[k].landmarks.slot];
+    sm_root_evaluate_outputs(&p->root[index].side[k].outputs, column, shape, tube, landmarks, &at->side[part->slot]);
+}
+
+const sm_side_out *sm_evaluate_side(const sm_plan *p, int index, int k, const double *const *column, sm_places *at)
+{
+    const sm_side_parts *parts = &p->parts[index].side[k];
+    if (parts->readings.owner == index)
+        draw_readings(p, index, k, column, at);
+    if (parts->landmarks.owner == index)
+        place_landmarks(p, index, k, column, at);
+    if (parts->outputs.owner == index)
+        evaluate_outputs(p, index, k, column, at);
+    return &at->side[parts->outputs.slot];
+}
+
+void sm_evaluate_first(const sm_plan *p, const double *const *column, sm_places *at)
+{
+    sm_evaluate_shared(p, 0, column, at);
+    for (int k = 0; k < p->root[0].n_sides; k++)
+        sm_evaluate_side(p, 0, k, column, at);
+}
+
+void sm_any_event(const sm_side_out *side, int n, double *restrict event)
+{
+    memset(event, 0, SM_LANES * sizeof *event);
+    for (int k = 0; k < n; k++)
+        for (int i = 0; i < SM_LANES; i++)
+            event[i] = (side[k].crowded[i] + side[k].sealed[i] + event[i] > 0) ? 1 : 0;
+}
+
+/* 3. Workers */
 
 sm_status sm_worker_create(const sm_plan *p, sm_worker *w)
 {
@@ -40,7 +118,7 @@ sm_status sm_worker_create(const sm_plan *p, sm_worker *w)
     w->rng = gsl_rng_alloc(sm_rng_philox);
     w->base = malloc((n ? n : 1) * SM_BLOCK * sizeof *w->base);
     w->column = malloc((n ? n : 1) * sizeof *w->column);
-    if (w->rng && w->base && w->column && make_places(p, w))
+    if (sm_places_create(p, &w->at) == SM_OK && w->rng && w->base && w->column)
         return SM_OK;
     sm_worker_destroy(w);
     return SM_NO_MEMORY;
@@ -52,15 +130,7 @@ void sm_worker_destroy(sm_worker *w)
         gsl_rng_free(w->rng);
     free(w->base);
     free(w->column);
-    free(w->first_side);
-    free(w->first_readings);
-    free(w->first_landmarks);
-    free(w->scan);
-    free(w->frame);
-    free(w->tube);
-    free(w->readings);
-    free(w->landmarks);
-    free(w->side);
+    sm_places_destroy(&w->at);
     *w = (sm_worker){0};
 }
 
@@ -79,121 +149,9 @@ void sm_worker_point(sm_worker *w, int g)
 {
     for (int j = 0; j < w->n_columns; j++)
         w->column[j] = w->base + (size_t)j * SM_BLOCK + (size_t)g * SM_LANES;
-    w->first_is_whole = false;
 }
 
-/* 2. One root on the group at hand */
-
-static void first_landmarks(const sm_plan *p, sm_worker *w)
-{
-    const sm_root *r = &p->root[0];
-    for (int k = 0; k < r->n_sides; k++) {
-        sm_root_draw_readings(r, k, w->column, w->first.B, &w->first_readings[k]);
-        sm_root_place_landmarks(r, k, w->column, &w->first.frame, w->first.scale, &w->first_readings[k],
-                                &w->first_landmarks[k]);
-    }
-    w->first_is_whole = true;
-}
-
-void sm_worker_first(const sm_plan *p, sm_worker *w)
-{
-    const sm_root *r = &p->root[0];
-    sm_root_evaluate_shared(r, w->column, &w->first);
-    first_landmarks(p, w);
-    for (int k = 0; k < r->n_sides; k++)
-        sm_root_side_from(r, k, w->column, &w->first.tube, &w->first_landmarks[k], &w->first_side[k]);
-}
-
-/* Places by slot. */
-static const double *B_at(const sm_worker *w, const sm_parts *parts)
-{
-    return parts->scan.slot == SM_SLOT_FIRST ? w->first.B : w->scan[parts->scan.slot - SM_SLOT_SCRATCH].B;
-}
-
-static const double *scale_at(const sm_worker *w, const sm_parts *parts)
-{
-    return parts->scan.slot == SM_SLOT_FIRST ? w->first.scale : w->scan[parts->scan.slot - SM_SLOT_SCRATCH].scale;
-}
-
-static const sm_frame *frame_at(const sm_worker *w, const sm_parts *parts)
-{
-    return parts->frame.slot == SM_SLOT_FIRST ? &w->first.frame : &w->frame[parts->frame.slot - SM_SLOT_SCRATCH];
-}
-
-static const sm_tube *tube_at(const sm_worker *w, const sm_parts *parts)
-{
-    return parts->tube.slot == SM_SLOT_FIRST ? &w->first.tube : &w->tube[parts->tube.slot - SM_SLOT_SCRATCH];
-}
-
-/* The shared parts that no earlier root has. */
-static void draw_shared(const sm_plan *p, sm_worker *w, int index)
-{
-    const sm_root *r = &p->root[index];
-    const sm_parts *parts = &p->parts[index];
-    if (parts->scan.own) {
-        sm_scan_draws *s = &w->scan[parts->scan.slot - SM_SLOT_SCRATCH];
-        sm_root_draw_scan(r, w->column, s->B, s->scale);
-    }
-    if (parts->frame.own)
-        sm_root_draw_frame(r, w->column, &w->frame[parts->frame.slot - SM_SLOT_SCRATCH]);
-    if (parts->tube.own)
-        sm_root_draw_tube(r, w->column, B_at(w, parts), &w->tube[parts->tube.slot - SM_SLOT_SCRATCH]);
-}
-
-static const sm_true_readings *readings_of(const sm_plan *p, sm_worker *w, int index, int k)
-{
-    const sm_part *part = &p->parts[index].readings[k];
-    if (part->slot == SM_SLOT_FIRST)
-        return &w->first_readings[k];
-    sm_true_readings *place = &w->readings[part->slot - SM_SLOT_SCRATCH];
-    if (part->own)
-        sm_root_draw_readings(&p->root[index], k, w->column, B_at(w, &p->parts[index]), place);
-    return place;
-}
-
-static const sm_landmarks *landmarks_of(const sm_plan *p, sm_worker *w, int index, int k)
-{
-    const sm_parts *parts = &p->parts[index];
-    const sm_part *part = &parts->landmarks[k];
-    if (part->slot == SM_SLOT_FIRST)
-        return &w->first_landmarks[k];
-    sm_landmarks *place = &w->landmarks[part->slot - SM_SLOT_SCRATCH];
-    if (part->own)
-        sm_root_place_landmarks(&p->root[index], k, w->column, frame_at(w, parts), scale_at(w, parts),
-                                readings_of(p, w, index, k), place);
-    return place;
-}
-
-const sm_side_out *sm_worker_side(const sm_plan *p, sm_worker *w, int index, int k)
-{
-    const sm_part *part = &p->parts[index].side[k];
-    if (index > 0 && k == 0)
-        draw_shared(p, w, index);
-    if (part->slot == SM_SLOT_FIRST)
-        return &w->first_side[k];
-    if (!w->first_is_whole)
-        first_landmarks(p, w);
-    sm_side_out *place = &w->side[part->slot - SM_SLOT_SCRATCH];
-    if (part->own)
-        sm_root_side_from(&p->root[index], k, w->column, tube_at(w, &p->parts[index]), landmarks_of(p, w, index, k),
-                          place);
-    return place;
-}
-
-void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *shared, sm_side_out *sides,
-                 double *restrict event)
-{
-    sm_root_evaluate_shared(r, column, shared);
-    for (int i = 0; i < SM_LANES; i++)
-        event[i] = 0;
-    for (int k = 0; k < r->n_sides; k++) {
-        sm_root_evaluate_side(r, k, column, shared, &sides[k]);
-        for (int i = 0; i < SM_LANES; i++)
-            event[i] = (sides[k].crowded[i] + sides[k].sealed[i] + event[i] > 0) ? 1 : 0;
-    }
-}
-
-/* 3. Pilot: what the plane adds to a reading (sd_includes_plane, section 3) */
+/* 4. Pilot: what the plane adds to a reading (sd_includes_plane, section 3) */
 
 static bool asks_for_plane(const sm_case *c)
 {
@@ -202,29 +160,6 @@ static bool asks_for_plane(const sm_case *c)
             if (c->coronary[k].quantity[q].is_read && c->coronary[k].quantity[q].sd_includes_plane)
                 return true;
     return false;
-}
-
-/* Whether the plane adds the same to every reading of both cases: what the pilot rests on is equal. */
-static bool same_side_held_still(const sm_coronary *a, const sm_coronary *b)
-{
-    for (int q = 0; q < SM_QUANTITIES; q++)
-        if (sm_quantity_estimate(&a->quantity[q]) != sm_quantity_estimate(&b->quantity[q]))
-            return false;
-    return a->azimuth_deg == b->azimuth_deg && a->circle_mm == b->circle_mm;
-}
-
-static bool same_held_still(const sm_case *a, const sm_case *b)
-{
-    const sm_base_plane *x = &a->scan.base_plane, *y = &b->scan.base_plane;
-    for (size_t k = 0; k < a->n_coronaries; k++)
-        if (!same_side_held_still(&a->coronary[k], &b->coronary[k]))
-            return false;
-    for (int i = 0; i < 3; i++)
-        if (!x->tilt_form && x->azimuths_deg[i] != y->azimuths_deg[i])
-            return false;
-    return x->tilt_form == y->tilt_form && x->radius_mm == y->radius_mm && x->point_sd_mm == y->point_sd_mm &&
-           x->cuff_wave_mm == y->cuff_wave_mm && x->tilt_sd_deg == y->tilt_sd_deg && x->level_sd_mm == y->level_sd_mm &&
-           a->scan.centreline_sd_mm == b->scan.centreline_sd_mm;
 }
 
 /* The case with one placement, and its five readings at their estimates without any error. */
@@ -236,73 +171,151 @@ static void still_side(const sm_coronary *from, sm_coronary *to)
         to->quantity[q].value = sm_dist_constant(sm_quantity_estimate(&from->quantity[q]));
 }
 
-/* What section 2 makes of the five quantities: heights p_z, gaps hypot(p_x, p_y) - circle/2, the leaflet top H. */
-static void add_still(const sm_root *r, int k, const sm_worker *w, sm_moments moments[SM_QUANTITIES])
+/* Adds the case held still to the plan of such cases: only the plane and the centreline move. */
+static sm_status add_still(sm_plan *p, const sm_case *c, int *index)
 {
-    sm_landmarks p;
+    sm_case still = *c;
+    still.coronary = malloc(c->n_coronaries * sizeof *still.coronary);
+    if (!still.coronary)
+        return SM_NO_MEMORY;
+    still.scan.base_plane.placements = 1;
+    for (size_t k = 0; k < c->n_coronaries; k++)
+        still_side(&c->coronary[k], &still.coronary[k]);
+    sm_status s = sm_plan_add(p, &(sm_root_request){.c = &still}, index);
+    free(still.coronary);
+    return s;
+}
+
+/* What section 2 makes of the five quantities: heights p_z, gaps hypot(p_x, p_y) - circle/2, the leaflet top H. */
+static void take_still(const sm_side_place *place, const sm_landmarks *p, sm_moments moments[SM_QUANTITIES])
+{
     double gap[SM_GAPS][SM_LANES];
-    sm_root_side_landmarks(r, k, w->column, &w->first, &p);
-    const double *value[SM_QUANTITIES] = {[SM_LEAFLET_HEIGHT] = p.H};
+    const double *value[SM_QUANTITIES] = {[SM_LEAFLET_HEIGHT] = p->H};
     for (int g = 0; g < SM_GAPS; g++) {
-        sm_side_gap(&r->side[k].geometry, &p.at[g], gap[g]);
+        sm_side_gap(place, &p->at[g], gap[g]);
         value[sm_gaps[g].quantity] = gap[g];
-        value[sm_gaps[g].height] = p.at[g].h;
+        value[sm_gaps[g].height] = p->at[g].h;
     }
     for (int q = 0; q < SM_QUANTITIES; q++)
         sm_moments_add(&moments[q], value[q], SM_LANES);
 }
 
-static void run_still(const sm_plan *p, sm_worker *w, sm_moments (*moments)[SM_QUANTITIES])
+/* What a pilot draws of a root, the looks aside. */
+typedef struct {
+    sm_scan_draws scan;
+    sm_frame frame;
+    sm_true_readings readings;
+    sm_landmarks landmarks; /* as the CT look alone has them */
+} pilot_draws;
+
+static void pilot_shared(const sm_root *r, const sm_worker *w, pilot_draws *d)
+{
+    sm_root_draw_scan(&r->scan, w->column, &d->scan);
+    sm_root_draw_frame(&r->frame, w->column, &d->frame);
+}
+
+static void pilot_side(const sm_root *r, int k, const sm_worker *w, pilot_draws *d)
+{
+    sm_root_draw_readings(&r->side[k].readings, w->column, &d->scan, &d->readings);
+    sm_root_ct_landmarks(&r->side[k].landmarks.looks.place, &d->frame, &d->readings, &d->landmarks);
+}
+
+typedef void pilot_group(const sm_root *r, const sm_worker *w, void *moments);
+
+static void run_pilot(const sm_plan *p, const sm_root *r, sm_worker *w, pilot_group *group, void *moments)
 {
     for (uint32_t block = 0; block < PILOT_BLOCKS; block++) {
         sm_worker_draw(p, w, SM_FOR_PILOT, block);
         for (int g = 0; g < GROUPS; g++) {
             sm_worker_point(w, g);
-            sm_root_evaluate_shared(&p->root[0], w->column, &w->first);
-            for (int k = 0; k < p->root[0].n_sides; k++)
-                add_still(&p->root[0], k, w, moments[k]);
+            group(r, w, moments);
         }
     }
 }
 
-/* A small plan of its own for the case held still: only the plane and the centreline move. */
-static sm_status plan_still(const sm_case *c, sm_case *still, sm_coronary *sides, uint64_t seed, sm_plan *p)
+static void still_group(const sm_root *r, const sm_worker *w, void *moments_)
 {
-    *still = *c;
-    still->coronary = sides;
-    still->scan.base_plane.placements = 1;
-    for (size_t k = 0; k < c->n_coronaries; k++)
-        still_side(&c->coronary[k], &sides[k]);
-    *p = (sm_plan){.c = still, .seed = seed, .tables = sm_tables_create()};
-    return p->tables ? sm_plan_add(p, &(sm_root_request){0}, NULL) : SM_NO_MEMORY;
+    sm_moments(*moments)[SM_QUANTITIES] = moments_;
+    pilot_draws d;
+    pilot_shared(r, w, &d);
+    for (int k = 0; k < r->n_sides; k++) {
+        pilot_side(r, k, w, &d);
+        take_still(&r->side[k].landmarks.looks.place, &d.landmarks, moments[k]);
+    }
 }
 
 /* variance, mm^2, by side and quantity. */
-static sm_status pilot_plane(const sm_case *c, uint64_t seed, double (*variance)[SM_QUANTITIES])
+static sm_status pilot_plane(const sm_plan *p, const sm_root *r, double (*variance)[SM_QUANTITIES])
 {
-    const size_t n = c->n_coronaries;
-    sm_case still;
-    sm_plan small = {0};
     sm_worker w = {0};
-    sm_coronary *sides = malloc(n * sizeof *sides);
-    sm_moments(*moments)[SM_QUANTITIES] = calloc(n, sizeof *moments);
-    sm_status s = sides && moments ? plan_still(c, &still, sides, seed, &small) : SM_NO_MEMORY;
+    sm_moments(*moments)[SM_QUANTITIES] = calloc((size_t)r->n_sides, sizeof *moments);
+    sm_status s = moments ? sm_worker_create(p, &w) : SM_NO_MEMORY;
     if (s == SM_OK)
-        s = sm_worker_create(&small, &w);
-    if (s == SM_OK) {
-        run_still(&small, &w, moments);
-        for (size_t k = 0; k < n; k++)
-            for (int q = 0; q < SM_QUANTITIES; q++)
-                variance[k][q] = moments[k][q].sum_sq / (double)(moments[k][q].n - 1);
-    }
+        run_pilot(p, r, &w, still_group, moments);
+    for (int k = 0; s == SM_OK && k < r->n_sides; k++)
+        for (int q = 0; q < SM_QUANTITIES; q++)
+            variance[k][q] = moments[k][q].sum_sq / (double)(moments[k][q].n - 1);
     sm_worker_destroy(&w);
-    sm_plan_destroy(&small);
-    free(sides);
     free(moments);
     return s;
 }
 
-/* 4. Pilot: do the looks agree? (section 3.1) */
+/* Whether the plane adds the same to the readings of one side as in an earlier root: its landmarks are the same. */
+static bool is_known(const sm_plan *still, int index, int k)
+{
+    return still->parts[index].side[k].landmarks.owner < index;
+}
+
+/* The variances of root `index` of the plan of cases held still, found by a pilot unless they are an earlier root's. */
+static sm_status find_variances(const sm_plan *still, int index, double (*variance)[SM_QUANTITIES])
+{
+    const int n = still->root[index].n_sides;
+    bool known = true;
+    for (int k = 0; k < n; k++)
+        known = known && is_known(still, index, k);
+    if (!known)
+        return pilot_plane(still, &still->root[index], variance + (ptrdiff_t)index * n);
+    for (int k = 0; k < n; k++) {
+        const int owner = still->parts[index].side[k].landmarks.owner;
+        memcpy(variance[index * n + k], variance[owner * n + k], sizeof *variance);
+    }
+    return SM_OK;
+}
+
+static sm_status create_still(sm_plan *p)
+{
+    if (p->still)
+        return SM_OK;
+    p->still = calloc(1, sizeof *p->still);
+    if (!p->still)
+        return SM_NO_MEMORY;
+    p->still->seed = p->seed;
+    p->still->tables = sm_tables_create();
+    return p->still->tables ? SM_OK : SM_NO_MEMORY;
+}
+
+/* What the plane adds to the readings of c, in *variance: NULL where none asks for it. Valid until the next call. */
+static sm_status find_plane_variance(sm_plan *p, const sm_case *c, const double (**variance)[SM_QUANTITIES])
+{
+    int index = 0;
+    *variance = NULL;
+    if (!asks_for_plane(c))
+        return SM_OK;
+    sm_status s = create_still(p);
+    if (s == SM_OK)
+        s = add_still(p->still, c, &index);
+    if (s != SM_OK)
+        return s;
+    void *more = realloc(p->plane_variance, (size_t)(index + 1) * c->n_coronaries * sizeof *p->plane_variance);
+    if (!more)
+        return SM_NO_MEMORY;
+    p->plane_variance = more;
+    s = find_variances(p->still, index, p->plane_variance);
+    *variance = (const double(*)[SM_QUANTITIES])p->plane_variance + (ptrdiff_t)index * (ptrdiff_t)c->n_coronaries;
+    return s;
+}
+
+/* 5. Pilot: do the looks agree? (section 3.1) */
 
 /* T_ct is all but linear in the errors of the readings: with each of them normal, of its own mean and SD, its mean and
  * variance are the same. With a t of 3 degrees of freedom as it is, the variance of a pilot has no finite error. */
@@ -324,29 +337,31 @@ static sm_status normal_root(const sm_plan *p, const sm_root *r, sm_root *out)
     memcpy(out->side, r->side, n * sizeof *out->side);
     for (size_t k = 0; k < n; k++)
         for (int q = 0; s == SM_OK && q < SM_QUANTITIES; q++)
-            s = make_normal(p, &out->side[k].reading[q].error);
+            s = make_normal(p, &out->side[k].readings.reading[q].error);
     return s;
 }
 
 static bool side_has_look(const sm_root_side *side)
 {
     for (int g = 0; g < SM_GAPS; g++)
-        if (side->look[g].look.present)
+        if (side->landmarks.looks.look[g].look.present)
             return true;
     return false;
 }
 
 /* T_ct (3.6) of the gaps that have another look. */
-static void add_ct(const sm_root *r, const sm_worker *w, sm_moments (*moments)[SM_GAPS])
+static void ct_group(const sm_root *r, const sm_worker *w, void *moments_)
 {
+    sm_moments(*moments)[SM_GAPS] = moments_;
     double T_ct[SM_LANES];
+    pilot_draws d;
+    pilot_shared(r, w, &d);
     for (int k = 0; k < r->n_sides; k++) {
-        sm_landmarks p;
         if (!side_has_look(&r->side[k]))
             continue;
-        sm_root_side_landmarks(r, k, w->column, &w->first, &p);
+        pilot_side(r, k, w, &d);
         for (int g = 0; g < SM_GAPS; g++) {
-            sm_side_gap(&r->side[k].geometry, &p.at[g], T_ct);
+            sm_side_gap(&r->side[k].landmarks.looks.place, &d.landmarks.at[g], T_ct);
             sm_moments_add(&moments[k][g], T_ct, SM_LANES);
         }
     }
@@ -357,24 +372,13 @@ static void set_joinings(sm_root *r, const sm_moments (*moments)[SM_GAPS])
     for (int k = 0; k < r->n_sides; k++)
         for (int g = 0; g < SM_GAPS; g++) {
             const sm_moments *ct = &moments[k][g];
-            sm_root_look *l = &r->side[k].look[g];
-            if (!l->look.present)
+            const sm_look *l = &r->side[k].landmarks.looks.look[g].look;
+            if (!l->present)
                 continue;
-            const sm_look_moments f = sm_look_moments_of(&l->look);
-            l->joining = sm_look_join(ct->mean, ct->sum_sq / (double)(ct->n - 1), f.mean, f.variance);
+            const sm_look_moments f = sm_look_moments_of(l);
+            const sm_joining j = sm_look_join(ct->mean, ct->sum_sq / (double)(ct->n - 1), f.mean, f.variance);
+            sm_root_join(&r->side[k], (sm_gap_id)g, &j);
         }
-}
-
-static void run_ct(const sm_plan *p, const sm_root *r, sm_worker *w, sm_moments (*moments)[SM_GAPS])
-{
-    for (uint32_t block = 0; block < PILOT_BLOCKS; block++) {
-        sm_worker_draw(p, w, SM_FOR_PILOT, block);
-        for (int g = 0; g < GROUPS; g++) {
-            sm_worker_point(w, g);
-            sm_root_evaluate_shared(r, w->column, &w->first);
-            add_ct(r, w, moments);
-        }
-    }
 }
 
 static sm_status pilot_looks(const sm_plan *p, sm_root *r)
@@ -386,7 +390,7 @@ static sm_status pilot_looks(const sm_plan *p, sm_root *r)
     if (s == SM_OK)
         s = sm_worker_create(p, &w);
     if (s == SM_OK) {
-        run_ct(p, &normal, &w, moments);
+        run_pilot(p, &normal, &w, ct_group, moments);
         set_joinings(r, (const sm_moments(*)[SM_GAPS])moments);
     }
     sm_worker_destroy(&w);
@@ -395,7 +399,7 @@ static sm_status pilot_looks(const sm_plan *p, sm_root *r)
     return s;
 }
 
-/* 5. Plans */
+/* 6. Plans */
 
 static bool has_look(const sm_root *r)
 {
@@ -405,41 +409,36 @@ static bool has_look(const sm_root *r)
     return false;
 }
 
-/* Whether both roots give every look the same draws. */
-static bool same_looks(const sm_root *a, const sm_root *b)
+/* A shifted reading, all else being the same, moves the mean of the CT look by as much. */
+static sm_joining joining_of(const sm_root *from, const sm_root_request *request, int k, sm_gap_id g)
 {
-    for (int k = 0; k < a->n_sides; k++)
-        if (!sm_root_same_looks(a, b, k))
-            return false;
-    return true;
+    const sm_joining *j = &from->side[k].joining[g];
+    const bool shifted = request->shift_mm != 0 && request->shift_side == k && request->shift_gap == g;
+    return shifted && from->side[k].landmarks.looks.look[g].look.present
+               ? sm_look_join(j->mean_ct + request->shift_mm, j->v_ct, j->mean_f, j->v_f)
+               : *j;
 }
 
-static void copy_joinings(const sm_root *from, sm_root *to)
+static void take_joinings(const sm_root *from, const sm_root_request *request, sm_root *to)
 {
     for (int k = 0; k < to->n_sides; k++)
-        for (int g = 0; g < SM_GAPS; g++)
-            to->side[k].look[g].joining = from->side[k].look[g].joining;
-}
-
-/* A shifted reading, all else being root[0]'s, moves the mean of the CT look by as much. */
-static void shift_joining(const sm_root_request *request, sm_root *r)
-{
-    sm_joining *j = &r->side[request->shift_side].look[request->shift_gap].joining;
-    *j = sm_look_join(j->mean_ct + request->shift_mm, j->v_ct, j->mean_f, j->v_f);
+        for (int g = 0; g < SM_GAPS; g++) {
+            const sm_joining j = joining_of(from, request, k, (sm_gap_id)g);
+            sm_root_join(&to->side[k], (sm_gap_id)g, &j);
+        }
 }
 
 /* The pilot of an earlier root serves where the looks rest on the same; else one is run. */
-static sm_status find_joinings(sm_plan *p, const sm_root_request *request, sm_root *r)
+static sm_status find_joinings(const sm_plan *p, const sm_root_request *request, int index)
 {
-    const bool shifted = request->shift_mm != 0;
-    for (int i = 0; i < p->n_roots; i++)
-        if (shifted || same_looks(&p->root[i], r)) {
-            copy_joinings(&p->root[i], r);
-            if (shifted && r->side[request->shift_side].look[request->shift_gap].look.present)
-                shift_joining(request, r);
+    if (!has_look(&p->root[index]))
+        return SM_OK;
+    for (int i = 0; i < index; i++)
+        if (request->shift_mm != 0 || sm_parts_same_looks(p->root, p->parts, i, index)) {
+            take_joinings(&p->root[i], request, &p->root[index]);
             return SM_OK;
         }
-    return pilot_looks(p, r);
+    return pilot_looks(p, &p->root[index]);
 }
 
 static sm_status plan_grow(sm_plan *p)
@@ -455,55 +454,38 @@ static sm_status plan_grow(sm_plan *p)
     return root && parts ? SM_OK : SM_NO_MEMORY;
 }
 
-/* What the plane adds to the readings of c, in *variance: kept for root[0]'s case, and used for any other that it fits.
- */
-static sm_status find_plane_variance(sm_plan *p, const sm_case *c, double (**variance)[SM_QUANTITIES])
-{
-    *variance = NULL;
-    if (!asks_for_plane(c))
-        return SM_OK;
-    if (p->plane_variance && same_held_still(p->c, c)) {
-        *variance = p->plane_variance;
-        return SM_OK;
-    }
-    *variance = malloc(c->n_coronaries * sizeof **variance);
-    sm_status s = *variance ? pilot_plane(c, p->seed, *variance) : SM_NO_MEMORY;
-    if (s == SM_OK && c == p->c)
-        p->plane_variance = *variance;
-    return s;
-}
-
-/* Sets r up, the joinings of its looks included. */
+/* Sets r up but for the joinings of its looks. */
 static sm_status make_root(sm_plan *p, const sm_root_request *request, sm_root *r)
 {
     const sm_case *c = request->c ? request->c : p->c;
-    double(*variance)[SM_QUANTITIES] = NULL;
+    const double(*variance)[SM_QUANTITIES] = NULL;
     sm_status s = sm_root_add_sources(&p->sources, c);
     if (s == SM_OK)
         s = find_plane_variance(p, c, &variance);
-    if (s == SM_OK)
-        s = sm_root_create(&p->sources, p->tables, c, request, (const double(*)[SM_QUANTITIES])variance, r);
-    if (variance != p->plane_variance)
-        free(variance);
-    return s == SM_OK && has_look(r) ? find_joinings(p, request, r) : s;
+    return s == SM_OK ? sm_root_create(&p->sources, p->tables, c, request, variance, r) : s;
 }
 
-sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *index)
+sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *place)
 {
+    const int index = p->n_roots;
     sm_status s = plan_grow(p);
     if (s != SM_OK)
         return s;
-    sm_root *r = &p->root[p->n_roots];
-    *r = (sm_root){0};
-    s = make_root(p, request, r);
+    p->root[index] = (sm_root){.side = NULL};
+    p->parts[index] = (sm_parts){.side = NULL};
+    s = make_root(p, request, &p->root[index]);
     if (s == SM_OK)
-        s = sm_parts_find(p->root, p->parts, p->n_roots, &p->kept);
+        s = sm_parts_find_drawn(p->root, p->parts, index, &p->kept);
+    if (s == SM_OK)
+        s = find_joinings(p, request, index);
     if (s != SM_OK) {
-        sm_root_destroy(r);
+        sm_root_destroy(&p->root[index]);
+        sm_parts_destroy(&p->parts[index]);
         return s;
     }
-    if (index)
-        *index = p->n_roots;
+    sm_parts_find_placed(p->root, p->parts, index, &p->kept);
+    if (place)
+        *place = index;
     if (p->n_roots++ == 0)
         p->n_own_sources = p->sources.n_sources;
     return SM_OK;
@@ -526,6 +508,9 @@ void sm_plan_destroy(sm_plan *p)
     }
     free(p->root);
     free(p->parts);
+    if (p->still)
+        sm_plan_destroy(p->still);
+    free(p->still);
     free(p->plane_variance);
     sm_sources_destroy(&p->sources);
     sm_tables_destroy(p->tables);

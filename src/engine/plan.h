@@ -5,8 +5,10 @@
 
 #include "engine/parts.h"
 
+typedef struct sm_plan sm_plan;
+
 /* Fixed while trials run. root[0] is the case as planned. */
-typedef struct {
+struct sm_plan {
     const sm_case *c; /* borrowed */
     uint64_t seed;
     sm_sources sources;
@@ -16,9 +18,11 @@ typedef struct {
     sm_root *root;
     sm_parts *parts; /* by root: what it shares with those before it */
     sm_part_counts kept;
-    double (*plane_variance)[SM_QUANTITIES]; /* what the plane adds to each reading of root[0]'s case; NULL: not asked
-                                                for */
-} sm_plan;
+    /* Only where a reader SD contains the plane's: the cases held still, as the roots of a plan of their own, and what
+     * the plane adds to each reading there, mm^2. */
+    sm_plan *still;
+    double (*plane_variance)[SM_QUANTITIES]; /* by root of `still` and side */
+};
 
 /* Makes a plan with root[0]. c must outlive it. On any status but SM_OK the plan is empty. */
 sm_status sm_plan_create(const sm_case *c, uint64_t seed, sm_plan *p);
@@ -26,30 +30,37 @@ sm_status sm_plan_create(const sm_case *c, uint64_t seed, sm_plan *p);
 sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *index);
 void sm_plan_destroy(sm_plan *p);
 
-/* What is drawn of the scan: blooming, mm, and the standard normal of the cross-checks' scale. */
+/* What the roots' parts are in the trials at hand, by kind and slot (parts.h): side[k] is root[0]'s side k. */
 typedef struct {
-    double B[SM_LANES], scale[SM_LANES];
-} sm_scan_draws;
-
-/* A workspace for one worker: base draws of one block and all that an evaluation needs. Nothing is allocated while
- * running. */
-typedef struct {
-    gsl_rng *rng;
-    int n_columns;
-    double *base;            /* n_columns x SM_BLOCK */
-    const double **column;   /* pointers into base for one group of SM_LANES trials */
-    sm_shared first;         /* of root[0] */
-    sm_side_out *first_side; /* root[0]'s sides */
-    sm_true_readings *first_readings;
-    sm_landmarks *first_landmarks;
-    bool first_is_whole; /* first_readings and first_landmarks belong to the group at hand */
-    /* Of the other roots: the scratch place, then those that are kept. */
     sm_scan_draws *scan;
     sm_frame *frame;
     sm_tube *tube;
     sm_true_readings *readings;
     sm_landmarks *landmarks;
     sm_side_out *side;
+} sm_places;
+
+sm_status sm_places_create(const sm_plan *p, sm_places *at);
+void sm_places_destroy(sm_places *at);
+
+/* Evaluates what root `index` has as the first: the parts that all sides share, then side k. Roots and sides in rising
+ * order, none left out: what an earlier root has the same is taken from there. Returns the outputs of the side, valid
+ * until the next root is evaluated. */
+void sm_evaluate_shared(const sm_plan *p, int index, const double *const *column, sm_places *at);
+const sm_side_out *sm_evaluate_side(const sm_plan *p, int index, int k, const double *const *column, sm_places *at);
+/* The whole of root[0]. */
+void sm_evaluate_first(const sm_plan *p, const double *const *column, sm_places *at);
+/* event[i] is 1 where any of n sides has an event in trial i. */
+void sm_any_event(const sm_side_out *side, int n, double *restrict event);
+
+/* A workspace for one worker: base draws of one block and all that an evaluation needs. Nothing is allocated while
+ * running. */
+typedef struct {
+    gsl_rng *rng;
+    int n_columns;
+    double *base;          /* n_columns x SM_BLOCK */
+    const double **column; /* pointers into base for one group of SM_LANES trials */
+    sm_places at;
 } sm_worker;
 
 sm_status sm_worker_create(const sm_plan *p, sm_worker *w);
@@ -60,16 +71,5 @@ void sm_worker_draw(const sm_plan *p, sm_worker *w, sm_purpose purpose, uint32_t
 void sm_worker_redraw(const sm_plan *p, sm_worker *w, int column, sm_purpose purpose, uint32_t block);
 /* Points column[] at group g (0 .. SM_BLOCK/SM_LANES - 1) of the block. */
 void sm_worker_point(sm_worker *w, int g);
-
-/* Evaluates root[0] on the group at hand into w->first and w->first_side. */
-void sm_worker_first(const sm_plan *p, sm_worker *w);
-/* Side k of root `index` on the group at hand, w->first and w->first_side being root[0]'s. Roots and sides in rising
- * order, none left out: what an earlier root has the same is taken from there. Valid until the next call. */
-const sm_side_out *sm_worker_side(const sm_plan *p, sm_worker *w, int index, int k);
-
-/* Evaluates root r on the given columns: its sides go to `sides` (n_sides of them), and event[i] is 1 where any side
- * has an event in trial i. */
-void sm_evaluate(const sm_root *r, const double *const *column, sm_shared *shared, sm_side_out *sides,
-                 double *restrict event);
 
 #endif

@@ -52,7 +52,7 @@ static void each_group(easel *e, void (*each)(void *self, const sm_plan *p, sm_w
         sm_worker_draw(e->plan, &e->worker, SM_FOR_PILOT, block);
         for (int g = 0; g < GROUPS; g++) {
             sm_worker_point(&e->worker, g);
-            sm_root_evaluate_shared(&e->plan->root[0], e->worker.column, &e->worker.first);
+            sm_evaluate_shared(e->plan, 0, e->worker.column, &e->worker.at);
             each(self, e->plan, &e->worker, (int)block * SM_BLOCK + g * SM_LANES);
         }
     }
@@ -65,12 +65,12 @@ static void shared_group(void *self, const sm_plan *p, sm_worker *w, int at)
     const sm_direction d = sm_direction_at(0);
     double z[SM_LANES], R[SM_LANES], W[SM_LANES];
     for (int i = 0; i < SM_LANES; i++) {
-        z[i] = r->tube.ring_height;
-        s->frame_bottom[at + i] = -w->first.tube.depth[i];
-        s->frame_top[at + i] = r->tube.frame_height - w->first.tube.depth[i];
-        s->skirt_top[at + i] = r->tube.skirt_height - w->first.tube.depth[i];
+        z[i] = r->shape.ring_height;
+        s->frame_bottom[at + i] = -w->at.tube->depth[i];
+        s->frame_top[at + i] = r->shape.frame_height - w->at.tube->depth[i];
+        s->skirt_top[at + i] = r->shape.skirt_height - w->at.tube->depth[i];
     }
-    sm_tube_frame_radius(&r->tube, &w->first.tube, &d, z, R, W);
+    sm_tube_frame_radius(&r->shape, w->at.tube, &d, z, R, W);
     for (int i = 0; i < SM_LANES; i++)
         s->ring_radius[at + i] = W[i] / 2;
 }
@@ -100,17 +100,17 @@ typedef struct {
 static void landmark_group(side_pass *pass, const sm_plan *p, sm_worker *w, int at)
 {
     side_samples *s = pass->s;
-    sm_landmarks l;
-    const sm_landmark *ostium = &l.at[SM_GAP_OSTIUM], *stj = &l.at[SM_GAP_STJ];
+    const sm_landmarks *l = &w->at.landmarks[pass->k];
+    const sm_landmark *ostium = &l->at[SM_GAP_OSTIUM], *stj = &l->at[SM_GAP_STJ];
     double H_t[SM_LANES], skirt_top[SM_LANES];
-    sm_root_joined_landmarks(&p->root[0], pass->k, w->column, &w->first, &l);
-    sm_tube_top(&p->root[0].tube, &w->first.tube, l.H, H_t, skirt_top);
+    sm_evaluate_side(p, 0, pass->k, w->column, &w->at);
+    sm_tube_top(&p->root[0].shape, w->at.tube, l->H, H_t, skirt_top);
     for (int i = 0; i < SM_LANES; i++) {
         s->ostium_radius[at + i] = hypot(ostium->x[i], ostium->y[i]);
         s->ostium_height[at + i] = ostium->h[i];
         s->stj_radius[at + i] = hypot(stj->x[i], stj->y[i]);
         s->stj_height[at + i] = stj->h[i];
-        s->leaflet_top[at + i] = l.H[i];
+        s->leaflet_top[at + i] = l->H[i];
         s->tube_top[at + i] = H_t[i];
     }
 }
@@ -118,16 +118,16 @@ static void landmark_group(side_pass *pass, const sm_plan *p, sm_worker *w, int 
 /* The wall at one height: R_tube and how far the new valve's axis lies toward this side there, (4.6) and (4.8). */
 static void wall_group(side_pass *pass, const sm_plan *p, sm_worker *w, int at, int j)
 {
-    const sm_side_model *g = &p->root[0].side[pass->k].geometry;
-    const sm_tube *t = &w->first.tube;
+    const sm_side_model *g = &p->root[0].side[pass->k].outputs.model;
+    const sm_tube *t = w->at.tube;
     double z[SM_LANES], R[SM_LANES], W[SM_LANES], off[SM_LANES];
     for (int i = 0; i < SM_LANES; i++)
         z[i] = pass->z[j];
-    sm_tube_frame_radius(&p->root[0].tube, t, &g->direction, z, R, W);
+    sm_tube_frame_radius(&p->root[0].shape, t, &g->direction, z, R, W);
     sm_tube_stand_off(t, &g->direction, off);
     for (int i = 0; i < SM_LANES; i++) {
-        double toward =
-            (t->off_x[i] + t->cant_x[i] * z[i]) * g->cos_az + (t->off_y[i] + t->cant_y[i] * z[i]) * g->sin_az;
+        double toward = (t->off_x[i] + t->cant_x[i] * z[i]) * g->place.cos_az +
+                        (t->off_y[i] + t->cant_y[i] * z[i]) * g->place.sin_az;
         pass->s->wall[j][at + i] = R[i] + off[i] + toward;
     }
 }

@@ -2,6 +2,11 @@
  *
  * A root is made once from a case and stays as it is while trials run. Several roots (the case as planned,
  * alternatives, what a look alone would say, the steps of a sweep) share the same sources and so the same draws.
+ *
+ * It is a composition of parts: scan, frame, tube, shape; of each side readings, landmarks, outputs. All constants of a
+ * part, numbers of columns included, stand in one struct of zeroed storage that is filled member by member: parts.c
+ * compares it as bytes. What evaluates a part is given this struct, the columns and the results of lower parts, and no
+ * root: it cannot read what was not compared.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ENGINE_ROOT_H
 #define SM_ENGINE_ROOT_H
@@ -19,48 +24,97 @@ typedef struct {
     sm_transform transform;
 } sm_variable;
 
-/* Which look of a cross-checked gap a trial believes. */
-typedef enum { SM_BELIEVE_JOINED, SM_BELIEVE_CT, SM_BELIEVE_OTHER } sm_belief;
-
-/* One of the five readings of a side. */
+/* A reading: one of the five of a side, the inner diameter, the leaflet thickness. */
 typedef struct {
     sm_reading reading;
     sm_variable error;
     int resolution; /* column, -1: none */
 } sm_root_reading;
 
-/* The other look at a gap. */
+/* Something that succeeds in a share of the trials. */
 typedef struct {
-    sm_look look;
-    sm_joining joining;
-    sm_belief belief;
-    int error, view, coin; /* columns */
-} sm_root_look;
+    double probability;
+    int column; /* of a uniform; -1: not done */
+} sm_chance;
 
+/* The blooming of the scan. */
 typedef struct {
-    sm_side_model geometry;
-    sm_root_reading reading[SM_QUANTITIES];
-    sm_root_look look[SM_GAPS];
-    double lacerate, rescue;  /* success probabilities, 0: not done or cannot succeed */
-    int lacerate_u, rescue_u; /* columns, -1 where not done */
-} sm_root_side;
+    sm_variable blooming;
+} sm_root_scan;
 
+/* The reader's frame: base plane and centreline. */
 typedef struct {
     sm_plane plane;
-    int plane_normal[3], plane_phase[SM_MAX_PLACEMENTS];
+    int normal[3], phase[SM_MAX_PLACEMENTS];
     double centreline_sd;
     int centreline[2];
-    sm_variable blooming;
+} sm_root_frame;
+
+/* What is drawn of the old valve and of the new one. */
+typedef struct {
+    bool blooms; /* one of the two readings moves with the blooming: else the scan is not looked at */
     sm_root_reading inner_diameter, thickness;
-    sm_tube_model tube;
-    double nominal_diameter;
+    double nominal_diameter, reference_thickness;
     sm_variable overexpansion, ring_give, eccentricity, flare, depth, mount_offset, mid, overhang;
     int orientation; /* column of psi */
     bool post_unknown;
-    sm_variable post; /* degrees where stated, else the column of a uniform turn */
+    sm_variable post; /* degrees if stated, else the column of a uniform turn */
     double cant_sd, offset_sd;
     int cant[2], offset[2];
-    int scale; /* column of the cross-checks' common calibration, -1 */
+} sm_root_tube;
+
+/* The five readings of a side. */
+typedef struct {
+    bool blooms; /* as of the tube */
+    sm_root_reading reading[SM_QUANTITIES];
+} sm_root_readings;
+
+/* The other look at a gap. */
+typedef struct {
+    sm_look look;
+    int error, view, coin, scale; /* columns; the last is common to the case */
+} sm_root_look;
+
+/* All that both looks at the gaps of a side show, readings and frame given: whether they agree rests on this. */
+typedef struct {
+    sm_side_place place;
+    sm_root_look look[SM_GAPS];
+} sm_root_looks;
+
+/* What a trial makes of the two looks at a gap: their mean (3.7), one of them by a fair coin, or one alone. */
+typedef enum { SM_BELIEVE_JOINED, SM_BELIEVE_COIN, SM_BELIEVE_CT, SM_BELIEVE_OTHER } sm_belief;
+
+typedef struct {
+    sm_belief belief; /* SM_BELIEVE_CT if there is no other look */
+    double w;         /* of the CT look where joined, else 0 */
+} sm_root_joined;
+
+/* The landmarks of a side, the other looks taken in. */
+typedef struct {
+    sm_root_looks looks;
+    sm_root_joined joined[SM_GAPS];
+} sm_root_landmarks;
+
+/* What the tube leaves of the room beside the landmarks. */
+typedef struct {
+    sm_side_model model;
+    sm_chance laceration;
+} sm_root_outputs;
+
+typedef struct {
+    sm_root_readings readings;
+    sm_root_landmarks landmarks;
+    sm_root_outputs outputs;
+    sm_joining joining[SM_GAPS]; /* how the looks agree, for the result: evaluated is what became of it, `joined` */
+    sm_chance rescue;
+} sm_root_side;
+
+typedef struct {
+    sm_root_scan scan;
+    sm_root_frame frame;
+    sm_root_tube tube;
+    sm_tube_model shape; /* of the new valve */
+    int scale;           /* column of the cross-checks' common calibration, -1 */
     int n_sides;
     sm_root_side *side;
     bool rescues; /* some side's event may be undone by a rescue */
@@ -81,14 +135,6 @@ typedef struct {
     sm_gap_id shift_gap;
 } sm_root_request;
 
-/* The draws of the parts that all sides share. */
-typedef struct {
-    sm_frame frame;
-    sm_tube tube;
-    double B[SM_LANES];
-    double scale[SM_LANES]; /* standard normal of the calibration */
-} sm_shared;
-
 /* plane_variance: mm^2 by side and quantity, see sm_reading_create; NULL where no quantity asks for it. SM_NUMERIC
  * where a distribution or the base points cannot be used, SM_NO_MEMORY. Destroy out in every case. */
 sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *c, const sm_root_request *request,
@@ -98,36 +144,36 @@ void sm_root_destroy(sm_root *r);
 /* Adds every source of the case in the order of the result, whether it is drawn or not. SM_NO_MEMORY. */
 sm_status sm_root_add_sources(sm_sources *sources, const sm_case *c);
 
-/* Evaluates SM_LANES trials. column[j] points at the base draws of column j for these trials. First what all sides
- * share. */
-void sm_root_evaluate_shared(const sm_root *r, const double *const *column, sm_shared *out);
-/* Side k's landmarks as the CT look alone has them. */
-void sm_root_side_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
-                            sm_landmarks *out);
-/* The same with the other looks taken in (3.7): where the model has the landmarks in each trial. */
-void sm_root_joined_landmarks(const sm_root *r, int k, const double *const *column, const sm_shared *s,
-                              sm_landmarks *out);
-/* All outputs of side k. */
-void sm_root_evaluate_side(const sm_root *r, int k, const double *const *column, const sm_shared *s, sm_side_out *out);
-/* The same in pieces, for who has some of them from another root already (parts.h). */
+/* Takes in how the looks at one gap agree; what is believed of them follows, unless the request said it. */
+void sm_root_join(sm_root_side *side, sm_gap_id gap, const sm_joining *joining);
 
-/* The true readings of a side, in the reader's frame. */
+/* What a part is in SM_LANES trials: the blooming, mm; the true readings of a side in the reader's frame, mm. Those of
+ * the other parts are sm_frame, sm_tube, sm_landmarks and sm_side_out. */
+typedef struct {
+    double B[SM_LANES];
+} sm_scan_draws;
+
 typedef struct {
     double mm[SM_QUANTITIES][SM_LANES];
 } sm_true_readings;
 
-void sm_root_draw_scan(const sm_root *r, const double *const *column, double *restrict B, double *restrict scale);
-void sm_root_draw_frame(const sm_root *r, const double *const *column, sm_frame *out);
-void sm_root_draw_tube(const sm_root *r, const double *const *column, const double *restrict B, sm_tube *out);
-void sm_root_draw_readings(const sm_root *r, int k, const double *const *column, const double *restrict B,
+/* Each evaluates one part for SM_LANES trials. column[j] points at the base draws of column j for these trials. scan
+ * may be NULL where nothing blooms. */
+void sm_root_draw_scan(const sm_root_scan *c, const double *const *column, sm_scan_draws *out);
+void sm_root_draw_frame(const sm_root_frame *c, const double *const *column, sm_frame *out);
+void sm_root_draw_tube(const sm_root_tube *c, const double *const *column, const sm_scan_draws *scan, sm_tube *out);
+void sm_root_draw_readings(const sm_root_readings *c, const double *const *column, const sm_scan_draws *scan,
                            sm_true_readings *out);
-/* Side k's landmarks, the other looks taken in; then what the tube leaves beside them. scale: of sm_shared. */
-void sm_root_place_landmarks(const sm_root *r, int k, const double *const *column, const sm_frame *frame,
-                             const double *scale, const sm_true_readings *readings, sm_landmarks *out);
-void sm_root_side_from(const sm_root *r, int k, const double *const *column, const sm_tube *t, const sm_landmarks *p,
-                       sm_side_out *out);
+void sm_root_place_landmarks(const sm_root_landmarks *c, const double *const *column, const sm_frame *frame,
+                             const sm_true_readings *readings, sm_landmarks *out);
+void sm_root_evaluate_outputs(const sm_root_outputs *c, const double *const *column, const sm_tube_model *shape,
+                              const sm_tube *tube, const sm_landmarks *landmarks, sm_side_out *out);
 
-/* saved[i] is 1 where the rescue of side k succeeds in trial i. */
-void sm_root_rescue(const sm_root *r, int k, const double *const *column, double *restrict saved);
+/* The landmarks as the CT look alone has them. */
+void sm_root_ct_landmarks(const sm_side_place *place, const sm_frame *frame, const sm_true_readings *readings,
+                          sm_landmarks *out);
+
+/* out[i] is 1 where it succeeds in trial i. */
+void sm_chance_draw(const sm_chance *c, const double *const *column, double *restrict out);
 
 #endif

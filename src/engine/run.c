@@ -172,11 +172,10 @@ static void gathered_clear(sm_gathered *g)
 
 static void range_group(const sm_plan *p, sm_worker *w, sm_moments (*moments)[SM_OUTPUTS])
 {
-    const sm_root *r = &p->root[0];
-    sm_worker_first(p, w);
-    for (int k = 0; k < r->n_sides; k++)
+    sm_evaluate_first(p, w->column, &w->at);
+    for (int k = 0; k < p->root[0].n_sides; k++)
         for (int o = 0; o < SM_OUTPUTS; o++)
-            sm_moments_add(&moments[k][o], w->first_side[k].y[o], SM_LANES);
+            sm_moments_add(&moments[k][o], w->at.side[k].y[o], SM_LANES);
 }
 
 /* Sets the ranges of the histograms from 4,096 trials on streams of their own. */
@@ -271,7 +270,7 @@ SM_WIDE static void tally_side(const sm_side_out *out, int n, sm_counts *counts)
 SM_WIDE static void count_unrescued(const sm_root *r, int k, const sm_worker *w, const sm_side_out *out, side_counts *f)
 {
     double saved[SM_LANES];
-    sm_root_rescue(r, k, w->column, saved);
+    sm_chance_draw(&r->side[k].rescue, w->column, saved);
     for (int i = 0; i < SM_LANES; i++)
         f->unrescued[i] += either(out->crowded[i], out->sealed[i]) * (1 - saved[i]);
 }
@@ -321,12 +320,12 @@ static void add_spreads(const sm_side_out *out, int n, sm_spread_part spread[SM_
 static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, task_part *g)
 {
     memset(f, 0, sizeof *f);
-    sm_worker_first(p, w);
+    sm_evaluate_first(p, w->column, &w->at);
     for (int k = 0; k < p->root[0].n_sides; k++) {
         if (k < g->n_spreads)
-            add_spreads(&w->first_side[k], n, g->spread[k], g->crossing[k]);
-        count_side(&w->first_side[k], 1, f);
-        tally_side(&w->first_side[k], n, &g->tally[0].side[k]);
+            add_spreads(&w->at.side[k], n, g->spread[k], g->crossing[k]);
+        count_side(&w->at.side[k], 1, f);
+        tally_side(&w->at.side[k], n, &g->tally[0].side[k]);
     }
     memcpy(f->unrescued, f->event, sizeof f->unrescued);
     tally_patient(f, f, n, &g->tally[0]);
@@ -340,10 +339,11 @@ static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const s
     const sm_root *r = &p->root[index];
     *f = *first;
     memset(f->unrescued, 0, sizeof f->unrescued);
+    sm_evaluate_shared(p, index, w->column, &w->at);
     for (int k = 0; k < r->n_sides; k++) {
-        const sm_side_out *out = sm_worker_side(p, w, index, k);
-        if (out != &w->first_side[k]) {
-            count_side(&w->first_side[k], -1, f);
+        const sm_side_out *out = sm_evaluate_side(p, index, k, w->column, &w->at);
+        if (out != &w->at.side[k]) {
+            count_side(&w->at.side[k], -1, f);
             count_side(out, 1, f);
             tally_side(out, n, &t->side[k]);
         }
@@ -385,7 +385,7 @@ static void share_tallies(const sm_plan *p, sm_gathered *g)
 {
     for (int index = 1; index < g->n_roots; index++)
         for (int k = 0; k < g->n_sides; k++)
-            if (p->parts[index].side[k].slot == SM_SLOT_FIRST)
+            if (p->parts[index].side[k].outputs.owner == 0)
                 g->tally[index].side[k] = g->tally[0].side[k];
 }
 

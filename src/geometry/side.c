@@ -16,20 +16,17 @@ sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limi
                              const sm_surgical_valve *valve)
 {
     const double th = azimuth_deg * (M_PI / 180);
-    return (sm_side_model){.azimuth = th,
-                           .circle = circle_mm,
-                           .cos_az = cos(th),
-                           .sin_az = sin(th),
+    const bool posts = valve->leaflet_mount != SM_STENTLESS;
+    return (sm_side_model){.place = {.circle = circle_mm, .cos_az = cos(th), .sin_az = sin(th)},
                            .direction = sm_direction_at(th),
                            .ostium_limit = limits->ostium_clearance_mm,
                            .stj_limit = limits->stj_clearance_mm,
-                           .cos_post_block = cos(3 * valve->post_block_deg * (M_PI / 180)),
-                           .has_posts = valve->leaflet_mount != SM_STENTLESS};
+                           .cos_post_block = posts ? cos(3 * valve->post_block_deg * (M_PI / 180)) : 2};
 }
 
 /* 2. Landmarks */
 
-SM_WIDE void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const double (*reading)[SM_LANES],
+SM_WIDE void sm_side_landmarks(const sm_side_place *k, const sm_frame *f, const double (*reading)[SM_LANES],
                                sm_landmarks *out)
 {
     double r[SM_LANES], x[SM_LANES], y[SM_LANES];
@@ -45,13 +42,13 @@ SM_WIDE void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const 
     sm_frame_point(f, k->cos_az, k->sin_az, r, reading[SM_LEAFLET_HEIGHT], x, y, out->H);
 }
 
-SM_WIDE void sm_side_gap(const sm_side_model *k, const sm_landmark *restrict p, double *restrict T)
+SM_WIDE void sm_side_gap(const sm_side_place *k, const sm_landmark *restrict p, double *restrict T)
 {
     for (int i = 0; i < SM_LANES; i++)
         T[i] = sqrt(p->x[i] * p->x[i] + p->y[i] * p->y[i]) - k->circle / 2;
 }
 
-SM_WIDE void sm_side_move(const sm_side_model *k, const double *restrict T, sm_landmark *restrict p)
+SM_WIDE void sm_side_move(const sm_side_place *k, const double *restrict T, sm_landmark *restrict p)
 {
     for (int i = 0; i < SM_LANES; i++) {
         double scale = (T[i] + k->circle / 2) / sqrt(p->x[i] * p->x[i] + p->y[i] * p->y[i]);
@@ -69,8 +66,7 @@ SM_WIDE static void lay_open(const sm_side_model *k, const sm_tube *t, const dou
     const sm_direction *d = &k->direction;
     for (int i = 0; i < SM_LANES; i++) {
         double cos_3 = d->cos_3th * t->post_c[i] + d->sin_3th * t->post_s[i];
-        bool post = k->has_posts && cos_3 >= k->cos_post_block;
-        bool open = split[i] != 0 && !post;
+        bool open = split[i] != 0 && !(cos_3 >= k->cos_post_block);
         double lower = H_t[i] < skirt_top[i] ? H_t[i] : skirt_top[i];
         H_t[i] = open ? lower : H_t[i];
         stand_off[i] = open ? 0 : stand_off[i];
@@ -94,7 +90,7 @@ SM_WIDE static void clearance(const sm_side_model *k, const sm_tube_model *m, co
         double dx = p->x[i] - (t->off_x[i] + t->cant_x[i] * p->h[i]); /* (4.8) */
         double dy = p->y[i] - (t->off_y[i] + t->cant_y[i] * p->h[i]);
         double R_tube = R_frame[i] + stand_off[i]; /* (4.6) */
-        out[i] = sqrt(dx * dx + dy * dy) - R_tube - withheld * (k->circle - W[i]) / 2;
+        out[i] = sqrt(dx * dx + dy * dy) - R_tube - withheld * (k->place.circle - W[i]) / 2;
     }
 }
 
@@ -108,7 +104,7 @@ SM_WIDE void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, co
     if (split)
         lay_open(k, t, split, skirt_top, H_t, stand_off);
     for (int g = 0; g < SM_GAPS; g++) {
-        sm_side_gap(k, &p->at[g], out->y[sm_gaps[g].conventional]);                  /* (5.1) */
+        sm_side_gap(&k->place, &p->at[g], out->y[sm_gaps[g].conventional]);          /* (5.1) */
         clearance(k, m, t, &p->at[g], H_t, stand_off, out->y[sm_gaps[g].clearance]); /* (5.2), (5.3) */
     }
     for (int i = 0; i < SM_LANES; i++) {

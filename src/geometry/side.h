@@ -7,14 +7,19 @@
 #include "geometry/output.h"
 #include "geometry/tube.h"
 
-/* The constants of one side. mm, radians. */
+/* The constants of one side: doubles and nothing else, so that they are compared as bytes (engine/parts.c). mm. */
+
+/* Where it lies, and the circle that the reader drew. */
 typedef struct {
-    double azimuth, circle;
-    double cos_az, sin_az;
+    double circle, cos_az, sin_az;
+} sm_side_place;
+
+typedef struct {
+    sm_side_place place;
     sm_direction direction;
     double ostium_limit, stj_limit;
-    double cos_post_block; /* cos(3 post_block): a post stands in the way where cos 3(th - post) is at least this */
-    bool has_posts;
+    double cos_post_block; /* cos(3 post_block): a post stands in the way where cos 3(th - post) is at least this; 2
+                              without posts */
 } sm_side_model;
 
 /* The true landmarks of a side, mm, valve frame: the wall at each gap, and the leaflet top. */
@@ -43,13 +48,13 @@ sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limi
                              const sm_surgical_valve *valve);
 
 /* Places the landmarks of section 5 from the five true readings (reader frame, mm; order of sm_quantity_id). */
-void sm_side_landmarks(const sm_side_model *k, const sm_frame *f, const double (*reading)[SM_LANES], sm_landmarks *out);
+void sm_side_landmarks(const sm_side_place *k, const sm_frame *f, const double (*reading)[SM_LANES], sm_landmarks *out);
 
 /* (3.6): the radial gap hypot(x, y) - circle/2 of a landmark. */
-void sm_side_gap(const sm_side_model *k, const sm_landmark *restrict p, double *restrict T);
+void sm_side_gap(const sm_side_place *k, const sm_landmark *restrict p, double *restrict T);
 
 /* Moves a landmark to the radius T + circle/2, azimuth and height kept. */
-void sm_side_move(const sm_side_model *k, const double *restrict T, sm_landmark *restrict p);
+void sm_side_move(const sm_side_place *k, const double *restrict T, sm_landmark *restrict p);
 
 /* (5.1) to (5.5). split[i] is 1 where the leaflet in front of this side was lacerated with success (before posts are
  * asked), NULL for none. */

@@ -11,7 +11,7 @@
 
 /* The constants of the tube. mm. */
 typedef struct {
-    double frame_height, ring_height, skirt_height, reference_thickness;
+    double frame_height, ring_height, skirt_height;
     size_t shape_points; /* 0: straight */
     double shape[SM_MAX_SHAPE_POINTS][2];
     bool drawn_circle; /* limits.basis */

@@ -5,6 +5,7 @@
 #include "measurement/base_plane.h"
 
 #include <math.h>
+#include <string.h>
 
 #include <gsl/gsl_math.h>
 
@@ -47,7 +48,8 @@ static sm_status solve_points(const sm_base_plane *values, sm_plane *p)
 
 sm_status sm_plane_create(const sm_base_plane *values, sm_plane *p)
 {
-    *p = (sm_plane){.tilt_form = values->tilt_form};
+    memset(p, 0, sizeof *p);
+    p->tilt_form = values->tilt_form;
     if (values->tilt_form) {
         p->tilt_sd = tan(values->tilt_sd_deg * (M_PI / 180));
         p->level_sd = values->level_sd_mm;

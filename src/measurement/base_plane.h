@@ -17,7 +17,8 @@ typedef struct {
     double tilt_sd, level_sd; /* tilt form: SD of a and b (slope), of c */
 } sm_plane;
 
-/* Sets p from the case's values. SM_NUMERIC where the three points do not span a plane. */
+/* Sets p from the case's values; equal values make equal bytes. SM_NUMERIC where the three points do not span a plane.
+ */
 sm_status sm_plane_create(const sm_base_plane *values, sm_plane *p);
 
 /* How many uniforms the plane needs beside its three normals: the wave's phase for each placement; 0 in the tilt form

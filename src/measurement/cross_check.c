@@ -5,22 +5,24 @@
 #include "measurement/cross_check.h"
 
 #include <math.h>
+#include <string.h>
 
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_math.h>
 
 /* 1. One look */
 
-sm_look sm_look_create(const sm_cross_check *c, double circle_mm)
+void sm_look_create(const sm_cross_check *c, double circle_mm, sm_look *l)
 {
+    memset(l, 0, sizeof *l);
     if (!c->present)
-        return (sm_look){.present = false};
-    return (sm_look){.present = true,
-                     .reading = sm_readings_mean(&c->readings),
-                     .error_sd = c->reader_sd_mm / sqrt((double)c->readings.n),
-                     .magnification_sd = c->magnification_sd,
-                     .view_sd = c->view_error_sd_deg * (M_PI / 180),
-                     .half_circle = circle_mm / 2};
+        return;
+    l->present = true;
+    l->reading = sm_readings_mean(&c->readings);
+    l->error_sd = c->reader_sd_mm / sqrt((double)c->readings.n);
+    l->magnification_sd = c->magnification_sd;
+    l->view_sd = c->view_error_sd_deg * (M_PI / 180);
+    l->half_circle = circle_mm / 2;
 }
 
 /* 2. Its mean and variance */

@@ -19,7 +19,8 @@ typedef struct {
     double half_circle;      /* mm */
 } sm_look;
 
-sm_look sm_look_create(const sm_cross_check *c, double circle_mm);
+/* Equal cross-checks make equal bytes. */
+void sm_look_create(const sm_cross_check *c, double circle_mm, sm_look *out);
 
 /* Mean and variance of T_f over the trials in which neither divisor of (3.5) is below SM_LOOK_LEAST: model.md (3.8).
  * Over all trials neither is finite: cos G and 1 + M come as near to 0 as one likes. */

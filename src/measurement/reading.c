@@ -5,6 +5,7 @@
 #include "measurement/reading.h"
 
 #include <math.h>
+#include <string.h>
 
 #include <gsl/gsl_math.h>
 
@@ -55,24 +56,31 @@ static void take_plane_off(const sm_quantity *q, double plane_variance, sm_readi
     r->variance -= r->plane_taken;
 }
 
-sm_reading sm_reading_create(const sm_quantity *q, double plane_variance, double reference)
+static sm_dist error_of(const sm_quantity *q, const sm_reading *r)
 {
-    if (!q->is_read)
-        return (sm_reading){.error = q->value};
-    sm_reading r = {.estimate = sm_quantity_estimate(q),
-                    .bloom_edges = q->bloom_edges,
-                    .reference = reference,
-                    .resolution = q->resolution_mm,
-                    .variance = sm_reading_variance(q),
-                    .reread_variance = gsl_pow_2(q->between_reader_sd_mm) + gsl_pow_2(q->repeat_sd_mm),
-                    .one_more = !q->sd_from_readings && q->dof == 0};
-    if (q->sd_includes_plane)
-        take_plane_off(q, plane_variance, &r);
     if (q->sd_from_readings)
-        r.error = type_a_error(&q->readings);
-    else if (q->dof > 0)
-        r.error = (sm_dist){SM_STUDENT_T, {0, sqrt(r.variance), q->dof}};
-    else
-        r.error = sm_dist_normal(0, sqrt(r.variance));
-    return r;
+        return type_a_error(&q->readings);
+    if (q->dof > 0)
+        return (sm_dist){SM_STUDENT_T, {0, sqrt(r->variance), q->dof}};
+    return sm_dist_normal(0, sqrt(r->variance));
+}
+
+void sm_reading_create(const sm_quantity *q, double plane_variance, double reference, sm_reading *r)
+{
+    memset(r, 0, sizeof *r);
+    if (!q->is_read) {
+        sm_dist_set(&r->error, &q->value);
+        return;
+    }
+    r->estimate = sm_quantity_estimate(q);
+    r->bloom_edges = q->bloom_edges;
+    r->reference = reference;
+    r->resolution = q->resolution_mm;
+    r->variance = sm_reading_variance(q);
+    r->reread_variance = gsl_pow_2(q->between_reader_sd_mm) + gsl_pow_2(q->repeat_sd_mm);
+    r->one_more = !q->sd_from_readings && q->dof == 0;
+    if (q->sd_includes_plane)
+        take_plane_off(q, plane_variance, r);
+    const sm_dist error = error_of(q, r);
+    sm_dist_set(&r->error, &error);
 }

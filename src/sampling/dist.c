@@ -75,6 +75,12 @@ sm_dist sm_dist_lognormal(double median, double gsd)
     return (sm_dist){SM_LOGNORMAL, {median, gsd}};
 }
 
+void sm_dist_set(sm_dist *out, const sm_dist *d)
+{
+    out->family = d->family;
+    memcpy(out->p, d->p, sizeof out->p);
+}
+
 /* 3. Checks */
 
 /* Of a wider lognormal the far draws, 8.5 SDs out, would in the end be too large for a number. */

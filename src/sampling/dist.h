@@ -31,6 +31,9 @@ typedef struct {
     double p[4];
 } sm_dist;
 
+/* Sets out member by member and leaves the bytes between members as they are: zeroed storage can be compared whole. */
+void sm_dist_set(sm_dist *out, const sm_dist *d);
+
 /* The name of a family in files, the number of its parameters, the name of parameter i. */
 const char *sm_dist_family_name(sm_family f);
 /* The family of that name; false where there is none. */

@@ -5,6 +5,7 @@
 #include "sampling/transform.h"
 
 #include <math.h>
+#include <string.h>
 
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_math.h>
@@ -24,7 +25,11 @@ sm_base sm_transform_base(sm_family f)
 sm_status sm_transform_create(sm_tables *tables, const sm_dist *d, sm_base base, sm_transform *out)
 {
     const double *p = d->p;
-    *out = (sm_transform){.dist = *d, .base = base, .constant = sm_dist_is_constant(d), .location = sm_dist_mean(d)};
+    memset(out, 0, sizeof *out);
+    sm_dist_set(&out->dist, d);
+    out->base = base;
+    out->constant = sm_dist_is_constant(d);
+    out->location = sm_dist_mean(d);
     if (out->constant)
         return SM_OK;
     switch (d->family) {

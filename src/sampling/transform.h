@@ -21,7 +21,8 @@ typedef struct {
     const sm_table *table; /* owned by the tables; NULL where a closed form is used */
 } sm_transform;
 
-/* Prepares d for base draws of the given kind. SM_NUMERIC where a quantile cannot be found, SM_NO_MEMORY. */
+/* Prepares d for base draws of the given kind; equal ones from the same tables are equal as bytes. SM_NUMERIC where a
+ * quantile cannot be found, SM_NO_MEMORY. */
 sm_status sm_transform_create(sm_tables *tables, const sm_dist *d, sm_base base, sm_transform *out);
 
 /* out[i] = the draw that belongs to base[i]. base may be NULL for a constant. out must not overlap base. */

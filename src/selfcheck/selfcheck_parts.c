@@ -105,7 +105,8 @@ void sm_selfcheck_few_readings(const sm_selfcheck_size *size, sm_checks *t)
     double mm[] = {10006, 10007, 10005, 10008, 10003, 10005};
     sm_reader_row row = {.reader = NULL, .n = 6, .mm = mm};
     const sm_quantity q = {.is_read = true, .readings = {1, &row}, .sd_from_readings = true};
-    const sm_reading reading = sm_reading_create(&q, 0, 0);
+    sm_reading reading;
+    sm_reading_create(&q, 0, 0, &reading);
     const sm_formula f = {"six readings", 1, 1, 0, {reading.error}, {reading.estimate}, as_drawn};
     sm_checks_group(t, "Six readings, type A", "JCGM 101:2008, 6.4.9; data of JCGM GUM-5:2026, example 15",
                     SM_SEEN_IN_EXCERPT);

@@ -134,7 +134,7 @@ static sm_tube_model straight(void)
     tube.D0[LANE] = 24.5;
     tube.hold[LANE] = 22.4;
     tube.depth[LANE] = 4;
-    return (sm_tube_model){.frame_height = 19, .ring_height = 2.5, .skirt_height = 9, .reference_thickness = 0.5};
+    return (sm_tube_model){.frame_height = 19, .ring_height = 2.5, .skirt_height = 9};
 }
 
 static double radius_at(const sm_tube_model *m, double th, double height, double *W_out)
@@ -286,7 +286,7 @@ static void stand(const sm_side_model *k, double height, double gap, double stj_
     for (int q = 0; q < SM_QUANTITIES; q++)
         reading[q][LANE] = value[q];
     place(0, 0, 0, 0, 0);
-    sm_side_landmarks(k, &frame, (const double(*)[SM_LANES])reading, &marks);
+    sm_side_landmarks(&k->place, &frame, (const double(*)[SM_LANES])reading, &marks);
 }
 
 static void expect_output(sm_output_id id, double want)
@@ -399,10 +399,10 @@ static void moving_a_landmark_keeps_its_direction(void **state)
         marks.at[SM_GAP_OSTIUM].y[i] = 14.9 * sin(2.2);
         T[i] = 5.05;
     }
-    sm_side_move(&k, T, &marks.at[SM_GAP_OSTIUM]);
+    sm_side_move(&k.place, T, &marks.at[SM_GAP_OSTIUM]);
     assert_near(marks.at[SM_GAP_OSTIUM].x[LANE], 16.25 * cos(2.2), 1e-14, 0);
     assert_near(marks.at[SM_GAP_OSTIUM].y[LANE], 16.25 * sin(2.2), 1e-14, 0);
-    sm_side_gap(&k, &marks.at[SM_GAP_OSTIUM], T);
+    sm_side_gap(&k.place, &marks.at[SM_GAP_OSTIUM], T);
     assert_near(T[LANE], 5.05, 1e-13, 0); /* (3.6) */
 }
 

@@ -199,11 +199,11 @@ static void expect_agreement(const demo_case *d, bool agree)
     assert_int_equal(sm_worker_create(&p, &w), SM_OK);
     sm_worker_draw(&p, &w, SM_FOR_RUN, 4);
     sm_worker_point(&w, 1);
-    sm_worker_first(&p, &w);
+    sm_evaluate_first(&p, w.column, &w.at);
     for (int k = 0; k < DEMO_SIDES; k++)
         for (int j = 0; j < 2; j++)
             for (int i = 0; i < SM_LANES; i++)
-                apart = fmax(apart, fabs(w.first_side[k].y[pair[j][0]][i] - w.first_side[k].y[pair[j][1]][i]));
+                apart = fmax(apart, fabs(w.at.side[k].y[pair[j][0]][i] - w.at.side[k].y[pair[j][1]][i]));
     assert_int_equal(apart < 1e-12, agree);
     sm_worker_destroy(&w);
     sm_plan_destroy(&p);
@@ -629,7 +629,7 @@ static sm_joining joining_of(uint64_t seed)
 {
     sm_plan p;
     assert_int_equal(sm_plan_create(&demo.c, seed, &p), SM_OK);
-    const sm_joining j = p.root[0].side[DEMO_LEFT].look[SM_GAP_OSTIUM].joining;
+    const sm_joining j = p.root[0].side[DEMO_LEFT].joining[SM_GAP_OSTIUM];
     sm_plan_destroy(&p);
     return j;
 }

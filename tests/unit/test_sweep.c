@@ -350,12 +350,12 @@ static void check_shared(const sm_casefile *f, const char *name, double value, b
     assert_int_equal(sm_plan_create(sm_casefile_case(f), 1, &p), SM_OK);
     assert_int_equal(sm_plan_add(&p, &(sm_root_request){.c = sm_casefile_case(v)}, NULL), SM_OK);
     assert_int_equal(sm_plan_add(&p, &(sm_root_request){.c = sm_casefile_case(v)}, NULL), SM_OK);
-    assert_int_equal(p.parts[1].frame.own, frame);
-    assert_int_equal(p.parts[1].tube.own, tube);
-    assert_int_equal(p.parts[1].side[0].own, left);
-    assert_int_equal(p.parts[1].side[1].own, right);
+    assert_int_equal(p.parts[1].frame.owner, frame);
+    assert_int_equal(p.parts[1].tube.owner, tube);
+    assert_int_equal(p.parts[1].side[0].outputs.owner, left);
+    assert_int_equal(p.parts[1].side[1].outputs.owner, right);
     for (int side = 0; side < 2; side++) /* the third root is the second once more */
-        assert_false(p.parts[2].side[side].own);
+        assert_int_not_equal(p.parts[2].side[side].outputs.owner, 2);
     sm_plan_destroy(&p);
     sm_casefile_destroy(v);
     sm_knob_destroy(&k);
