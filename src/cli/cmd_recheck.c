@@ -29,7 +29,9 @@ sm_status sm_cli_recheck_run(const sm_session *s, sm_weigh *weigh, sm_recheck *r
     options.weigh = weigh;
     sm_status status = sm_recheck_run(s->planned, &options, s->context, recheck);
     if (status == SM_OK)
-        status = sm_swings_run(s->at[0].file, sm_run_context_auxiliary(s->context, SM_SWING_TRIALS), swings);
+        status = sm_swings_run(s->at[0].file,
+                               sm_run_context_auxiliary(s->context, "each assumption over its range", SM_SWING_TRIALS),
+                               swings);
     recheck->assessment.complete = status == SM_OK;
     return status;
 }

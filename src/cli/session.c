@@ -96,6 +96,11 @@ static void progress(void *self, const sm_gathered *so_far, int64_t trials)
     sm_progress_show(self, so_far, trials);
 }
 
+static void beside(void *self, const char *what, double share)
+{
+    sm_progress_beside(self, what, share);
+}
+
 /* The line of the progress is that of the case which counts: the last one. */
 static sm_status run(sm_session *s, const sm_session_steps *steps, void *found)
 {
@@ -104,7 +109,7 @@ static sm_status run(sm_session *s, const sm_session_steps *steps, void *found)
         return SM_NO_MEMORY;
     sm_progress shown = sm_progress_create(sm_casefile_case(s->at[s->n_cases - 1].file)->action_line);
     s->context.executor = sm_threads_executor(threads);
-    s->context.watch = (sm_watch){.self = &shown, .interrupted = interrupted, .progress = progress};
+    s->context.watch = (sm_watch){.self = &shown, .interrupted = interrupted, .progress = progress, .beside = beside};
     sm_signals_listen();
     const sm_status status = steps->run(s, found);
     s->context.executor = (sm_executor){0};

@@ -4,6 +4,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/terminal.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -126,20 +127,42 @@ static void progress_line(sm_text *out, const sm_progress *p, const sm_probabili
     }
 }
 
-void sm_progress_show(sm_progress *p, const sm_gathered *so_far, int64_t trials)
+/* Not more often than five times a second. */
+static bool is_due(sm_progress *p)
 {
     const double now = p->on ? seconds() : 0;
     if (!p->on || now - p->last < 0.2)
+        return false;
+    p->last = now;
+    return true;
+}
+
+static void show(sm_progress *p, sm_text *line)
+{
+    if (!line->failed && sm_layout_columns(line->s) < p->style.width)
+        fprintf(stderr, "\r\033[K%s", line->s);
+    fflush(stderr);
+    sm_text_destroy(line);
+    p->shown = true;
+}
+
+void sm_progress_show(sm_progress *p, const sm_gathered *so_far, int64_t trials)
+{
+    sm_text line = {0};
+    if (!is_due(p))
         return;
     const sm_probability event = sm_probability_of(so_far->tally[0].patient.event, so_far->n);
-    sm_text line = {0};
     progress_line(&line, p, &event, trials);
-    if (!line.failed && sm_layout_columns(line.s) < p->style.width)
-        fprintf(stderr, "\r\033[K%s", line.s);
-    fflush(stderr);
-    sm_text_destroy(&line);
-    p->last = now;
-    p->shown = true;
+    show(p, &line);
+}
+
+void sm_progress_beside(sm_progress *p, const char *what, double share)
+{
+    sm_text line = {0};
+    if (!is_due(p))
+        return;
+    sm_text_addf(&line, "%s: %.0f of 100", what, 100 * fmin(1, share));
+    show(p, &line);
 }
 
 void sm_progress_end(sm_progress *p)

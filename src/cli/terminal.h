@@ -28,6 +28,8 @@ typedef struct {
 
 sm_progress sm_progress_create(double line);
 void sm_progress_show(sm_progress *p, const sm_gathered *so_far, int64_t trials);
+/* Of what is found beside it: "what each source carries: 40 of 100". */
+void sm_progress_beside(sm_progress *p, const char *what, double share);
 /* Wipes the line. */
 void sm_progress_end(sm_progress *p);
 

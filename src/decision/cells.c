@@ -228,7 +228,7 @@ sm_status sm_cells_run(sm_cells *c, sm_run_context context)
     if (s != SM_OK)
         return s;
     g.onlooker = &onlooker;
-    s = sm_run(c->plan, sm_run_context_auxiliary(context, trials), &g);
+    s = sm_run(c->plan, sm_run_context_auxiliary(context, "the worth of re-checks", trials), &g);
     sm_gathered_destroy(&g);
     return s;
 }

@@ -7,31 +7,28 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
 
 #include <gsl/gsl_cdf.h>
+
+#include "engine/job.h"
 
 /* 1. Probabilities at a list of readings */
 
 #define LOWEST  (-5.0) /* the domain of a gap, mm (docs/case-format.md) */
 #define HIGHEST 30.0
-enum { COARSE = 12, FINE = 7, MAX_POINTS = 12, SIDES_A_RUN = 8 };
+enum { COARSE = 12, FINE = 7, MAX_POINTS = 12 };
 #define COARSE_TRIALS 65536
 #define FINE_TRIALS   131072
-
-/* What every run is made of. */
-typedef struct {
-    const sm_case *c;
-    double q;
-    sm_run_context context;
-} ground;
 
 /* What is found for one side. */
 typedef struct {
     int n;
-    double at[SM_GAPS][MAX_POINTS];             /* readings of each gap */
-    int64_t events[SM_GAPS][MAX_POINTS];        /* patient events */
-    sm_counts own[SM_GAPS];                     /* of the side itself at the last point */
-    int64_t others[SM_GAPS][SM_MAX_CORONARIES]; /* events of each side at the last point */
+    double at[SM_GAPS][MAX_POINTS];      /* readings of each gap */
+    int64_t events[SM_GAPS][MAX_POINTS]; /* patient events */
+    sm_counts own[SM_GAPS][MAX_POINTS];  /* of the side itself */
+    int64_t planned;                     /* events of the side with the reading as it is */
     int64_t trials;
 } scan;
 
@@ -40,51 +37,146 @@ static double reading_of(const sm_case *c, int k, int gap)
     return sm_quantity_estimate(&c->coronary[k].quantity[sm_gaps[gap].quantity]);
 }
 
-/* root: the first of this side's roots. */
-static void keep_tallies(const sm_gathered *g, int root, int k, scan *s)
+/* The patient's event hangs on a side through its own event alone: each side is evaluated by itself at each of its
+ * readings, the others once, so that the work grows as the number of sides. */
+typedef struct {
+    const sm_plan *plan;
+    sm_watch watch;
+    int64_t trials;
+    scan *side; /* by side */
+} scan_job;
+
+typedef struct {
+    sm_worker worker;
+    sm_true_readings readings;
+    sm_landmarks landmarks;
+    sm_side_out out;
+    double sides[SM_LANES]; /* on how many sides there is an event */
+    scan *side;
+} slot;
+
+static inline double either(const sm_side_out *s, int i)
 {
-    s->trials = g->n;
-    for (int gap = 0; gap < SM_GAPS; gap++)
-        for (int i = 0; i < s->n; i++, root++) {
-            s->events[gap][i] = g->tally[root].patient.event;
-            s->own[gap] = g->tally[root].side[k];
-            for (int j = 0; j < g->n_sides; j++)
-                s->others[gap][j] = g->tally[root].side[j].event;
+    return s->crowded[i] > s->sealed[i] ? s->crowded[i] : s->sealed[i];
+}
+
+static void count_sides(const scan_job *job, slot *s, int n)
+{
+    memset(s->sides, 0, sizeof s->sides);
+    for (int k = 0; k < job->plan->root[0].n_sides; k++)
+        for (int i = 0; i < n; i++) {
+            s->sides[i] += either(&s->worker.at.side[k], i);
+            s->side[k].planned += either(&s->worker.at.side[k], i) > 0;
         }
 }
 
-static sm_status add_roots(const sm_case *c, int k, const scan *s, sm_plan *p)
+/* Side k where one gap reads as at point i. */
+static void evaluate(const scan_job *job, slot *s, int k, sm_gap_id gap, int i)
 {
-    sm_status status = SM_OK;
-    for (int gap = 0; gap < SM_GAPS; gap++)
-        for (int i = 0; status == SM_OK && i < s->n; i++) {
-            sm_root_request shifted = {
-                .shift_side = k, .shift_gap = (sm_gap_id)gap, .shift_mm = s->at[gap][i] - reading_of(c, k, gap)};
-            status = sm_plan_add(p, &shifted, NULL);
-        }
-    return status;
+    const sm_plan *p = job->plan;
+    const sm_worker *w = &s->worker;
+    const double more = s->side[k].at[gap][i] - reading_of(p->c, k, gap);
+    const sm_root_side shifted = sm_root_side_shifted(&p->root[0].side[k], gap, more);
+    sm_root_draw_readings(&shifted.readings, w->column, w->at.scan, &s->readings);
+    sm_root_place_landmarks(&shifted.landmarks, w->column, w->at.frame, &s->readings, &s->landmarks);
+    sm_root_evaluate_outputs(&shifted.outputs, w->column, &p->root[0].shape, w->at.tube, &s->landmarks, &s->out);
 }
 
-/* One run for `sides` sides from `first` on: each has its two gaps at each of its readings. */
-static sm_status run_scan(const ground *r, int first, int sides, int64_t trials, scan *s)
+static void add_point(slot *s, int k, int gap, int point, int n)
 {
-    sm_plan p;
-    sm_gathered g;
-    sm_status status = sm_plan_create(r->c, r->context.seed, &p);
-    if (status != SM_OK)
-        return status;
-    for (int k = 0; status == SM_OK && k < sides; k++)
-        status = add_roots(r->c, first + k, &s[k], &p);
-    if (status == SM_OK)
-        status = sm_gathered_create_counts(&p, p.n_roots, &g);
-    if (status == SM_OK) {
-        status = sm_run(&p, sm_run_context_auxiliary(r->context, trials), &g);
-        for (int k = 0; status == SM_OK && k < sides; k++)
-            keep_tallies(&g, 1 + k * SM_GAPS * s[k].n, first + k, &s[k]);
-        sm_gathered_destroy(&g);
+    const sm_side_out *planned = &s->worker.at.side[k];
+    sm_counts *own = &s->side[k].own[gap][point];
+    for (int i = 0; i < n; i++) {
+        const double now = either(&s->out, i);
+        s->side[k].events[gap][point] += s->sides[i] - either(planned, i) + now > 0;
+        own->event += now > 0;
+        own->crowded += s->out.crowded[i] > 0;
+        own->sealed += s->out.sealed[i] > 0;
     }
-    sm_plan_destroy(&p);
-    return status;
+}
+
+/* False where it was interrupted. */
+static bool scan_group(const scan_job *job, slot *s, int g, int n)
+{
+    sm_worker_point(&s->worker, g);
+    sm_evaluate_first(job->plan, s->worker.column, &s->worker.at);
+    count_sides(job, s, n);
+    for (int k = 0; k < job->plan->root[0].n_sides; k++) {
+        if (sm_watch_interrupted(job->watch))
+            return false;
+        for (int gap = 0; gap < SM_GAPS; gap++)
+            for (int i = 0; i < s->side[k].n; i++) {
+                evaluate(job, s, k, (sm_gap_id)gap, i);
+                add_point(s, k, gap, i, n);
+            }
+    }
+    return true;
+}
+
+static bool scan_run(void *self, void *slot_, int64_t block)
+{
+    const scan_job *job = self;
+    slot *s = slot_;
+    bool whole = true;
+    for (int k = 0; k < job->plan->root[0].n_sides; k++) {
+        scan *here = &s->side[k];
+        *here = (scan){.n = job->side[k].n};
+        memcpy(here->at, job->side[k].at, sizeof here->at);
+    }
+    sm_worker_draw(job->plan, &s->worker, SM_FOR_RUN, (uint32_t)block);
+    for (int g = 0; whole && g < SM_BLOCK / SM_LANES; g++)
+        whole = scan_group(job, s, g, SM_LANES);
+    return whole;
+}
+
+static bool scan_merge(void *self, const void *slot_)
+{
+    scan_job *job = self;
+    const slot *s = slot_;
+    for (int k = 0; k < job->plan->root[0].n_sides; k++) {
+        scan *all = &job->side[k];
+        const scan *part = &s->side[k];
+        all->trials += SM_BLOCK;
+        all->planned += part->planned;
+        for (int gap = 0; gap < SM_GAPS; gap++)
+            for (int i = 0; i < all->n; i++) {
+                all->events[gap][i] += part->events[gap][i];
+                all->own[gap][i].event += part->own[gap][i].event;
+                all->own[gap][i].crowded += part->own[gap][i].crowded;
+                all->own[gap][i].sealed += part->own[gap][i].sealed;
+            }
+    }
+    return false;
+}
+
+static sm_status scan_create(void *self, void *slot_)
+{
+    const scan_job *job = self;
+    slot *s = slot_;
+    s->side = malloc((size_t)job->plan->root[0].n_sides * sizeof *s->side);
+    return s->side ? sm_worker_create(job->plan, &s->worker) : SM_NO_MEMORY;
+}
+
+static void scan_destroy(void *self, void *slot_)
+{
+    slot *s = slot_;
+    (void)self;
+    sm_worker_destroy(&s->worker);
+    free(s->side);
+}
+
+/* Every side at each reading of each of its two gaps. trials: whole blocks. */
+static sm_status run_scan(const sm_plan *p, sm_run_context context, int64_t trials, scan *side)
+{
+    scan_job self = {.plan = p, .watch = context.watch, .side = side};
+    const sm_job job = {.self = &self,
+                        .tasks = trials / SM_BLOCK,
+                        .slot_size = sizeof(slot),
+                        .create = scan_create,
+                        .run = scan_run,
+                        .merge = scan_merge,
+                        .destroy = scan_destroy};
+    return sm_job_run(&job, sm_run_context_auxiliary(context, "how much each gap must read", trials));
 }
 
 static double probability_at(const scan *s, int gap, int i)
@@ -137,15 +229,17 @@ static sm_gap_id other_of(sm_gap_id gap)
     return gap == SM_GAP_OSTIUM ? SM_GAP_STJ : SM_GAP_OSTIUM;
 }
 
-static void explain(const scan *s, int k, sm_gap_id gap, int n_sides, double q, sm_guard *g)
+/* all: the scans of all sides; at its last point the gap reads as much as it can. */
+static void explain(const scan *all, int k, sm_gap_id gap, int n_sides, double q, sm_guard *g)
 {
+    const scan *s = &all[k];
     const double n = (double)s->trials;
-    const sm_counts *own = &s->own[gap];
+    const sm_counts *own = &s->own[gap][s->n - 1];
     g->kind = SM_GUARD_TOGETHER;
     if ((double)own->crossed[other_of(gap)] / n >= q)
         g->kind = SM_GUARD_OTHER_RULE;
     for (int j = 0; j < n_sides; j++)
-        if (j != k && (double)s->others[gap][j] / n >= q) {
+        if (j != k && (double)all[j].planned / n >= q) {
             g->kind = SM_GUARD_OTHER_SIDE;
             g->other_side = j;
         }
@@ -190,11 +284,12 @@ static void refine(const scan *coarse, double q, scan *fine)
     }
 }
 
+/* coarse: of all sides. */
 static void conclude(const sm_case *c, int k, double q, const scan *coarse, const scan *fine, sm_guard out[SM_GAPS])
 {
     for (int gap = 0; gap < SM_GAPS; gap++) {
         sm_guard *g = &out[gap];
-        int last = last_above(coarse, gap, q), i = last_above(fine, gap, q);
+        int last = last_above(&coarse[k], gap, q), i = last_above(fine, gap, q);
         *g = (sm_guard){.reading = reading_of(c, k, gap)};
         if (!c->coronary[k].quantity[sm_gaps[gap].quantity].is_read)
             g->kind = SM_GUARD_NOT_READ;
@@ -207,30 +302,35 @@ static void conclude(const sm_case *c, int k, double q, const scan *coarse, cons
     }
 }
 
-static sm_status guard_sides(const ground *r, int first, int sides, sm_guard (*out)[SM_GAPS])
+static sm_status guard_all(const sm_plan *p, double q, sm_run_context context, scan *coarse, scan *fine,
+                           sm_guard (*out)[SM_GAPS])
 {
-    scan coarse[SIDES_A_RUN], fine[SIDES_A_RUN];
-    for (int k = 0; k < sides; k++) {
-        coarse[k] = (scan){.n = COARSE};
+    const int n = (int)p->c->n_coronaries;
+    for (int k = 0; k < n; k++) {
+        coarse[k].n = COARSE;
         for (int gap = 0; gap < SM_GAPS; gap++)
-            coarse_points(reading_of(r->c, first + k, gap), coarse[k].at[gap]);
+            coarse_points(reading_of(p->c, k, gap), coarse[k].at[gap]);
     }
-    sm_status s = run_scan(r, first, sides, COARSE_TRIALS, coarse);
-    for (int k = 0; s == SM_OK && k < sides; k++)
-        refine(&coarse[k], r->q, &fine[k]);
+    sm_status s = run_scan(p, context, COARSE_TRIALS, coarse);
+    for (int k = 0; s == SM_OK && k < n; k++)
+        refine(&coarse[k], q, &fine[k]);
     if (s == SM_OK)
-        s = run_scan(r, first, sides, FINE_TRIALS, fine);
-    for (int k = 0; s == SM_OK && k < sides; k++)
-        conclude(r->c, first + k, r->q, &coarse[k], &fine[k], out[first + k]);
+        s = run_scan(p, context, FINE_TRIALS, fine);
+    for (int k = 0; s == SM_OK && k < n; k++)
+        conclude(p->c, k, q, coarse, &fine[k], out[k]);
     return s;
 }
 
 sm_status sm_guarded_run(const sm_case *c, double q, sm_run_context context, sm_guard (*out)[SM_GAPS])
 {
-    const ground r = {.c = c, .q = q, .context = context};
-    const int n = (int)c->n_coronaries;
-    sm_status s = SM_OK;
-    for (int first = 0; s == SM_OK && first < n; first += SIDES_A_RUN)
-        s = guard_sides(&r, first, n - first < SIDES_A_RUN ? n - first : SIDES_A_RUN, out);
+    sm_plan p;
+    scan *coarse = calloc(c->n_coronaries, sizeof *coarse), *fine = calloc(c->n_coronaries, sizeof *fine);
+    sm_status s = coarse && fine ? sm_plan_create(c, context.seed, &p) : SM_NO_MEMORY;
+    if (s == SM_OK) {
+        s = guard_all(&p, q, context, coarse, fine, out);
+        sm_plan_destroy(&p);
+    }
+    free(coarse);
+    free(fine);
     return s;
 }

@@ -13,6 +13,7 @@ enum { GROUPS = SM_BLOCK / SM_LANES };
 typedef struct {
     const sm_plan *plan;
     const sm_nested_request *request;
+    sm_watch watch;
     double n, sum, sum_sq;
 } nested_job;
 
@@ -55,16 +56,20 @@ static void add_block(slot *s, int inner, double q)
     }
 }
 
-static void task_run(void *self, void *slot_, int64_t block)
+static bool task_run(void *self, void *slot_, int64_t block)
 {
     const nested_job *job = self;
     slot *s = slot_;
     s->sum = s->sum_sq = 0;
     memset(s->events, 0, 2 * SM_BLOCK * sizeof *s->events);
     sm_worker_draw(job->plan, &s->worker, SM_FOR_RUN, (uint32_t)block);
-    for (int inner = 0; inner < job->request->inner; inner++)
+    for (int inner = 0; inner < job->request->inner; inner++) {
+        if (sm_watch_interrupted(job->watch))
+            return false;
         add_inner(job, s, block, inner);
+    }
     add_block(s, job->request->inner, job->request->q);
+    return true;
 }
 
 static sm_status task_create(void *self, void *slot_)
@@ -96,7 +101,7 @@ static bool task_merge(void *self, const void *slot_)
 sm_status sm_nested_run(const sm_plan *p, const sm_nested_request *request, sm_run_context context,
                         sm_estimate *expected_cost)
 {
-    nested_job self = {.plan = p, .request = request};
+    nested_job self = {.plan = p, .request = request, .watch = context.watch};
     sm_job job = {.self = &self,
                   .tasks = (context.trials + SM_BLOCK - 1) / SM_BLOCK,
                   .slot_size = sizeof(slot),

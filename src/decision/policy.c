@@ -219,8 +219,8 @@ static double proportion(const sm_cell_counts *cell, int cells, int half)
 }
 
 /* From the overall proportion upward: wherever it ends, the surface is at least as likely as that. Data that a step
- * divides without error have no top; there the steps stop. */
-static void fit(surface *s)
+ * divides without error have no top; there the steps stop. False where it was interrupted. */
+static bool fit(surface *s, sm_watch watch)
 {
     enum { STEPS = 60 };
     static const double least_gain = 1e-8;
@@ -229,14 +229,17 @@ static void fit(surface *s)
     s->beta[0] = log(p / (1 - p));
     double level = likelihood(s);
     for (int i = 0; i < STEPS && gain > least_gain; i++, level += gain) {
+        if (sm_watch_interrupted(watch))
+            return false;
         normal_equations(s);
         gain = newton_step(s, level);
     }
+    return true;
 }
 
 /* The event's probability over the cells as a smooth surface, fitted to one half (0 or 1) or to both (2). P has a place
- * for every cell. SM_NO_MEMORY. */
-static sm_status policy_surface(const sm_grid *g, const sm_cell_counts *cell, int half, double *P)
+ * for every cell. SM_NO_MEMORY, SM_INTERRUPTED. */
+static sm_status policy_surface(const sm_grid *g, const sm_cell_counts *cell, int half, sm_watch watch, double *P)
 {
     surface s = {.grid = g, .half = half, .cells = plain_cells(g)};
     double f[MAX_FEATURES];
@@ -246,14 +249,15 @@ static sm_status policy_surface(const sm_grid *g, const sm_cell_counts *cell, in
         return SM_NO_MEMORY;
     for (int c = 0; c < s.cells; c++)
         features(g, c, s.f + (size_t)c * (size_t)s.n_features);
-    for (int start = 0; start < sm_grid_cells(g); start += s.cells) {
+    bool whole = true;
+    for (int start = 0; whole && start < sm_grid_cells(g); start += s.cells) {
         s.cell = cell + start;
-        fit(&s);
+        whole = fit(&s, watch);
         for (int c = 0; c < s.cells; c++)
             P[start + c] = 1 / (1 + exp(-linear(&s, c)));
     }
     free(s.f);
-    return SM_OK;
+    return whole ? SM_OK : SM_INTERRUPTED;
 }
 
 /* 4. Paying */
@@ -335,12 +339,12 @@ static int64_t action_cells(const sm_actions *actions, int a, const sm_cell_coun
 
 /* E[cost | cell] of action a, learned on a half; an action that has no event there is held to have none. */
 static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a, const sm_cell_counts *cell, int half,
-                             chooser *w)
+                             sm_watch watch, chooser *w)
 {
     const int cells = sm_grid_cells(g);
     sm_status s = SM_OK;
     if (action_cells(actions, a, cell, cells, half, w->cell) > 0)
-        s = policy_surface(g, w->cell, half, w->P);
+        s = policy_surface(g, w->cell, half, watch, w->P);
     else
         memset(w->P, 0, (size_t)cells * sizeof *w->P);
     return s;
@@ -353,7 +357,7 @@ static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_ce
     const int cells = sm_grid_cells(g);
     for (int i = 0; i < actions->n; i++) {
         const int a = i == 0 ? actions->now : i <= actions->now ? i - 1 : i; /* now first */
-        sm_status s = sm_watch_interrupted(watch) ? SM_INTERRUPTED : action_cost(g, actions, a, cell, half, w);
+        sm_status s = action_cost(g, actions, a, cell, half, watch, w);
         if (s != SM_OK)
             return s;
         for (int c = 0; c < cells; c++) {
@@ -486,7 +490,7 @@ sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, double rho, double 
     const bool acts_now = proportion(cell, cells, 2) >= q;
     *status = SM_OK;
     for (int half = 0; *status == SM_OK && half < 2; half++) {
-        *status = policy_surface(&g, cell, half, P);
+        *status = policy_surface(&g, cell, half, (sm_watch){0}, P);
         if (*status != SM_OK)
             break;
         average_over_rest(&g, P, rho, part_P);

@@ -143,7 +143,9 @@ static sm_status run_parts(const work *w, sm_recheck *r)
     const bool together = r->has_line && w->context.trials >= SM_CELLS_TRIALS;
     sm_status s = together ? assess_and_sort(w, r) : assess_alone(w, r);
     if (s == SM_OK)
-        s = sm_sensitivity_run(w->plan, sm_run_context_auxiliary(w->context, w->options->redraws), &r->sensitivity);
+        s = sm_sensitivity_run(w->plan,
+                               sm_run_context_auxiliary(w->context, "what each source carries", w->options->redraws),
+                               &r->sensitivity);
     return s == SM_OK ? take_sources(w->plan, r) : s;
 }
 

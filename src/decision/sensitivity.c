@@ -39,6 +39,7 @@ typedef struct {
     int groups, n_sides;
     int *first_output; /* where a group's outputs start in batch_sums.output; one more at the end */
     int64_t blocks;    /* a batch */
+    sm_watch watch;
     batch_sums batch[SM_BATCHES];
 } sensitivity_job;
 
@@ -174,7 +175,7 @@ static void run_group(const sensitivity_job *job, int g, slot *s)
 
 /* 4. The job */
 
-static void task_run(void *self, void *slot_, int64_t task)
+static bool task_run(void *self, void *slot_, int64_t task)
 {
     const sensitivity_job *job = self;
     slot *s = slot_;
@@ -182,9 +183,13 @@ static void task_run(void *self, void *slot_, int64_t task)
     for (int64_t block = task * job->blocks; block < (task + 1) * job->blocks; block++) {
         sm_worker_draw(job->plan, &s->A, SM_FOR_RUN, (uint32_t)block);
         sm_worker_draw(job->plan, &s->B, SM_FOR_REDRAW, (uint32_t)block);
-        for (int g = 0; g < GROUPS; g++)
+        for (int g = 0; g < GROUPS; g++) {
+            if (sm_watch_interrupted(job->watch))
+                return false;
             run_group(job, g, s);
+        }
     }
+    return true;
 }
 
 static sm_status task_create(void *self, void *slot_)
@@ -292,6 +297,7 @@ sm_status sm_sensitivity_run(const sm_plan *p, sm_run_context context, sm_sensit
 {
     const int64_t per_batch = SM_BLOCK * (int64_t)SM_BATCHES;
     sensitivity_job self = {.plan = p,
+                            .watch = context.watch,
                             .groups = p->sources.n_sources + 1,
                             .n_sides = p->root[0].n_sides,
                             .blocks = (context.trials + per_batch - 1) / per_batch};

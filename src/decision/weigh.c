@@ -8,7 +8,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-
 /* 1. The roots */
 
 /* Success and rescue probabilities of one alternative, multiplied by a factor. */
@@ -327,7 +326,7 @@ sm_status sm_weigh_run(const sm_case *c, int64_t recheck_trials, sm_run_context 
     const sm_company company = sm_weighing_company(w);
     s = sm_assess_plan(&w->plan, &company, context, &out->assessment);
     if (s == SM_OK && recheck_trials > 0)
-        s = choose(w, sm_run_context_auxiliary(context, recheck_trials), out);
+        s = choose(w, sm_run_context_auxiliary(context, "what a re-check could change", recheck_trials), out);
     sm_weighing_destroy(w);
     out->complete = s == SM_OK;
     if (s == SM_INTERRUPTED)

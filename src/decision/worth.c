@@ -86,7 +86,7 @@ enum { INNER = 64 };
 sm_status sm_worth_of(const sm_cells *cells, double q, int64_t nested_trials, sm_run_context context, sm_worths *out)
 {
     const sm_nested_request known = {.known = is_reducible, .q = q, .inner = INNER};
-    const sm_run_context nested = sm_run_context_auxiliary(context, nested_trials);
+    const sm_run_context nested = sm_run_context_auxiliary(context, "what no imaging can settle", nested_trials);
     *out = (sm_worths){0};
     sm_status s = fill(cells, q, context.watch, out);
     if (s == SM_OK)

@@ -288,7 +288,10 @@ static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_compan
     sm_gathered g;
     const bool go_on = cap > 0 && p->c->action_line > 0;
     inner_watch inner = {.outer = context.watch, .least = context.trials, .line = p->c->action_line};
-    context.watch = (sm_watch){&inner, inner_interrupted, go_on ? inner_enough : NULL, inner_progress};
+    context.watch = (sm_watch){.self = &inner,
+                               .interrupted = inner_interrupted,
+                               .enough = go_on ? inner_enough : NULL,
+                               .progress = inner_progress};
     if (go_on)
         context.trials = cap;
     sm_status made = sm_gathered_create(p, &g);
@@ -410,7 +413,7 @@ static sm_status count_versions(const sm_plan *p, versions *v, sm_run_context co
     sm_status s = sm_gathered_create_counts(p, p->n_roots, &g);
     if (s != SM_OK)
         return s;
-    s = sm_run(p, sm_run_context_auxiliary(context, context.trials), &g);
+    s = sm_run(p, sm_run_context_auxiliary(context, NULL, context.trials), &g);
     if (s == SM_OK || s == SM_INTERRUPTED)
         read_versions(v, &g);
     sm_gathered_destroy(&g);

@@ -7,6 +7,7 @@
 typedef struct {
     const sm_job *job;
     char *slots;
+    bool *whole; /* by slot */
     int64_t first;
 } wave;
 
@@ -18,7 +19,7 @@ static void *slot_at(const wave *w, int i)
 static void run_one(void *arg, int i)
 {
     const wave *w = arg;
-    w->job->run(w->job->self, slot_at(w, i), w->first + i);
+    w->whole[i] = w->job->run(w->job->self, slot_at(w, i), w->first + i);
 }
 
 static void destroy_slots(wave *w, int n)
@@ -26,12 +27,14 @@ static void destroy_slots(wave *w, int n)
     for (int i = 0; w->slots && i < n; i++)
         w->job->destroy(w->job->self, slot_at(w, i));
     free(w->slots);
+    free(w->whole);
 }
 
 static sm_status create_slots(wave *w, int n)
 {
     w->slots = calloc((size_t)n, w->job->slot_size);
-    sm_status s = w->slots ? SM_OK : SM_NO_MEMORY;
+    w->whole = calloc((size_t)n, sizeof *w->whole);
+    sm_status s = w->slots && w->whole ? SM_OK : SM_NO_MEMORY;
     for (int i = 0; s == SM_OK && i < n; i++)
         s = w->job->create(w->job->self, slot_at(w, i));
     return s;
@@ -48,6 +51,14 @@ static bool merge_wave(const wave *w, int n)
     return false;
 }
 
+static bool all_whole(const wave *w, int n)
+{
+    for (int i = 0; i < n; i++)
+        if (!w->whole[i])
+            return false;
+    return true;
+}
+
 static sm_status run_waves(wave *w, int width, sm_run_context context)
 {
     const sm_job *job = w->job;
@@ -56,7 +67,10 @@ static sm_status run_waves(wave *w, int width, sm_run_context context)
         sm_executor_run(context.executor, n, run_one, w);
         if (merge_wave(w, n))
             break;
-        if (w->first + n < job->tasks && sm_watch_interrupted(context.watch))
+        const bool more = w->first + n < job->tasks;
+        if (context.beside && context.watch.beside)
+            context.watch.beside(context.watch.self, context.beside, (double)(w->first + n) / (double)job->tasks);
+        if (!all_whole(w, n) || (more && sm_watch_interrupted(context.watch)))
             return SM_INTERRUPTED;
     }
     return SM_OK;

@@ -17,14 +17,15 @@ typedef struct {
     int64_t tasks;
     size_t slot_size; /* slots start zeroed */
     sm_status (*create)(void *self, void *slot);
-    void (*run)(void *self, void *slot, int64_t task); /* side by side; must first empty the slot's accumulators */
+    bool (*run)(void *self, void *slot, int64_t task); /* side by side; must first empty the slot's accumulators. False:
+                                                        * it was interrupted, and the slot holds what it found so far */
     bool (*merge)(void *self, const void *slot);       /* one at a time, in order; true: that is enough */
     void (*destroy)(void *self, void *slot);           /* also of a slot that create left half made */
     void (*between)(void *self);                       /* after each wave, unless that was enough; may be NULL */
 } sm_job;
 
-/* Runs on the context's executor; its watch is asked after each wave whether to end. SM_OK when all tasks ran or merge
- * said enough, SM_INTERRUPTED, or what create returned. */
+/* Runs on the context's executor; its watch is asked after each wave whether to end. SM_OK when all tasks ran whole or
+ * merge said enough, SM_INTERRUPTED (what the tasks found until then is merged), or what create returned. */
 sm_status sm_job_run(const sm_job *job, sm_run_context context);
 
 #endif

@@ -409,33 +409,21 @@ static bool has_look(const sm_root *r)
     return false;
 }
 
-/* A shifted reading, all else being the same, moves the mean of the CT look by as much. */
-static sm_joining joining_of(const sm_root *from, const sm_root_request *request, int k, sm_gap_id g)
-{
-    const sm_joining *j = &from->side[k].joining[g];
-    const bool shifted = request->shift_mm != 0 && request->shift_side == k && request->shift_gap == g;
-    return shifted && from->side[k].landmarks.looks.look[g].look.present
-               ? sm_look_join(j->mean_ct + request->shift_mm, j->v_ct, j->mean_f, j->v_f)
-               : *j;
-}
-
-static void take_joinings(const sm_root *from, const sm_root_request *request, sm_root *to)
+static void take_joinings(const sm_root *from, sm_root *to)
 {
     for (int k = 0; k < to->n_sides; k++)
-        for (int g = 0; g < SM_GAPS; g++) {
-            const sm_joining j = joining_of(from, request, k, (sm_gap_id)g);
-            sm_root_join(&to->side[k], (sm_gap_id)g, &j);
-        }
+        for (int g = 0; g < SM_GAPS; g++)
+            sm_root_join(&to->side[k], (sm_gap_id)g, &from->side[k].joining[g]);
 }
 
 /* The pilot of an earlier root serves where the looks rest on the same; else one is run. */
-static sm_status find_joinings(const sm_plan *p, const sm_root_request *request, int index)
+static sm_status find_joinings(const sm_plan *p, int index)
 {
     if (!has_look(&p->root[index]))
         return SM_OK;
     for (int i = 0; i < index; i++)
-        if (request->shift_mm != 0 || sm_parts_same_looks(p->root, p->parts, i, index)) {
-            take_joinings(&p->root[i], request, &p->root[index]);
+        if (sm_parts_same_looks(p->root, p->parts, i, index)) {
+            take_joinings(&p->root[i], &p->root[index]);
             return SM_OK;
         }
     return pilot_looks(p, &p->root[index]);
@@ -477,7 +465,7 @@ sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *place)
     if (s == SM_OK)
         s = sm_parts_find_drawn(p->root, p->parts, index, &p->kept);
     if (s == SM_OK)
-        s = find_joinings(p, request, index);
+        s = find_joinings(p, index);
     if (s != SM_OK) {
         sm_root_destroy(&p->root[index]);
         sm_parts_destroy(&p->parts[index]);

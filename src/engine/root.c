@@ -223,6 +223,20 @@ void sm_root_join(sm_root_side *side, sm_gap_id gap, const sm_joining *joining)
     j->w = joining->conflict ? 0 : joining->w;
 }
 
+sm_root_side sm_root_side_shifted(const sm_root_side *side, sm_gap_id gap, double mm)
+{
+    sm_root_side s = *side;
+    const sm_joining *j = &s.joining[gap];
+    s.readings.reading[sm_gaps[gap].quantity].reading.estimate += mm;
+    if (s.landmarks.joined[gap].belief == SM_BELIEVE_COIN) /* whether they conflict is asked anew */
+        s.landmarks.joined[gap].belief = SM_BELIEVE_JOINED;
+    if (s.landmarks.looks.look[gap].look.present) {
+        const sm_joining moved = sm_look_join(j->mean_ct + mm, j->v_ct, j->mean_f, j->v_f);
+        sm_root_join(&s, gap, &moved);
+    }
+    return s;
+}
+
 static sm_quantity without_bloom(const sm_quantity *q)
 {
     sm_quantity plain = *q; /* shares the readings, which nobody changes */
@@ -258,17 +272,10 @@ static void make_chance(builder *b, int k, sm_source_id id, const double *probab
     c->column = column(b, side_source(b->sources, b->c, k, id), "success", SM_BASE_UNIFORM);
 }
 
-static bool is_shifted(const builder *b, int k)
-{
-    return b->request->shift_mm != 0 && b->request->shift_side == k;
-}
-
 static void make_side(builder *b, int k, const double *plane_variance, int scale, sm_root_side *s)
 {
     const sm_coronary *o = &b->c->coronary[k];
     make_readings(b, k, plane_variance, &s->readings);
-    if (is_shifted(b, k))
-        s->readings.reading[sm_gaps[b->request->shift_gap].quantity].reading.estimate += b->request->shift_mm;
     make_landmarks(b, k, scale, &s->landmarks);
     s->outputs.model = sm_side_create(o->azimuth_deg, o->circle_mm, &b->c->limits, b->valve);
     s->landmarks.looks.place = s->outputs.model.place;

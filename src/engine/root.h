@@ -130,9 +130,6 @@ typedef struct {
     int belief_side;                 /* with belief: of which side and gap only one look is believed */
     sm_gap_id belief_gap;
     sm_belief belief;
-    double shift_mm; /* unless 0: added to the estimate of one gap of one side */
-    int shift_side;
-    sm_gap_id shift_gap;
 } sm_root_request;
 
 /* plane_variance: mm^2 by side and quantity, see sm_reading_create; NULL where no quantity asks for it. SM_NUMERIC
@@ -146,6 +143,9 @@ sm_status sm_root_add_sources(sm_sources *sources, const sm_case *c);
 
 /* Takes in how the looks at one gap agree; what is believed of them follows, unless the request said it. */
 void sm_root_join(sm_root_side *side, sm_gap_id gap, const sm_joining *joining);
+
+/* A side of which one gap reads `mm` more, all else being the same: the mean of its CT look moves by as much. */
+sm_root_side sm_root_side_shifted(const sm_root_side *side, sm_gap_id gap, double mm);
 
 /* What a part is in SM_LANES trials: the blooming, mm; the true readings of a side in the reader's frame, mm. Those of
  * the other parts are sm_frame, sm_tube, sm_landmarks and sm_side_out. */

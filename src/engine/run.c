@@ -402,27 +402,34 @@ typedef struct {
     sm_gathered *out;
 } run_job;
 
-static void run_block(const sm_plan *p, const sm_gathered *of, slot *s, uint32_t block, int64_t left)
+/* False where it was interrupted; at least one group is gathered. */
+static bool run_block(const run_job *job, slot *s, uint32_t block, int64_t left)
 {
+    const sm_plan *p = job->plan;
     if (left <= 0)
-        return;
+        return true;
     sm_worker_draw(p, &s->worker, SM_FOR_RUN, block);
     for (int g = 0; g < GROUPS && left > 0; g++) {
         int n = left < SM_LANES ? (int)left : SM_LANES;
         sm_worker_point(&s->worker, g);
-        run_group(p, &s->worker, n, of, &s->part);
+        run_group(p, &s->worker, n, job->out, &s->part);
         left -= n;
+        if (left > 0 && sm_watch_interrupted(job->context.watch))
+            return false;
     }
+    return true;
 }
 
-static void task_run(void *self, void *slot_, int64_t task)
+static bool task_run(void *self, void *slot_, int64_t task)
 {
     const run_job *job = self;
     slot *s = slot_;
     const int64_t first = task * SM_TASK_BLOCKS;
     part_empty(job->out, &s->part);
     for (int64_t block = first; block < first + SM_TASK_BLOCKS; block++)
-        run_block(job->plan, job->out, s, (uint32_t)block, job->context.trials - block * SM_BLOCK);
+        if (!run_block(job, s, (uint32_t)block, job->context.trials - block * SM_BLOCK))
+            return false;
+    return true;
 }
 
 static sm_status task_create(void *self, void *slot_)

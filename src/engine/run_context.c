@@ -2,10 +2,11 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "engine/run_context.h"
 
-sm_run_context sm_run_context_auxiliary(sm_run_context context, int64_t trials)
+sm_run_context sm_run_context_auxiliary(sm_run_context context, const char *what, int64_t trials)
 {
-    const sm_watch interrupts = {.self = context.watch.self, .interrupted = context.watch.interrupted};
+    const sm_watch *w = &context.watch;
+    context.watch = (sm_watch){.self = w->self, .interrupted = w->interrupted, .beside = w->beside};
     context.trials = trials;
-    context.watch = interrupts;
+    context.beside = what ? what : context.beside;
     return context;
 }

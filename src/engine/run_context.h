@@ -21,9 +21,11 @@ typedef struct {
     uint64_t seed;  /* of the plans that the run makes; a function that is given a plan draws with the plan's */
     sm_executor executor;
     sm_watch watch;
+    const char *beside; /* what an auxiliary run finds, for its progress; NULL else */
 } sm_run_context;
 
-/* For an auxiliary run, which nobody follows: with `trials` trials; the watch is asked about interrupts alone. */
-sm_run_context sm_run_context_auxiliary(sm_run_context context, int64_t trials);
+/* For an auxiliary run, whose findings nobody follows: with `trials` trials; the watch is asked about interrupts, and
+ * learns how far it is. what: "the worth of re-checks"; NULL: as the context has it. */
+sm_run_context sm_run_context_auxiliary(sm_run_context context, const char *what, int64_t trials);
 
 #endif

@@ -8,13 +8,16 @@
 
 struct sm_gathered;
 
-/* Called between tasks, in the thread that runs them all. Every member may be NULL. */
+/* Every member may be NULL. Called between tasks, in the thread that runs them all; `interrupted` by the tasks, too,
+ * side by side and often: it must be quick, and once true stay true. */
 typedef struct {
     void *self;
     bool (*interrupted)(void *self);
     /* Called after each merge in order with what is known; returns true when that is enough. */
     bool (*enough)(void *self, const struct sm_gathered *so_far);
     void (*progress)(void *self, const struct sm_gathered *so_far, int64_t trials);
+    /* Of a run beside the one that is followed: what it finds, and how far it is. */
+    void (*beside)(void *self, const char *what, double share);
 } sm_watch;
 
 bool sm_watch_interrupted(sm_watch w);

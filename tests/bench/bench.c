@@ -222,7 +222,7 @@ static double recheck_ratio(const sm_casefile *file, double *sum)
         const double base = time_assess(sm_casefile_case(file), context.trials, one_thread, sum), start = seconds();
         if (sm_recheck_run(sm_casefile_case(file), &sm_recheck_defaults, context, &k) != SM_OK)
             return NAN;
-        if (sm_swings_run(file, sm_run_context_auxiliary(context, SM_SWING_TRIALS), &s) == SM_OK)
+        if (sm_swings_run(file, sm_run_context_auxiliary(context, NULL, SM_SWING_TRIALS), &s) == SM_OK)
             sm_swings_destroy(&s);
         *sum += k.worths.bound.value;
         sm_recheck_destroy(&k);

@@ -24,7 +24,7 @@ static void report_make(report *r, const char *text)
         fprintf(stderr, "%s\n", r->o.messages.s);
     assert_non_null(r->o.c);
     assert_int_equal(sm_recheck_run(r->o.c, &options, context, &r->recheck), SM_OK);
-    assert_int_equal(sm_swings_run(r->o.file, sm_run_context_auxiliary(context, 4096), &r->swings), SM_OK);
+    assert_int_equal(sm_swings_run(r->o.file, sm_run_context_auxiliary(context, NULL, 4096), &r->swings), SM_OK);
     assert_int_equal(sm_portrait_run(r->o.c, 3, &r->portrait), SM_OK);
     if (r->o.c->n_alternatives > 0)
         assert_int_equal(sm_weigh_run(r->o.c, 0, context, &r->weigh), SM_OK);

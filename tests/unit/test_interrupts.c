@@ -3,6 +3,8 @@
  *
  * Contents: 1. an interrupt at the n-th asking  2. each part alone  3. whole commands, interrupted ever later
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include <limits.h>
+
 #include "casefile_help.h"
 
 #include "decision/cells.h"
@@ -31,7 +33,7 @@ static bool run_out(void *self)
     return ++l->asked > l->patience;
 }
 
-enum { TRIALS = 100000 }; /* four tasks: a part is asked between two of them */
+enum { TRIALS = 100000 }; /* 391 groups: about as many askings in each part that draws them */
 
 static sm_run_context context_of(limit *l, uint64_t seed)
 {
@@ -69,7 +71,7 @@ static void parts_of_a_recheck(void **state)
     sm_cells_destroy(&cells);
     assert_int_equal(sm_worth_run(&p, 0.2, 1024, context, &worths), SM_INTERRUPTED);
     assert_null(worths.source);
-    assert_int_equal(sm_nested_run(&p, &request, sm_run_context_auxiliary(context, 4096), &cost), SM_INTERRUPTED);
+    assert_int_equal(sm_nested_run(&p, &request, sm_run_context_auxiliary(context, NULL, 4096), &cost), SM_INTERRUPTED);
     assert_int_equal(sm_sensitivity_run(&p, context, &sensitivity), SM_INTERRUPTED);
     assert_null(sensitivity.share);
     assert_int_equal(sm_guarded_run(o.c, 0.2, context, guard), SM_INTERRUPTED);
@@ -84,11 +86,16 @@ static void the_fit_of_each_source(void **state)
 {
     (void)state;
     outcome o = read_demo();
-    limit cells_only = {.patience = 3};
-    const sm_run_context context = context_of(&cells_only, 1);
+    limit all = {.patience = INT_MAX};
     sm_plan p;
+    sm_cells cells;
     sm_worths worths;
     assert_int_equal(sm_plan_create(o.c, 1, &p), SM_OK);
+    assert_int_equal(sm_cells_create(&p, &sm_worth_sorts, &cells), SM_OK);
+    assert_int_equal(sm_cells_run(&cells, context_of(&all, 1)), SM_OK);
+    sm_cells_destroy(&cells);
+    limit cells_only = {.patience = all.asked};
+    const sm_run_context context = context_of(&cells_only, 1);
     assert_int_equal(sm_worth_run(&p, 0.2, 1024, context, &worths), SM_INTERRUPTED);
     assert_int_equal(cells_only.asked, cells_only.patience + 1);
     assert_null(worths.source);
@@ -138,7 +145,7 @@ static void a_recheck_interrupted_ever_later(void **state)
     int times = 0;
     for (limit l = {0}; interrupted_recheck(&o, &l) != SM_OK; l = (limit){.patience = 2 * l.patience + 1})
         times++;
-    assert_true(times >= 6); /* 0, 1, 3, 7, 15, 31: the assessment, the cells, the fits, the redraws */
+    assert_true(times >= 11); /* 0, 1, 3 ... 1023: the assessment, the fits, what no imaging settles, the redraws */
     outcome_destroy(&o);
 }
 
@@ -186,9 +193,9 @@ static void a_sweep_interrupted_ever_later(void **state)
     (void)state;
     outcome o = read_demo();
     int times = 0;
-    for (limit l = {0}; interrupted_sweep(&o, &l) != SM_OK; l.asked = 0, l.patience++)
+    for (limit l = {0}; interrupted_sweep(&o, &l) != SM_OK; l = (limit){.patience = 2 * l.patience + 1})
         times++;
-    assert_true(times > 3); /* three in the curve, the others while the place is sought where it meets the line */
+    assert_true(times > 9); /* up to 255 in the curve, later while the place is sought where it meets the line */
     outcome_destroy(&o);
 }
 
@@ -196,7 +203,7 @@ static void every_knob_interrupted(void **state)
 {
     (void)state;
     outcome o = read_demo();
-    for (int patience = 0; patience < 5; patience += 4) { /* in the curves, and where they meet the line */
+    for (int patience = 0; patience < 501; patience += 500) { /* in the curves, and where they meet the line */
         limit l = {.patience = patience};
         sm_sweep_all all;
         assert_int_equal(sm_sweep_all_run(o.file, context_of(&l, 7), &all), SM_INTERRUPTED);
@@ -212,13 +219,13 @@ static void a_comparison_interrupted_in_either_case(void **state)
     (void)state;
     outcome o = read_demo();
     const sm_style style = {.width = 80};
-    for (int patience = 0; patience < 6; patience += 3) { /* three askings in the old case, then the new one */
+    for (int patience = 0; patience < 451; patience += 450) { /* in the old case, and in the new one */
         limit l = {.patience = patience};
         sm_compare c;
         sm_diag d = {0};
         sm_text words = {0}, json = {0};
         assert_int_equal(sm_compare_run(o.file, o.file, context_of(&l, 1), &d, &c), SM_INTERRUPTED);
-        assert_true(c.old.trials > 0 && (patience < 3) == (c.old.trials < TRIALS));
+        assert_true(c.old.trials > 0 && (patience < 391) == (c.old.trials < TRIALS));
         assert_false(c.old.complete);
         assert_null(c.alone);
         const sm_result old = sm_result_of(o.file, &o.diag, &c.old), now = sm_result_of(o.file, &o.diag, &c.now);

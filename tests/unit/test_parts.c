@@ -443,9 +443,6 @@ static void every_request_is_the_same_shared_and_alone(void **state)
                                        {.belief = SM_BELIEVE_CT, .belief_gap = SM_GAP_STJ},
                                        {.belief = SM_BELIEVE_OTHER, .belief_gap = SM_GAP_OSTIUM},
                                        {.belief = SM_BELIEVE_OTHER, .belief_gap = SM_GAP_STJ},
-                                       {.shift_mm = 0.3, .shift_side = 1, .shift_gap = SM_GAP_OSTIUM},
-                                       {.shift_mm = 0.3, .shift_side = 1, .shift_gap = SM_GAP_STJ},
-                                       {.shift_mm = 0.4, .shift_side = 1, .shift_gap = SM_GAP_STJ},
                                        {.c = other.c, .implant = &smaller}};
     add(v, "the case", &(sm_root_request){.c = o.c}, true);
     for (size_t i = 0; i < sizeof request / sizeof *request; i++) {

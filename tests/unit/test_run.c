@@ -187,7 +187,7 @@ static bool stop_now(void *self)
     return true;
 }
 
-/* Ctrl-C after the first wave: what is known is exact for as many trials. */
+/* Ctrl-C within the first task: what is known is exact for as many trials, a group of each slot. */
 static void an_interrupted_run_keeps_what_is_known(void **state)
 {
     (void)state;
@@ -196,12 +196,19 @@ static void an_interrupted_run_keeps_what_is_known(void **state)
     const sm_watch watch = {.interrupted = stop_now};
     sm_gathered cut, whole;
     assert_int_equal(run(&p, 9 * SM_TASK_TRIALS, 2, watch, &cut), SM_INTERRUPTED);
-    assert_int_equal(cut.n, 2 * SM_TASK_TRIALS);
-    assert_int_equal(run(&p, 2 * SM_TASK_TRIALS, 1, nobody, &whole), SM_OK);
+    assert_int_equal(cut.n, 2 * SM_LANES);
+    sm_gathered_destroy(&cut);
+    assert_int_equal(run(&p, 9 * SM_TASK_TRIALS, 1, watch, &cut), SM_INTERRUPTED);
+    assert_int_equal(cut.n, SM_LANES);
+    assert_int_equal(run(&p, SM_LANES, 1, nobody, &whole), SM_OK);
     expect_same(&cut, &whole);
     sm_gathered_destroy(&cut);
+    /* In the last task, too, what is left out is known to be left out. */
+    assert_int_equal(run(&p, SM_TASK_TRIALS, 1, watch, &cut), SM_INTERRUPTED);
+    assert_int_equal(cut.n, SM_LANES);
+    sm_gathered_destroy(&cut);
     /* Too late to matter: the run had ended. */
-    assert_int_equal(run(&p, 2 * SM_TASK_TRIALS, 2, watch, &cut), SM_OK);
+    assert_int_equal(run(&p, SM_LANES, 2, watch, &cut), SM_OK);
     sm_gathered_destroy(&cut);
     sm_gathered_destroy(&whole);
     sm_plan_destroy(&p);
