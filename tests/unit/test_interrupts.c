@@ -15,6 +15,7 @@
 #include "whatif/sweep.h"
 #include "whatif/swing.h"
 #include "report/text/compare_text.h"
+#include "report/blocks/write.h"
 #include "report/text/recheck_text.h"
 #include "report/text/sweep_text.h"
 
@@ -105,7 +106,9 @@ static void tell_recheck(const outcome *o, const sm_recheck *k, const sm_swings 
     const sm_result r = sm_result_of(o->file, &o->diag, &k->assessment);
     const sm_recheck_part p = {.c = r.c, .recheck = k, .assumption = r.assumption, .swings = swings};
     const sm_result_part part = sm_recheck_json_part(&p);
-    sm_recheck_text(words, &style, &r, k, swings);
+    sm_blocks b = {0};
+    sm_recheck_tell(&b, &r, k, swings);
+    sm_write_text(words, &style, &b);
     sm_result_json_write(&r, &part, 1, json);
     assert_false(words->failed || json->failed);
 }

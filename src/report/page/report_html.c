@@ -6,7 +6,6 @@
 #include "report/page/report_html.h"
 
 #include <inttypes.h>
-#include <math.h>
 
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
@@ -50,29 +49,6 @@ static void root(sm_blocks *b, const sm_findings *f)
 
 /* 3. What to measure again */
 
-/* What is left when every measurement is perfect. */
-static void irreducible(sm_text *out, const sm_recheck *k)
-{
-    const double event = k->assessment.patient.event.probability;
-    const double variance = event * (1 - event);
-    if (k->has_line)
-        sm_text_addf(out,
-                     "Were every measurement perfect, 1,000 such cases would still cost %.0f untreated events, against "
-                     "%.0f now%s. ",
-                     1000 * k->worths.expected_cost.value, 1000 * fmin(event, k->assessment.decision.action_line),
-                     event < k->assessment.decision.action_line ? "" : ": to act costs what your line says");
-    if (variance > 0)
-        sm_text_addf(out,
-                     "%.0f %% of the uncertainty whether a limit is crossed would remain: how the new valve expands, "
-                     "flares and leans. ",
-                     100 * k->sensitivity.irreducible_variance.value / variance);
-    if (k->has_line)
-        sm_text_addf(out,
-                     "Knowing everything could spare %.0f; the bars do not add up. An untreated event is a limit "
-                     "truly crossed with nothing done about it, not an obstructed artery.",
-                     1000 * k->worths.bound.value);
-}
-
 static void recheck(sm_blocks *b, const sm_findings *f)
 {
     if (!f->recheck)
@@ -83,7 +59,10 @@ static void recheck(sm_blocks *b, const sm_findings *f)
     if (sm_fig_recheck.count(f) > 0)
         sm_html_figure(b, &sm_fig_recheck, f, 0, NULL);
     sm_block_say(b, SM_SUBTITLE, "What no re-check can settle");
-    irreducible(sm_block_words(b, SM_NOTE), f->recheck);
+    sm_text *note = sm_block_words(b, SM_NOTE);
+    sm_recheck_remains(note, f->recheck);
+    if (f->recheck->has_line)
+        sm_recheck_bound(note, f->recheck);
 }
 
 /* 4. Alternatives */
