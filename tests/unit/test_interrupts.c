@@ -174,7 +174,9 @@ static sm_status interrupted_sweep(const outcome *o, limit *l)
     sm_text words = {0};
     assert_int_equal(sm_sweep_ask_read("left.ostium_gap=4:8:3", &d, &ask), SM_OK);
     sm_status s = sm_sweep_run(o->file, &ask, 1, context_of(l, 7), &d, &sweep);
-    sm_sweep_text_quiet(&words, &style, &(sm_sweep_part){o->c, &sweep, NULL});
+    sm_blocks b = {0};
+    sm_sweep_tell_quiet(&b, &(sm_sweep_part){o->c, &sweep, NULL});
+    sm_write_text(&words, &style, &b);
     assert_int_equal(sweep.assessment.complete, s == SM_OK);
     assert_int_equal(strstr(words.s, "Stopped before the end") != NULL, s == SM_INTERRUPTED);
     sm_text_destroy(&words);

@@ -24,7 +24,7 @@ static void call(sm_blocks *b, const sm_findings *f)
     sm_assess_stopped(sm_block_words(b, SM_SAY), a);
     sm_assess_driver(sm_block_words(b, SM_LEAD), f->result.c, a);
     sm_block_say(b, SM_LEAD, sm_caution_short());
-    sm_html_figure(b, &sm_fig_ruler, f, 0, NULL);
+    sm_html_figure(b, &sm_fig_ruler, f, 0);
 }
 
 /* 2. The rooms and the root */
@@ -34,7 +34,7 @@ static void pictures(sm_blocks *b, const sm_findings *f, const char *title, cons
 {
     sm_block_say(b, SM_TITLE, title);
     for (int i = 0; i < g->count(f); i++)
-        sm_html_figure(b, g, f, i, NULL);
+        sm_html_figure(b, g, f, i);
 }
 
 static void root(sm_blocks *b, const sm_findings *f)
@@ -57,7 +57,7 @@ static void recheck(sm_blocks *b, const sm_findings *f)
     if (f->recheck->has_line && !sm_recheck_can_change(f->recheck))
         sm_recheck_headline(sm_block_words(b, SM_SAY), f->recheck);
     if (sm_fig_recheck.count(f) > 0)
-        sm_html_figure(b, &sm_fig_recheck, f, 0, NULL);
+        sm_html_figure(b, &sm_fig_recheck, f, 0);
     sm_block_say(b, SM_SUBTITLE, "What no re-check can settle");
     sm_text *note = sm_block_words(b, SM_NOTE);
     sm_recheck_remains(note, f->recheck);
@@ -73,7 +73,7 @@ static void alternatives(sm_blocks *b, const sm_findings *f)
         return;
     sm_block_say(b, SM_TITLE, "What might be done instead");
     sm_weigh_headline(sm_block_words(b, SM_STRONG), f->weigh);
-    sm_html_figure(b, &sm_fig_alternatives, f, 0, NULL);
+    sm_html_figure(b, &sm_fig_alternatives, f, 0);
 }
 
 /* 5. Cautions and origin */
