@@ -5,6 +5,7 @@
 #include "report/json/recheck_json.h"
 #include "cli/command.h"
 #include "cli/recheck.h"
+#include "report/blocks/write.h"
 #include "report/text/recheck_text.h"
 
 /* 1. Help */
@@ -60,10 +61,12 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
 {
     const findings *f = found;
     const sm_result r = sm_session_result(s, 0, &f->recheck.assessment);
+    sm_blocks b = {0};
     if (s->o->quiet)
-        sm_recheck_text_quiet(out, style, &f->recheck);
+        sm_recheck_tell_quiet(&b, &f->recheck);
     else
-        sm_recheck_text(out, style, &r, &f->recheck, f->swung ? &f->swings : NULL);
+        sm_recheck_tell(&b, &r, &f->recheck, f->swung ? &f->swings : NULL);
+    sm_write_text(out, style, &b);
 }
 
 /* 4. The command */

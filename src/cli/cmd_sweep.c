@@ -6,6 +6,7 @@
 #include "cli/command.h"
 #include "cli/figures.h"
 #include "cli/session.h"
+#include "report/blocks/write.h"
 #include "report/page/sweep_html.h"
 #include "report/text/sweep_text.h"
 
@@ -128,10 +129,12 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
 {
     const sm_result r = result_of(s, found);
     const sm_sweep_part p = part_of(s, found);
+    sm_blocks b = {0};
     if (s->o->quiet)
-        sm_sweep_text_quiet(out, style, &p);
+        sm_sweep_tell_quiet(&b, &p);
     else
-        sm_sweep_text(out, style, &r, &p);
+        sm_sweep_tell(&b, &r, &p);
+    sm_write_text(out, style, &b);
 }
 
 /* 4. The command */

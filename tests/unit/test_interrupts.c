@@ -17,6 +17,7 @@
 #include "whatif/sweep.h"
 #include "whatif/swing.h"
 #include "report/text/compare_text.h"
+#include "report/blocks/write.h"
 #include "report/text/recheck_text.h"
 #include "report/text/sweep_text.h"
 
@@ -112,7 +113,9 @@ static void tell_recheck(const outcome *o, const sm_recheck *k, const sm_swings 
     const sm_result r = sm_result_of(o->file, &o->diag, &k->assessment);
     const sm_recheck_part p = {.c = r.c, .recheck = k, .assumption = r.assumption, .swings = swings};
     const sm_result_part part = sm_recheck_json_part(&p);
-    sm_recheck_text(words, &style, &r, k, swings);
+    sm_blocks b = {0};
+    sm_recheck_tell(&b, &r, k, swings);
+    sm_write_text(words, &style, &b);
     sm_result_json_write(&r, &part, 1, json);
     assert_false(words->failed || json->failed);
 }
@@ -178,7 +181,9 @@ static sm_status interrupted_sweep(const outcome *o, limit *l)
     sm_text words = {0};
     assert_int_equal(sm_sweep_ask_read("left.ostium_gap=4:8:3", &d, &ask), SM_OK);
     sm_status s = sm_sweep_run(o->file, &ask, 1, context_of(l, 7), &d, &sweep);
-    sm_sweep_text_quiet(&words, &style, &(sm_sweep_part){o->c, &sweep, NULL});
+    sm_blocks b = {0};
+    sm_sweep_tell_quiet(&b, &(sm_sweep_part){o->c, &sweep, NULL});
+    sm_write_text(&words, &style, &b);
     assert_int_equal(sweep.assessment.complete, s == SM_OK);
     assert_int_equal(strstr(words.s, "Stopped before the end") != NULL, s == SM_INTERRUPTED);
     sm_text_destroy(&words);

@@ -17,6 +17,7 @@
 #include "decision/recheck.h"
 #include "casefile/casefile.h"
 #include "report/json/recheck_json.h"
+#include "report/blocks/write.h"
 #include "report/text/recheck_text.h"
 #include "sampling/rng.h"
 
@@ -601,7 +602,9 @@ static char *text_of(const sm_casefile *f, const sm_recheck *k)
     sm_text out = {0};
     const sm_style style = {.width = 80, .plain = true};
     const sm_result r = sm_result_of(f, NULL, &k->assessment);
-    sm_recheck_text(&out, &style, &r, k, NULL);
+    sm_blocks b = {0};
+    sm_recheck_tell(&b, &r, k, NULL);
+    sm_write_text(&out, &style, &b);
     return sm_text_take(&out);
 }
 

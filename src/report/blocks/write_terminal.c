@@ -113,7 +113,7 @@ static void cell(const writer *w, const sm_told_column *c, const char *words)
 /* A label too long for its column stands on lines of its own. */
 static void label(const writer *w, const sm_told_table *t, const sm_told_column *c, const char *words)
 {
-    const size_t in = strspn(words, " ");
+    const size_t in = c->gap + strspn(words, " ");
     const bool fits = sm_layout_columns(words) < c->width;
     if (!fits)
         sm_layout_wrap(w->out, w->style, in, in + t->hang, words);

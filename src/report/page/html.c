@@ -27,7 +27,7 @@ static const char page_css[] =
     "6px}.lead{font-size:15px;color:#5b6b76;max-width:46em}.note{font-size:12.5px;color:#5b6b76;max-width:60em}"
     ".note b,.lead b{color:#16242e}"
     "figure{margin:8px 0 "
-    "0}figcaption{font-size:12px;color:#5b6b76;margin-top:2px}svg.picture{display:block;max-width:100%;height:auto}"
+    "0}svg.picture{display:block;max-width:100%;height:auto}"
     ".narrow{display:none}.pair{display:grid;grid-template-columns:1fr "
     "1fr;gap:24px}.pair>section{min-width:0}.uneven{display:block}"
     ".across{overflow-x:auto}table{border-collapse:collapse;width:100%;font-size:12.5px;line-height:1.3}"
@@ -56,7 +56,7 @@ static const char page_css[] =
     ".running p+p{width:42%;text-align:right}main{display:table-row-group}"
     "h1{font-size:15.5pt;margin:5pt 0 1pt}h2{font-size:10.5pt;margin:0 0 "
     "3pt;break-after:avoid}h3{font-size:7.5pt;margin:3pt 0 0}"
-    ".lead{font-size:9pt;max-width:none}.note,table,ol,ul,figcaption,.strong{font-size:7.5pt;max-width:none}.caution "
+    ".lead{font-size:9pt;max-width:none}.note,table,ol,ul,.strong{font-size:7.5pt;max-width:none}.caution "
     "p{font-size:7.5pt}td small{font-size:7.5pt}"
     "table,ol,ul,.note,.strong,.caution p{line-height:1.13}.run{padding:0;list-style:none}.run "
     "li{display:inline;break-inside:auto}.run li+li::before{content:\"\\00b7\\00a0\"}th,td{padding:.2pt 5pt .2pt "
@@ -109,7 +109,7 @@ static void picture(sm_text *out, const sm_figure *g, const sm_findings *f, int 
     sm_text_destroy(&id);
 }
 
-void sm_html_figure(sm_blocks *b, const sm_figure *g, const sm_findings *f, int i, const char *caption)
+void sm_html_figure(sm_blocks *b, const sm_figure *g, const sm_findings *f, int i)
 {
     sm_text *out = sm_block_words(b, SM_PICTURE);
     sm_text_puts(out, "<figure>");
@@ -122,7 +122,5 @@ void sm_html_figure(sm_blocks *b, const sm_figure *g, const sm_findings *f, int 
         picture(out, g, f, i, SM_HALF_WIDTH, "-n");
         sm_text_puts(out, "</div>");
     }
-    if (caption)
-        sm_text_addf(out, "<figcaption>%s</figcaption>\n", caption);
     sm_text_puts(out, "</figure>\n");
 }

@@ -17,7 +17,7 @@ typedef struct {
 /* The whole page, of blocks, which are emptied. */
 void sm_html_page(sm_text *out, const sm_html_head *head, sm_blocks *b);
 
-/* Adds a picture of a figure, at the width of the page and once more for a narrow screen; caption: markup, or NULL. */
-void sm_html_figure(sm_blocks *b, const sm_figure *g, const sm_findings *f, int i, const char *caption);
+/* Adds a picture of a figure, at the width of the page and once more for a narrow screen. */
+void sm_html_figure(sm_blocks *b, const sm_figure *g, const sm_findings *f, int i);
 
 #endif

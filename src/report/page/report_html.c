@@ -6,7 +6,6 @@
 #include "report/page/report_html.h"
 
 #include <inttypes.h>
-#include <math.h>
 
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
@@ -25,7 +24,7 @@ static void call(sm_blocks *b, const sm_findings *f)
     sm_assess_stopped(sm_block_words(b, SM_SAY), a);
     sm_assess_driver(sm_block_words(b, SM_LEAD), f->result.c, a);
     sm_block_say(b, SM_LEAD, sm_caution_short());
-    sm_html_figure(b, &sm_fig_ruler, f, 0, NULL);
+    sm_html_figure(b, &sm_fig_ruler, f, 0);
 }
 
 /* 2. The rooms and the root */
@@ -35,7 +34,7 @@ static void pictures(sm_blocks *b, const sm_findings *f, const char *title, cons
 {
     sm_block_say(b, SM_TITLE, title);
     for (int i = 0; i < g->count(f); i++)
-        sm_html_figure(b, g, f, i, NULL);
+        sm_html_figure(b, g, f, i);
 }
 
 static void root(sm_blocks *b, const sm_findings *f)
@@ -50,29 +49,6 @@ static void root(sm_blocks *b, const sm_findings *f)
 
 /* 3. What to measure again */
 
-/* What is left when every measurement is perfect. */
-static void irreducible(sm_text *out, const sm_recheck *k)
-{
-    const double event = k->assessment.patient.event.probability;
-    const double variance = event * (1 - event);
-    if (k->has_line)
-        sm_text_addf(out,
-                     "Were every measurement perfect, 1,000 such cases would still cost %.0f untreated events, against "
-                     "%.0f now%s. ",
-                     1000 * k->worths.expected_cost.value, 1000 * fmin(event, k->assessment.decision.action_line),
-                     event < k->assessment.decision.action_line ? "" : ": to act costs what your line says");
-    if (variance > 0)
-        sm_text_addf(out,
-                     "%.0f %% of the uncertainty whether a limit is crossed would remain: how the new valve expands, "
-                     "flares and leans. ",
-                     100 * k->sensitivity.irreducible_variance.value / variance);
-    if (k->has_line)
-        sm_text_addf(out,
-                     "Knowing everything could spare %.0f; the bars do not add up. An untreated event is a limit "
-                     "truly crossed with nothing done about it, not an obstructed artery.",
-                     1000 * k->worths.bound.value);
-}
-
 static void recheck(sm_blocks *b, const sm_findings *f)
 {
     if (!f->recheck)
@@ -81,9 +57,12 @@ static void recheck(sm_blocks *b, const sm_findings *f)
     if (f->recheck->has_line && !sm_recheck_can_change(f->recheck))
         sm_recheck_headline(sm_block_words(b, SM_SAY), f->recheck);
     if (sm_fig_recheck.count(f) > 0)
-        sm_html_figure(b, &sm_fig_recheck, f, 0, NULL);
+        sm_html_figure(b, &sm_fig_recheck, f, 0);
     sm_block_say(b, SM_SUBTITLE, "What no re-check can settle");
-    irreducible(sm_block_words(b, SM_NOTE), f->recheck);
+    sm_text *note = sm_block_words(b, SM_NOTE);
+    sm_recheck_remains(note, f->recheck);
+    if (f->recheck->has_line)
+        sm_recheck_bound(note, f->recheck);
 }
 
 /* 4. Alternatives */
@@ -94,7 +73,7 @@ static void alternatives(sm_blocks *b, const sm_findings *f)
         return;
     sm_block_say(b, SM_TITLE, "What might be done instead");
     sm_weigh_headline(sm_block_words(b, SM_STRONG), f->weigh);
-    sm_html_figure(b, &sm_fig_alternatives, f, 0, NULL);
+    sm_html_figure(b, &sm_fig_alternatives, f, 0);
 }
 
 /* 5. Cautions and origin */

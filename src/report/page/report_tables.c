@@ -1,15 +1,14 @@
 /* report_tables.c - the report's tables: the numbers, and the readings as entered.
  *
- * Contents: 1. cells  2. the numbers  3. how much a gap must read  4. the readings, and beside them what was published
+ * Contents: 1. cells  2. the numbers  3. the readings, and beside them what was published
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
-#include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "report/blocks/words.h"
 #include "report/page/report_html.h"
 #include "report/text/assess_text.h"
+#include "report/text/recheck_text.h"
 #include "report/text/weigh_text.h"
 
 /* 1. Cells */
@@ -76,61 +75,6 @@ static void number_columns(sm_blocks *b, const sm_output_id order[SM_OUTPUTS])
         sm_block_columns(b, &(sm_told_column){.head = sm_outputs[order[i]].column}, 1);
 }
 
-/* 3. How much a gap must read */
-
-static void gap_words(sm_text *out, const sm_findings *f, int k, sm_gap_id gap)
-{
-    sm_words_side(out, f->result.c->coronary[k].name);
-    sm_text_addf(out, " gap %s", sm_gaps[gap].where_short);
-}
-
-/* The gaps that have a limit, in one sentence. */
-static void guards_found(sm_text *out, const sm_findings *f)
-{
-    const char *before = "To fall below your line, all else as read: ";
-    const size_t start = out->len;
-    for (int k = 0; k < f->result.assessment->n_sides; k++)
-        for (int gap = 0; gap < SM_GAPS; gap++) {
-            const sm_guard *g = &f->recheck->guard[k][gap];
-            if (g->kind != SM_GUARD_FOUND)
-                continue;
-            sm_text_puts(out, before);
-            gap_words(out, f, k, (sm_gap_id)gap);
-            sm_text_puts(out, " from ");
-            sm_words_mm_at_least(out, g->at.value);
-            sm_text_puts(out, " mm on (reads ");
-            sm_words_mm(out, g->reading);
-            sm_text_puts(out, ")");
-            before = "; ";
-        }
-    sm_text_puts(out, out->len > start ? "." : "");
-}
-
-/* Those that have none, each reason told once. */
-static void guards_none(sm_text *out, const sm_findings *f)
-{
-    char why[200], last[200] = "";
-    for (int k = 0; k < f->result.assessment->n_sides; k++)
-        for (int gap = 0; gap < SM_GAPS; gap++) {
-            const sm_guard *g = &f->recheck->guard[k][gap];
-            if (g->kind == SM_GUARD_FOUND)
-                continue;
-            char *other = sm_figure_side(f, g->other_side);
-            sm_guard_words(g, (sm_gap_id)gap, other ? other : "", why, sizeof why);
-            free(other);
-            if (!last[0])
-                sm_text_puts(out, "No reading alone does it: ");
-            else if (strcmp(why, last) == 0)
-                sm_text_puts(out, ", ");
-            else
-                sm_text_addf(out, ": %s. ", last);
-            gap_words(out, f, k, (sm_gap_id)gap);
-            snprintf(last, sizeof last, "%s", why);
-        }
-    if (last[0])
-        sm_text_addf(out, ": %s.", last);
-}
-
 void sm_report_numbers(sm_blocks *b, const sm_findings *f)
 {
     const sm_assessment *a = f->result.assessment;
@@ -146,12 +90,12 @@ void sm_report_numbers(sm_blocks *b, const sm_findings *f)
     notes(sm_block_words(b, SM_NOTE), a);
     sm_assess_looks(b, &f->result);
     if (f->recheck && f->recheck->guard) {
-        guards_found(sm_block_words(b, SM_STRONG), f);
-        guards_none(sm_block_words(b, SM_NOTE), f);
+        sm_block_say(b, SM_STRONG, "How much each gap must read to fall below your line, all else as read");
+        sm_recheck_tell_guards(b, SM_RUN, f->result.c, f->recheck);
     }
 }
 
-/* 4. The readings, and beside them what was published */
+/* 3. The readings, and beside them what was published */
 
 /* A lone reader who has no name is not named. */
 static void reading_words(sm_text *out, const sm_readings *r)

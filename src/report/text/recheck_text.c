@@ -12,7 +12,6 @@
 #include "report/text/assumption_text.h"
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
-#include "report/blocks/write.h"
 
 /* 1. Imperatives */
 
@@ -78,153 +77,136 @@ static void tied_words(sm_text *out, const sm_recheck_source *s)
 }
 
 /* One item: the imperative, then "would change the call in 3 of 10 such cases; worth 47 untreated events per 1,000". */
-static void work_item(sm_text *out, const sm_style *style, const sm_recheck *k, int place)
+static void work_item(sm_text *out, const sm_recheck *k, int place)
 {
     const sm_recheck_source *s = &k->source[k->order[place]];
     const sm_source_worth *w = &s->worth;
-    sm_text line = {0};
-    sm_text_addf(&line, "%2d. ", place + 1);
-    sm_recheck_imperative(&line, s->name);
-    sm_text_puts(&line, ": would change the call in ");
-    change_words(&line, w->perfect.change.value);
-    sm_text_puts(&line, " such cases; worth ");
-    worth_words(&line, w->perfect.value.value);
-    sm_text_addf(&line, " (+-%.1f) untreated events per 1,000", 1000 * w->perfect.value.standard_error);
+    sm_text_addf(out, "%d. ", place + 1);
+    sm_recheck_imperative(out, s->name);
+    sm_text_puts(out, ": would change the call in ");
+    change_words(out, w->perfect.change.value);
+    sm_text_puts(out, " such cases; worth ");
+    worth_words(out, w->perfect.value.value);
+    sm_text_addf(out, " (+-%.1f) untreated events per 1,000", 1000 * w->perfect.value.standard_error);
     if (w->one_more_defined) {
-        sm_text_puts(&line, "; one more reading by another reader: ");
-        worth_words(&line, w->one_more.value.value);
+        sm_text_puts(out, "; one more reading by another reader: ");
+        worth_words(out, w->one_more.value.value);
     }
-    tied_words(&line, s);
-    sm_text_puts(&line, ".");
-    sm_layout_words(out, style, 0, style->plain ? 0 : 4, &line);
+    tied_words(out, s);
+    sm_text_puts(out, ".");
 }
 
 /* The items that cannot be told from worthless, in one sentence. */
-static void worthless(sm_text *out, const sm_style *style, const sm_recheck *k, int from)
+static void worthless(sm_text *out, const sm_recheck *k, int from)
 {
-    sm_text line = {0};
-    if (from == k->n_reducible)
-        return;
-    sm_text_puts(&line, "Worth below 1 per 1,000 each, so not worth the time for this call: ");
     for (int i = from; i < k->n_reducible; i++) {
-        sm_text_puts(&line, i > from ? ", " : "");
-        sm_words_source(&line, k->source[k->order[i]].name);
+        sm_text_puts(out, i > from ? ", " : "Worth below 1 per 1,000 each, so not worth the time for this call: ");
+        sm_words_source(out, k->source[k->order[i]].name);
     }
-    sm_text_puts(&line, ".");
-    sm_layout_words(out, style, 0, 0, &line);
+    sm_text_puts(out, from < k->n_reducible ? "." : "");
 }
 
-static void explain_worth(sm_text *out, const sm_style *style, const sm_recheck *k)
+void sm_recheck_bound(sm_text *out, const sm_recheck *k)
 {
-    sm_text line = {0};
-    sm_text_puts(&line, "Worth: the untreated events that a perfect re-check would spare in 1,000 cases that read like "
-                        "this, when you act at your line of ");
-    sm_words_line(&line, k->assessment.decision.action_line, 0);
-    sm_text_addf(&line,
-                 ". An untreated event is a limit truly crossed with nothing done about it; it is not an obstructed "
+    sm_text_addf(out,
+                 "An untreated event is a limit truly crossed with nothing done about it; it is not an obstructed "
                  "artery. Knowing everything at once could spare %.0f at most; worths do not add up.",
                  1000 * k->worths.bound.value);
-    sm_layout_words(out, style, 0, 0, &line);
 }
 
-static void work_list_by_worth(sm_text *out, const sm_style *style, const sm_recheck *k)
+static void explain_worth(sm_text *out, const sm_recheck *k)
+{
+    sm_text_puts(out, "Worth: the untreated events that a perfect re-check would spare in 1,000 cases that read like "
+                      "this, when you act at your line of ");
+    sm_words_line(out, k->assessment.decision.action_line, 0);
+    sm_text_puts(out, ". ");
+    sm_recheck_bound(out, k);
+}
+
+static void work_list_by_worth(sm_blocks *b, const sm_recheck *k)
 {
     int i = 0;
     for (; i < k->n_reducible && k->source[k->order[i]].worth.perfect.value.value >= SM_WORTH_FLOOR; i++)
-        work_item(out, style, k, i);
-    worthless(out, style, k, i);
-    explain_worth(out, style, k);
+        work_item(sm_block_words(b, SM_NUMBERED), k, i);
+    worthless(sm_block_words(b, SM_SAY), k, i);
+    explain_worth(sm_block_words(b, SM_SAY), k);
 }
 
-static void work_list_by_share(sm_text *out, const sm_style *style, const sm_recheck *k)
+static void work_list_by_share(sm_blocks *b, const sm_recheck *k)
 {
     for (int i = 0; i < k->n_reducible && k->source[k->order[i]].share.event.total.value > 0.005; i++) {
         const sm_recheck_source *s = &k->source[k->order[i]];
-        sm_text line = {0};
-        sm_text_addf(&line, "%2d. ", i + 1);
-        sm_recheck_imperative(&line, s->name);
-        sm_text_addf(&line, ": takes part in %.0f %% of the uncertainty of the answer",
+        sm_text *words = sm_block_words(b, SM_NUMBERED);
+        sm_text_addf(words, "%d. ", i + 1);
+        sm_recheck_imperative(words, s->name);
+        sm_text_addf(words, ": takes part in %.0f %% of the uncertainty of the answer",
                      100 * s->share.event.total.value);
-        tied_words(&line, s);
-        sm_text_puts(&line, ".");
-        sm_layout_words(out, style, 0, style->plain ? 0 : 4, &line);
+        tied_words(words, s);
+        sm_text_puts(words, ".");
     }
-    sm_layout_wrap(out, style, 0, 0,
-                   "An action_line in the case (act where at least so many of 100 such roots cross a limit) would "
-                   "bring what each re-check is worth, "
-                   "whether it could change the call, and how much each gap must read.");
+    sm_block_say(b, SM_SAY,
+                 "An action_line in the case (act where at least so many of 100 such roots cross a limit) would "
+                 "bring what each re-check is worth, "
+                 "whether it could change the call, and how much each gap must read.");
 }
 
 /* 5. What stays open */
 
-static void not_before(sm_text *out, const sm_style *style, const sm_recheck *k)
+/* The sources that no one can measure, if they move the answer. */
+static void unmeasurable(sm_text *out, const sm_recheck *k)
 {
-    sm_text line = {0};
-    bool any = false;
-    sm_layout_title(out, style, "Not to be known before the valve is in");
-    sm_text_puts(&line, "Nobody need be sent to measure ");
+    const char *before = "";
     for (int i = 0; i < k->n_sources; i++)
         if (!k->source[i].reducible && k->source[i].share.event.total.value >= 0.0005) {
-            sm_text_puts(&line, any ? ", " : "");
-            sm_words_source(&line, k->source[i].name);
-            any = true;
+            sm_text_puts(out, before);
+            sm_words_source(out, k->source[i].name);
+            before = ", ";
         }
-    if (!any)
-        sm_text_puts(&line, "anything of the deployment: none of it moves this answer");
-    sm_text_puts(&line, ". ");
-    if (k->has_line) {
-        double P = k->assessment.patient.event.probability, q = k->assessment.decision.action_line;
-        sm_text_addf(&line,
+    if (!before[0])
+        sm_text_puts(out, "anything of the deployment: none of it moves this answer");
+}
+
+void sm_recheck_remains(sm_text *out, const sm_recheck *k)
+{
+    const double P = k->assessment.patient.event.probability, q = k->assessment.decision.action_line, v = P * (1 - P);
+    if (k->has_line)
+        sm_text_addf(out,
                      "With every measurement perfect, 1,000 cases that read like this would still cost %.0f (+-%.1f) "
                      "untreated events, against %.0f now%s. ",
                      1000 * k->worths.expected_cost.value, 1000 * k->worths.expected_cost.standard_error,
                      1000 * fmin(P, q), P < q ? "" : ": to act costs what your line says");
-    }
-    double v = k->assessment.patient.event.probability * (1 - k->assessment.patient.event.probability);
     if (v > 0)
-        sm_text_addf(&line, "Of the uncertainty whether a limit is crossed, %.0f %% would remain.",
+        sm_text_addf(out, "Of the uncertainty whether a limit is crossed, %.0f %% would remain. ",
                      100 * fmin(1, k->sensitivity.irreducible_variance.value / v));
-    sm_layout_words(out, style, 0, 0, &line);
+}
+
+static void not_before(sm_text *out, const sm_recheck *k)
+{
+    sm_text_puts(out, "Nobody need be sent to measure ");
+    unmeasurable(out, k);
+    sm_text_puts(out, ". ");
+    sm_recheck_remains(out, k);
 }
 
 /* 6. Where the spread comes from */
 
-static void share_row(sm_text *out, const sm_recheck *k, int i)
+static void share_row(sm_blocks *b, const sm_recheck_source *s)
 {
-    const sm_recheck_source *s = &k->source[i];
-    sm_text name = {0}, first = {0}, total = {0};
-    sm_words_source(&name, s->name);
-    share_words(&first, &s->share.event.first);
-    share_words(&total, &s->share.event.total);
-    sm_text_puts(out, "  ");
-    sm_layout_left(out, sm_text_string(&name), 42);
-    sm_layout_right(out, sm_text_string(&first), 17);
-    sm_layout_right(out, sm_text_string(&total), 17);
-    sm_text_puts(out, "\n");
-    sm_text_done(&name, out);
-    sm_text_done(&first, out);
-    sm_text_done(&total, out);
-}
-
-static void share_sentence(sm_text *out, const sm_style *style, const sm_recheck *k, int i)
-{
-    sm_text line = {0};
-    sm_words_source(&line, k->source[i].name);
-    sm_text_puts(&line, ": alone ");
-    share_words(&line, &k->source[i].share.event.first);
-    sm_text_puts(&line, " percent, with all that it joins ");
-    share_words(&line, &k->source[i].share.event.total);
-    sm_text_puts(&line, " percent.");
-    sm_layout_words(out, style, 0, 0, &line);
+    sm_words_source(sm_block_words(b, SM_ROW), s->name);
+    share_words(sm_block_words(b, SM_CELL), &s->share.event.first);
+    share_words(sm_block_words(b, SM_CELL), &s->share.event.total);
 }
 
 /* Sources by total index, largest first; what is below half a percent is left to the result file. */
-static void shares(sm_text *out, const sm_style *style, const sm_recheck *k)
+static void shares(sm_blocks *b, const sm_recheck *k)
 {
+    static const sm_told_column column[] = {
+        {"source", 46, .gap = 2},
+        {"alone", 13, SM_RIGHT, .before = "alone ", .after = " percent"},
+        {"in all", 17, SM_RIGHT, .before = "with all that it joins ", .after = " percent"}};
     double last = HUGE_VAL;
-    sm_layout_title(out, style, "Where the uncertainty of the answer comes from, percent");
-    if (!style->plain)
-        sm_text_addf(out, "  %-42s%17s%17s\n", "source", "alone", "in all");
+    sm_block_say(b, SM_TITLE, "Where the uncertainty of the answer comes from, percent");
+    sm_block_table(b, &(sm_told_table){0}, column, sizeof column / sizeof *column);
     for (;;) {
         int next = -1;
         for (int i = 0; i < k->n_sources; i++) {
@@ -235,13 +217,10 @@ static void shares(sm_text *out, const sm_style *style, const sm_recheck *k)
         if (next < 0)
             break;
         last = k->source[next].share.event.total.value;
-        if (style->plain)
-            share_sentence(out, style, k, next);
-        else
-            share_row(out, k, next);
+        share_row(b, &k->source[next]);
     }
-    sm_layout_wrap(
-        out, style, 0, 0,
+    sm_block_say(
+        b, SM_SAY,
         "Alone: the first-order Sobol index of the patient event. In all: the total index, with all that the source "
         "does together with others; "
         "these add up to more than 100. Each with its standard error. The result file has them for every clearance.");
@@ -249,39 +228,41 @@ static void shares(sm_text *out, const sm_style *style, const sm_recheck *k)
 
 /* 7. Guarded limits */
 
-static void guard_line(sm_text *out, const sm_style *style, const sm_case *c, int side, sm_gap_id gap,
-                       const sm_guard *g)
+static void guard_words(sm_text *out, const sm_case *c, int side, sm_gap_id gap, const sm_guard *g)
 {
-    sm_text line = {0};
     char why[200];
-    sm_words_side(&line, c->coronary[side].name);
-    sm_text_addf(&line, ", gap %s: reads ", sm_gaps[gap].where_stj);
-    sm_words_mm(&line, g->reading);
+    sm_words_side(out, c->coronary[side].name);
+    sm_text_addf(out, ", gap %s: reads ", sm_gaps[gap].where_stj);
+    sm_words_mm(out, g->reading);
     if (g->kind == SM_GUARD_FOUND) {
         double more = sm_mm_at_least(g->at.value) - g->reading;
-        sm_text_puts(&line, " mm, must read at least ");
-        sm_words_mm_at_least(&line, g->at.value);
+        sm_text_puts(out, " mm, must read at least ");
+        sm_words_mm_at_least(out, g->at.value);
         if (g->at.standard_error >= 0.05)
-            sm_text_addf(&line, " (+-%.1f)", g->at.standard_error);
-        sm_text_addf(&line, " mm: %.1f mm %s.", fabs(more),
+            sm_text_addf(out, " (+-%.1f)", g->at.standard_error);
+        sm_text_addf(out, " mm: %.1f mm %s.", fabs(more),
                      more > 0 ? "more than it does" : "less than it does, so it is clear of it");
     } else {
         sm_guard_words(g, gap, c->coronary[g->other_side].name, why, sizeof why);
-        sm_text_addf(&line, " mm. None: %s.", why);
+        sm_text_addf(out, " mm. None: %s.", why);
     }
-    sm_layout_words(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, &line);
 }
 
-static void guards(sm_text *out, const sm_style *style, const sm_case *c, const sm_recheck *k)
+void sm_recheck_tell_guards(sm_blocks *b, sm_block_kind kind, const sm_case *c, const sm_recheck *k)
+{
+    for (int side = 0; side < (int)c->n_coronaries; side++)
+        for (int gap = 0; gap < SM_GAPS; gap++)
+            guard_words(sm_block_words(b, kind), c, side, (sm_gap_id)gap, &k->guard[side][gap]);
+}
+
+static void guards(sm_blocks *b, const sm_case *c, const sm_recheck *k)
 {
     if (!k->guard)
         return;
-    sm_layout_title(out, style, "How much each gap must read to fall below your line");
-    for (int side = 0; side < (int)c->n_coronaries; side++)
-        for (int gap = 0; gap < SM_GAPS; gap++)
-            guard_line(out, style, c, side, (sm_gap_id)gap, &k->guard[side][gap]);
-    sm_layout_wrap(out, style, 0, 0,
-                   "With these errors, and every other reading as it is; rounded up to a tenth of a millimetre.");
+    sm_block_say(b, SM_TITLE, "How much each gap must read to fall below your line");
+    sm_recheck_tell_guards(b, SM_ITEM, c, k);
+    sm_block_say(b, SM_SAY,
+                 "With these errors, and every other reading as it is; rounded up to a tenth of a millimetre.");
 }
 
 /* 8. Which judgement matters */
@@ -339,35 +320,30 @@ static double influence(const sm_recheck *k, const sm_swings *s, const sm_assump
     return s->swing[i].applies ? fabs(s->swing[i].high.difference.value - s->swing[i].low.difference.value) : 0;
 }
 
-static void influence_line(sm_text *out, const sm_style *style, const sm_recheck *k, const sm_swings *s,
-                           const sm_assumption *a, size_t i)
+static void influence_words(sm_text *out, const sm_recheck *k, const sm_swings *s, const sm_assumption *a, size_t i)
 {
     const sm_estimate *share = share_of(k, a);
-    sm_text raw = {0};
     if (share)
-        sm_text_puts(&raw, a->words);
+        sm_text_puts(out, a->words);
     else
-        swung_words(&raw, a);
-    sm_text_addf(&raw, " (%s): ", sm_grade_name(a->grade));
+        swung_words(out, a);
+    sm_text_addf(out, " (%s): ", sm_grade_name(a->grade));
     if (share)
-        sm_text_addf(&raw, "takes part in %.0f %% of the uncertainty.", 100 * share->value);
+        sm_text_addf(out, "takes part in %.0f %% of the uncertainty.", 100 * share->value);
     else {
-        of_100(&raw, &s->swing[i].low.event);
-        sm_text_puts(&raw, " of 100 at ");
-        sm_words_amount(&raw, a->low, "");
-        sm_text_puts(&raw, ", ");
-        of_100(&raw, &s->swing[i].high.event);
-        sm_text_puts(&raw, " of 100 at ");
-        sm_words_amount(&raw, a->high, a->unit);
-        sm_text_puts(&raw, ".");
+        of_100(out, &s->swing[i].low.event);
+        sm_text_puts(out, " of 100 at ");
+        sm_words_amount(out, a->low, "");
+        sm_text_puts(out, ", ");
+        of_100(out, &s->swing[i].high.event);
+        sm_text_puts(out, " of 100 at ");
+        sm_words_amount(out, a->high, a->unit);
+        sm_text_puts(out, ".");
     }
-    sm_layout_make_safe(&raw, style);
-    sm_layout_words(out, style, style->plain ? 0 : 2, style->plain ? 0 : 4, &raw);
 }
 
 enum { MOST_ASSUMPTIONS = 10 };
 #define LEAST_INFLUENCE 0.005
-static const char judgements_title[] = "Which assumption matters";
 
 /* The assumption of greatest influence below `last`; n_assumptions where none has enough. *most: its influence. */
 static size_t next_influence(const sm_result *r, const sm_recheck *k, const sm_swings *s, double last, double *most)
@@ -384,77 +360,60 @@ static size_t next_influence(const sm_result *r, const sm_recheck *k, const sm_s
     return next;
 }
 
-static void judgements(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k, const sm_swings *s)
+static void judgements(sm_blocks *b, const sm_result *r, const sm_recheck *k, const sm_swings *s)
 {
-    sm_text range = {0};
     double last = HUGE_VAL, most;
-    sm_layout_title(out, style, judgements_title);
-    sm_recheck_judgement(&range, r, s);
-    if (range.len > 0)
-        sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &range);
-    else
-        sm_layout_wrap(out, style, 0, 0, "No constant of this case rests on judgement alone.");
+    sm_recheck_judgement(sm_block_words(b, SM_STRONG), r, s);
+    if (!s->any_judgement)
+        sm_block_say(b, SM_SAY, "No constant of this case rests on judgement alone.");
     for (int n = 0; n < MOST_ASSUMPTIONS; n++, last = most) {
         const size_t next = next_influence(r, k, s, last, &most);
         if (next == r->n_assumptions)
             break;
-        influence_line(out, style, k, s, &r->assumption[next], next);
+        influence_words(sm_block_words(b, SM_ITEM), k, s, &r->assumption[next], next);
     }
-    sm_layout_wrap(
-        out, style, 0, 0,
+    sm_block_say(
+        b, SM_SAY,
         "Defaults only, the most influential first; what moves the answer by less than half a percent is "
         "left to the result file. Counts of 100 rest here on fewer trials: those of sweep --all may differ by one.");
-    sm_text_done(&range, out);
 }
 
 /* 9. The whole */
 
-static void headlines(sm_text *out, const sm_style *style, const sm_recheck *k)
+static void findings(sm_blocks *b, const sm_result *r, const sm_recheck *k)
 {
-    sm_text words = {0};
-    sm_recheck_headline(&words, k);
-    sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
-    sm_assess_headline(&words, &k->assessment);
-    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
-    sm_layout_wrap(out, style, 0, 0, sm_caution_short());
-}
-
-static void findings(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k)
-{
-    sm_layout_title(out, style, "What to measure again");
+    sm_block_say(b, SM_TITLE, "What to measure again");
     if (k->n_reducible == 0)
-        sm_layout_wrap(out, style, 0, 0, "Nothing: this case has no measurement that varies.");
+        sm_block_say(b, SM_SAY, "Nothing: this case has no measurement that varies.");
     else if (k->has_line)
-        work_list_by_worth(out, style, k);
+        work_list_by_worth(b, k);
     else
-        work_list_by_share(out, style, k);
-    not_before(out, style, k);
-    guards(out, style, r->c, k);
-    shares(out, style, k);
+        work_list_by_share(b, k);
+    sm_block_say(b, SM_TITLE, "Not to be known before the valve is in");
+    not_before(sm_block_words(b, SM_SAY), k);
+    guards(b, r->c, k);
+    shares(b, k);
 }
 
-void sm_recheck_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k,
-                     const sm_swings *swings)
+void sm_recheck_tell(sm_blocks *b, const sm_result *r, const sm_recheck *k, const sm_swings *swings)
 {
-    sm_blocks b = {0};
-    sm_assess_masthead(&b, r);
-    sm_write_text(out, style, &b);
-    sm_text_puts(out, "\n");
-    headlines(out, style, k);
+    sm_assess_masthead(b, r);
+    sm_block_say(b, SM_GAP, "");
+    sm_recheck_tell_quiet(b, k);
     if (k->n_sources > 0) /* else it was stopped before anything of this was known */
-        findings(out, style, r, k);
+        findings(b, r, k);
+    sm_block_say(b, SM_TITLE, "Which assumption matters");
     if (swings)
-        judgements(out, style, r, k, swings);
-    else if (k->n_sources > 0 && !k->assessment.complete) {
-        sm_layout_title(out, style, judgements_title);
-        sm_layout_wrap(out, style, 0, 0, "Not known: the run was interrupted.");
-    }
-    sm_warning_tell(&b, r);
-    sm_caution_tell(&b);
-    sm_write_text(out, style, &b);
+        judgements(b, r, k, swings);
+    else if (k->n_sources > 0 && !k->assessment.complete)
+        sm_block_say(b, SM_SAY, "Not known: the run was interrupted.");
+    sm_warning_tell(b, r);
+    sm_caution_tell(b);
 }
 
-void sm_recheck_text_quiet(sm_text *out, const sm_style *style, const sm_recheck *k)
+void sm_recheck_tell_quiet(sm_blocks *b, const sm_recheck *k)
 {
-    headlines(out, style, k);
+    sm_recheck_headline(sm_block_words(b, SM_HEADLINE), k);
+    sm_assess_headline(sm_block_words(b, SM_SAY), &k->assessment);
+    sm_block_say(b, SM_SAY, sm_caution_short());
 }

@@ -6,7 +6,7 @@
 #include "decision/recheck.h"
 #include "report/json/result_json.h"
 #include "whatif/swing.h"
-#include "report/blocks/layout.h"
+#include "report/blocks/block.h"
 
 /* "Place the base plane again": what to do about a source, by its name in the result. */
 void sm_recheck_imperative(sm_text *out, const char *source);
@@ -18,9 +18,17 @@ void sm_recheck_headline(sm_text *out, const sm_recheck *k);
  * force. */
 void sm_recheck_judgement(sm_text *out, const sm_result *r, const sm_swings *s);
 
+/* What is left once every measurement is perfect; ends with a space. */
+void sm_recheck_remains(sm_text *out, const sm_recheck *k);
+/* What an untreated event is, and how many of them knowing everything could spare. */
+void sm_recheck_bound(sm_text *out, const sm_recheck *k);
+
+/* How much each gap must read, in blocks of that kind; k->guard must be there. */
+void sm_recheck_tell_guards(sm_blocks *b, sm_block_kind kind, const sm_case *c, const sm_recheck *k);
+
 /* The whole report. swings may be NULL. */
-void sm_recheck_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_recheck *k,
-                     const sm_swings *swings);
-void sm_recheck_text_quiet(sm_text *out, const sm_style *style, const sm_recheck *k);
+void sm_recheck_tell(sm_blocks *b, const sm_result *r, const sm_recheck *k, const sm_swings *swings);
+/* The headlines and the short caution alone. */
+void sm_recheck_tell_quiet(sm_blocks *b, const sm_recheck *k);
 
 #endif

@@ -12,7 +12,6 @@
 #include "report/text/assumption_text.h"
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
-#include "report/blocks/write.h"
 
 /* 1. Values */
 
@@ -49,14 +48,6 @@ static const double *ends_of(const sm_sweep_axis *a, double ends[2])
     ends[0] = a->value[0];
     ends[1] = a->value[a->steps - 1];
     return ends;
-}
-
-/* A line without the spaces that a drawing leaves at its end. */
-static void end_line(sm_text *out)
-{
-    while (!out->failed && out->len > 0 && out->s[out->len - 1] == ' ')
-        out->s[--out->len] = '\0';
-    sm_text_puts(out, "\n");
 }
 
 /* 2. Where the call changes */
@@ -116,7 +107,7 @@ static void of_100(sm_text *out, const sm_probability *p)
 static void spread_words(sm_text *out, const sm_sweep *s)
 {
     const sm_curve_point *low = &s->point[s->low], *high = &s->point[s->high];
-    sm_text_puts(out, " Between them ");
+    sm_text_puts(out, "Between them ");
     of_100(out, &low->p);
     sm_text_puts(out, " (at ");
     sm_sweep_value(out, low->x, 0, "");
@@ -204,128 +195,100 @@ void sm_sweep_error(sm_text *out, const sm_sweep *s)
 
 /* 4. The table of one knob */
 
-enum { VALUE = 9, EVENT = 22, SIDE = 9, MOST_SIDES = 2, CURVE = 26 };
+enum { MOST_SIDES = 2, CURVE = 26 };
 
-typedef struct {
-    sm_axis axis;
-    double step;
-    size_t sides;
-    bool curve;
-} table;
-
-static table table_of(const sm_style *style, const sm_sweep_part *p)
+/* The number of sides that have a column. */
+static size_t sides_of(const sm_sweep_part *p)
 {
-    const sm_sweep *s = p->sweep;
+    return p->c->n_coronaries <= MOST_SIDES ? p->c->n_coronaries : 0;
+}
+
+static sm_axis axis_of(const sm_sweep *s, double *step)
+{
     const sm_probability *own = &s->assessment.patient.event;
     const double line = s->assessment.decision.action_line;
     double bottom = fmin(own->probability, s->point[s->low].p.probability),
            top = fmax(own->probability, s->point[s->high].p.probability);
     bottom = line > 0 ? fmin(bottom, line) : bottom;
     top = fmin(1, fmax(fmax(top, line), bottom + 0.01));
-    table t = {.sides = p->c->n_coronaries <= MOST_SIDES ? p->c->n_coronaries : 0};
-    t.axis = sm_axis_create(100 * bottom, 100 * top, CURVE, 4, &t.step);
-    t.curve = VALUE + EVENT + t.sides * SIDE + CURVE + 2 <= style->width;
-    return t;
+    return sm_axis_create(100 * bottom, 100 * top, CURVE, 4, step);
 }
 
-static void cell(sm_text *out, const sm_style *style, sm_text *words, size_t columns)
+static void columns(sm_blocks *b, const sm_sweep_part *p)
 {
-    sm_layout_make_safe(words, style);
-    sm_layout_right(out, sm_text_string(words), columns);
-    sm_text_done(words, out);
+    static const sm_told_column first[] = {{.head = "value", .width = 9, .align = SM_RIGHT},
+                                           {.head = "any side (95 %)", .width = 22, .align = SM_RIGHT}},
+                                side = {.width = 9, .align = SM_RIGHT};
+    double step;
+    const sm_axis axis = axis_of(p->sweep, &step);
+    sm_block_table(b, &(sm_told_table){.name = "numbers"}, first, 2);
+    for (size_t k = 0; k < sides_of(p); k++) {
+        sm_text *head = sm_block_column(b, &side);
+        const size_t start = head->len;
+        sm_words_side(head, p->c->coronary[k].name);
+        if (head->len - start >= side.width)
+            head->s[head->len = start + side.width - 1] = '\0';
+    }
+    sm_block_axis(b, &axis, step, 2);
 }
 
-static void event_cell(sm_text *out, const sm_style *style, const sm_probability *p)
+static void event_cell(sm_blocks *b, const sm_probability *p)
 {
-    sm_text words = {0};
-    sm_words_of_100(&words, p);
-    sm_text_puts(&words, " (");
-    sm_words_interval(&words, p);
-    sm_text_puts(&words, ")");
-    cell(out, style, &words, EVENT);
+    sm_words_of_100(sm_block_words(b, SM_CELL), p);
+    sm_words_interval(sm_block_words(b, SM_SMALL), p);
+    sm_text *said = sm_block_words(b, SM_SAID);
+    of_100(said, p);
+    sm_text_puts(said, ", interval ");
+    sm_words_interval(said, p);
 }
 
-/* One line of the table; side[k] the crossings of the sides. */
-static void line(sm_text *out, const sm_style *style, const table *t, const sm_sweep_part *p, sm_text *value,
-                 const sm_probability *event, const sm_crossing *const *side)
+/* The cells of a row; those of the sides are not said. */
+static void cells(sm_blocks *b, const sm_sweep_part *p, const sm_probability *event, const sm_crossing *const *side)
 {
-    cell(out, style, value, VALUE);
-    event_cell(out, style, event);
-    for (size_t k = 0; k < t->sides; k++) {
-        sm_text words = {0};
-        sm_words_of_100(&words, &side[k]->event);
-        cell(out, style, &words, SIDE);
+    const double x = 100 * event->probability, q = p->sweep->assessment.decision.action_line;
+    event_cell(b, event);
+    for (size_t k = 0; k < sides_of(p); k++) {
+        sm_words_of_100(sm_block_words(b, SM_CELL), &side[k]->event);
+        sm_block_say(b, SM_SAID, "");
     }
-    if (t->curve) {
-        const double x = 100 * event->probability, q = p->sweep->assessment.decision.action_line;
-        sm_text_puts(out, "  ");
-        sm_layout_strip(
-            out, style, &t->axis,
-            &(sm_strip){.low = x, .middle = x, .high = x, .limit = q > 0 ? 100 * q : -1, .crosses_above = true});
-    }
-    end_line(out);
+    sm_block_strip(b,
+                   &(sm_strip){.low = x, .middle = x, .high = x, .limit = q > 0 ? 100 * q : -1, .crosses_above = true});
 }
 
-static void heads(sm_text *out, const sm_style *style, const table *t, const sm_sweep_part *p)
-{
-    sm_text words = {0};
-    sm_layout_right(out, "value", VALUE);
-    sm_layout_right(out, "any side (95 %)", EVENT);
-    for (size_t k = 0; k < t->sides; k++) {
-        sm_words_side(&words, p->c->coronary[k].name);
-        if (words.len > SIDE - 1)
-            words.s[words.len = SIDE - 1] = '\0';
-        cell(out, style, &words, SIDE);
-    }
-    if (t->curve) {
-        sm_text_puts(out, " ");
-        sm_layout_scale(out, &t->axis, t->step);
-    }
-    end_line(out);
-}
-
-static void own_line(sm_text *out, const sm_style *style, const table *t, const sm_sweep_part *p)
+/* Not said: the headlines say it. */
+static void own_row(sm_blocks *b, const sm_sweep_part *p)
 {
     const sm_crossing *side[MOST_SIDES];
-    sm_text value = {0};
-    for (size_t k = 0; k < t->sides; k++)
+    for (size_t k = 0; k < sides_of(p); k++)
         side[k] = &p->sweep->assessment.side[k].crossing;
-    sm_text_puts(&value, "as it is");
-    line(out, style, t, p, &value, &p->sweep->assessment.patient.event, side);
+    sm_block_say(b, SM_ROW, "as it is");
+    sm_block_say(b, SM_SAID, "");
+    cells(b, p, &p->sweep->assessment.patient.event, side);
 }
 
-static void points(sm_text *out, const sm_style *style, const sm_sweep_part *p)
+static void point_row(sm_blocks *b, const sm_sweep_part *p, int i)
 {
-    const table t = table_of(style, p);
     const sm_sweep *s = p->sweep;
-    heads(out, style, &t, p);
-    own_line(out, style, &t, p);
-    for (int i = 0; i < s->versions.n; i++) {
-        const sm_crossing *side[MOST_SIDES];
-        sm_text value = {0};
-        for (size_t k = 0; k < t.sides; k++)
-            side[k] = &s->versions.at[i].side[k];
-        sm_words_number(&value, s->point[i].x);
-        line(out, style, &t, p, &value, &s->point[i].p, side);
-    }
-    if (t.sides < p->c->n_coronaries)
-        sm_layout_wrap(out, style, 0, 0, "Each side apart is in the tables that --csv and --json write.");
+    const char *unit = s->axis[0].knob.unit;
+    const sm_crossing *side[MOST_SIDES];
+    for (size_t k = 0; k < sides_of(p); k++)
+        side[k] = &s->versions.at[i].side[k];
+    sm_sweep_value(sm_block_words(b, SM_ROW), s->point[i].x, 0, unit);
+    sm_words_number(sm_block_words(b, SM_DRAWN), s->point[i].x);
+    sm_text *said = sm_block_words(b, SM_SAID);
+    sm_text_puts(said, "At ");
+    sm_sweep_value(said, s->point[i].x, 0, unit);
+    cells(b, p, &s->point[i].p, side);
 }
 
-/* For screen readers and narrow terminals: a sentence a point. */
-static void points_plain(sm_text *out, const sm_style *style, const sm_sweep *s)
+static void points(sm_blocks *b, const sm_sweep_part *p)
 {
-    for (int i = 0; i < s->versions.n; i++) {
-        sm_text words = {0};
-        sm_text_puts(&words, "At ");
-        sm_sweep_value(&words, s->point[i].x, 0, s->axis[0].knob.unit);
-        sm_text_puts(&words, ": ");
-        of_100(&words, &s->point[i].p);
-        sm_text_puts(&words, ", interval ");
-        sm_words_interval(&words, &s->point[i].p);
-        sm_text_puts(&words, ".");
-        sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
-    }
+    columns(b, p);
+    own_row(b, p);
+    for (int i = 0; i < p->sweep->versions.n; i++)
+        point_row(b, p, i);
+    if (sides_of(p) < p->c->n_coronaries)
+        sm_block_say(b, SM_SAY, "Each side apart is in the tables that --csv and --json write.");
 }
 
 /* "blooming, mm per edge" */
@@ -336,112 +299,91 @@ static void knob_words(sm_text *out, const sm_knob *k)
         sm_text_addf(out, ", %s", k->unit);
 }
 
-static void title(sm_text *out, const sm_style *style, const sm_knob *k)
+static void stated_words(sm_text *out, const sm_knob *k)
 {
-    sm_text words = {0};
-    sm_text_puts(&words, "How many of 100 roots cross a limit, by ");
-    knob_words(&words, k);
-    sm_layout_title(out, style, sm_text_string(&words));
-    sm_text_done(&words, out);
-}
-
-static void stated_words(sm_text *out, const sm_style *style, const sm_knob *k)
-{
-    sm_text words = {0};
-    sm_text_addf(&words, "The case as it is has ");
+    sm_text_puts(out, "The case as it is has ");
     if (k->has_own) {
-        sm_sweep_value(&words, k->own, 0, strcmp(k->unit, "times") == 0 ? "" : k->unit);
-        sm_text_puts(&words, strcmp(k->unit, "times") == 0 ? " times its own." : ".");
+        sm_sweep_value(out, k->own, 0, strcmp(k->unit, "times") == 0 ? "" : k->unit);
+        sm_text_puts(out, strcmp(k->unit, "times") == 0 ? " times its own." : ".");
     } else if (k->stated.kind != SM_DATUM_NONE) {
-        sm_words_value(&words, &k->stated, k->unit);
-        sm_text_puts(&words, "; each value below stands for knowing it exactly.");
+        sm_words_value(out, &k->stated, k->unit);
+        sm_text_puts(out, "; each value below stands for knowing it exactly.");
     } else
-        sm_text_puts(&words, "no value stated there.");
-    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+        sm_text_puts(out, "no value stated there.");
 }
 
-static void one_knob(sm_text *out, const sm_style *style, const sm_sweep_part *p)
+void sm_sweep_tell_points(sm_blocks *b, const sm_sweep_part *p)
 {
-    const sm_sweep *s = p->sweep;
-    sm_text words = {0};
-    title(out, style, &s->axis[0].knob);
-    stated_words(out, style, &s->axis[0].knob);
-    if (s->moves) {
-        spread_words(&words, s);
-        sm_layout_wrap(out, style, 0, 0, words.s ? words.s + 1 : ""); /* they begin with a space */
-        sm_text_done(&words, out);
-    }
-    if (style->plain)
-        points_plain(out, style, s);
-    else
-        points(out, style, p);
+    const sm_knob *k = &p->sweep->axis[0].knob;
+    stated_words(sm_block_words(b, SM_SAY), k);
+    if (p->sweep->moves)
+        spread_words(sm_block_words(b, SM_SAY), p->sweep);
+    points(b, p);
 }
 
 /* 5. The grid of two */
 
-enum { GRID_CELL = 7, GRID_COLUMNS = 10 };
+enum { GRID_COLUMNS = 10 };
 
 /* Every stride-th column, so that the table fits. */
-static int stride_of(const sm_style *style, const sm_sweep *s)
+static int stride_of(const sm_sweep *s)
 {
-    const int fit = (int)((style->width - VALUE) / GRID_CELL);
     int stride = 1;
-    while ((s->axis[0].steps - 1) / stride + 1 > fit)
+    while ((s->axis[0].steps - 1) / stride + 1 > GRID_COLUMNS)
         stride++;
     return stride;
 }
 
-static void grid_row(sm_text *out, const sm_style *style, const sm_sweep *s, int j, int stride)
+static void grid_row(sm_blocks *b, const sm_sweep *s, int j, int stride)
 {
     const double line_at = s->assessment.decision.action_line;
-    sm_text words = {0};
-    sm_words_number(&words, s->axis[1].value[j]);
-    cell(out, style, &words, VALUE);
+    sm_words_number(sm_block_words(b, SM_ROW), s->axis[1].value[j]);
+    sm_text *said = sm_block_words(b, SM_SAID);
+    sm_text_puts(said, "At ");
+    sm_sweep_value(said, s->axis[1].value[j], 0, s->axis[1].knob.unit);
     for (int i = 0; i < s->axis[0].steps; i += stride) {
         const sm_probability *p = &s->point[j * s->axis[0].steps + i].p;
-        sm_text_addf(&words, "%.1f%s", 100 * p->probability, line_at > 0 && p->probability >= line_at ? "*" : " ");
-        cell(out, style, &words, GRID_CELL);
+        const bool above = line_at > 0 && p->probability >= line_at;
+        sm_text_addf(sm_block_words(b, SM_CELL), "%.1f%s", 100 * p->probability, above ? "*" : " ");
+        said = sm_block_words(b, SM_SAID);
+        sm_text_addf(said, "%.1f%s at ", 100 * p->probability, above ? "*" : "");
+        sm_words_number(said, s->axis[0].value[i]);
     }
-    end_line(out);
 }
 
-static void grid_table(sm_text *out, const sm_style *style, const sm_sweep *s)
+static void grid_table(sm_blocks *b, const sm_sweep *s)
 {
-    const int stride = stride_of(style, s);
-    sm_text words = {0};
-    sm_text_fill(out, ' ', VALUE);
+    const int stride = stride_of(s);
+    sm_block_table(b, &(sm_told_table){0}, &(sm_told_column){.width = 9, .align = SM_RIGHT}, 1);
     for (int i = 0; i < s->axis[0].steps; i += stride) {
-        sm_words_number(&words, s->axis[0].value[i]);
-        sm_text_puts(&words, " ");
-        cell(out, style, &words, GRID_CELL);
+        sm_text *head = sm_block_column(b, &(sm_told_column){.width = 7, .align = SM_RIGHT});
+        sm_words_number(head, s->axis[0].value[i]);
+        sm_text_puts(head, " ");
     }
-    end_line(out);
     for (int j = 0; j < s->axis[1].steps; j++)
-        grid_row(out, style, s, j, stride);
+        grid_row(b, s, j, stride);
     if (stride > 1)
-        sm_layout_wrap(out, style, 0, 0,
-                       "Not every column fits here; all of them are in the tables that --csv and --json write.");
+        sm_block_say(b, SM_SAY,
+                     "Not every column fits here; all of them are in the tables that --csv and --json write.");
 }
 
 /* "At 4 mm the line is met at 0.71 mm per edge." for every row that meets it. */
-static void contour_words(sm_text *out, const sm_style *style, const sm_sweep *s)
+static void contour_words(sm_text *out, const sm_sweep *s)
 {
     sm_meeting m[SM_SWEEP_MOST_MEETINGS];
-    sm_text words = {0};
-    sm_text_addf(&words, "Where the answer meets your line, along %s: ", s->axis[0].knob.words);
+    sm_text_addf(out, "Where the answer meets your line, along %s: ", s->axis[0].knob.words);
     bool any = false;
     for (int j = 0; j < s->axis[1].steps; j++) {
         const int n = sm_sweep_row(s, j, m, SM_SWEEP_MOST_MEETINGS);
         for (int i = 0; i < n; i++) {
-            sm_text_puts(&words, any ? "; " : "");
-            sm_sweep_value(&words, m[i].at.value, m[i].at.standard_error, s->axis[0].knob.unit);
-            sm_text_puts(&words, " at ");
-            sm_sweep_value(&words, s->axis[1].value[j], 0, s->axis[1].knob.unit);
+            sm_text_puts(out, any ? "; " : "");
+            sm_sweep_value(out, m[i].at.value, m[i].at.standard_error, s->axis[0].knob.unit);
+            sm_text_puts(out, " at ");
+            sm_sweep_value(out, s->axis[1].value[j], 0, s->axis[1].knob.unit);
             any = true;
         }
     }
-    sm_text_puts(&words, any ? "." : "nowhere on this grid.");
-    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
+    sm_text_puts(out, any ? "." : "nowhere on this grid.");
 }
 
 static void grid_headline(sm_text *out, const sm_sweep *s)
@@ -458,19 +400,18 @@ static void grid_headline(sm_text *out, const sm_sweep *s)
         sm_text_addf(out, "The call would change at %d of the %d points of this grid.", other, s->versions.n);
 }
 
-static void two_knobs(sm_text *out, const sm_style *style, const sm_sweep *s)
+static void two_knobs(sm_blocks *b, const sm_sweep *s)
 {
-    sm_text words = {0};
-    sm_layout_title(out, style, "How many of 100 roots cross a limit, by two at once");
-    sm_text_puts(&words, "Across: ");
-    knob_words(&words, &s->axis[0].knob);
-    sm_text_puts(&words, ". Down: ");
-    knob_words(&words, &s->axis[1].knob);
-    sm_text_puts(&words, s->assessment.decision.action_line > 0 ? ". An asterisk: at or above your line." : ".");
-    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
-    grid_table(out, style, s);
-    if (s->assessment.decision.action_line > 0)
-        contour_words(out, style, s);
+    const bool has_line = s->assessment.decision.action_line > 0;
+    sm_text *words = sm_block_words(b, SM_SAY);
+    sm_text_puts(words, "Across: ");
+    knob_words(words, &s->axis[0].knob);
+    sm_text_puts(words, ". Down: ");
+    knob_words(words, &s->axis[1].knob);
+    sm_text_puts(words, has_line ? ". An asterisk: at or above your line." : ".");
+    grid_table(b, s);
+    if (has_line)
+        contour_words(sm_block_words(b, SM_SAY), s);
 }
 
 /* 6. All knobs */
@@ -523,7 +464,7 @@ static void all_words(sm_text *words, const sm_sweep_all *all, int i, const sm_c
 {
     const sm_sweep_row_of_all *row = &all->row[i];
     sm_text turn = {0};
-    sm_text_addf(words, "%2d. %s, ", i + 1, row->knob.words);
+    sm_text_addf(words, "%d. %s, ", i + 1, row->knob.words);
     range_words(words, row->value[0], row->value[SM_SWEEP_ALL_POINTS - 1], row->knob.unit);
     sm_text_puts(words, ": ");
     sm_words_of_100(words, &low->p);
@@ -535,65 +476,56 @@ static void all_words(sm_text *words, const sm_sweep_all *all, int i, const sm_c
     sm_text_done(&turn, words);
 }
 
-static void all_row(sm_text *out, const sm_style *style, const sm_sweep_all *all, int i, const sm_axis *axis)
+static void all_row(sm_blocks *b, const sm_sweep_all *all, int i)
 {
     const sm_curve_point *low, *high;
     const double q = all->assessment.decision.action_line;
-    sm_text words = {0};
     least_and_greatest(&all->row[i], &low, &high);
-    all_words(&words, all, i, low, high);
-    sm_layout_words(out, style, 0, style->plain ? 0 : 4, &words);
-    if (style->plain)
-        return;
-    sm_text_puts(out, "    ");
-    sm_layout_strip(out, style, axis,
-                    &(sm_strip){.low = 100 * low->p.probability,
-                                .middle = 100 * all->assessment.patient.event.probability,
-                                .high = 100 * high->p.probability,
-                                .limit = q > 0 ? 100 * q : -1,
-                                .crosses_above = true});
-    end_line(out);
+    all_words(sm_block_words(b, SM_ROW), all, i, low, high);
+    sm_block_strip(b, &(sm_strip){.low = 100 * low->p.probability,
+                                  .middle = 100 * all->assessment.patient.event.probability,
+                                  .high = 100 * high->p.probability,
+                                  .limit = q > 0 ? 100 * q : -1,
+                                  .crosses_above = true});
 }
 
-static void still_rows(sm_text *out, const sm_style *style, const sm_sweep_all *all)
+static void still_ones(sm_text *out, const sm_sweep_all *all)
 {
-    sm_text words = {0};
-    sm_text_puts(&words,
-                 "These do not matter here (the answer moves by less than two standard errors of the difference): ");
-    bool any = false;
+    const char *before =
+        "These do not matter here (the answer moves by less than two standard errors of the difference): ";
+    const size_t start = out->len;
     for (int i = 0; i < all->n; i++)
         if (!all->row[i].moves) {
-            sm_text_addf(&words, "%s%s", any ? ", " : "", all->row[i].knob.words);
-            any = true;
+            sm_text_addf(out, "%s%s", before, all->row[i].knob.words);
+            before = ", ";
         }
-    sm_text_puts(&words, ".");
-    if (any)
-        sm_layout_words(out, style, 0, 0, &words);
+    sm_text_puts(out, out->len > start ? "." : "");
 }
 
-static void all_knobs(sm_text *out, const sm_style *style, const sm_sweep_all *all)
+static sm_axis axis_of_all(const sm_sweep_all *all, double *step)
 {
-    double top = 100 * all->assessment.decision.action_line, step;
+    double top = 100 * all->assessment.decision.action_line;
     for (int i = 0; i < all->n; i++)
         for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++)
             top = fmax(top, 100 * all->row[i].point[j].p.high);
-    const sm_axis axis =
-        sm_axis_create(0, fmin(100, fmax(top, 1)), style->width > 64 ? 60 : style->width - 4, 6, &step);
-    sm_layout_title(out, style, "Each assumption alone over its range");
-    sm_layout_wrap(
-        out, style, 0, 0,
-        "How many of 100 roots cross a limit, at the least and at the most; the dot is the case as it is, the bar "
-        "your line. Ranges are those of "
-        "slimmargin defaults; readings and what is planned have none and are left out.");
-    if (!style->plain) {
-        sm_text_puts(out, "   ");
-        sm_layout_scale(out, &axis, step);
-        sm_text_puts(out, "\n");
-    }
+    return sm_axis_create(0, fmin(100, fmax(top, 1)), 60, 6, step);
+}
+
+/* Each row's words stand above its strip. */
+static void all_knobs(sm_blocks *b, const sm_sweep_all *all)
+{
+    double step;
+    const sm_axis axis = axis_of_all(all, &step);
+    sm_block_say(b, SM_SAY,
+                 "How many of 100 roots cross a limit, at the least and at the most; the dot is the case as it is, the "
+                 "bar your line. Ranges are those of "
+                 "slimmargin defaults; readings and what is planned have none and are left out.");
+    sm_block_table(b, &(sm_told_table){.hang = 4}, &(sm_told_column){.width = 4}, 1);
+    sm_block_axis(b, &axis, step, 0);
     for (int i = 0; i < all->n; i++)
         if (all->row[i].moves)
-            all_row(out, style, all, i, &axis);
-    still_rows(out, style, all);
+            all_row(b, all, i);
+    still_ones(sm_block_words(b, SM_SAY), all);
 }
 
 /* 7. The whole */
@@ -613,45 +545,51 @@ void sm_sweep_answer(sm_text *out, const sm_sweep_part *p)
         sm_sweep_headline(out, p->sweep);
 }
 
-static void headlines(sm_text *out, const sm_style *style, const sm_sweep_part *p)
+void sm_sweep_tell_quiet(sm_blocks *b, const sm_sweep_part *p)
 {
-    sm_text words = {0};
     const sm_assessment *a = assessment_of(p);
-    if (!a->complete) {
-        sm_assess_stopped(&words, a);
-        sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
-    }
-    sm_sweep_answer(&words, p);
-    sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
-    sm_assess_headline_after(&words, "As it is", a);
+    sm_sweep_answer(sm_block_words(b, SM_HEADLINE), p);
+    sm_assess_stopped(sm_block_words(b, SM_SAY), a);
+    sm_text *lead = sm_block_words(b, SM_LEAD);
+    sm_assess_headline_after(lead, "As it is", a);
     if (p->sweep)
-        sm_sweep_error(&words, p->sweep);
-    sm_layout_paragraph(out, style, SM_PAINT_NONE, 0, &words);
-    sm_layout_wrap(out, style, 0, 0, sm_caution_short());
+        sm_sweep_error(lead, p->sweep);
+    sm_block_say(b, SM_LEAD, sm_caution_short());
 }
 
-void sm_sweep_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_sweep_part *p)
+void sm_sweep_title(sm_text *out, const sm_sweep_part *p)
 {
-    sm_blocks b = {0};
-    sm_assess_masthead(&b, r);
-    sm_write_text(out, style, &b);
-    sm_text_puts(out, "\n");
-    headlines(out, style, p);
-    if (p->all)
-        all_knobs(out, style, p->all);
-    else if (p->sweep->n_axes == 2)
-        two_knobs(out, style, p->sweep);
+    if (p->all) {
+        sm_text_puts(out, "Each assumption alone over its range");
+        return;
+    }
+    sm_text_puts(out, "How many of 100 roots cross a limit, by ");
+    if (p->sweep->n_axes == 2)
+        sm_text_puts(out, "two at once");
     else
-        one_knob(out, style, p);
-    sm_layout_wrap(out, style, 0, 0,
-                   "All points use the same draws: differences between them are known better than their heights. "
-                   "Intervals are Monte Carlo error only.");
-    sm_warning_tell(&b, r);
-    sm_caution_tell(&b);
-    sm_write_text(out, style, &b);
+        knob_words(out, &p->sweep->axis[0].knob);
 }
 
-void sm_sweep_text_quiet(sm_text *out, const sm_style *style, const sm_sweep_part *p)
+void sm_sweep_tell_draws(sm_blocks *b)
 {
-    headlines(out, style, p);
+    sm_block_say(b, SM_NOTE,
+                 "All points use the same draws: differences between them are known better than their heights. "
+                 "Intervals are Monte Carlo error only.");
+}
+
+void sm_sweep_tell(sm_blocks *b, const sm_result *r, const sm_sweep_part *p)
+{
+    sm_assess_masthead(b, r);
+    sm_block_say(b, SM_GAP, "");
+    sm_sweep_tell_quiet(b, p);
+    sm_sweep_title(sm_block_words(b, SM_TITLE), p);
+    if (p->all)
+        all_knobs(b, p->all);
+    else if (p->sweep->n_axes == 2)
+        two_knobs(b, p->sweep);
+    else
+        sm_sweep_tell_points(b, p);
+    sm_sweep_tell_draws(b);
+    sm_warning_tell(b, r);
+    sm_caution_tell(b);
 }

@@ -4,7 +4,7 @@
 #define SM_REPORT_TEXT_SWEEP_TEXT_H
 
 #include "report/json/sweep_json.h"
-#include "report/blocks/layout.h"
+#include "report/blocks/block.h"
 
 /* A value of a knob with its unit, in as many digits as its Monte Carlo error allows (0: exact): "0.71 mm per edge". */
 void sm_sweep_value(sm_text *out, double x, double standard_error, const char *unit);
@@ -17,8 +17,13 @@ void sm_sweep_error(sm_text *out, const sm_sweep *s);
 /* The first sentence of any sweep: of one knob, of two, of all. */
 void sm_sweep_answer(sm_text *out, const sm_sweep_part *p);
 
-void sm_sweep_text(sm_text *out, const sm_style *style, const sm_result *r, const sm_sweep_part *p);
-/* The headline and the short caution alone. */
-void sm_sweep_text_quiet(sm_text *out, const sm_style *style, const sm_sweep_part *p);
+/* What it shows, as a title. */
+void sm_sweep_title(sm_text *out, const sm_sweep_part *p);
+
+void sm_sweep_tell(sm_blocks *b, const sm_result *r, const sm_sweep_part *p);
+/* Parts of it: the headline and the short caution; every point of one knob; what all points have in common. */
+void sm_sweep_tell_quiet(sm_blocks *b, const sm_sweep_part *p);
+void sm_sweep_tell_points(sm_blocks *b, const sm_sweep_part *p);
+void sm_sweep_tell_draws(sm_blocks *b);
 
 #endif
