@@ -114,7 +114,9 @@ static void test_words(void **state)
     sm_learn_text_write(&study, learned, &(sm_style){.width = 80, .plain = true}, false, &plain);
     for (const char *p = plain.s; *p; p++)
         assert_true((unsigned char)*p < 0x80);
-    assert_contains(plain.s, "    the same reader again: 0.22 (0.18 to 0.28); ANOVA 0.22\n");
+    assert_contains(plain.s, "\nthe same reader again: 0.22 (0.18 to 0.28); ANOVA 0.22.\n");
+    assert_contains(plain.s, "\nA less C, 12 cases: mean difference 0.32 (-0.10 to 0.74), 95 of 100 lie from\n"
+                             "-1.0 (-1.7 to -0.4) to 1.7 (1.0 to 2.4).\n");
     sm_text_destroy(&plain);
     sm_learn_text_write(&study, learned, &(sm_style){.width = 80}, true, &plain);
     assert_contains(plain.s, "Two readers of the STJ gap differ by up to 1.3 mm");
