@@ -45,7 +45,7 @@ static sm_status figures(const sm_session *s, const void *found, const char *fol
     if (status != SM_OK)
         return status;
     const sm_findings f = {.result = sm_session_result(s, 0, found), .portrait = &portrait};
-    status = sm_cli_figures_write(folder, &f);
+    status = sm_cli_figures_stage(s->staging, folder, &f);
     sm_portrait_destroy(&portrait);
     return status;
 }

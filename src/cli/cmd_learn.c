@@ -2,7 +2,6 @@
  *
  * Contents: 1. options  2. learning  3. profile  4. outputs  5. command
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
@@ -14,6 +13,7 @@
 #include "cli/command.h"
 #include "cli/files.h"
 #include "cli/session.h"
+#include "cli/target.h"
 #include "report/text/learn_text.h"
 
 /* 1. Options */
@@ -43,6 +43,7 @@ static sm_status check_options(const sm_options *o)
 typedef struct {
     const sm_options *o;
     const char *study_name;
+    bool tells; /* the text goes to standard output */
     sm_diag d;
     sm_text csv, old_profile, words, json, profile;
     sm_reader_study study;
@@ -103,10 +104,19 @@ static char *site_name(const char *path)
     return sm_string_copyn(name, dot && dot > name ? (size_t)(dot - name) : strlen(name));
 }
 
+/* Unless it is known that nothing stands there: it must not be taken for missing, and replaced. A stream has no old. */
+static bool is_there(const char *path)
+{
+    sm_target t = sm_target_of(path, STDOUT_FILENO);
+    const bool there = (t.there || t.error) && !sm_target_is_stream(&t);
+    sm_target_destroy(&t);
+    return there;
+}
+
 static sm_status update_profile(job *j, const sm_profile_reader *entry, size_t n)
 {
     sm_file_text old = {.name = j->o->profile};
-    if (access(j->o->profile, F_OK) == 0 || errno != ENOENT) {
+    if (is_there(j->o->profile)) {
         sm_status status = sm_file_read(j->o->profile, &j->old_profile, &j->d);
         if (status != SM_OK)
             return status;
@@ -138,21 +148,30 @@ static sm_status make_profile(job *j)
 
 /* 4. Outputs */
 
+static sm_status stage(sm_staging *staging, const char *path, sm_text *text)
+{
+    return path ? sm_staging_add(staging, path, text) : SM_OK;
+}
+
 /* Everything is made before anything is written. */
 static sm_status write_outputs(job *j)
 {
     const sm_options *o = j->o;
     const sm_style style = sm_terminal_style(o->plain);
+    sm_staging staging = {0};
     if (o->json)
         sm_study_json_write(&j->study, j->learned, file_name(j->study_name), &j->json);
     sm_learn_text_write(&j->study, j->learned, &style, o->quiet, &j->words);
     sm_status status = o->profile ? make_profile(j) : SM_OK;
-    if (status == SM_OK && o->profile)
-        status = sm_session_write(o->profile, &j->profile);
-    if (status == SM_OK && o->json)
-        status = sm_session_write(o->json, &j->json);
-    if (status == SM_OK && !sm_session_is_standard(o->json))
-        status = sm_session_write("-", &j->words);
+    if (status == SM_OK)
+        status = stage(&staging, o->profile, &j->profile);
+    if (status == SM_OK)
+        status = stage(&staging, o->json, &j->json);
+    if (status == SM_OK)
+        status = stage(&staging, j->tells ? "-" : NULL, &j->words);
+    if (status == SM_OK)
+        status = sm_staging_commit(&staging);
+    sm_staging_destroy(&staging);
     return status;
 }
 
@@ -189,10 +208,13 @@ static void tell(const job *j, sm_status status)
 sm_status sm_cmd_learn(const sm_options *o)
 {
     const bool piped = sm_session_is_standard(o->argument[0]);
-    job j = {.o = o, .study_name = piped ? "standard input" : o->argument[0]};
+    job j = {.o = o, .study_name = piped ? "standard input" : o->argument[0], .tells = true};
+    sm_output_files all = {0};
     sm_status status = check_options(o);
-    if (status == SM_OK)
-        status = sm_session_check_outputs(o);
+    if (status == SM_OK) {
+        sm_outputs_reads(&all, "the study", o->argument[0]);
+        status = sm_session_check_outputs(o, &all, &j.tells);
+    }
     if (status == SM_OK)
         status = learn(&j);
     if (status == SM_OK)

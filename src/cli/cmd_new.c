@@ -33,16 +33,6 @@ static sm_status complain(const char *words)
 
 /* 2. The form and its guide */
 
-/* "case-keys.txt" beside "case.json". */
-static char *guide_name(const char *path)
-{
-    sm_text name = {0};
-    const size_t n = strlen(path);
-    sm_text_putn(&name, path, n > 5 && strcmp(path + n - 5, ".json") == 0 ? n - 5 : n);
-    sm_text_puts(&name, "-keys.txt");
-    return sm_text_take(&name);
-}
-
 /* A guide of ours may be written anew; anything else of that name stays. */
 static bool is_guide(const char *path)
 {
@@ -63,42 +53,60 @@ static sm_status refuse_overwriting(const char *path)
     return SM_NOT_WRITTEN;
 }
 
-static sm_status write_guide(const char *path)
+static void tell_form(const char *path, const char *guide, sm_text *out)
 {
-    static const sm_style style = {.width = 80};
-    sm_text text = {0};
-    sm_key_guide(&text, &style);
-    return sm_session_send(path, &text);
-}
-
-static sm_status tell_form(const char *path, const char *guide)
-{
-    sm_text text = {0};
-    sm_text_addf(&text,
+    sm_text_addf(out,
                  "%s is a form: put your own value in place of every null.\n"
                  "%s explains every key.\n"
                  "Then: slimmargin check %s\n",
                  path, guide, path);
-    return sm_session_send("-", &text);
+}
+
+/* The form, its guide and the words about them: all or nothing. */
+static sm_status write_both(const char *path, const char *guide, sm_draft *form)
+{
+    static const sm_style style = {.width = 80};
+    sm_staging staging = {0};
+    sm_text keys = {0}, words = {0};
+    sm_key_guide(&keys, &style);
+    tell_form(path, guide, &words);
+    sm_status s = sm_staging_add(&staging, guide, &keys);
+    if (s == SM_OK)
+        s = sm_staging_add(&staging, path, &form->text);
+    if (s == SM_OK)
+        s = sm_staging_add(&staging, "-", &words);
+    if (s == SM_OK)
+        s = sm_staging_commit(&staging);
+    sm_staging_destroy(&staging);
+    sm_text_destroy(&words);
+    return s;
+}
+
+static sm_status check_outputs(const char *path, const char *guide)
+{
+    sm_output_files all = {0};
+    sm_outputs_writes(&all, "the form", path);
+    sm_outputs_writes(&all, "its guide", guide);
+    sm_outputs_tells(&all);
+    const sm_status s = access(path, F_OK) == 0                        ? refuse_overwriting(path)
+                        : access(guide, F_OK) == 0 && !is_guide(guide) ? refuse_overwriting(guide)
+                                                                       : sm_outputs_check(&all);
+    sm_outputs_destroy(&all);
+    return s;
 }
 
 static sm_status write_form(const char *path)
 {
     static const char *const sides[] = {"left", "right", NULL};
-    const bool standard = strcmp(path, "-") == 0;
-    char *guide = guide_name(path);
+    char *guide = sm_file_ending(path, ".json", "-keys.txt");
     sm_draft form = {0};
     sm_status s = guide ? sm_draft_create(sides, false, &form) : SM_NO_MEMORY;
-    if (s == SM_OK && !standard && access(path, F_OK) == 0)
-        s = refuse_overwriting(path);
-    if (s == SM_OK && !standard && access(guide, F_OK) == 0 && !is_guide(guide))
-        s = refuse_overwriting(guide);
-    if (s == SM_OK && !standard)
-        s = write_guide(guide);
-    if (s == SM_OK)
-        s = sm_session_write(path, &form.text);
-    if (s == SM_OK && !standard)
-        s = tell_form(path, guide);
+    if (s == SM_OK && sm_session_is_standard(path))
+        s = sm_session_send(path, &form.text);
+    else if (s == SM_OK) {
+        s = check_outputs(path, guide);
+        s = s == SM_OK ? write_both(path, guide, &form) : s;
+    }
     sm_draft_destroy(&form);
     free(guide);
     return s;

@@ -80,7 +80,7 @@ static void page(const sm_session *s, const void *found, sm_text *out)
 static sm_status figures(const sm_session *s, const void *found, const char *folder)
 {
     const sm_findings f = told_of(s, found);
-    return sm_cli_figures_write(folder, &f);
+    return sm_cli_figures_stage(s->staging, folder, &f);
 }
 
 /* 4. The command */

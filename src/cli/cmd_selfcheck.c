@@ -27,9 +27,10 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
 sm_status sm_cmd_selfcheck(const sm_options *o)
 {
     static const sm_session_steps steps = {.json = json, .text = text};
-    const sm_session session = {.o = o};
+    sm_session session = {.o = o, .tells = true};
+    sm_output_files all = {0};
     sm_checks t;
-    sm_status s = sm_session_check_outputs(o);
+    sm_status s = sm_session_check_outputs(o, &all, &session.tells);
     if (s != SM_OK)
         return s;
     sm_threads *threads = sm_threads_create(o->threads);

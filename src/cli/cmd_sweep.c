@@ -122,7 +122,7 @@ static void page(const sm_session *s, const void *found, sm_text *out)
 static sm_status figures(const sm_session *s, const void *found, const char *folder)
 {
     const sm_findings f = drawn_of(s, found);
-    return sm_cli_sweep_figures_write(folder, &f);
+    return sm_cli_sweep_figures_stage(s->staging, folder, &f);
 }
 
 static void text(const sm_session *s, const void *found, const sm_style *style, sm_text *out)

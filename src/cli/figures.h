@@ -5,12 +5,15 @@
 
 #include "base/status.h"
 #include "report/figures/figure.h"
+#include "cli/staging.h"
 
-/* Writes NAME.svg and NAME.csv of every picture into the folder, which is there (sm_session_check_outputs). What went
- * wrong has been told. */
-sm_status sm_cli_figures_write(const char *folder, const sm_findings *f);
+/* Stages NAME.svg and NAME.csv of every picture for the folder, which is there. What went wrong has been told. */
+sm_status sm_cli_figures_stage(sm_staging *staging, const char *folder, const sm_findings *f);
 
 /* The same of the figures of a sweep. */
-sm_status sm_cli_sweep_figures_write(const char *folder, const sm_findings *f);
+sm_status sm_cli_sweep_figures_stage(sm_staging *staging, const char *folder, const sm_findings *f);
+
+/* Whether some case has a figure whose picture or data go into a file of this name. */
+bool sm_cli_figures_may_write(const char *name);
 
 #endif

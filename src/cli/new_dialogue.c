@@ -149,9 +149,18 @@ static sm_status take_up(dialogue *x, sm_diag *d)
     return s;
 }
 
+/* The draft stays. */
+static sm_status write_draft(const dialogue *x, const char *path)
+{
+    sm_text copy = {0};
+    sm_text_puts(&copy, sm_text_string(&x->draft.text));
+    copy.failed |= x->draft.text.failed;
+    return sm_session_send(path, &copy);
+}
+
 static sm_status keep(const dialogue *x)
 {
-    return sm_session_write(x->kept, &x->draft.text);
+    return write_draft(x, x->kept);
 }
 
 /* 3. Putting a question */
@@ -356,7 +365,7 @@ static sm_status check_whole(dialogue *x)
 
 static sm_status finish(dialogue *x)
 {
-    sm_status s = sm_session_write(x->path, &x->draft.text);
+    sm_status s = write_draft(x, x->path);
     if (s != SM_OK)
         return s;
     unlink(x->kept);
@@ -460,14 +469,22 @@ static sm_status converse(dialogue *x)
     return s == SM_OK && next == LEAVE ? left(x) : s;
 }
 
+static sm_status check_outputs(const dialogue *x)
+{
+    sm_output_files all = {0};
+    sm_outputs_writes(&all, "the case", x->path);
+    sm_outputs_writes(&all, "what is kept of it", x->kept);
+    const sm_status s = sm_outputs_check(&all);
+    sm_outputs_destroy(&all);
+    return s;
+}
+
 sm_status sm_new_dialogue(const char *path)
 {
     dialogue x = {.path = path, .style = sm_terminal_style(false)};
-    sm_text kept = {0};
     sm_diag d = {0};
-    sm_text_addf(&kept, "%s.unfinished", path);
-    x.kept = sm_text_take(&kept);
-    sm_status s = x.kept ? sm_file_check_writable(path, &d) : SM_NO_MEMORY;
+    x.kept = sm_file_ending(path, "", ".unfinished");
+    sm_status s = x.kept ? check_outputs(&x) : SM_NO_MEMORY;
     if (s == SM_OK)
         s = take_up(&x, &d);
     sm_terminal_tell_diag(&d);

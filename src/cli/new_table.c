@@ -4,10 +4,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "cli/new_table.h"
 
-#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 #include <unistd.h>
 
 #include "newcase/cases_csv.h"
@@ -35,7 +33,7 @@ static char *file_of(const char *folder, const sm_table_row *row)
 }
 
 /* Checks one case with the profile that it names, as seen from where it will stand. */
-static sm_status check_row(const sm_cases *cases, size_t i, const char *folder, sm_diag *d)
+static sm_status check_row(const sm_cases *cases, size_t i, const char *folder, sm_output_files *all, sm_diag *d)
 {
     const sm_table_row *row = &cases->row[i];
     const sm_file_text text = {"case", row->draft.text.s, row->draft.text.len};
@@ -55,6 +53,9 @@ static sm_status check_row(const sm_cases *cases, size_t i, const char *folder, 
     if (path && row->name && access(path, F_OK) == 0)
         sm_diag_add(d, SM_FAULT, (sm_place){.file = cases->file, .line = row->line, .column = 1},
                     "%s stands there already: it would be overwritten", path);
+    sm_outputs_reads(all, "the profile", profile_path);
+    if (access(folder, F_OK) == 0) /* else nothing stands in it */
+        sm_outputs_writes(all, "the case", path);
     sm_text_destroy(&profile);
     free(profile_path);
     free(named);
@@ -62,13 +63,13 @@ static sm_status check_row(const sm_cases *cases, size_t i, const char *folder, 
     return s;
 }
 
-static sm_status check_all(const sm_cases *cases, const char *folder, sm_diag *d)
+static sm_status check_all(const sm_cases *cases, const char *folder, sm_output_files *all, sm_diag *d)
 {
     enum { MESSAGES = 1000 }; /* more help nobody */
     sm_status s = SM_OK;
     size_t i = 0;
     for (; i < cases->n && s != SM_NO_MEMORY && d->n < MESSAGES; i++)
-        s = check_row(cases, i, folder, d);
+        s = check_row(cases, i, folder, all, d);
     sm_diag_sort(d, 0);
     if (i < cases->n)
         sm_diag_add(d, SM_WARNING, (sm_place){.file = cases->file},
@@ -77,49 +78,39 @@ static sm_status check_all(const sm_cases *cases, const char *folder, sm_diag *d
     return s == SM_NO_MEMORY || d->failed ? SM_NO_MEMORY : d->faults ? SM_REFUSED : SM_OK;
 }
 
+static sm_status check_outputs(sm_output_files *all, const char *table)
+{
+    sm_outputs_reads(all, "the table", table);
+    sm_outputs_tells(all);
+    return sm_outputs_check(all);
+}
+
 /* 2. Writing */
 
-static sm_status make_folder(const char *folder, bool *made)
+static void tell_written(const sm_cases *cases, const char *folder, sm_text *out)
 {
-    *made = mkdir(folder, 0777) == 0;
-    if (*made || errno == EEXIST)
-        return SM_OK;
-    sm_text words = {0};
-    sm_text_addf(&words, "%s: the folder cannot be made: %s\n", folder, strerror(errno));
-    sm_terminal_tell(&words);
-    return SM_NOT_WRITTEN;
-}
-
-/* A failure takes back what was written before it. */
-static sm_status write_all(const sm_cases *cases, const char *folder)
-{
-    bool made;
-    sm_status s = make_folder(folder, &made);
-    size_t n = 0;
-    if (s != SM_OK)
-        return s;
-    for (; n < cases->n && s == SM_OK; n++) {
-        char *path = file_of(folder, &cases->row[n]);
-        s = path ? sm_session_write(path, &cases->row[n].draft.text) : SM_NO_MEMORY;
-        free(path);
-    }
-    for (; s != SM_OK && n > 0; n--) {
-        char *path = file_of(folder, &cases->row[n - 1]);
-        if (path)
-            unlink(path);
-        free(path);
-    }
-    if (s != SM_OK && made)
-        rmdir(folder);
-    return s;
-}
-
-static sm_status tell_written(const sm_cases *cases, const char *folder)
-{
-    sm_text text = {0};
-    sm_text_addf(&text, "%zu case%s written into %s; each passes check.\nNow: slimmargin assess %s/%s.json\n", cases->n,
+    sm_text_addf(out, "%zu case%s written into %s; each passes check.\nNow: slimmargin assess %s/%s.json\n", cases->n,
                  cases->n == 1 ? "" : "s", folder, folder, cases->row[0].name);
-    return sm_session_send("-", &text);
+}
+
+static sm_status write_all(sm_cases *cases, const char *folder)
+{
+    sm_staging staging = {0};
+    sm_text words = {0};
+    sm_status s = sm_staging_make_folder(&staging, folder, false);
+    for (size_t i = 0; s == SM_OK && i < cases->n; i++) {
+        char *path = file_of(folder, &cases->row[i]);
+        s = path ? sm_staging_add(&staging, path, &cases->row[i].draft.text) : SM_NO_MEMORY;
+        free(path);
+    }
+    tell_written(cases, folder, &words);
+    if (s == SM_OK)
+        s = sm_staging_add(&staging, "-", &words);
+    if (s == SM_OK)
+        s = sm_staging_commit(&staging);
+    sm_staging_destroy(&staging);
+    sm_text_destroy(&words);
+    return s;
 }
 
 /* 3. All of it */
@@ -129,17 +120,19 @@ sm_status sm_new_table(const char *table, const char *folder)
     sm_text text = {0};
     sm_diag d = {0};
     sm_cases cases = {0};
+    sm_output_files all = {0};
     const char *name = sm_session_is_standard(table) ? "standard input" : table;
     sm_status s = sm_file_read(table, &text, &d);
     if (s == SM_OK)
         s = sm_cases_csv_read((sm_file_text){name, sm_text_string(&text), text.len}, &d, &cases);
     if (s == SM_OK)
-        s = check_all(&cases, folder, &d);
+        s = check_all(&cases, folder, &all, &d);
     tell(&d, name);
     if (s == SM_OK)
-        s = write_all(&cases, folder);
+        s = check_outputs(&all, table);
     if (s == SM_OK)
-        s = tell_written(&cases, folder);
+        s = write_all(&cases, folder);
+    sm_outputs_destroy(&all);
     sm_cases_destroy(&cases);
     sm_text_destroy(&text);
     sm_diag_destroy(&d);

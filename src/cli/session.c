@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "cli/figures.h"
 #include "cli/files.h"
 #include "cli/signals.h"
 
@@ -40,12 +41,12 @@ static void tell_refusal(const char *name, const sm_diag *d)
 sm_status sm_session_read(const char *path, sm_session_case *out)
 {
     sm_text case_text = {0}, profile_text = {0};
-    char *profile_path = NULL;
     const char *name = sm_session_is_standard(path) ? "standard input" : path;
     *out = (sm_session_case){0};
     sm_status s = sm_file_read(path, &case_text, &out->diag);
     if (s == SM_OK)
-        s = read_profile(path, file_text(name, &case_text), &profile_path, &profile_text, &out->diag);
+        s = read_profile(path, file_text(name, &case_text), &out->profile_path, &profile_text, &out->diag);
+    const char *profile_path = out->profile_path;
     if (s == SM_OK || (s == SM_REFUSED && profile_path)) {
         /* Where the profile cannot be read, the faults of the case are told all the same. */
         const sm_file_text none = {0}, profile = file_text(profile_path, &profile_text);
@@ -61,7 +62,6 @@ sm_status sm_session_read(const char *path, sm_session_case *out)
         tell_refusal(name, &out->diag);
     sm_text_destroy(&case_text);
     sm_text_destroy(&profile_text);
-    free(profile_path);
     return s;
 }
 
@@ -69,15 +69,21 @@ void sm_session_case_destroy(sm_session_case *c)
 {
     sm_casefile_destroy(c->file);
     sm_diag_destroy(&c->diag);
+    free(c->profile_path);
     *c = (sm_session_case){0};
 }
 
-static sm_status read_cases(sm_session *s)
+/* Names every case and profile in `all`, whether or not they can be read. */
+static sm_status read_cases(sm_session *s, sm_output_files *all)
 {
     sm_status status = SM_OK;
     s->n_cases = s->o->n_arguments < SM_SESSION_CASES ? s->o->n_arguments : SM_SESSION_CASES;
-    for (int i = 0; status == SM_OK && i < s->n_cases; i++)
-        status = sm_session_read(s->o->argument[i], &s->at[i]);
+    for (int i = 0; i < s->n_cases; i++) {
+        sm_outputs_reads(all, "the case", s->o->argument[i]);
+        if (status == SM_OK)
+            status = sm_session_read(s->o->argument[i], &s->at[i]);
+        sm_outputs_reads(all, "the profile", s->at[i].profile_path);
+    }
     if (status == SM_OK)
         s->planned = sm_casefile_case(s->at[0].file);
     return status;
@@ -121,18 +127,16 @@ static sm_status run(sm_session *s, const sm_session_steps *steps, void *found)
 
 /* 3. Writing */
 
-sm_status sm_session_check_outputs(const sm_options *o)
+sm_status sm_session_check_outputs(const sm_options *o, sm_output_files *all, bool *tells)
 {
-    const char *const paths[] = {o->json, o->csv, o->html, o->profile};
-    sm_diag d = {0};
-    sm_status s = SM_OK;
-    for (size_t i = 0; i < sizeof paths / sizeof *paths; i++)
-        if (paths[i] && sm_file_check_writable(paths[i], &d) != SM_OK)
-            s = SM_NOT_WRITTEN;
-    if (o->figures && sm_file_make_folder(o->figures, &d) != SM_OK)
-        s = SM_NOT_WRITTEN;
-    sm_terminal_tell_diag(&d);
-    sm_diag_destroy(&d);
+    sm_outputs_writes(all, "--json", o->json);
+    sm_outputs_writes(all, "--csv", o->csv);
+    sm_outputs_writes(all, "-o", o->html);
+    sm_outputs_writes(all, "--profile", o->profile);
+    sm_outputs_fills(all, "--figures", o->figures, sm_cli_figures_may_write);
+    *tells = *tells && sm_outputs_tells(all);
+    const sm_status s = sm_outputs_check(all);
+    sm_outputs_destroy(all);
     return s;
 }
 
@@ -141,56 +145,57 @@ bool sm_session_is_standard(const char *path)
     return path && strcmp(path, "-") == 0;
 }
 
-sm_status sm_session_write(const char *path, const sm_text *text)
-{
-    sm_diag d = {0};
-    if (text->failed)
-        return SM_NO_MEMORY;
-    sm_status s = sm_file_write_atomic(path, sm_text_string(text), text->len, &d);
-    sm_terminal_tell_diag(&d);
-    sm_diag_destroy(&d);
-    return s;
-}
-
 sm_status sm_session_send(const char *path, sm_text *text)
 {
-    const sm_status s = sm_session_write(path, text);
-    sm_text_destroy(text);
-    return s;
+    return sm_staging_send(path, text);
 }
 
-static sm_status write_file(const char *path, void (*fill)(const sm_session *s, const void *found, sm_text *out),
-                            const sm_session *s, const void *found)
+static sm_status stage(const sm_session *s, const char *path,
+                       void (*fill)(const sm_session *s, const void *found, sm_text *out), const void *found)
 {
     sm_text text = {0};
     if (!path || !fill)
         return SM_OK;
     fill(s, found, &text);
-    return sm_session_send(path, &text);
+    return sm_staging_add(s->staging, path, &text);
 }
 
-static sm_status write_text(const sm_session *s, const sm_session_steps *steps, const void *found)
+static sm_status stage_figures(const sm_session *s, const sm_session_steps *steps, const void *found)
+{
+    const char *folder = s->o->figures;
+    if (!folder)
+        return SM_OK;
+    const sm_status status = sm_staging_make_folder(s->staging, folder, true);
+    return status == SM_OK ? steps->figures(s, found, folder) : status;
+}
+
+static sm_status stage_text(const sm_session *s, const sm_session_steps *steps, const void *found)
 {
     const sm_style style = sm_terminal_style(s->o->plain);
     sm_text text = {0};
+    if (!s->tells)
+        return SM_OK;
     steps->text(s, found, &style, &text);
-    return sm_session_send("-", &text);
+    return sm_staging_add(s->staging, "-", &text);
 }
 
 sm_status sm_session_write_outputs(const sm_session *s, const sm_session_steps *steps, const void *found)
 {
-    const sm_options *o = s->o;
-    const bool taken =
-        sm_session_is_standard(o->json) || sm_session_is_standard(o->csv) || sm_session_is_standard(o->html);
-    sm_status status = write_file(o->json, steps->json, s, found);
+    sm_staging staging = {0};
+    sm_session with = *s;
+    with.staging = &staging;
+    sm_status status = stage(&with, s->o->json, steps->json, found);
     if (status == SM_OK)
-        status = write_file(o->csv, steps->csv, s, found);
+        status = stage(&with, s->o->csv, steps->csv, found);
     if (status == SM_OK)
-        status = write_file(o->html, steps->page, s, found);
-    if (status == SM_OK && o->figures)
-        status = steps->figures(s, found, o->figures);
-    if (status == SM_OK && steps->text && !taken)
-        status = write_text(s, steps, found);
+        status = stage(&with, s->o->html, steps->page, found);
+    if (status == SM_OK)
+        status = stage_figures(&with, steps, found);
+    if (status == SM_OK)
+        status = stage_text(&with, steps, found);
+    if (status == SM_OK)
+        status = sm_staging_commit(&staging);
+    sm_staging_destroy(&staging);
     return status;
 }
 
@@ -201,12 +206,19 @@ sm_result sm_session_result(const sm_session *s, int i, const sm_assessment *a)
     return sm_result_of(s->at[i].file, &s->at[i].diag, a);
 }
 
+/* An output that is an input says so even if the input was refused: both are to be mended. */
+static sm_status begin(sm_session *s)
+{
+    sm_output_files all = {0};
+    const sm_status read = read_cases(s, &all);
+    const sm_status checked = sm_session_check_outputs(s->o, &all, &s->tells);
+    return checked == SM_OK || read == SM_NO_MEMORY ? read : checked;
+}
+
 sm_status sm_session_do(const sm_options *o, const sm_session_steps *steps, void *found)
 {
-    sm_session s = {.o = o, .context = {.trials = o->trials, .seed = o->seed}};
-    sm_status status = sm_session_check_outputs(o);
-    if (status == SM_OK)
-        status = read_cases(&s);
+    sm_session s = {.o = o, .context = {.trials = o->trials, .seed = o->seed}, .tells = steps->text != NULL};
+    sm_status status = begin(&s);
     if (status == SM_OK)
         status = run(&s, steps, found);
     if (status == SM_OK || status == SM_UNRESOLVED || status == SM_INTERRUPTED) {

@@ -7,12 +7,15 @@
 #include "casefile/casefile.h"
 #include "report/json/result_json.h"
 #include "cli/options.h"
+#include "cli/outputs.h"
+#include "cli/staging.h"
 #include "cli/terminal.h"
 #include "cli/threads.h"
 
 /* A case with its profile, read. diag holds warnings, or the faults where file is NULL. */
 typedef struct {
     sm_casefile *file;
+    char *profile_path; /* NULL if the case names none */
     sm_diag diag;
 } sm_session_case;
 
@@ -23,13 +26,16 @@ void sm_session_case_destroy(sm_session_case *c);
 
 enum { SM_SESSION_CASES = 2 };
 
-/* What the steps of a command see. The context's executor and watch are there during `run` alone. */
+/* What the steps of a command see. The context's executor and watch are there during `run` alone, staging while outputs
+ * are written. */
 typedef struct {
     const sm_options *o;
     int n_cases;
     sm_session_case at[SM_SESSION_CASES];
     const sm_case *planned; /* of the first case */
     sm_run_context context;
+    bool tells; /* the text goes to standard output */
+    sm_staging *staging;
 } sm_session;
 
 /* The result of case i with what was found for it. */
@@ -47,23 +53,23 @@ typedef struct {
     void (*text)(const sm_session *s, const void *found, const sm_style *style, sm_text *out); /* quiet or in full */
 } sm_session_steps;
 
-/* Checks the outputs, reads every case that the command line names, runs with threads, progress line and interrupt, and
- * writes what was asked for. The command's status; what went wrong has been told. */
+/* Reads every case that the command line names, checks the outputs against them and each other, runs with threads,
+ * progress line and interrupt, and writes what was asked for: all of it, or nothing. The command's status; what went
+ * wrong has been told. */
 sm_status sm_session_do(const sm_options *o, const sm_session_steps *steps, void *found);
 
 /* The parts of it, for commands that go another way. */
 
-/* SM_OK, or SM_NOT_WRITTEN told on standard error: asked before a run, not after it. NULL paths are passed over; the
- * folder of --figures is made where it is missing. */
-sm_status sm_session_check_outputs(const sm_options *o);
-/* Every output that was asked for. One that goes to standard output stands alone there, without the text. */
+/* Asked before a run: adds the outputs of the command line to the inputs in `all`, checks them (sm_outputs_check), and
+ * empties it. *tells: whether the command has a text for standard output; becomes whether the text goes there, which
+ * one of the outputs may have for itself. */
+sm_status sm_session_check_outputs(const sm_options *o, sm_output_files *all, bool *tells);
+/* Every output that was asked for, or none. */
 sm_status sm_session_write_outputs(const sm_session *s, const sm_session_steps *steps, const void *found);
 
 /* Whether a path is "-". False for NULL. */
 bool sm_session_is_standard(const char *path);
-/* Writes a text to a path ("-": standard output). What went wrong has been told. */
-sm_status sm_session_write(const char *path, const sm_text *text);
-/* The same, and empties the text. */
+/* Writes a text to a path ("-": standard output), and empties it. What went wrong has been told. */
 sm_status sm_session_send(const char *path, sm_text *text);
 
 #endif

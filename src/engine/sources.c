@@ -23,9 +23,12 @@ int sm_sources_find(const sm_sources *s, const char *name)
 
 int sm_sources_add_named(sm_sources *s, const char *name, bool reducible, int side)
 {
-    int found = sm_sources_find(s, name);
-    if (found >= 0)
+    const bool next = s->next_source < s->n_sources && strcmp(s->source[s->next_source].name, name) == 0;
+    const int found = next ? s->next_source : sm_sources_find(s, name);
+    if (found >= 0) {
+        s->next_source = found + 1;
         return found;
+    }
     sm_source *more = sm_grow(s->source, (size_t)s->n_sources, &s->cap_sources, 32, sizeof *more);
     if (!more)
         return -1;
@@ -85,9 +88,13 @@ int sm_sources_column(sm_sources *s, int source, const char *part, sm_base base)
 {
     if (source < 0)
         return -1;
-    int found = column_find(s, source, part);
-    if (found >= 0)
+    const sm_column *c = &s->column[s->next_column];
+    const bool next = s->next_column < s->n_columns && c->source == source && strcmp(c->part, part) == 0;
+    const int found = next ? s->next_column : column_find(s, source, part);
+    if (found >= 0) {
+        s->next_column = found + 1;
         return found;
+    }
     sm_column *more = sm_grow(s->column, (size_t)s->n_columns, &s->cap_columns, 64, sizeof *more);
     if (!more)
         return -1;

@@ -39,6 +39,7 @@ typedef struct {
     sm_column *column;
     int n_columns;
     size_t cap_columns;
+    int next_source, next_column; /* asked for after the last: a further root of the case asks in the same order */
 } sm_sources;
 
 /* The index of a case's source, added if it is new; -1 if memory runs out. side, side_name: of its coronary; SM_SHARED

@@ -68,7 +68,7 @@ ln -s kept.json "$work/link.json"
 status 0 "$program" assess $demo $few --json "$work/link.json"
 [ -L "$work/link.json" ] || fail "a link was replaced"
 said "$work/kept.json" '"slimmargin-result-1"'
-ls "$work" | grep -q 'json\.......$' && fail "a temporary file was left"
+ls -A "$work" | grep -q '^\.slimmargin' && fail "a temporary file was left"
 
 # 130: interrupted, in every command that runs and in every part of it. The result says so and keeps to the schema; no file
 # is left half-written. A shell in the background ignores SIGINT, so Python sends it.
@@ -100,7 +100,7 @@ def interrupt(after, words, name="stopped.json"):
     schema.validate(result)
     assert result["complete"] is (run.returncode == 0) and result["trials"] > 0, (words, result["trials"])
     assert err == "", err
-    assert not [f for f in os.listdir(work) if f.startswith(name + ".")], "a temporary file was left"
+    assert not [f for f in os.listdir(work) if f.startswith(".slimmargin")], "a temporary file was left"
     return run.returncode == 130, out, result
 
 endless, page = ["--trials", "1e12"], ["-o", work + "/stopped.html"]

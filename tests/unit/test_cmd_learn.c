@@ -9,6 +9,7 @@
 
 #include "cli/command.h"
 #include "cli/files.h"
+#include "cli/staging.h"
 
 #define STUDY "scenarios/readers/study.csv"
 
@@ -52,9 +53,9 @@ static void read_back(const char *path, sm_text *out)
 
 static void write_file(const char *path, const char *text)
 {
-    sm_diag d = {0};
-    assert_int_equal(sm_file_write_atomic(path, text, strlen(text), &d), SM_OK);
-    sm_diag_destroy(&d);
+    sm_text copy = {0};
+    sm_text_puts(&copy, text);
+    assert_int_equal(sm_staging_send(path, &copy), SM_OK);
 }
 
 static void test_usage(void **state)

@@ -6,6 +6,7 @@
 
 #include "cli/files.h"
 #include "cli/options.h"
+#include "cli/staging.h"
 #include "cli/threads.h"
 
 static void expect_whole(const char *s, uint64_t wanted)
@@ -133,6 +134,13 @@ static void test_help_lists_what_is_used(void **state)
     sm_text_destroy(&t);
 }
 
+static sm_status send(const char *path, const char *bytes, size_t n)
+{
+    sm_text t = {0};
+    sm_text_putn(&t, bytes, n);
+    return sm_staging_send(path, &t);
+}
+
 static void test_files(void **state)
 {
     (void)state;
@@ -141,9 +149,8 @@ static void test_files(void **state)
     sm_text t = {0};
     assert_non_null(mkdtemp(folder));
     snprintf(path, sizeof path, "%s/a.json", folder);
-    assert_int_equal(sm_file_check_writable(path, &d), SM_OK);
-    assert_int_equal(sm_file_write_atomic(path, "one\0two", 7, &d), SM_OK);
-    assert_int_equal(sm_file_write_atomic(path, "three", 5, &d), SM_OK);
+    assert_int_equal(send(path, "one\0two", 7), SM_OK);
+    assert_int_equal(send(path, "three", 5), SM_OK);
     assert_int_equal(sm_file_read(path, &t, &d), SM_OK);
     assert_string_equal(t.s, "three");
     assert_int_equal(d.n, 0);
@@ -153,7 +160,7 @@ static void test_files(void **state)
     assert_int_equal(sm_file_read(path, &t, &d), SM_REFUSED);
     assert_contains(d.item[1].words, "there is no such file");
     assert_int_equal(rmdir(folder), 0); /* nothing temporary is left */
-    assert_int_equal(sm_file_write_atomic(path, "x", 1, &d), SM_NOT_WRITTEN);
+    assert_int_equal(send(path, "x", 1), SM_NOT_WRITTEN);
     sm_text_destroy(&t);
     sm_diag_destroy(&d);
 }
