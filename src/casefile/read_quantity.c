@@ -145,7 +145,8 @@ static bool has_sd(const cJSON *node)
     return sm_reader_member(node, "between_reader_sd_mm") || sm_reader_member(node, "repeat_sd_mm");
 }
 
-const cJSON *sm_read_quantity_profile(const sm_reader *r, const sm_quantity_kind *kind)
+/* The entry of `readers` in the profile for this quantity, NULL if there is none. */
+static const cJSON *profile_entry(const sm_reader *r, const sm_quantity_kind *kind)
 {
     const cJSON *readers = sm_reader_member(r->profile_doc.root, "readers");
     const cJSON *by_name = sm_reader_member(readers, kind->name);
@@ -158,7 +159,7 @@ const cJSON *sm_read_quantity_profile(const sm_reader *r, const sm_quantity_kind
 static sd_group find_group(const sm_reader *r, const sm_quantity_kind *kind, const cJSON *node)
 {
     sd_group g = {.origin = SM_FROM_DEFAULT, .total = sm_defaults_find(kind->name, "reader_sd_mm", 0)};
-    const cJSON *places[] = {node, sm_read_quantity_profile(r, kind)};
+    const cJSON *places[] = {node, profile_entry(r, kind)};
     for (size_t i = 0; i < 2; i++)
         if (stated(r, places[i], "between_reader_sd_mm") || stated(r, places[i], "repeat_sd_mm")) {
             g.origin = i == 0 ? SM_FROM_CASE : SM_FROM_PROFILE;
@@ -247,7 +248,7 @@ static sm_entry read_other(sm_reader *r, const sm_quantity_ask *ask, const cJSON
                            sm_quantity *out)
 {
     const sm_key *key = sm_keys_find(&sm_keys_reading, name);
-    const cJSON *profile = sm_read_quantity_profile(r, ask->kind);
+    const cJSON *profile = profile_entry(r, ask->kind);
     const sm_default *line = sm_defaults_find(ask->kind->name, name, 0);
     line = line ? line : sm_defaults_find("reading", name, 0);
     sm_entry e = {.line = line};
@@ -312,7 +313,7 @@ static void read_others(sm_reader *r, const sm_quantity_ask *ask, const sd_group
 /* The profile's cross-check for this quantity, if it is of the same modality. */
 static const cJSON *profile_cross_check(const sm_reader *r, const sm_quantity_kind *kind, const cJSON *stated)
 {
-    const cJSON *entry = sm_reader_member(sm_read_quantity_profile(r, kind), "cross_check");
+    const cJSON *entry = sm_reader_member(profile_entry(r, kind), "cross_check");
     const cJSON *a = sm_reader_member(entry, "modality"), *b = sm_reader_member(stated, "modality");
     bool same = cJSON_IsString(a) && cJSON_IsString(b) && strcmp(a->valuestring, b->valuestring) == 0;
     return same ? entry : NULL;
@@ -321,7 +322,7 @@ static const cJSON *profile_cross_check(const sm_reader *r, const sm_quantity_ki
 static const char *cross_check_source(const sm_reader *r, const sm_quantity_kind *kind, const cJSON *profile)
 {
     bool own = sm_reader_member(profile, "source") != NULL;
-    return sm_read_section_source(r, own ? profile : sm_read_quantity_profile(r, kind));
+    return sm_read_section_source(r, own ? profile : profile_entry(r, kind));
 }
 
 /* The words of the assumptions that a section adds get the quantity's name before them; view and reader errors belong

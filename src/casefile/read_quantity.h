@@ -18,7 +18,4 @@ bool sm_read_quantity(sm_reader *r, const sm_quantity_ask *ask, const cJSON *nod
 /* The same for a key of a section (sm_section.read_quantity). */
 bool sm_read_quantity_key(sm_reader *r, const sm_section *s, const sm_key *key, const cJSON *node, sm_quantity *out);
 
-/* The entry of `readers` in the profile for this quantity, NULL if there is none. */
-const cJSON *sm_read_quantity_profile(const sm_reader *r, const sm_quantity_kind *kind);
-
 #endif

@@ -23,9 +23,9 @@ typedef struct {
     sm_recheck recheck;
     sm_swings swings;
     sm_portrait portrait;
-    sm_weigh weigh;     /* n_rows 0: the case has no alternatives */
-    sm_context context; /* where it has some */
-    bool whole;         /* false: interrupted; the assessment and the portrait alone are told */
+    sm_weigh weigh;       /* n_rows 0: the case has no alternatives */
+    sm_published context; /* where it has some */
+    bool whole;           /* false: interrupted; the assessment and the portrait alone are told */
 } findings;
 
 static sm_status run(const sm_session *s, void *found)
@@ -39,7 +39,7 @@ static sm_status run(const sm_session *s, void *found)
         return status;
     sm_status drawn = sm_portrait_run(s->planned, s->context.seed, &f->portrait);
     if (drawn == SM_OK && weigh)
-        drawn = sm_context_of(s->planned, s->context.seed, &f->context);
+        drawn = sm_published_of(s->planned, s->context.seed, &f->context);
     return drawn == SM_OK ? status : drawn;
 }
 

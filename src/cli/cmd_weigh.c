@@ -20,7 +20,7 @@ const char sm_cmd_weigh_help[] = "Reads one case (- for standard input) and comp
 
 typedef struct {
     sm_weigh weigh;
-    sm_context context; /* unless --no-context */
+    sm_published context; /* unless --no-context */
 } findings;
 
 static sm_status refuse(const char *path)
@@ -47,13 +47,13 @@ static sm_status run(const sm_session *s, void *found)
     const sm_status status = sm_weigh_run(s->planned, s->context.trials, s->context, &f->weigh);
     if (o->no_context || (status != SM_OK && status != SM_INTERRUPTED))
         return status;
-    const sm_status put = sm_context_of(s->planned, s->context.seed, &f->context);
+    const sm_status put = sm_published_of(s->planned, s->context.seed, &f->context);
     return put == SM_OK ? status : put;
 }
 
 /* 3. Writing */
 
-static const sm_context *context_of(const sm_session *s, const findings *f)
+static const sm_published *context_of(const sm_session *s, const findings *f)
 {
     return s->o->no_context ? NULL : &f->context;
 }

@@ -11,6 +11,7 @@
 #include "casefile/keys.h"
 #include "engine/run_context.h"
 #include "report/blocks/layout.h"
+#include "report/blocks/words.h"
 
 #define OPTION_NAME(id, name, argument, how, member, words)     name,
 #define OPTION_ARGUMENT(id, name, argument, how, member, words) argument,
@@ -23,6 +24,7 @@ static const struct {
     enum { FLAG, WORD, WHOLE, VARY, ASKED } how;
     size_t member;
 } targets[] = {SM_OPTION_LIST(OPTION_TARGET)};
+static const sm_options defaults = {.trials = SM_DEFAULT_TRIALS, .seed = SM_DEFAULT_SEED, .cap = SM_DEFAULT_CAP};
 
 /* 1. Whole numbers */
 
@@ -216,7 +218,7 @@ sm_status sm_options_read(const char *command, unsigned uses, int argc, char *co
                           sm_text *complaints)
 {
     bool options_end = false;
-    *out = (sm_options){.trials = SM_DEFAULT_TRIALS, .seed = SM_DEFAULT_SEED, .cap = SM_DEFAULT_CAP};
+    *out = defaults;
     for (int at = first; at < argc;) {
         const char *s = argv[at];
         if (!options_end && strcmp(s, "--") == 0) {
@@ -238,19 +240,33 @@ sm_status sm_options_read(const char *command, unsigned uses, int argc, char *co
 
 /* 4. Help */
 
+/* What option i does, with its default in the place of @. */
+static void add_meaning(int i, sm_text *out)
+{
+    const char *words = meanings[i];
+    const size_t n = strcspn(words, "@");
+    sm_text_putn(out, words, n);
+    if (words[n]) {
+        sm_words_count(out, *(const int64_t *)((const char *)&defaults + targets[i].member));
+        sm_text_puts(out, words + n + 1);
+    }
+}
+
 void sm_options_help(unsigned uses, sm_text *out)
 {
     static const sm_style style = {.width = 80};
     enum { NAME = 22 };
     for (int i = 0; i < SM_OPTION_COUNT; i++) {
-        sm_text name = {0}, words = {0};
+        sm_text name = {0}, meaning = {0}, words = {0};
         if (!((uses | SM_OPTIONS_ALWAYS) >> i & 1))
             continue;
         sm_text_addf(&name, "  %s%s%s", names[i], arguments[i] ? " " : "", arguments[i] ? arguments[i] : "");
         sm_layout_left(out, sm_text_string(&name), NAME);
-        sm_layout_wrap(&words, &style, NAME, NAME, meanings[i]);
+        add_meaning(i, &meaning);
+        sm_layout_wrap(&words, &style, NAME, NAME, sm_text_string(&meaning));
         sm_text_puts(out, words.s ? words.s + NAME : "\n");
         sm_text_done(&name, out);
+        sm_text_done(&meaning, out);
         sm_text_done(&words, out);
     }
 }

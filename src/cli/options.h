@@ -7,15 +7,17 @@
 
 #include "base/status.h"
 #include "base/text.h"
+#include "cli/threads.h"
 
-/* id, name, name of the argument (NULL: none), how it is taken, the member of sm_options that it fills, what it does.
+/* id, name, name of the argument (NULL: none), how it is taken, the member of sm_options that it fills, what it does
+ * (@: its default).
  * FLAG: true; WORD: the argument as it stands; WHOLE: a whole number; VARY: one more of a list; ASKED: `given` says it.
  */
 #define SM_OPTION_LIST(X)                                                                                              \
-    X(TRIALS, "--trials", "N", WHOLE, trials, "how many roots to draw; default 1,000,000 (also 1e6)")                  \
-    X(SEED, "--seed", "S", WHOLE, seed, "where the random numbers start, 0 to 2^64-1; default 1")                      \
+    X(TRIALS, "--trials", "N", WHOLE, trials, "how many roots to draw; default @ (also 1e6)")                          \
+    X(SEED, "--seed", "S", WHOLE, seed, "where the random numbers start, 0 to 2^64-1; default @")                      \
     X(UNTIL_RESOLVED, "--until-resolved", NULL, FLAG, until_resolved, "go on until the answer is clear of your line")  \
-    X(CAP, "--cap", "N", WHOLE, cap, "with --until-resolved: stop after N; default 100,000,000")                       \
+    X(CAP, "--cap", "N", WHOLE, cap, "with --until-resolved: stop after N; default @")                                 \
     X(THREADS, "--threads", "T", WHOLE, threads, "how many processors to use; default all; no effect on results")      \
     X(JSON, "--json", "FILE", WORD, json, "write the result as JSON; - writes it, and it alone, to standard output")   \
     X(CSV, "--csv", "FILE", WORD, csv, "write the numbers as a table, one a line")                                     \
@@ -47,7 +49,7 @@ enum { SM_OPTION_LIST(SM_OPTION_BIT) SM_OPTION_NONE = 0 };
 #define SM_OPTIONS_RUN    (SM_OPTION_TRIALS | SM_OPTION_SEED | SM_OPTION_THREADS)
 #define SM_OPTIONS_ALWAYS (SM_OPTION_HELP | SM_OPTION_VERSION)
 
-enum { SM_MAX_ARGUMENTS = 8, SM_MAX_THREADS = 256, SM_MAX_VARY = 2 };
+enum { SM_MAX_ARGUMENTS = 8, SM_MAX_VARY = 2 };
 
 /* What the command line said, defaults filled in. Strings are borrowed from argv. */
 typedef struct {

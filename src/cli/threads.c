@@ -76,7 +76,7 @@ static void run(void *self, int n, void (*task)(void *arg, int i), void *arg)
 static int processors(void)
 {
     long n = sysconf(_SC_NPROCESSORS_ONLN);
-    return n < 1 ? 1 : n > 256 ? 256 : (int)n;
+    return n < 1 ? 1 : n > SM_MAX_THREADS ? SM_MAX_THREADS : (int)n;
 }
 
 /* Interrupts belong to the caller's thread. */

@@ -37,9 +37,6 @@ typedef struct {
     sm_choice_unseen *unseen;
 } sm_choice;
 
-/* Values below this, in untreated events, are not told from 0. */
-#define SM_CHOICE_FLOOR 0.001
-
 /* On any status but SM_OK out is empty. */
 sm_status sm_choice_run(const sm_plan *p, const sm_choice_request *request, sm_run_context context, sm_choice *out);
 void sm_choice_destroy(sm_choice *c);

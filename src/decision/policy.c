@@ -20,7 +20,7 @@
 
 int sm_grid_side(const sm_grid *g)
 {
-    static const int sides[SM_MAX_DIMS + 1] = {1, 256, 64, 32};
+    static const int sides[SM_MAX_DIMS + 1] = {1, SM_GRID_LINE, 64, 32};
     return sides[g->dims];
 }
 
@@ -484,7 +484,7 @@ sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, double rho, double 
 {
     const sm_grid g = {.dims = 1};
     const int cells = sm_grid_cells(&g);
-    double P[256], part_P[PART_CELLS];
+    double P[SM_GRID_LINE], part_P[PART_CELLS];
     bool changes[PART_CELLS];
     payment paid = {0};
     const bool acts_now = proportion(cell, cells, 2) >= q;

@@ -20,7 +20,7 @@
 #include "engine/watch.h"
 #include "base/status.h"
 
-enum { SM_MAX_DIMS = 3 };
+enum { SM_MAX_DIMS = 3, SM_GRID_LINE = 256 /* cells of a grid of one dimension */ };
 
 /* A grid over a source's coordinates. Coordinates run over [-4.5, 4.5] (what lies beyond is taken into the outer
  * cells); where `circular`, the one coordinate is a turn, 0 to 1; `coin` doubles the grid by a two-valued coordinate.
@@ -47,6 +47,9 @@ typedef struct {
     sm_estimate value;  /* never below 0 */
     sm_estimate change; /* probability that the act changes */
 } sm_worth;
+
+/* Values below this, in untreated events, are not told from 0. */
+#define SM_WORTH_FLOOR 0.001
 
 /* Trials of one cell in which an action has an event that the action `now` has not (gained), and the reverse (lost); by
  * half. */

@@ -42,9 +42,6 @@ typedef struct {
     sm_guard (*guard)[SM_GAPS]; /* by side; NULL without an action line */
 } sm_recheck;
 
-/* The least value that is told apart from 0, in untreated events. */
-#define SM_WORTH_FLOOR 0.001
-
 /* context.trials: for the call and the values. SM_OK; SM_INTERRUPTED (the assessment holds what is known and is marked
  * as not complete; the rest is empty); or an error with out empty. */
 sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, sm_run_context context, sm_recheck *out);

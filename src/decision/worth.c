@@ -21,12 +21,13 @@ static void keep_order(sm_source_worth *w, double bound)
 }
 
 /* The cells of a two-column source added up along its second coordinate: what the reader error alone shows. */
-static const sm_cell_counts *first_coordinate(const sm_grid *g, const sm_cell_counts *cell, sm_cell_counts sum[256])
+static const sm_cell_counts *first_coordinate(const sm_grid *g, const sm_cell_counts *cell,
+                                              sm_cell_counts sum[SM_GRID_LINE])
 {
     if (g->dims == 1)
         return cell;
-    const int side = sm_grid_side(g), repeat = 256 / side;
-    memset(sum, 0, 256 * sizeof *sum);
+    const int side = sm_grid_side(g), repeat = SM_GRID_LINE / side;
+    memset(sum, 0, SM_GRID_LINE * sizeof *sum);
     for (int c = 0; c < side * side; c++)
         for (int h = 0; h < 2; h++) {
             sum[c / side * repeat + repeat / 2].n[h] += cell[c].n[h];
@@ -40,7 +41,7 @@ static sm_status source_worth(const sm_cells *cells, int source, double q, doubl
 {
     const sm_coordinates *shows = &cells->shows[source];
     const sm_cell_counts *cell = cells->cell + cells->first[source];
-    sm_cell_counts sum[256];
+    sm_cell_counts sum[SM_GRID_LINE];
     sm_status s = SM_OK;
     *out = (sm_source_worth){.varies = shows->shows != SM_SHOWS_NOTHING};
     if (!out->varies)

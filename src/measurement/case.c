@@ -56,7 +56,7 @@ double sm_quantity_estimate(const sm_quantity *q)
 
 /* 3. Release */
 
-void sm_readings_destroy(sm_readings *r)
+static void destroy_readings(sm_readings *r)
 {
     for (size_t i = 0; i < r->n; i++) {
         free(r->row[i].reader);
@@ -68,8 +68,8 @@ void sm_readings_destroy(sm_readings *r)
 
 void sm_quantity_destroy(sm_quantity *q)
 {
-    sm_readings_destroy(&q->readings);
-    sm_readings_destroy(&q->cross_check.readings);
+    destroy_readings(&q->readings);
+    destroy_readings(&q->cross_check.readings);
     *q = (sm_quantity){0};
 }
 

@@ -159,7 +159,6 @@ double sm_readings_mean(const sm_readings *r);
 
 /* Frees what c holds, not c itself. A zeroed case is fine. */
 void sm_case_destroy(sm_case *c);
-void sm_readings_destroy(sm_readings *r);
 void sm_quantity_destroy(sm_quantity *q);
 
 #endif

@@ -65,16 +65,6 @@ sm_dist sm_dist_uniform(double min, double max)
     return (sm_dist){SM_UNIFORM, {min, max}};
 }
 
-sm_dist sm_dist_triangular(double min, double mode, double max)
-{
-    return (sm_dist){SM_TRIANGULAR, {min, mode, max}};
-}
-
-sm_dist sm_dist_lognormal(double median, double gsd)
-{
-    return (sm_dist){SM_LOGNORMAL, {median, gsd}};
-}
-
 void sm_dist_set(sm_dist *out, const sm_dist *d)
 {
     out->family = d->family;

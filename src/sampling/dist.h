@@ -44,8 +44,6 @@ const char *sm_dist_parameter_name(sm_family f, size_t i);
 sm_dist sm_dist_constant(double value);
 sm_dist sm_dist_normal(double mean, double sd);
 sm_dist sm_dist_uniform(double min, double max);
-sm_dist sm_dist_triangular(double min, double mode, double max);
-sm_dist sm_dist_lognormal(double median, double gsd);
 
 /* NULL if the parameters make a distribution, else what is wrong in words ("sd must not be below 0").
  * Degenerate ones (sd 0, min = max, gsd 1) are allowed and mean a constant; so is triangular with an end as mode. */

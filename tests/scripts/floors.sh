@@ -19,7 +19,7 @@ tells="$tells sm_dist_mean sm_dist_sd sm_quantity_estimate"
 # - what stored results say when read in another way: a call by its line, the ends of a curve, where it meets the line;
 tells="$tells sm_call_of sm_recheck_can_change sm_curve_range sm_sweep_row"
 # - facts of published series, and what follows from them alone, in closed form.
-tells="$tells sm_published_obstructed sm_published_unobstructed sm_context_auc sm_context_sensitivity sm_context_specificity"
+tells="$tells sm_published_obstructed sm_published_unobstructed sm_published_auc sm_published_sensitivity sm_published_specificity"
 
 objects_of() {
     for floor in "$@"; do

@@ -1,5 +1,6 @@
 #!/bin/bash
-# readme.sh - README.md shows what the named commands print, no page links to nothing, DEVELOPERS.md names every script.
+# readme.sh - README.md shows what the named commands print, no page links to nothing, DEVELOPERS.md names every
+# script, and the pages give the defaults of a run that the program has.
 # SPDX-License-Identifier: GPL-3.0-or-later
 . "$(dirname "$0")/common.sh"
 /usr/bin/python3 - "$BUILD" <<'PYTHON' || fail "README.md"
@@ -25,4 +26,11 @@ for script in tests/scripts/*.sh; do
     script=$(basename "$script")
     [ "$script" = common.sh ] || said DEVELOPERS.md "\`$script\`"
 done
+# default OPTION: what its help gives as its default
+default() { "$program" assess --help | sed -n "s/^  $1 .*default \([0-9,]*\).*/\1/p"; }
+trials=$(default --trials) seed=$(default --seed) cap=$(default --cap)
+[ -n "$trials" ] && [ -n "$seed" ] && [ -n "$cap" ] || fail "assess --help gives no defaults"
+said docs/case-format.md "\`--trials N\` (default $trials) \`--seed S\` ($seed) "
+said docs/case-format.md "\`--cap N\` ($cap)"
+said include/slimmargin.h "/* $trials trials, seed $seed, cap $cap. */"
 finish

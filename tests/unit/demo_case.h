@@ -59,11 +59,11 @@ static inline sm_surgical_valve demo_valve(void)
 {
     return (sm_surgical_valve){.leaflet_mount = SM_MOUNT_EXTERNAL,
                                .inner_diameter = {.value = sm_dist_normal(22.3, 0.3)},
-                               .leaflet_thickness = {.value = sm_dist_lognormal(0.7, 1.35)},
+                               .leaflet_thickness = {.value = (sm_dist){SM_LOGNORMAL, {0.7, 1.35}}},
                                .ring_height_mm = 2.5,
                                .ring_give_mm = sm_dist_uniform(0, 0.3),
-                               .eccentricity = sm_dist_triangular(0.02, 0.055, 0.10),
-                               .mount_offset_mm = sm_dist_triangular(0.3, 0.8, 1.5),
+                               .eccentricity = (sm_dist){SM_TRIANGULAR, {0.02, 0.055, 0.10}},
+                               .mount_offset_mm = (sm_dist){SM_TRIANGULAR, {0.3, 0.8, 1.5}},
                                .mid_fraction = sm_dist_uniform(0.2, 0.8),
                                .leaflet_overhang_mm = sm_dist_uniform(0, 3),
                                .post_azimuth_unknown = true,
@@ -77,15 +77,15 @@ static inline sm_implant demo_implant(void)
                         .frame_height_mm = 19,
                         .skirt_height_mm = 9,
                         .implant_depth_mm = sm_dist_normal(4, 1),
-                        .overexpansion = sm_dist_triangular(-0.02, 0, 0.05),
-                        .flare = sm_dist_triangular(0.1, 0.5, 1),
+                        .overexpansion = (sm_dist){SM_TRIANGULAR, {-0.02, 0, 0.05}},
+                        .flare = (sm_dist){SM_TRIANGULAR, {0.1, 0.5, 1}},
                         .canting_sd_deg = 2,
                         .offset_sd_mm = 0.3};
 }
 
 static inline void demo_fill(demo_case *d)
 {
-    *d = (demo_case){.c = {.scan = {.blooming_mm = sm_dist_triangular(0.2, 0.5, 0.8),
+    *d = (demo_case){.c = {.scan = {.blooming_mm = (sm_dist){SM_TRIANGULAR, {0.2, 0.5, 0.8}},
                                     .base_plane = {.radius_mm = 11.5,
                                                    .azimuths_deg = {0, 120, 240},
                                                    .point_sd_mm = 0.7,

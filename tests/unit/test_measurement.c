@@ -35,7 +35,7 @@ static void estimate_is_the_mean_of_the_readers_means(void **state)
     assert_near(sm_quantity_estimate(&q), (9.25 + 9.9 + 8.6) / 3, 1e-15, 0);
     q.sd_from_readings = true; /* type A: all readings together */
     assert_near(sm_quantity_estimate(&q), 54.2 / 6, 1e-15, 0);
-    q = (sm_quantity){.value = sm_dist_triangular(1, 2, 6)};
+    q = (sm_quantity){.value = (sm_dist){SM_TRIANGULAR, {1, 2, 6}}};
     assert_near(sm_quantity_estimate(&q), 3, 1e-15, 0);
     assert_true(isnan(sm_readings_mean(&(sm_readings){0})));
 }
@@ -90,7 +90,7 @@ static void a_reading_becomes_a_normal_or_a_t(void **state)
 static void a_distribution_stands_for_itself(void **state)
 {
     (void)state;
-    const sm_quantity q = {.value = sm_dist_lognormal(0.7, 1.35), .bloom_edges = 2, .resolution_mm = 1};
+    const sm_quantity q = {.value = (sm_dist){SM_LOGNORMAL, {0.7, 1.35}}, .bloom_edges = 2, .resolution_mm = 1};
     const sm_reading r = made_of(&q, 5, 5);
     assert_int_equal(r.error.family, SM_LOGNORMAL);
     assert_true(r.estimate == 0 && r.bloom_edges == 0 && r.resolution == 0 && r.reference == 0 && r.variance == 0);

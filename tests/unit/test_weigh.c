@@ -11,7 +11,7 @@
 #include <gsl/gsl_integration.h>
 #include <gsl/gsl_randist.h>
 
-#include "decision/context.h"
+#include "decision/published.h"
 #include "engine/pairs.h"
 #include "engine/interval.h"
 #include "decision/weigh.h"
@@ -468,9 +468,9 @@ static void test_paired_errors_cover(void **state)
 static void test_context_facts(void **state)
 {
     (void)state;
-    assert_near(sm_context_auc(), 0.829, 0, 5e-4);
-    assert_near(sm_context_sensitivity(4), 0.63, 0, 5e-3);
-    assert_near(sm_context_specificity(4), 0.84, 0, 5e-3);
+    assert_near(sm_published_auc(), 0.829, 0, 5e-4);
+    assert_near(sm_published_sensitivity(4), 0.63, 0, 5e-3);
+    assert_near(sm_published_specificity(4), 0.84, 0, 5e-3);
     int events = 0, patients = 0;
     for (int m = SM_MOUNT_INTERNAL; m <= SM_STENTLESS; m++) {
         sm_published_class c = sm_published_class_of((sm_leaflet_mount)m);
@@ -496,8 +496,8 @@ static void test_context_of_a_reading(void **state)
         const sm_override put[] = {{"/surgical_valve/leaflet_mount", row[i].mount},
                                    {"/coronaries/left/ostium_gap", row[i].gap}};
         outcome o = read_with(smallest, NULL, put, 2);
-        sm_context x;
-        assert_int_equal(sm_context_of(o.c, 1, &x), SM_OK);
+        sm_published x;
+        assert_int_equal(sm_published_of(o.c, 1, &x), SM_OK);
         assert_near(x.reading, row[i].reading, 0, 1e-12);
         assert_near(x.probability, row[i].probability, 1e-6, 0);
         assert_near(x.low, row[i].low, 0.03, 0);
@@ -506,8 +506,8 @@ static void test_context_of_a_reading(void **state)
         outcome_destroy(&o);
     }
     outcome far = read_put("/coronaries/left/ostium_gap", "14");
-    sm_context x;
-    assert_int_equal(sm_context_of(far.c, 1, &x), SM_OK);
+    sm_published x;
+    assert_int_equal(sm_published_of(far.c, 1, &x), SM_OK);
     assert_true(x.beyond);
     outcome_destroy(&far);
 }
@@ -517,8 +517,8 @@ static void test_context_takes_the_smallest_side(void **state)
     (void)state;
     char *manual = example("slimmargin-case-1"), *whole = replaced(manual, "  \"profile\": \"site.json\",\n", "");
     outcome o = read_text(whole);
-    sm_context x;
-    assert_int_equal(sm_context_of(o.c, 1, &x), SM_OK);
+    sm_published x;
+    assert_int_equal(sm_published_of(o.c, 1, &x), SM_OK);
     assert_string_equal(o.c->coronary[x.side].name, "left");
     assert_near(x.reading, 5.7, 0, 1e-12); /* as read: blooming is not taken off */
     outcome_destroy(&o);
@@ -546,8 +546,8 @@ static void test_words(void **state)
     assert_contains(text.s, "\"smaller\"");
     assert_null(strstr(text.s, "For comparison only"));
     sm_text_destroy(&text);
-    sm_context x;
-    assert_int_equal(sm_context_of(o.c, 1, &x), SM_OK);
+    sm_published x;
+    assert_int_equal(sm_published_of(o.c, 1, &x), SM_OK);
     sm_weigh_tell(&b, &r, &k, &x);
     sm_write_text(&text, &style, &b);
     assert_contains(text.s, "For comparison only");

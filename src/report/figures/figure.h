@@ -7,7 +7,7 @@
 
 #include "engine/portrait.h"
 #include "decision/recheck.h"
-#include "decision/context.h"
+#include "decision/published.h"
 #include "decision/weigh.h"
 #include "report/json/result_json.h"
 #include "whatif/sweep.h"
@@ -21,7 +21,7 @@ typedef struct {
     const sm_swings *swings;
     const sm_portrait *portrait;
     const sm_weigh *weigh;
-    const sm_context *context;
+    const sm_published *context;
     const sm_sweep *sweep; /* of one knob or two; with one, sweep_ends too */
     const sm_sweep_ends *sweep_ends;
     const sm_sweep_all *sweep_all;

@@ -46,7 +46,7 @@ void sm_result_json_probability(sm_json *w, const char *key, const sm_probabilit
     sm_json_close(w);
 }
 
-void sm_result_json_continuous(sm_json *w, const char *key, const sm_continuous *c)
+static void write_continuous(sm_json *w, const char *key, const sm_continuous *c)
 {
     sm_json_open(w, key, SM_JSON_LINE);
     sm_json_number(w, "mean", c->mean);
@@ -115,7 +115,7 @@ static void side_write(sm_json *w, const sm_side_result *s)
 {
     crossing_write(w, &s->crossing);
     for (int o = 0; o < SM_OUTPUTS; o++)
-        sm_result_json_continuous(w, sm_outputs[o].name, &s->output[o]);
+        write_continuous(w, sm_outputs[o].name, &s->output[o]);
     looks_write(w, s);
 }
 

@@ -33,9 +33,8 @@ typedef struct {
 /* The same bytes for the same result, whatever the number of threads. */
 void sm_result_json_write(const sm_result *r, const sm_result_part *part, size_t n_parts, sm_text *out);
 
-/* {"probability", "standard_error", "ci95"}, {"mean", ... "shortest95"}, {"value", "standard_error"}. */
+/* {"probability", "standard_error", "ci95"}, {"value", "standard_error"}. */
 void sm_result_json_probability(sm_json *w, const char *key, const sm_probability *p);
-void sm_result_json_continuous(sm_json *w, const char *key, const sm_continuous *c);
 void sm_result_json_estimate(sm_json *w, const char *key, double value, double standard_error);
 
 /* The version of the program, as it stands in every result. */

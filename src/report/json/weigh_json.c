@@ -167,7 +167,7 @@ static void group(sm_json *w, const char *key, const sm_published_group *g)
 
 static void context(sm_json *w, const sm_weigh_part *p)
 {
-    const sm_context *c = p->context;
+    const sm_published *c = p->context;
     sm_json_open(w, "context", SM_JSON_LINES);
     sm_json_string(w, "note", "published series, for comparison; no part of the decision");
     sm_json_string(w, "source", "Ribeiro, Eur Heart J 2018;39:687, doi 10.1093/eurheartj/ehx455");

@@ -3,7 +3,7 @@
 #ifndef SM_REPORT_JSON_WEIGH_JSON_H
 #define SM_REPORT_JSON_WEIGH_JSON_H
 
-#include "decision/context.h"
+#include "decision/published.h"
 #include "decision/weigh.h"
 #include "report/json/result_json.h"
 
@@ -11,7 +11,7 @@
 typedef struct {
     const sm_case *c;
     const sm_weigh *weigh;
-    const sm_context *context;
+    const sm_published *context;
 } sm_weigh_part;
 
 /* The parts "alternatives", "choice" and "context", for sm_result_json_write. */

@@ -23,7 +23,7 @@ static const char *mount_words(sm_leaflet_mount mount)
     return words[mount];
 }
 
-static void published(sm_text *words, const sm_case *c, const sm_context *x)
+static void published(sm_text *words, const sm_case *c, const sm_published *x)
 {
     sm_text_addf(words, "Old valves %s: ", mount_words(c->valve.leaflet_mount));
     of_100(words, x->rate.per_100 / 100);
@@ -35,7 +35,7 @@ static void published(sm_text *words, const sm_case *c, const sm_context *x)
                  sm_published_unobstructed.mean, sm_published_unobstructed.sd, sm_published_unobstructed.n);
 }
 
-static void implied(sm_text *words, const sm_case *c, const sm_context *x)
+static void implied(sm_text *words, const sm_case *c, const sm_published *x)
 {
     sm_text_puts(words, "The smallest ostium gap of this case reads ");
     sm_words_mm(words, x->reading);
@@ -66,7 +66,7 @@ static void cut(sm_text *words)
                  "A cut at 4 mm would by the same numbers find %.0f of 100 obstructed patients and clear %.0f of 100 "
                  "others (area under the curve %.2f). "
                  "Taken at the reading itself, since the published SDs contain the readers' errors.",
-                 100 * sm_context_sensitivity(4), 100 * sm_context_specificity(4), sm_context_auc());
+                 100 * sm_published_sensitivity(4), 100 * sm_published_specificity(4), sm_published_auc());
 }
 
 static bool any_done(const sm_case *c, bool rescue)
@@ -99,7 +99,7 @@ static void strategies(sm_text *words, const sm_case *c)
 /* 2. The whole */
 
 /* Two sheets of paper have no room for the last two. */
-void sm_context_tell(sm_blocks *b, const sm_case *c, const sm_context *x)
+void sm_context_tell(sm_blocks *b, const sm_case *c, const sm_published *x)
 {
     sm_block_say(b, SM_TITLE, "For comparison only");
     sm_text *words = sm_block_words(b, SM_NOTE);

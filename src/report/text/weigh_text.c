@@ -381,7 +381,7 @@ static void measure_again(sm_blocks *b, const sm_weigh *k)
     const sm_choice *c = &k->choice;
     int n = 0;
     sm_block_say(b, SM_TITLE, "What re-check could change the choice");
-    for (; n < c->n && n < MOST_ITEMS && c->item[n].worth.value.value >= SM_CHOICE_FLOOR; n++)
+    for (; n < c->n && n < MOST_ITEMS && c->item[n].worth.value.value >= SM_WORTH_FLOOR; n++)
         choice_item(b, n, &c->item[n]);
     sm_text *words = sm_block_words(b, SM_SAY);
     if (!c->item)
@@ -412,7 +412,7 @@ static void headlines(sm_blocks *b, const sm_weigh *k)
     sm_block_say(b, SM_SAY, sm_caution_short());
 }
 
-void sm_weigh_tell(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm_context *context)
+void sm_weigh_tell(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm_published *context)
 {
     sm_assess_masthead(b, r);
     sm_block_say(b, SM_GAP, "");

@@ -3,7 +3,7 @@
 #ifndef SM_REPORT_TEXT_WEIGH_TEXT_H
 #define SM_REPORT_TEXT_WEIGH_TEXT_H
 
-#include "decision/context.h"
+#include "decision/published.h"
 #include "decision/weigh.h"
 #include "report/json/result_json.h"
 #include "report/blocks/block.h"
@@ -12,10 +12,10 @@
 void sm_weigh_headline(sm_text *out, const sm_weigh *k);
 
 /* The whole report. context may be NULL. */
-void sm_weigh_tell(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm_context *context);
+void sm_weigh_tell(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm_published *context);
 void sm_weigh_tell_quiet(sm_blocks *b, const sm_weigh *k);
 
 /* What was published of a reading like this one, under its title (context_text.c). */
-void sm_context_tell(sm_blocks *b, const sm_case *c, const sm_context *x);
+void sm_context_tell(sm_blocks *b, const sm_case *c, const sm_published *x);
 
 #endif

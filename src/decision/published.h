@@ -1,4 +1,4 @@
-/* context.h - what published series of the same operation say of a conventional reading like this one. Beside the
+/* published.h - what published series of the same operation say of a conventional reading like this one. Beside the
  * decision, never in it.
  *
  * Two normal distributions of the conventional valve-to-ostium distance, of patients who were obstructed and who were
@@ -6,8 +6,8 @@
  * reading itself: the published SDs already contain reader error. Facts: docs/facts.md (Ribeiro, Eur Heart J
  * 2018;39:687).
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#ifndef SM_DECISION_CONTEXT_H
-#define SM_DECISION_CONTEXT_H
+#ifndef SM_DECISION_PUBLISHED_H
+#define SM_DECISION_PUBLISHED_H
 
 #include <stdint.h>
 
@@ -38,16 +38,16 @@ typedef struct {
     double probability; /* of obstruction at this reading, by the published means, SDs and class rate as they stand */
     double low, high;   /* 95 % of what these rest on so few patients leaves open */
     bool beyond;        /* the reading lies outside the range of nearly all published ones */
-} sm_context;
+} sm_published;
 
 /* 65,536 draws of what the groups and the rate might truly be: SD by chi-square, mean by normal given that (so t), rate
  * by beta with Jeffreys' prior. */
-sm_status sm_context_of(const sm_case *c, uint64_t seed, sm_context *out);
+sm_status sm_published_of(const sm_case *c, uint64_t seed, sm_published *out);
 
 /* What the published means and SDs imply of a cut at so many mm ("at risk" at or below it): checks on the facts, and
  * told to the reader. */
-double sm_context_auc(void);
-double sm_context_sensitivity(double cut);
-double sm_context_specificity(double cut);
+double sm_published_auc(void);
+double sm_published_sensitivity(double cut);
+double sm_published_specificity(double cut);
 
 #endif

@@ -1,8 +1,8 @@
-/* context.c - what published series of the same operation say of a conventional reading like this one.
+/* published.c - what published series of the same operation say of a conventional reading like this one.
  *
  * Contents: 1. what was published  2. Bayes' rule  3. what so few patients leave open  4. the case
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "decision/context.h"
+#include "decision/published.h"
 
 #include <math.h>
 #include <stdint.h>
@@ -26,18 +26,18 @@ sm_published_class sm_published_class_of(sm_leaflet_mount mount)
     return rates[mount];
 }
 
-double sm_context_auc(void)
+double sm_published_auc(void)
 {
     return gsl_cdf_ugaussian_P((sm_published_unobstructed.mean - sm_published_obstructed.mean) /
                                hypot(sm_published_unobstructed.sd, sm_published_obstructed.sd));
 }
 
-double sm_context_sensitivity(double cut)
+double sm_published_sensitivity(double cut)
 {
     return gsl_cdf_ugaussian_P((cut - sm_published_obstructed.mean) / sm_published_obstructed.sd);
 }
 
-double sm_context_specificity(double cut)
+double sm_published_specificity(double cut)
 {
     return gsl_cdf_ugaussian_Q((cut - sm_published_unobstructed.mean) / sm_published_unobstructed.sd);
 }
@@ -79,7 +79,7 @@ static double draw_probability(gsl_rng *r, const sm_published_class *rate, doubl
     return posterior(&obstructed, &unobstructed, base, reading);
 }
 
-static sm_status leave_open(uint64_t seed, sm_context *out)
+static sm_status leave_open(uint64_t seed, sm_published *out)
 {
     gsl_rng *r = gsl_rng_alloc(sm_rng_philox);
     double *p = malloc(DRAWS * sizeof *p);
@@ -107,9 +107,9 @@ static bool is_beyond(double x)
            x > sm_published_unobstructed.mean + 2.5 * sm_published_unobstructed.sd;
 }
 
-sm_status sm_context_of(const sm_case *c, uint64_t seed, sm_context *out)
+sm_status sm_published_of(const sm_case *c, uint64_t seed, sm_published *out)
 {
-    *out = (sm_context){.reading = HUGE_VAL, .rate = sm_published_class_of(c->valve.leaflet_mount)};
+    *out = (sm_published){.reading = HUGE_VAL, .rate = sm_published_class_of(c->valve.leaflet_mount)};
     for (int k = 0; k < (int)c->n_coronaries; k++) {
         double gap = sm_quantity_estimate(&c->coronary[k].quantity[SM_OSTIUM_GAP]);
         if (gap < out->reading) {
