@@ -152,7 +152,7 @@ test-report: packages-build
 	@command -v npm >/dev/null || .ci/packages nodejs npm
 	@$(MAKE) --no-print-directory $(BUILD)/slimmargin
 	@cd tests/report && PLAYWRIGHT_SKIP_BROWSER_DOWNLOAD=1 npm install --no-package-lock --no-audit --no-fund --silent
-	@node tests/report/run.mjs $(BUILD)/slimmargin $(BUILD)/report $(NODE_FLAGS)
+	@node tests/report/run.mjs $(BUILD)/slimmargin $(BUILD)/report-looks $(NODE_FLAGS)
 
 test-report-golden:
 	@$(MAKE) --no-print-directory test-report NODE_FLAGS=--golden
