@@ -2,7 +2,7 @@
  *
  * A case in (text), a result out (text or JSON). Nothing here opens a file, prints, reads a clock or the environment,
  * or starts a thread. A program that uses it calls gsl_set_error_handler_off() once (GSL's own handler would end the
- * program). Texts handed back belong to their handle, except where "the caller frees" is said.
+ * program). Texts handed back belong to their handle, except if "the caller frees" is said.
  *
  * What comes out is the probability that the true measure lies below a limit. It is not the probability that an artery
  * will be obstructed. Not a medical device.
@@ -38,11 +38,11 @@ typedef struct slimmargin_case slimmargin_case;
 /* The profile that a case names, as it is written there; NULL if it names none. The caller frees it. */
 char *slimmargin_case_profile(const char *text, size_t length);
 
-/* Reads a case and, where profile is not NULL, its site profile. *out is a handle in either case but NO_MEMORY, so that
- * its messages can be had; it can be run only where SLIMMARGIN_OK was returned. */
+/* Reads a case and, if profile is not NULL, its site profile. *out is a handle in either case but NO_MEMORY, so that
+ * its messages can be had; it can be run only if SLIMMARGIN_OK was returned. */
 slimmargin_status slimmargin_case_read(const char *text, size_t length, const char *profile, size_t profile_length,
                                        slimmargin_case **out);
-/* Faults and warnings, one a line: "case:12:7: /scan/kernel: ...". "" where there are none. */
+/* Faults and warnings, one a line: "case:12:7: /scan/kernel: ...". "" if there are none. */
 const char *slimmargin_case_messages(const slimmargin_case *c);
 void slimmargin_case_free(slimmargin_case *c);
 
@@ -78,7 +78,7 @@ slimmargin_options slimmargin_options_default(void);
 
 typedef struct slimmargin_result slimmargin_result;
 
-/* Runs the case. options, executor and watch may be NULL. c must outlive *out. *out is NULL where there is no result.
+/* Runs the case. options, executor and watch may be NULL. c must outlive *out. *out is NULL if there is no result.
  */
 slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_options *options,
                                     const slimmargin_executor *executor, const slimmargin_watch *watch,

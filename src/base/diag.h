@@ -7,8 +7,8 @@
 
 typedef enum { SM_FAULT, SM_WARNING } sm_diag_kind;
 
-/* One message. line and column count from 1, 0 where unknown; column counts bytes.
- * pointer is a JSON pointer (RFC 6901), "" for the whole file, NULL where there is none. */
+/* One message. line and column count from 1, 0 if unknown; column counts bytes.
+ * pointer is a JSON pointer (RFC 6901), "" for the whole file, NULL if there is none. */
 typedef struct {
     sm_diag_kind kind;
     char *file;

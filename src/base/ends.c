@@ -1,4 +1,4 @@
-/* ends.c - the least and the largest of a column, and columns held between two ends.
+/* ends.c - the least and the largest of a column, and columns clamped between two ends.
  *
  * Compiled with -ffinite-math-only and -fno-signed-zeros (Makefile): without them gcc may not use the processor's
  * minimum and maximum, because those forget a NaN, and takes four to nine times as long. Nothing else is compiled so.

@@ -1,4 +1,4 @@
-/* ends.h - the least and the largest of a column, and columns held between two ends.
+/* ends.h - the least and the largest of a column, and columns clamped between two ends.
  *
  * For finite numbers: what comes out for others is not defined. -0 and 0 count as one. The same digits on any
  * processor.
@@ -10,7 +10,7 @@
 double sm_ends_min(const double *x, int n);
 double sm_ends_max(const double *x, int n);
 
-/* out[i] = where x[i] lies among equal steps, (x[i] - low) / step, held between 0 and top. */
+/* out[i] = where x[i] lies among equal steps, (x[i] - low) / step, clamped between 0 and top. */
 void sm_ends_place(const double *restrict x, double low, double step, double top, double *restrict out, int n);
 
 #endif

@@ -21,7 +21,7 @@ enum {
 #define SM_WIDE
 #endif
 
-/* Where AVX2 is written out by hand: SM_AVX2 says that it can be compiled, sm_lanes_wide() that this processor has it.
+/* If AVX2 is written out by hand: SM_AVX2 says that it can be compiled, sm_lanes_wide() that this processor has it.
  */
 #if defined(__x86_64__) && defined(__GNUC__) && !defined(SM_PLAIN)
 #define SM_AVX2 1

@@ -27,9 +27,9 @@ void sm_text_addf(sm_text *t, const char *fmt, ...) SM_PRINTF(2, 3);
 void sm_text_addv(sm_text *t, const char *fmt, va_list args);
 /* Repeats c n times. */
 void sm_text_fill(sm_text *t, char c, size_t n);
-/* What has been added so far; "" where nothing was. Valid until the next addition. */
+/* What has been added so far; "" if nothing was. Valid until the next addition. */
 const char *sm_text_string(const sm_text *t);
-/* Destroys a piece that went into a whole; where memory ran out for the piece, the whole has failed too. */
+/* Destroys a piece that went into a whole; if memory ran out for the piece, the whole has failed too. */
 void sm_text_done(sm_text *piece, sm_text *whole);
 /* Hands over the string ("" if empty; NULL if memory ran out) and leaves t empty. The caller frees it. */
 char *sm_text_take(sm_text *t);

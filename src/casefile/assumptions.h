@@ -53,7 +53,7 @@ typedef struct {
     const char *about, *words; /* "ostium gap" (or ""), "SD between readers" */
     sm_origin origin;
     const char *source;     /* of the profile; other origins need none */
-    const sm_default *line; /* grade, source and range; NULL where the table of defaults has none */
+    const sm_default *line; /* grade, source and range; NULL if the table of defaults has none */
     double scale;           /* of the range's ends; 0 means 1 */
     const char *side;       /* "left", "" outside coronaries */
     sm_source_id draws;

@@ -114,7 +114,7 @@ static void read_all(sm_casefile *f, sm_file_text case_text, sm_file_text profil
     r->no_memory |= r->diag->failed || r->assumptions.failed;
 }
 
-/* Copies of both texts. False where memory runs out. */
+/* Copies of both texts. False if memory runs out. */
 static bool keep_texts(sm_casefile *f, sm_file_text case_text, sm_file_text profile_text)
 {
     const sm_file_text from[2] = {case_text, profile_text};

@@ -12,7 +12,7 @@
 #include "measurement/case.h"
 
 /* A value put in place of (or beside) what the case states, before defaults and checks: how sweeps and swings vary a
- * case. Missing objects on the way are made, and a bare reading is written in full where the pointer leads into it. A
+ * case. Missing objects on the way are made, and a bare reading is written in full if the pointer leads into it. A
  * value goes through every check of a file. One difference: an SD added alone, by its own pointer, leaves its
  * companions (the other SD and dof) where they come from, while beside an SD in a text one that is not stated is 0. */
 typedef struct {
@@ -37,12 +37,12 @@ void sm_casefile_destroy(sm_casefile *f);
 
 const sm_case *sm_casefile_case(const sm_casefile *f);
 size_t sm_casefile_assumptions(const sm_casefile *f, const sm_assumption **out);
-/* The texts that were read; the profile's text is NULL where there is none. Valid as long as f. */
+/* The texts that were read; the profile's text is NULL if there is none. Valid as long as f. */
 sm_file_text sm_casefile_case_text(const sm_casefile *f);
 sm_file_text sm_casefile_profile_text(const sm_casefile *f);
 /* What the case says that defaults depend on: SM_FACT_... of casefile/defaults.h. */
 unsigned sm_casefile_facts(const sm_casefile *f);
-/* SHA-256 of the texts in hexadecimal; profile's is NULL where there is none. */
+/* SHA-256 of the texts in hexadecimal; profile's is NULL if there is none. */
 const char *sm_casefile_case_sha256(const sm_casefile *f);
 const char *sm_casefile_profile_sha256(const sm_casefile *f);
 

@@ -22,7 +22,7 @@ static const sm_entry *of_implant(const sm_valve_in_valve *p, const char *name)
 }
 
 /* The entry among n to which a fault is laid: in an alternative the first that it patches, else the first that the case
- * states; NULL where the fault is not this one's to report. */
+ * states; NULL if the fault is not this one's to report. */
 static const sm_entry *blamed(const sm_valve_in_valve *p, const sm_entry *const *entry, size_t n)
 {
     bool alternative = p->valve_section->patch || p->implant_section->patch;
@@ -59,7 +59,7 @@ static void check_stand_off(sm_reader *r, const sm_valve_in_valve *p)
                             "expected 0, or leaflet_mount \"external\"");
 }
 
-/* The frame's top must clear the ring even where the valve sits deep: the 99 % quantile of the depth is taken, as for
+/* The frame's top must clear the ring even if the valve sits deep: the 99 % quantile of the depth is taken, as for
  * every domain of docs/case-format.md. */
 static void check_ring(sm_reader *r, const sm_valve_in_valve *p)
 {

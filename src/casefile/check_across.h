@@ -19,7 +19,7 @@ void sm_check_across_pair(sm_reader *r, const sm_valve_in_valve *pair);
 /* The STJ stands above the ostium, give or take its errors (node: the coronary). */
 void sm_check_across_heights(sm_reader *r, const cJSON *node, const sm_coronary *c);
 /* Which form of the base plane one object states: the keys of one form exclude those of the other. Returns the flag of
- * the keys that are NOT of its form, 0 where it states neither. */
+ * the keys that are NOT of its form, 0 if it states neither. */
 unsigned sm_check_across_plane_form(sm_reader *r, const cJSON *plane);
 
 #endif

@@ -10,7 +10,7 @@
 
 /* 1. Distributions */
 
-/* True where node is a family with all its parameters; whether they are possible the reader has checked. */
+/* True if node is a family with all its parameters; whether they are possible the reader has checked. */
 static bool take_dist(const cJSON *node, sm_dist *out)
 {
     const cJSON *only = cJSON_IsObject(node) ? node->child : NULL;
@@ -44,7 +44,7 @@ static bool all_pairs(const cJSON *list)
     return true;
 }
 
-/* False where memory runs out. */
+/* False if memory runs out. */
 static bool take_list(const cJSON *list, bool pairs, sm_datum *out)
 {
     const size_t n = (size_t)cJSON_GetArraySize(list), each = pairs ? 2 : 1;
@@ -77,7 +77,7 @@ static void plain_write(const cJSON *node, sm_text *out)
         }
 }
 
-/* Both texts; false where memory runs out. */
+/* Both texts; false if memory runs out. */
 static bool take_texts(const cJSON *node, sm_datum *out)
 {
     sm_text json = {0}, plain = {0};

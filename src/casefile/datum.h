@@ -37,7 +37,7 @@ typedef struct {
     const char *plain; /* the same without brackets and quotes */
 } sm_datum;
 
-/* The value at node; none where node is NULL. False where memory runs out. Destroy out in every case. */
+/* The value at node; none if node is NULL. False if memory runs out. Destroy out in every case. */
 bool sm_datum_take(const struct cJSON *node, sm_datum *out);
 /* The value that a JSON text states. */
 bool sm_datum_read(const char *json, sm_datum *out);

@@ -1,7 +1,7 @@
 /* defaults.c - every built-in default in one table: value, unit, grade, range, source and reason.
  *
- * docs/case-format.md states the values, docs/facts.md the grades, ranges and sources. Where facts.md confirms a source
- * only from memory the grade is "unconfirmed", and where it found none the grade is "judgement": every output says so.
+ * docs/case-format.md states the values, docs/facts.md the grades, ranges and sources. If facts.md confirms a source
+ * only from memory the grade is "unconfirmed", and if it found none the grade is "judgement": every output says so.
  *
  * Contents: 1. the table  2. finding a line  3. writing the table
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -102,7 +102,7 @@ static const sm_default table[] = {
     {"base_plane", "placements", 0, NUM(1), "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
      "One plane placed once, unless the case says that several were."},
     {"base_plane", "tilt_sd_deg", 0, NO_VALUE, "degrees", SM_JUDGEMENT, RANGE(1.5, 6), "Gao, Eur J Radiol 2017",
-     "Only where a case states the tilt itself."},
+     "Only if a case states the tilt itself."},
 
     {"surgical_valve", "ring_height_mm", 0, NUM(2.0), "mm", SM_JUDGEMENT, RANGE(1, 4), NONE_FOUND,
      "Where the waist of the new valve sits above the base plane."},

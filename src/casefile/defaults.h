@@ -28,12 +28,12 @@ const char *sm_grade_name(sm_grade g);
 typedef struct {
     const char *group, *key; /* "scan", "blooming_mm"; a quantity's name for its reader SD and bloom_edges */
     unsigned when;           /* all of these facts must hold; 0: always */
-    sm_datum value;          /* none where there is no default, only a range */
+    sm_datum value;          /* none if there is no default, only a range */
     const char *unit;
     sm_grade grade;
     struct {
         double low, high;
-        const char *words; /* "0.2 to 0.8"; NULL where docs/facts.md gives no range */
+        const char *words; /* "0.2 to 0.8"; NULL if docs/facts.md gives no range */
     } range;
     const char *source; /* where it comes from */
     const char *reason; /* why it is what it is, for a reader who is not a programmer */
@@ -43,7 +43,7 @@ typedef struct {
 const sm_default *sm_defaults_find(const char *group, const char *key, unsigned facts);
 size_t sm_defaults_count(void);
 const sm_default *sm_defaults_line(size_t i);
-/* " (balloon-expanded)": the facts under which a line holds, in words; nothing where it always does. */
+/* " (balloon-expanded)": the facts under which a line holds, in words; nothing if it always does. */
 void sm_defaults_when_write(unsigned when, sm_text *out);
 /* Every built-in default, one line each: key, value, unit, grade, range, source and reason; at most `width` columns. */
 void sm_defaults_write(sm_text *out, size_t width);

@@ -5,7 +5,7 @@
 
 #include <stdbool.h>
 
-/* True where an unknown key looks like a patient identifier (patient_name, DOB, record no). */
+/* True if an unknown key looks like a patient identifier (patient_name, DOB, record no). */
 bool sm_identifiers_key(const char *key);
 
 /* NULL, or what a free text seems to contain: "a date" or "a long number". A number that belongs to a citation

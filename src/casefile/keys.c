@@ -245,7 +245,7 @@ static size_t min3(size_t a, size_t b, size_t c)
     return m < c ? m : c;
 }
 
-/* Edit distance (one letter put in, left out, changed; case ignored); SIZE_MAX where a is too long. */
+/* Edit distance (one letter put in, left out, changed; case ignored); SIZE_MAX if a is too long. */
 static size_t edit_distance(const char *a, const char *b)
 {
     size_t n = strlen(a), m = strlen(b), row[LONGEST + 1];

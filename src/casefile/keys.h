@@ -29,7 +29,7 @@ enum {
     SM_KEY_ABOVE_LOW = 4,      /* the lower end itself is not allowed */
     SM_KEY_BELOW_HIGH = 8,     /* nor the upper */
     SM_KEY_SPREAD = 16,        /* an SD or an amplitude */
-    SM_KEY_NEEDS_POSTS = 32,   /* refused where the case states it for a stentless valve */
+    SM_KEY_NEEDS_POSTS = 32,   /* refused if the case states it for a stentless valve */
     SM_KEY_NEEDS_OUTSIDE = 64, /* speaks of leaflets outside the posts; from profile or default only there */
     SM_KEY_TILT_FORM = 128,    /* of scan.base_plane */
     SM_KEY_POINTS_FORM = 256
@@ -74,7 +74,7 @@ typedef struct {
     unsigned flags;
     bool bare_is_reading; /* a bare number is a reading (inside coronaries) and not exact */
     sm_source_id source;  /* its random source */
-    sm_source_id look;    /* that of a reading by another modality, SM_SOURCE_NONE where none may be stated */
+    sm_source_id look;    /* that of a reading by another modality, SM_SOURCE_NONE if none may be stated */
     const char *words;
 } sm_quantity_kind;
 

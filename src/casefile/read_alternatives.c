@@ -54,7 +54,7 @@ static void refuse_side(sm_reader *r, const cJSON *node, const sm_case *c)
     sm_text_destroy(&list);
 }
 
-/* {side: probability of success}; true where any is above 0. */
+/* {side: probability of success}; true if any is above 0. */
 static bool read_sides(sm_reader *r, const cJSON *alternative, const char *name, const sm_case *c, double *out)
 {
     static const sm_key probability = {.low = 0.0, .high = 1.0, .unit = "probability of success"};

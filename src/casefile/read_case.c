@@ -64,7 +64,7 @@ static sm_section section_of(sm_reader *r, const sm_keys *keys, const char *path
 
 /* 2. Scan and base plane */
 
-/* Which form is in force: that of the first place that states one; the points form where none does. */
+/* Which form is in force: that of the first place that states one; the points form if none does. */
 static unsigned form_to_skip(sm_reader *r, const sm_section *s)
 {
     unsigned skip = s->stated ? sm_check_across_plane_form(r, s->stated) : 0;
@@ -77,7 +77,7 @@ static unsigned form_to_skip(sm_reader *r, const sm_section *s)
 }
 
 /* The base points lie on the ring unless the case says otherwise: half the mean inner diameter, corrected for the mean
- * blooming where it is read. */
+ * blooming if it is read. */
 static void default_radius(sm_reader *r, const sm_dist *blooming, sm_base_plane *plane)
 {
     const cJSON *valve = sm_reader_member(r->case_doc.root, "surgical_valve");

@@ -1,4 +1,4 @@
-/* read_profile.c - the check of a site profile; its values are taken later, where the case leaves a key open.
+/* read_profile.c - the check of a site profile; its values are taken later, if the case leaves a key open.
  *
  * Contents: 1. values with a source  2. sections  3. readers  4. the profile
  * SPDX-License-Identifier: GPL-3.0-or-later */

@@ -191,7 +191,7 @@ static sm_entry read_sd(sm_reader *r, const sd_group *g, const cJSON *node, cons
     return e;
 }
 
-/* Where only the total is known it is split evenly in variance between readers and repeats (facts.md). */
+/* If only the total is known, it is split evenly in variance between readers and repeats (facts.md). */
 static double half_of_variance(const sd_group *g)
 {
     return g->total ? g->total->value.number / sqrt(2.0) : 0.0;
@@ -415,7 +415,7 @@ static double row_range(const sm_reader_row *row)
     return row->n > 0 ? most - least : 0;
 }
 
-/* [5,7] is two readings, and may have been meant as 5.7: warned of where repeats would hardly lie so far apart (3 SDs
+/* [5,7] is two readings, and may have been meant as 5.7: warned of if repeats would hardly lie so far apart (3 SDs
  * of a difference). */
 static void warn_apart(sm_reader *r, const cJSON *node, const sm_quantity *q)
 {

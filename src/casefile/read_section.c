@@ -20,8 +20,8 @@ const cJSON *sm_read_section_object(sm_reader *r, const cJSON *parent, const cha
     return NULL;
 }
 
-/* What a profile says applies to many cases: a value for leaflets outside the posts is passed over where they are
- * inside, one for posts where there are none. */
+/* What a profile says applies to many cases: a value for leaflets outside the posts is passed over if they are
+ * inside, one for posts if there are none. */
 static bool profile_applies(const sm_reader *r, const sm_key *key)
 {
     if (key->flags & SM_KEY_NEEDS_POSTS)
@@ -83,7 +83,7 @@ const sm_entry *sm_read_section_entry(const sm_section *s, const sm_entry *entry
 
 /* 2. What becomes an assumption */
 
-/* True where the value is one number or word and no distribution. An SD is one too: it was chosen, and another choice
+/* True if the value is one number or word and no distribution. An SD is one too: it was chosen, and another choice
  * would change the answer, whatever share its draws have. */
 static bool is_constant(const sm_key *key, const void *object)
 {
@@ -104,7 +104,7 @@ static bool is_constant(const sm_key *key, const void *object)
 
 static void list_assumption(sm_reader *r, const sm_section *s, const sm_key *key, const sm_entry *e, const void *object)
 {
-    /* What is left between posts says nothing where no leaflet stands off. */
+    /* What is left between posts says nothing if no leaflet stands off. */
     bool idle = (key->flags & SM_KEY_NEEDS_OUTSIDE) && strcmp(key->name, "mid_fraction") == 0 &&
                 e->layer == SM_LAYER_DEFAULT && !(r->facts & SM_FACT_EXTERNAL);
     if (!s->list || !e->node || idle || (key->flags & SM_KEY_REQUIRED))

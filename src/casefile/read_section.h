@@ -8,7 +8,7 @@
 
 typedef enum { SM_LAYER_NONE, SM_LAYER_DEFAULT, SM_LAYER_PROFILE, SM_LAYER_CASE, SM_LAYER_PATCH } sm_layer;
 
-/* The objects in which the keys of one section may stand; NULL where there is none. */
+/* The objects in which the keys of one section may stand; NULL if there is none. */
 typedef struct sm_section {
     const sm_keys *keys;
     const cJSON *patch, *stated, *profile;
@@ -44,7 +44,7 @@ void sm_read_section(sm_reader *r, const sm_section *s, void *object, sm_entry *
 /* The entry of a key by its name. */
 const sm_entry *sm_read_section_entry(const sm_section *s, const sm_entry *entry, const char *name);
 
-/* A member that must be an object: NULL (after a fault where it is something else) or the object. */
+/* A member that must be an object: NULL (after a fault if it is something else) or the object. */
 const cJSON *sm_read_section_object(sm_reader *r, const cJSON *parent, const char *name);
 
 #endif

@@ -90,7 +90,7 @@ static size_t token_length(const char *s, size_t size)
     return n + 1 < size ? n + 1 : size;
 }
 
-/* Copies n bytes of s, cut with "..." where they are too many, never inside a character. A control character, which
+/* Copies n bytes of s, cut with "..." if they are too many, never inside a character. A control character, which
  * could change what a terminal shows, becomes a question mark. */
 static void copy_cut(char *out, const char *s, size_t n)
 {

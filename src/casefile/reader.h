@@ -33,13 +33,13 @@ void sm_reader_fault_key(sm_reader *r, const cJSON *node, const char *fmt, ...) 
 /* What stands there, as the file writes it ("an object", "-3.20", "\"soft\""). Returns out. */
 const char *sm_reader_found(const sm_reader *r, const cJSON *node, char out[SM_FOUND_SIZE]);
 
-/* The key of node as a message shows it: cut where it is long, control characters as ?. Returns out. */
+/* The key of node as a message shows it: cut if it is long, control characters as ?. Returns out. */
 const char *sm_reader_key(const cJSON *node, char out[SM_FOUND_SIZE]);
 
-/* True where an override put this very value in and the text states none there (sm_json_place). */
+/* True if an override put this very value in and the text states none there (sm_json_place). */
 bool sm_reader_is_added(const sm_reader *r, const cJSON *node);
 
-/* The value of a line of the table of defaults as a node; NULL where it has none. */
+/* The value of a line of the table of defaults as a node; NULL if it has none. */
 const cJSON *sm_reader_default(sm_reader *r, const sm_default *line);
 
 /* Refuses every key of object that is unknown, of the wrong case or there twice. */

@@ -16,7 +16,7 @@ const char *sm_value_domain(const sm_key *key, char out[SM_DOMAIN_SIZE]);
 bool sm_value_number(sm_reader *r, const cJSON *node, const sm_key *key, double *out);
 /* A number or a distribution within the domain of key (docs/case-format.md: its 1 % and 99 % quantiles). */
 bool sm_value_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *out);
-/* True where an object names a family of distributions, or nothing but a name near to one. */
+/* True if an object names a family of distributions, or nothing but a name near to one. */
 bool sm_value_is_dist(const cJSON *node);
 /* A text of at most `limit` characters; only the characters of `allowed` beside letters and digits, unless allowed is
  * NULL. */
@@ -25,7 +25,7 @@ bool sm_value_text(sm_reader *r, const cJSON *node, const char *allowed, size_t 
 bool sm_value_is_name(const char *s, const char *allowed, size_t limit);
 /* The value of any key but TEXT, QUANTITY, OBJECT and LIST into its field of `object`. */
 bool sm_value_read(sm_reader *r, const cJSON *node, const sm_key *key, void *object);
-/* Warns where a free text looks as if it held a date of birth or a record number. */
+/* Warns if a free text looks as if it held a date of birth or a record number. */
 void sm_value_warn_identifier(sm_reader *r, const cJSON *node, const char *text);
 
 #endif

@@ -4,7 +4,7 @@
 #include "cli/session.h"
 
 const char sm_cmd_check_help[] = "Reads one case (- for standard input) and the profile that it names. Every\n"
-                                 "fault is told with its file, line, column and place; status 2 if there is one.\n";
+                                 "fault is reported with file, line, column and place; status 2 if there is one.\n";
 
 sm_status sm_cmd_check(const sm_options *o)
 {

@@ -191,7 +191,7 @@ static void job_destroy(job *j)
     sm_diag_destroy(&j->d);
 }
 
-/* What was found in the files, and how it ended where they were refused. */
+/* What was found in the files, and how it ended if they were refused. */
 static void tell(const job *j, sm_status status)
 {
     sm_text messages = {0};

@@ -24,8 +24,8 @@ typedef struct {
     sm_swings swings;
     sm_portrait portrait;
     sm_weigh weigh;       /* n_rows 0: the case has no alternatives */
-    sm_published context; /* where it has some */
-    bool whole;           /* false: interrupted; the assessment and the portrait alone are told */
+    sm_published context; /* if it has some */
+    bool whole;           /* false: interrupted; the assessment and the portrait alone are reported */
 } findings;
 
 static sm_status run(const sm_session *s, void *found)

@@ -14,7 +14,7 @@
  * SM_REFUSED with one fault in d. */
 sm_status sm_file_read(const char *path, sm_text *out, sm_diag *d);
 
-/* path, where it is not absolute, as seen from the folder of the file `beside`. On the heap; NULL without memory. */
+/* path, if it is not absolute, as seen from the folder of the file `beside`. On the heap; NULL without memory. */
 char *sm_file_beside(const char *beside, const char *path);
 
 /* "case-keys.txt" for "case.json", ".json" and "-keys.txt". A name that would become too long for a file system is cut,

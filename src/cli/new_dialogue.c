@@ -331,7 +331,7 @@ static void list_answers(const dialogue *x)
     }
 }
 
-/* The question that a message speaks of: the longest pointer that leads to it. n where none does. */
+/* The question that a message speaks of: the longest pointer that leads to it. n if none does. */
 static size_t question_of(const dialogue *x, const char *pointer)
 {
     size_t best = x->n, longest = 0;
@@ -345,7 +345,7 @@ static size_t question_of(const dialogue *x, const char *pointer)
     return best;
 }
 
-/* The whole check; where it finds a fault, the dialogue goes to the question that it concerns. */
+/* The whole check; if it finds a fault, the dialogue goes to the question that it concerns. */
 static sm_status check_whole(dialogue *x)
 {
     sm_diag d = {0};

@@ -6,7 +6,7 @@
 #include "base/status.h"
 
 /* Asks, and writes the finished case to path. What is answered is kept at path.unfinished all the time, and is taken up
- * from there. SM_INTERRUPTED where it was left before the end. */
+ * from there. SM_INTERRUPTED if it was left before the end. */
 sm_status sm_new_dialogue(const char *path);
 
 #endif

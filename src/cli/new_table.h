@@ -6,7 +6,7 @@
 #include "base/status.h"
 
 /* Reads the table ("-": standard input) and writes one file a row into the folder, which is made if it is missing.
- * Every fault of every row is told, and where there is one nothing is written. */
+ * Every fault of every row is reported, and if there is one nothing is written. */
 sm_status sm_new_table(const char *table, const char *folder);
 
 #endif

@@ -28,7 +28,7 @@ static const sm_options defaults = {.trials = SM_DEFAULT_TRIALS, .seed = SM_DEFA
 
 /* 1. Whole numbers */
 
-/* Digits, with commas only where they part groups of three. Returns what follows them; NULL where it is not a number.
+/* Digits, with commas only if they part groups of three. Returns what follows them; NULL if it is not a number.
  */
 static const char *read_digits(const char *s, uint64_t *out, int *n_digits)
 {
@@ -53,7 +53,7 @@ static const char *read_digits(const char *s, uint64_t *out, int *n_digits)
     return digits > 0 && (since_comma < 0 || since_comma == 3) ? s : NULL;
 }
 
-/* The power of ten at s ("e6"), which must end there; -1 where it is none. */
+/* The power of ten at s ("e6"), which must end there; -1 if it is none. */
 static int read_exponent(const char *s)
 {
     if (*s != 'e' && *s != 'E')
@@ -63,7 +63,7 @@ static int read_exponent(const char *s)
     return n >= 1 && n <= 2 && !s[n] ? atoi(s) : -1;
 }
 
-/* value times 10^power; false where that is no whole number below 2^64. */
+/* value times 10^power; false if that is no whole number below 2^64. */
 static bool scale(uint64_t *value, int power)
 {
     for (; power > 0; power--) {

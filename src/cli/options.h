@@ -73,7 +73,7 @@ sm_status sm_options_read(const char *command, unsigned uses, int argc, char *co
 /* The options in `uses`, one or two lines each, at most 80 columns. */
 void sm_options_help(unsigned uses, sm_text *out);
 
-/* The whole number that s stands for: 1000000, 1,000,000, 1e6, 2.5e6. False where it is none or outside [low, high]. */
+/* The whole number that s stands for: 1000000, 1,000,000, 1e6, 2.5e6. False if it is none or outside [low, high]. */
 bool sm_options_whole(const char *s, uint64_t low, uint64_t high, uint64_t *out);
 
 #endif

@@ -18,7 +18,7 @@ static sm_file_text file_text(const char *name, const sm_text *t)
     return (sm_file_text){.name = name, .text = sm_text_string(t), .length = t->len};
 }
 
-/* Reads the profile that the case names; *path stays NULL where it names none. */
+/* Reads the profile that the case names; *path stays NULL if it names none. */
 static sm_status read_profile(const char *case_path, sm_file_text case_text, char **path, sm_text *text, sm_diag *d)
 {
     char *named = sm_casefile_profile_path(case_text);
@@ -48,7 +48,7 @@ sm_status sm_session_read(const char *path, sm_session_case *out)
         s = read_profile(path, file_text(name, &case_text), &out->profile_path, &profile_text, &out->diag);
     const char *profile_path = out->profile_path;
     if (s == SM_OK || (s == SM_REFUSED && profile_path)) {
-        /* Where the profile cannot be read, the faults of the case are told all the same. */
+        /* If the profile cannot be read, the faults of the case are reported all the same. */
         const sm_file_text none = {0}, profile = file_text(profile_path, &profile_text);
         sm_status read = sm_casefile_read(file_text(name, &case_text), s == SM_OK && profile_path ? profile : none,
                                           NULL, 0, &out->diag, &out->file);
@@ -102,9 +102,9 @@ static void progress(void *self, const sm_gathered *so_far, int64_t trials)
     sm_progress_show(self, so_far, trials);
 }
 
-static void beside(void *self, const char *what, double share)
+static void auxiliary(void *self, const char *what, double share)
 {
-    sm_progress_beside(self, what, share);
+    sm_progress_auxiliary(self, what, share);
 }
 
 /* The line of the progress is that of the case which counts: the last one. */
@@ -115,7 +115,8 @@ static sm_status run(sm_session *s, const sm_session_steps *steps, void *found)
         return SM_NO_MEMORY;
     sm_progress shown = sm_progress_create(sm_casefile_case(s->at[s->n_cases - 1].file)->action_line);
     s->context.executor = sm_threads_executor(threads);
-    s->context.watch = (sm_watch){.self = &shown, .interrupted = interrupted, .progress = progress, .beside = beside};
+    s->context.watch =
+        (sm_watch){.self = &shown, .interrupted = interrupted, .progress = progress, .auxiliary = auxiliary};
     sm_signals_listen();
     const sm_status status = steps->run(s, found);
     s->context.executor = (sm_executor){0};

@@ -12,7 +12,7 @@
 #include "cli/terminal.h"
 #include "cli/threads.h"
 
-/* A case with its profile, read. diag holds warnings, or the faults where file is NULL. */
+/* A case with its profile, read. diag holds warnings, or the faults if file is NULL. */
 typedef struct {
     sm_casefile *file;
     char *profile_path; /* NULL if the case names none */
@@ -20,7 +20,7 @@ typedef struct {
 } sm_session_case;
 
 /* Reads the case at path ("-": standard input) and the profile that it names, as seen from the folder of the case.
- * Where it is refused, every fault has been told on standard error. Destroy out in every case. */
+ * If it is refused, every fault has been reported on standard error. Destroy out in every case. */
 sm_status sm_session_read(const char *path, sm_session_case *out);
 void sm_session_case_destroy(sm_session_case *c);
 
@@ -42,7 +42,7 @@ typedef struct {
 sm_result sm_session_result(const sm_session *s, int i, const sm_assessment *a);
 
 /* A command as a table of its own parts. `found` is what the command keeps between running and writing. Each step that
- * writes fills an empty text; NULL where a command has no such output. */
+ * writes fills an empty text; NULL if a command has no such output. */
 typedef struct {
     /* There is something to write on SM_OK, SM_UNRESOLVED and SM_INTERRUPTED; any other status ends the command. */
     sm_status (*run)(const sm_session *s, void *found);

@@ -76,31 +76,31 @@ bool sm_signals_interrupted(void)
     return interrupted != 0;
 }
 
-/* Between a look at the flag and a plain read() an interrupt would be lost: it is held back until pselect waits. */
+/* Between a look at the flag and a plain read() an interrupt would be lost: it is blocked back until pselect waits. */
 bool sm_signals_wait_input(int fd)
 {
-    sm_signals_held held;
-    sm_signals_hold(&held);
+    sm_signals_blocked blocked;
+    sm_signals_block(&blocked);
     if (!interrupted) {
         fd_set input;
         FD_ZERO(&input);
         FD_SET(fd, &input);
-        pselect(fd + 1, &input, NULL, NULL, NULL, &held.before);
+        pselect(fd + 1, &input, NULL, NULL, NULL, &blocked.before);
     }
-    sm_signals_release(&held);
+    sm_signals_unblock(&blocked);
     return !interrupted;
 }
 
 /* 3. Holding back */
 
-void sm_signals_hold(sm_signals_held *held)
+void sm_signals_block(sm_signals_blocked *blocked)
 {
     sigset_t all;
     sigfillset(&all);
-    pthread_sigmask(SIG_SETMASK, &all, &held->before);
+    pthread_sigmask(SIG_SETMASK, &all, &blocked->before);
 }
 
-void sm_signals_release(const sm_signals_held *held)
+void sm_signals_unblock(const sm_signals_blocked *blocked)
 {
-    pthread_sigmask(SIG_SETMASK, &held->before, NULL);
+    pthread_sigmask(SIG_SETMASK, &blocked->before, NULL);
 }

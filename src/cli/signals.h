@@ -20,8 +20,8 @@ bool sm_signals_wait_input(int fd);
 /* Holds every signal back until it is released; may be nested. For moments in which no other thread is at work. */
 typedef struct {
     sigset_t before;
-} sm_signals_held;
-void sm_signals_hold(sm_signals_held *held);
-void sm_signals_release(const sm_signals_held *held);
+} sm_signals_blocked;
+void sm_signals_block(sm_signals_blocked *blocked);
+void sm_signals_unblock(const sm_signals_blocked *blocked);
 
 #endif

@@ -184,9 +184,9 @@ sm_status sm_staging_make_folder(sm_staging *s, const char *path, bool above)
     return error ? complain(path, "the folder cannot be made", error) : SM_OK;
 }
 
-/* 5. Putting in place. Signals are held back: what is half in place must be finished or put back. */
+/* 5. Putting in place. Signals are blocked back: what is half in place must be finished or put back. */
 
-/* A second name beside the first. Where the file system has no links, what was replaced cannot be put back. */
+/* A second name beside the first. If the file system has no links, what was replaced cannot be put back. */
 static void keep_old(sm_staged *x)
 {
     sm_text name = {0};
@@ -245,9 +245,9 @@ static size_t put_all(sm_staging *s, int *error)
 
 static sm_status put_in_place(sm_staging *s)
 {
-    sm_signals_held held;
+    sm_signals_blocked blocked;
     int error;
-    sm_signals_hold(&held);
+    sm_signals_block(&blocked);
     const size_t n = put_all(s, &error);
     const sm_status status = error ? not_written(s->item[n].path, error) : SM_OK;
     for (size_t i = n; error && i-- > 0;)
@@ -259,7 +259,7 @@ static sm_status put_in_place(sm_staging *s)
         sm_temporary_forget();
         s->temporary = false;
     }
-    sm_signals_release(&held);
+    sm_signals_unblock(&blocked);
     return status;
 }
 

@@ -11,7 +11,7 @@
 /* The end of every link. Two names are one file if they lead to the same device and inode, or, as long as nothing
  * stands there, to the same name in the same folder. */
 typedef struct {
-    char *path;       /* FOLDER/NAME without links; NULL for a descriptor, and where `error` is set */
+    char *path;       /* FOLDER/NAME without links; NULL for a descriptor, and if `error` is set */
     const char *name; /* its last part, within path */
     int descriptor;   /* "-", /dev/stdout, /dev/fd/N: an open file of this process; else -1 */
     int error;        /* why nothing can stand there: no such folder, a circle of links, ENOMEM; else 0 */

@@ -22,7 +22,7 @@ typedef struct {
     bool folder;
 } entry;
 
-/* Changed only while signals are held back. */
+/* Changed only while signals are blocked back. */
 static struct {
     entry *entry;
     size_t n, cap;
@@ -49,8 +49,8 @@ static void remove_all(void)
 /* The list takes the name, or it is freed. */
 static int make(char *name, bool folder)
 {
-    sm_signals_held held;
-    sm_signals_hold(&held);
+    sm_signals_blocked blocked;
+    sm_signals_block(&blocked);
     const bool room = name && make_room();
     const int made = !room ? -1 : folder ? mkdir(name, 0777) : mkstemp(name);
     const int error = room ? errno : ENOMEM;
@@ -58,7 +58,7 @@ static int make(char *name, bool folder)
         list.entry[list.n++] = (entry){name, folder};
     else
         free(name);
-    sm_signals_release(&held);
+    sm_signals_unblock(&blocked);
     errno = error;
     return made;
 }
@@ -83,21 +83,21 @@ int sm_temporary_folder(const char *path)
 
 void sm_temporary_forget(void)
 {
-    sm_signals_held held;
-    sm_signals_hold(&held);
+    sm_signals_blocked blocked;
+    sm_signals_block(&blocked);
     for (size_t i = 0; i < list.n; i++)
         free(list.entry[i].name);
     free(list.entry);
     list.entry = NULL;
     list.n = list.cap = 0;
-    sm_signals_release(&held);
+    sm_signals_unblock(&blocked);
 }
 
 void sm_temporary_remove(void)
 {
-    sm_signals_held held;
-    sm_signals_hold(&held);
+    sm_signals_blocked blocked;
+    sm_signals_block(&blocked);
     remove_all();
     sm_temporary_forget();
-    sm_signals_release(&held);
+    sm_signals_unblock(&blocked);
 }

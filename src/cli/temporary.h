@@ -1,7 +1,7 @@
 /* temporary.h - what must not outlast the program: files under temporary names, and folders that were just made.
  *
  * There is one list, because a signal must find it: whatever ends the program, short of SIGKILL, removes what stands on
- * it. Signals are held back while the list and the disc are not of one mind.
+ * it. Signals are blocked back while the list and the disc are not of one mind.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_CLI_TEMPORARY_H
 #define SM_CLI_TEMPORARY_H

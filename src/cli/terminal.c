@@ -156,7 +156,7 @@ void sm_progress_show(sm_progress *p, const sm_gathered *so_far, int64_t trials)
     show(p, &line);
 }
 
-void sm_progress_beside(sm_progress *p, const char *what, double share)
+void sm_progress_auxiliary(sm_progress *p, const char *what, double share)
 {
     sm_text line = {0};
     if (!is_due(p))

@@ -7,7 +7,7 @@
 #include "base/diag.h"
 #include "report/blocks/layout.h"
 
-/* The style for standard output. UTF-8 where the locale says so; colour on a terminal only, and not where NO_COLOR is
+/* The style for standard output. UTF-8 if the locale says so; colour on a terminal only, and not if NO_COLOR is
  * set; narrower than 80 columns: sentences instead of tables. */
 sm_style sm_terminal_style(bool plain);
 
@@ -18,7 +18,7 @@ void sm_terminal_tell(sm_text *text);
 /* Every message of d, one a line. */
 void sm_terminal_tell_diag(const sm_diag *d);
 
-/* One line on standard error that shows the interval against the line; nothing where that is not a terminal. */
+/* One line on standard error that shows the interval against the line; nothing if that is not a terminal. */
 typedef struct {
     bool on, shown;
     sm_style style;
@@ -29,7 +29,7 @@ typedef struct {
 sm_progress sm_progress_create(double line);
 void sm_progress_show(sm_progress *p, const sm_gathered *so_far, int64_t trials);
 /* Of what is found beside it: "what each source carries: 40 of 100". */
-void sm_progress_beside(sm_progress *p, const char *what, double share);
+void sm_progress_auxiliary(sm_progress *p, const char *what, double share);
 /* Wipes the line. */
 void sm_progress_end(sm_progress *p);
 

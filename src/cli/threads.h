@@ -10,7 +10,7 @@ typedef struct sm_threads sm_threads;
 enum { SM_MAX_THREADS = 256 };
 
 /* A pool in which `width` tasks run at the same time, the caller's thread being one. width 0: one for each processor.
- * Where the system gives fewer threads, fewer are used. NULL without memory. */
+ * If the system gives fewer threads, fewer are used. NULL without memory. */
 sm_threads *sm_threads_create(int width);
 void sm_threads_destroy(sm_threads *t);
 /* Valid as long as the pool. */

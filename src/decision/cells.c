@@ -177,7 +177,7 @@ static double least_cost(const sm_cells *c, const sm_mask *unrescued, int n)
     return sum;
 }
 
-/* What only matters where there is more than one thing to do. */
+/* What only matters if there is more than one thing to do. */
 static void compare_roots(const sm_cells *c, const sm_mask *unrescued, int n, part *p)
 {
     const sm_mask *now = &unrescued[c->request.now];
@@ -207,9 +207,9 @@ static void look(void *self, void *part_, const sm_worker *w, const sm_mask *unr
 
 /* 4. Looking on at a run */
 
-sm_onlooker sm_cells_onlooker(sm_cells *c)
+sm_observer sm_cells_observer(sm_cells *c)
 {
-    return (sm_onlooker){.self = c,
+    return (sm_observer){.self = c,
                          .n_roots = c->request.n_roots,
                          .part_size = sizeof(part),
                          .create = part_create,
@@ -222,12 +222,12 @@ sm_onlooker sm_cells_onlooker(sm_cells *c)
 sm_status sm_cells_run(sm_cells *c, sm_run_context context)
 {
     const int64_t trials = context.trials < SM_CELLS_TRIALS ? SM_CELLS_TRIALS : context.trials;
-    const sm_onlooker onlooker = sm_cells_onlooker(c);
+    const sm_observer observer = sm_cells_observer(c);
     sm_gathered g;
     sm_status s = sm_gathered_create_counts(c->plan, c->request.n_roots, &g);
     if (s != SM_OK)
         return s;
-    g.onlooker = &onlooker;
+    g.observer = &observer;
     s = sm_run(c->plan, sm_run_context_auxiliary(context, "the worth of re-checks", trials), &g);
     sm_gathered_destroy(&g);
     return s;

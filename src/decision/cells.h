@@ -21,16 +21,16 @@ typedef struct {
     sm_coordinates *shows; /* by source */
     int *first;            /* where a source's cells start; one more at the end: n_cells */
     sm_cell_counts *cell;
-    sm_swap *swap;     /* root a in cell c: swap[a * n_cells + c]; without meaning where there is one root */
+    sm_swap *swap;     /* root a in cell c: swap[a * n_cells + c]; without meaning if there is one root */
     int64_t n, events; /* of the root `now` */
     double least;      /* sum over trials of the least cost, burden and event, that any root has in that very trial;
-                          without meaning where there is one root */
+                          without meaning if there is one root */
 } sm_cells;
 
 /* Empty cells for a run of p, which must stay in place while they are used. */
 sm_status sm_cells_create(const sm_plan *p, const sm_cells_request *request, sm_cells *c);
 /* Fills c from a run of its plan. c must stay in place. */
-sm_onlooker sm_cells_onlooker(sm_cells *c);
+sm_observer sm_cells_observer(sm_cells *c);
 /* Fills c by a run of its own, of at least SM_CELLS_TRIALS trials: with fewer, halves of cells say too little. */
 #define SM_CELLS_TRIALS (2 * SM_TASK_TRIALS)
 sm_status sm_cells_run(sm_cells *c, sm_run_context context);

@@ -14,7 +14,7 @@ typedef struct {
     sm_worth worth;
 } sm_choice_item;
 
-/* The first n_roots roots of the plan are what may be done; each costs its burden and 1 where an unrescued event
+/* The first n_roots roots of the plan are what may be done; each costs its burden and 1 if an unrescued event
  * follows. */
 typedef struct {
     int n_roots, now;     /* now: the root that is chosen without a re-check */

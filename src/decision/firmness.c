@@ -112,7 +112,7 @@ static int cheapest_at(int n, const double *burden, const double *events, double
     return best;
 }
 
-/* The factor above `from` at which another action first undercuts `now`; HUGE_VAL where none does. */
+/* The factor above `from` at which another action first undercuts `now`; HUGE_VAL if none does. */
 static double next_change(int n, const double *burden, const double *events, int now, double from, int *next)
 {
     double at = HUGE_VAL;

@@ -15,7 +15,7 @@ int sm_least(const double *cost, int n);
 sm_status sm_probability_cheapest(int n, const double *cost, const double *covariance, uint64_t seed,
                                   double *probability);
 
-/* The action that is cheapest where every burden is multiplied by any factor between from and to. */
+/* The action that is cheapest if every burden is multiplied by any factor between from and to. */
 typedef struct {
     double from, to;
     int action;
@@ -26,7 +26,7 @@ typedef struct {
 int sm_burden_ranges(int n, const double *burden, const double *events, double from, double to, sm_burden_range *out);
 
 /* Net benefit of acting (Vickers and Elkin, Med Decis Making 2006;26:565): true positives less false positives weighed
- * by the odds of the threshold probability, in n, per one of n. Waiting has 0. Acting is right where it is above 0. */
+ * by the odds of the threshold probability, in n, per one of n. Waiting has 0. Acting is right if it is above 0. */
 double sm_net_benefit(double true_positives, double false_positives, double n, double threshold);
 
 enum { SM_LINES = 10 };

@@ -95,7 +95,7 @@ static void add_point(slot *s, int k, int gap, int point, int n)
     }
 }
 
-/* False where it was interrupted. */
+/* False if it was interrupted. */
 static bool scan_group(const scan_job *job, slot *s, int g, int n)
 {
     sm_worker_point(&s->worker, g);
@@ -274,7 +274,7 @@ void sm_guard_words(const sm_guard *g, sm_gap_id gap, const char *other, char *o
 
 /* 4. All sides */
 
-/* The bracket of a gap's crossing among the coarse points, or some interval where there is none. */
+/* The bracket of a gap's crossing among the coarse points, or some interval if there is none. */
 static void refine(const scan *coarse, double q, scan *fine)
 {
     *fine = (scan){.n = FINE};

@@ -17,7 +17,7 @@ typedef enum {
 
 typedef struct {
     sm_guard_kind kind;
-    sm_estimate at; /* mm; where found */
+    sm_estimate at; /* mm; if found */
     double reading; /* the present reading, mm */
     int other_side; /* SM_GUARD_OTHER_SIDE */
 } sm_guard;
@@ -26,7 +26,7 @@ typedef struct {
  * smallest reading above which it stays below q. How many trials that takes is decided here, not by context.trials. */
 sm_status sm_guarded_run(const sm_case *c, double q, sm_run_context context, sm_guard (*out)[SM_GAPS]);
 
-/* What keeps the case where it is, in words for a report; "" where a reading was found. other: the name of side
+/* What keeps the case where it is, in words for a report; "" if a reading was found. other: the name of side
  * g->other_side. At most size bytes. */
 void sm_guard_words(const sm_guard *g, sm_gap_id gap, const char *other, char *out, size_t size);
 

@@ -172,8 +172,8 @@ static double likelihood(const surface *s)
     return sum;
 }
 
-/* Takes as much of the step as raises the likelihood; the full step of Newton's method can overshoot for ever where the
- * risk runs from near 0 to near 1. Returns by how much it was raised; 0 where no part of the step raises it: that is
+/* Takes as much of the step as raises the likelihood; the full step of Newton's method can overshoot for ever if the
+ * risk runs from near 0 to near 1. Returns by how much it was raised; 0 if no part of the step raises it: that is
  * the top, but for rounding. */
 static double take_step(surface *s, const double *step, double share, double level)
 {
@@ -191,7 +191,7 @@ static double take_step(surface *s, const double *step, double share, double lev
     return 0;
 }
 
-/* One step of Newton's method, at most 4 in any coefficient. Returns the gain; 0 where the system is singular. */
+/* One step of Newton's method, at most 4 in any coefficient. Returns the gain; 0 if the system is singular. */
 static double newton_step(surface *s, double level)
 {
     const size_t m = (size_t)s->n_features;
@@ -205,7 +205,7 @@ static double newton_step(surface *s, double level)
     return take_step(s, step, size > 4 ? 4 / size : 1, level);
 }
 
-/* The overall proportion of the half, held away from 0 and 1. */
+/* The overall proportion of the half, kept away from 0 and 1. */
 static double proportion(const sm_cell_counts *cell, int cells, int half)
 {
     double all = 0, all_events = 0;
@@ -219,7 +219,7 @@ static double proportion(const sm_cell_counts *cell, int cells, int half)
 }
 
 /* From the overall proportion upward: wherever it ends, the surface is at least as likely as that. Data that a step
- * divides without error have no top; there the steps stop. False where it was interrupted. */
+ * divides without error have no top; there the steps stop. False if it was interrupted. */
 static bool fit(surface *s, sm_watch watch)
 {
     enum { STEPS = 60 };
@@ -274,7 +274,7 @@ typedef struct {
 } swap_counts;
 
 /* With probability `share` another action takes the place of the one now; it saves `spared` in burden, one event more
- * where the event is lost and one less where it is gained. */
+ * if the event is lost and one less if it is gained. */
 static void pay(const swap_counts *t, double share, double spared, payment *p)
 {
     const double same = t->n - t->gained - t->lost;
@@ -337,7 +337,7 @@ static int64_t action_cells(const sm_actions *actions, int a, const sm_cell_coun
     return sum;
 }
 
-/* E[cost | cell] of action a, learned on a half; an action that has no event there is held to have none. */
+/* E[cost | cell] of action a, learned on a half; an action that has no event there is taken to have none. */
 static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a, const sm_cell_counts *cell, int half,
                              sm_watch watch, chooser *w)
 {
@@ -350,7 +350,7 @@ static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a,
     return s;
 }
 
-/* The best action of each cell; the one now where no other is better. */
+/* The best action of each cell; the one now if no other is better. */
 static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_cell_counts *cell, int half,
                         sm_watch watch, chooser *w)
 {

@@ -1,7 +1,7 @@
 /* policy.h - what should one do, knowing what a re-check would show? A rule learned on one half of the trials, paid on
  * the other.
  *
- * Each action a costs burden_a for certain and 1 where an event follows. The value of knowing g is min_a E[cost_a] -
+ * Each action a costs burden_a for certain and 1 if an event follows. The value of knowing g is min_a E[cost_a] -
  * E_g[min_a E[cost_a | g]]; with the two actions "wait" (burden 0) and "act" (burden q, no event) it is min(P, q) -
  * E_g[min(P(event | g), q)]. Estimating E[cost_a | g] in cells and taking the minimum is biased upward: noise looks
  * like knowledge. Here smooth surfaces (logistic regression on polynomials of g's coordinates) only DECIDE what to do
@@ -23,7 +23,7 @@
 enum { SM_MAX_DIMS = 3, SM_GRID_LINE = 256 /* cells of a grid of one dimension */ };
 
 /* A grid over a source's coordinates. Coordinates run over [-4.5, 4.5] (what lies beyond is taken into the outer
- * cells); where `circular`, the one coordinate is a turn, 0 to 1; `coin` doubles the grid by a two-valued coordinate.
+ * cells); if `circular`, the one coordinate is a turn, 0 to 1; `coin` doubles the grid by a two-valued coordinate.
  */
 typedef struct {
     int dims;
@@ -41,7 +41,7 @@ typedef struct {
     int64_t n[2], events[2];
 } sm_cell_counts;
 
-/* What following the rule is worth against always doing what is best without it. Without meaning where the status is
+/* What following the rule is worth against always doing what is best without it. Without meaning if the status is
  * not SM_OK. */
 typedef struct {
     sm_estimate value;  /* never below 0 */
@@ -74,7 +74,7 @@ sm_worth sm_policy_choice(const sm_grid *g, const sm_cell_counts *cell, const sm
  * cell's events are those of waiting. */
 sm_worth sm_policy_worth(const sm_grid *g, const sm_cell_counts *cell, double q, sm_watch watch, sm_status *status);
 
-/* The same where only a part of a standard normal coordinate (dims 1) becomes known: a part with correlation rho to it.
+/* The same if only a part of a standard normal coordinate (dims 1) becomes known: a part with correlation rho to it.
  */
 sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, double rho, double q, sm_status *status);
 

@@ -46,7 +46,7 @@ static void rank(sm_recheck *r)
 
 /* 2. Ties */
 
-/* What two neighbours are ranked by, and its error: the value, or the total index where neither value is told from 0.
+/* What two neighbours are ranked by, and its error: the value, or the total index if neither value can be told from 0.
  */
 static sm_estimate ranked_by(const sm_recheck *r, int source, bool by_value)
 {
@@ -102,16 +102,16 @@ static sm_status take_sources(const sm_plan *p, sm_recheck *r)
 /* What the parts of a recheck share. */
 typedef struct {
     sm_plan *plan;
-    sm_company company; /* of the assessment */
+    sm_extra_roots extra; /* of the assessment */
     const sm_recheck_options *options;
     sm_run_context context;
 } work;
 
-static sm_status assess(const work *w, const sm_onlooker *onlooker, sm_recheck *r)
+static sm_status assess(const work *w, const sm_observer *observer, sm_recheck *r)
 {
-    sm_company company = w->company;
-    company.onlooker = onlooker;
-    return sm_assess_plan(w->plan, &company, w->context, &r->assessment);
+    sm_extra_roots extra = w->extra;
+    extra.observer = observer;
+    return sm_assess_plan(w->plan, &extra, w->context, &r->assessment);
 }
 
 /* The worths from the assessment's own trials. */
@@ -121,15 +121,15 @@ static sm_status assess_and_sort(const work *w, sm_recheck *r)
     sm_status s = sm_cells_create(w->plan, &sm_worth_sorts, &cells);
     if (s != SM_OK)
         return s;
-    const sm_onlooker onlooker = sm_cells_onlooker(&cells);
-    s = assess(w, &onlooker, r);
+    const sm_observer observer = sm_cells_observer(&cells);
+    s = assess(w, &observer, r);
     if (s == SM_OK)
         s = sm_worth_of(&cells, w->plan->c->action_line, w->options->nested, w->context, &r->worths);
     sm_cells_destroy(&cells);
     return s;
 }
 
-/* Where there is no line, or the assessment's trials are too few to sort. */
+/* If there is no line, or the assessment's trials are too few to sort. */
 static sm_status assess_alone(const work *w, sm_recheck *r)
 {
     sm_status s = assess(w, NULL, r);
@@ -166,7 +166,7 @@ static sm_status run_weighing(const sm_case *c, const sm_recheck_options *o, sm_
     sm_status s = sm_weighing_create(c, context.seed, o->weigh, &weighing);
     if (s != SM_OK)
         return s;
-    s = run_parts(&(work){sm_weighing_plan(weighing), sm_weighing_company(weighing), o, context}, r);
+    s = run_parts(&(work){sm_weighing_plan(weighing), sm_weighing_extra_roots(weighing), o, context}, r);
     sm_weighing_destroy(weighing);
     o->weigh->complete = s == SM_OK;
     return s;

@@ -27,7 +27,7 @@ typedef struct {
     sm_source_worth worth;
     sm_share share;         /* owned by the recheck's sensitivity */
     int tied_from, tied_to; /* places in `order` between which Monte Carlo error cannot settle the order; tied_from =
-                               tied_to where it can */
+                               tied_to if it can */
 } sm_recheck_source;
 
 typedef struct {

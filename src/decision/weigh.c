@@ -312,9 +312,9 @@ static sm_status read_rows(void *self, const sm_gathered *g)
     return conclude(w, g, w->out);
 }
 
-sm_company sm_weighing_company(sm_weighing *w)
+sm_extra_roots sm_weighing_extra_roots(sm_weighing *w)
 {
-    return (sm_company){.self = w, .read = read_rows, .n_paired = w->n_rows};
+    return (sm_extra_roots){.self = w, .read = read_rows, .n_paired = w->n_rows};
 }
 
 sm_status sm_weigh_run(const sm_case *c, int64_t recheck_trials, sm_run_context context, sm_weigh *out)
@@ -323,8 +323,8 @@ sm_status sm_weigh_run(const sm_case *c, int64_t recheck_trials, sm_run_context 
     sm_status s = sm_weighing_create(c, context.seed, out, &w);
     if (s != SM_OK)
         return s;
-    const sm_company company = sm_weighing_company(w);
-    s = sm_assess_plan(&w->plan, &company, context, &out->assessment);
+    const sm_extra_roots extra = sm_weighing_extra_roots(w);
+    s = sm_assess_plan(&w->plan, &extra, context, &out->assessment);
     if (s == SM_OK && recheck_trials > 0)
         s = choose(w, sm_run_context_auxiliary(context, "what a re-check could change", recheck_trials), out);
     sm_weighing_destroy(w);

@@ -13,12 +13,12 @@ typedef struct {
     sm_probability *side;         /* the event on each side */
     sm_estimate event_difference; /* paired: less what the plan has */
     sm_estimate difference;       /* the same of the unrescued event */
-    double more_trials; /* so many times more trials would two independent runs need for `difference`; HUGE_VAL where it
+    double more_trials; /* so many times more trials would two independent runs need for `difference`; HUGE_VAL if it
                            has no error */
     double burden;
     bool burden_stated;     /* false: none was stated, and 0 taken */
     sm_estimate cost;       /* burden + P(unrescued event) */
-    sm_estimate break_even; /* the burden at which it costs what the plan costs; below 0 where it only adds events */
+    sm_estimate break_even; /* the burden at which it costs what the plan costs; below 0 if it only adds events */
     int dominated_by; /* a row with no more burden and, beyond Monte Carlo error, no more unrescued events; -1: none */
     double cheapest;  /* the probability, over Monte Carlo error, that this row is the cheapest */
 } sm_weigh_row;
@@ -41,7 +41,7 @@ typedef struct {
     int cheapest;
     bool settled;       /* it is the cheapest with at least SM_SETTLED, over Monte Carlo error */
     sm_estimate margin; /* what the next cheapest row costs more */
-    int next;           /* that row; -1 where there is one row */
+    int next;           /* that row; -1 if there is one row */
     int n_ranges;
     sm_burden_range *range; /* all burdens multiplied by SM_BURDENS_FROM to SM_BURDENS_TO */
     bool any_success;       /* some alternative can fail */
@@ -60,11 +60,11 @@ sm_status sm_weigh_run(const sm_case *c, int64_t recheck_trials, sm_run_context 
 void sm_weigh_destroy(sm_weigh *w);
 
 /* Weighing on the way of another's assessment (sm_assess_plan): the first roots of the plan are the rows, and the
- * company fills w with all but its assessment and its choice. c and w must outlive it. SM_NO_MEMORY. */
+ * extra fills w with all but its assessment and its choice. c and w must outlive it. SM_NO_MEMORY. */
 typedef struct sm_weighing sm_weighing;
 sm_status sm_weighing_create(const sm_case *c, uint64_t seed, sm_weigh *w, sm_weighing **out);
 sm_plan *sm_weighing_plan(sm_weighing *w);
-sm_company sm_weighing_company(sm_weighing *w);
+sm_extra_roots sm_weighing_extra_roots(sm_weighing *w);
 void sm_weighing_destroy(sm_weighing *w);
 
 #endif

@@ -10,11 +10,11 @@
 
 /* 1. The roots that an assessment needs */
 
-/* Places in the plan of the roots that stand beside the case as planned; -1: not there. */
+/* Places in the plan of the roots that the case as planned is compared with; -1: not there. */
 typedef struct {
     int without_bloom;
     int (*look)[SM_GAPS][2]; /* by side: CT only, other only */
-} beside;
+} reference_roots;
 
 static bool gap_is_corrected(const sm_coronary *o)
 {
@@ -22,7 +22,7 @@ static bool gap_is_corrected(const sm_coronary *o)
     return (ostium->is_read && ostium->bloom_edges != 0) || (stj->is_read && stj->bloom_edges != 0);
 }
 
-static sm_status add_without_bloom(sm_plan *p, beside *b)
+static sm_status add_without_bloom(sm_plan *p, reference_roots *b)
 {
     b->without_bloom = -1;
     for (size_t k = 0; k < p->c->n_coronaries; k++)
@@ -43,7 +43,7 @@ static sm_status add_look(sm_plan *p, int k, sm_gap_id g, int place[2])
     return s == SM_OK ? sm_plan_add(p, &request, &place[1]) : s;
 }
 
-static sm_status add_beside(sm_plan *p, beside *b)
+static sm_status add_references(sm_plan *p, reference_roots *b)
 {
     b->look = calloc(p->c->n_coronaries, sizeof *b->look);
     sm_status s = b->look ? add_without_bloom(p, b) : SM_NO_MEMORY;
@@ -96,7 +96,7 @@ static double mean_waist(const sm_root *r)
     return W[0];
 }
 
-static void fill_side(const sm_root *r, int k, const beside *b, const sm_gathered *g, sm_side_result *out)
+static void fill_side(const sm_root *r, int k, const reference_roots *b, const sm_gathered *g, sm_side_result *out)
 {
     out->crossing = crossing_of(&g->tally[0].side[k], g->n);
     for (int o = 0; o < SM_OUTPUTS; o++)
@@ -257,7 +257,8 @@ static bool inner_enough(void *self, const sm_gathered *g)
     return g->n >= w->least && sm_sequence_excludes(g->tally[0].patient.event, g->n, w->line, SM_SEQUENCE_EPSILON);
 }
 
-static sm_status fill(const sm_plan *p, const beside *b, const sm_gathered *g, bool by_sequence, sm_assessment *a)
+static sm_status fill(const sm_plan *p, const reference_roots *b, const sm_gathered *g, bool by_sequence,
+                      sm_assessment *a)
 {
     a->side = calloc((size_t)g->n_sides, sizeof *a->side);
     if (!a->side)
@@ -282,7 +283,7 @@ static sm_status fill(const sm_plan *p, const beside *b, const sm_gathered *g, b
 /* 6. The whole */
 
 /* cap: up to how many trials to go on until the call is resolved; 0: no more than context.trials. */
-static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_company *company, int64_t cap,
+static sm_status run_and_fill(const sm_plan *p, const reference_roots *b, const sm_extra_roots *extra, int64_t cap,
                               sm_run_context context, sm_assessment *a)
 {
     sm_gathered g;
@@ -297,12 +298,12 @@ static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_compan
     sm_status made = sm_gathered_create(p, &g);
     if (made != SM_OK)
         return made;
-    g.onlooker = company->onlooker;
-    made = sm_pairs_create(company->n_paired, &g.pairs);
+    g.observer = extra->observer;
+    made = sm_pairs_create(extra->n_paired, &g.pairs);
     sm_status ran = made == SM_OK ? sm_run(p, context, &g) : made;
     sm_status filled = ran == SM_OK || ran == SM_INTERRUPTED ? fill(p, b, &g, cap > 0, a) : ran;
-    if (filled == SM_OK && company->read)
-        filled = company->read(company->self, &g);
+    if (filled == SM_OK && extra->read)
+        filled = extra->read(extra->self, &g);
     sm_gathered_destroy(&g);
     if (filled != SM_OK)
         return filled;
@@ -310,23 +311,23 @@ static sm_status run_and_fill(const sm_plan *p, const beside *b, const sm_compan
     return ran == SM_OK && go_on && a->decision.call == SM_CALL_UNRESOLVED ? SM_UNRESOLVED : ran;
 }
 
-static sm_status assess_plan(sm_plan *p, const sm_company *company, int64_t cap, sm_run_context context,
+static sm_status assess_plan(sm_plan *p, const sm_extra_roots *extra, int64_t cap, sm_run_context context,
                              sm_assessment *out)
 {
-    beside b = {.look = NULL};
+    reference_roots b = {.look = NULL};
     *out = (sm_assessment){0};
-    sm_status s = add_beside(p, &b);
+    sm_status s = add_references(p, &b);
     if (s == SM_OK)
-        s = run_and_fill(p, &b, company, cap, context, out);
+        s = run_and_fill(p, &b, extra, cap, context, out);
     if (s != SM_OK && s != SM_UNRESOLVED && s != SM_INTERRUPTED)
         sm_assessment_destroy(out);
     free(b.look);
     return s;
 }
 
-sm_status sm_assess_plan(sm_plan *p, const sm_company *company, sm_run_context context, sm_assessment *out)
+sm_status sm_assess_plan(sm_plan *p, const sm_extra_roots *extra, sm_run_context context, sm_assessment *out)
 {
-    return assess_plan(p, company, 0, context, out);
+    return assess_plan(p, extra, 0, context, out);
 }
 
 sm_status sm_assess_until_resolved(const sm_case *c, int64_t cap, sm_run_context context, sm_assessment *out)
@@ -336,7 +337,7 @@ sm_status sm_assess_until_resolved(const sm_case *c, int64_t cap, sm_run_context
     sm_status s = sm_plan_create(c, context.seed, &p);
     if (s != SM_OK)
         return s;
-    s = assess_plan(&p, &(sm_company){0}, cap, context, out);
+    s = assess_plan(&p, &(sm_extra_roots){0}, cap, context, out);
     sm_plan_destroy(&p);
     return s;
 }
@@ -424,7 +425,7 @@ sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, in
                              sm_assessment *out, sm_version_results *results)
 {
     versions v = {version, results};
-    const sm_company company = {.self = &v, .read = read_versions};
+    const sm_extra_roots extra = {.self = &v, .read = read_versions};
     sm_plan p;
     if (out)
         *out = (sm_assessment){0};
@@ -436,7 +437,7 @@ sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, in
     if (s == SM_OK)
         s = add_versions(&v, &p);
     if (s == SM_OK)
-        s = out ? sm_assess_plan(&p, &company, context, out) : count_versions(&p, &v, context);
+        s = out ? sm_assess_plan(&p, &extra, context, out) : count_versions(&p, &v, context);
     sm_plan_destroy(&p);
     return s;
 }

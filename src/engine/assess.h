@@ -76,12 +76,12 @@ typedef struct {
         void *self,
         const sm_gathered *g);   /* the counts of all roots, after the run, also an interrupted one; may be NULL */
     int n_paired;                /* of how many roots, from the first, pairs are counted */
-    const sm_onlooker *onlooker; /* may be NULL */
-} sm_company;
+    const sm_observer *observer; /* may be NULL */
+} sm_extra_roots;
 
 /* sm_assess on a plan of the caller's, whose first root is the case as planned; other roots of the caller's may follow.
  * The assessment adds its own behind them. */
-sm_status sm_assess_plan(sm_plan *p, const sm_company *company, sm_run_context context, sm_assessment *out);
+sm_status sm_assess_plan(sm_plan *p, const sm_extra_roots *extra, sm_run_context context, sm_assessment *out);
 
 /* What another version of the case gives on the same draws. difference: of the patient event, paired, version less
  * case. */
@@ -99,13 +99,13 @@ typedef struct {
 } sm_version_results;
 
 /* Runs n other versions of the case (same coronaries) beside it on the same draws; a version that is NULL is passed
- * over and its results stay zero. out receives the assessment of the case itself; NULL where the counts alone are asked
+ * over and its results stay zero. out receives the assessment of the case itself; NULL if the counts alone are asked
  * for, which nobody follows. SM_INTERRUPTED: both hold what is known. Destroy both in every case. */
 sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, sm_run_context context,
                              sm_assessment *out, sm_version_results *results);
 void sm_version_results_destroy(sm_version_results *v);
 
-/* The call that an interval allows: above where low >= line, below where high < line. */
+/* The call that an interval allows: above if low >= line, below if high < line. */
 sm_call sm_call_of(double low, double high, double action_line);
 
 #endif

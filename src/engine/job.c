@@ -68,8 +68,8 @@ static sm_status run_waves(wave *w, int width, sm_run_context context)
         if (merge_wave(w, n))
             break;
         const bool more = w->first + n < job->tasks;
-        if (context.beside && context.watch.beside)
-            context.watch.beside(context.watch.self, context.beside, (double)(w->first + n) / (double)job->tasks);
+        if (context.auxiliary && context.watch.auxiliary)
+            context.watch.auxiliary(context.watch.self, context.auxiliary, (double)(w->first + n) / (double)job->tasks);
         if (!all_whole(w, n) || (more && sm_watch_interrupted(context.watch)))
             return SM_INTERRUPTED;
     }

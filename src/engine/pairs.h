@@ -22,7 +22,7 @@ typedef struct {
 /* n = 0: nothing is counted. */
 typedef struct {
     int n;
-    int64_t *both; /* n x n, by rows; filled where the column is not above the row */
+    int64_t *both; /* n x n, by rows; filled if the column is not above the row */
 } sm_pairs;
 
 /* n: 0 to SM_MAX_PAIRED. */

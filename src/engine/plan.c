@@ -40,7 +40,7 @@ void sm_places_destroy(sm_places *at)
 
 /* 2. Evaluating a root */
 
-/* NULL where nothing blooms. */
+/* NULL if nothing blooms. */
 static const sm_scan_draws *scan_of(const sm_plan *p, int owner, const sm_places *at)
 {
     return owner < 0 ? NULL : &at->scan[p->parts[owner].scan.slot];
@@ -294,7 +294,7 @@ static sm_status create_still(sm_plan *p)
     return p->still->tables ? SM_OK : SM_NO_MEMORY;
 }
 
-/* What the plane adds to the readings of c, in *variance: NULL where none asks for it. Valid until the next call. */
+/* What the plane adds to the readings of c, in *variance: NULL if none asks for it. Valid until the next call. */
 static sm_status find_plane_variance(sm_plan *p, const sm_case *c, const double (**variance)[SM_QUANTITIES])
 {
     int index = 0;
@@ -416,7 +416,7 @@ static void take_joinings(const sm_root *from, sm_root *to)
             sm_root_join(&to->side[k], (sm_gap_id)g, &from->side[k].joining[g]);
 }
 
-/* The pilot of an earlier root serves where the looks rest on the same; else one is run. */
+/* The pilot of an earlier root serves if the looks rest on the same; else one is run. */
 static sm_status find_joinings(const sm_plan *p, int index)
 {
     if (!has_look(&p->root[index]))

@@ -18,7 +18,7 @@ struct sm_plan {
     sm_root *root;
     sm_parts *parts; /* by root: what it shares with those before it */
     sm_part_counts kept;
-    /* Only where a reader SD contains the plane's: the cases held still, as the roots of a plan of their own, and what
+    /* Only if a reader SD contains the plane's: the cases held still, as the roots of a plan of their own, and what
      * the plane adds to each reading there, mm^2. */
     sm_plan *still;
     double (*plane_variance)[SM_QUANTITIES]; /* by root of `still` and side */
@@ -50,7 +50,7 @@ void sm_evaluate_shared(const sm_plan *p, int index, const double *const *column
 const sm_side_out *sm_evaluate_side(const sm_plan *p, int index, int k, const double *const *column, sm_places *at);
 /* The whole of root[0]. */
 void sm_evaluate_first(const sm_plan *p, const double *const *column, sm_places *at);
-/* event[i] is 1 where any of n sides has an event in trial i. */
+/* event[i] is 1 if any of n sides has an event in trial i. */
 void sm_any_event(const sm_side_out *side, int n, double *restrict event);
 
 /* A workspace for one worker: base draws of one block and all that an evaluation needs. Nothing is allocated while

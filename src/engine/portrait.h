@@ -25,7 +25,7 @@ typedef struct {
     sm_portrait_side *side;
     sm_range frame_bottom, frame_top, skirt_top, ring_radius; /* ring_radius: of W at the ring */
     bool has_posts, post_unknown;
-    sm_range post; /* degrees; where known */
+    sm_range post; /* degrees; if known */
 } sm_portrait;
 
 /* Draws 16,384 roots on the streams of the pilots. SM_NO_MEMORY. */

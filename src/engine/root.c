@@ -436,7 +436,7 @@ void sm_root_draw_readings(const sm_root_readings *r, const double *const *colum
         draw_reading(&r->reading[q], column, scan, out->mm[q]);
 }
 
-/* (3.7), or one look alone: by a fair coin where they conflict, or as asked. T_ct is (3.6), T_f is (3.5). */
+/* (3.7), or one look alone: by a fair coin if they conflict, or as asked. T_ct is (3.6), T_f is (3.5). */
 SM_WIDE static void join_looks(const sm_side_place *place, const sm_root_look *l, const sm_root_joined *joined,
                                const double *const *column, sm_landmark *p)
 {

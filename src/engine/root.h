@@ -86,7 +86,7 @@ typedef enum { SM_BELIEVE_JOINED, SM_BELIEVE_COIN, SM_BELIEVE_CT, SM_BELIEVE_OTH
 
 typedef struct {
     sm_belief belief; /* SM_BELIEVE_CT if there is no other look */
-    double w;         /* of the CT look where joined, else 0 */
+    double w;         /* of the CT look if joined, else 0 */
 } sm_root_joined;
 
 /* The landmarks of a side, the other looks taken in. */
@@ -125,15 +125,15 @@ typedef struct {
     const sm_case *c;               /* NULL: the plan's; else a variant of it with the same coronaries */
     const sm_surgical_valve *valve; /* NULL: the case's own */
     const sm_implant *implant;
-    const double *lacerate, *rescue; /* by side, SM_NOT_DONE where not done; NULL: none */
+    const double *lacerate, *rescue; /* by side, SM_NOT_DONE if not done; NULL: none */
     bool without_bloom_correction;   /* both gaps' bloom_edges taken as 0 */
     int belief_side;                 /* with belief: of which side and gap only one look is believed */
     sm_gap_id belief_gap;
     sm_belief belief;
 } sm_root_request;
 
-/* plane_variance: mm^2 by side and quantity, see sm_reading_create; NULL where no quantity asks for it. SM_NUMERIC
- * where a distribution or the base points cannot be used, SM_NO_MEMORY. Destroy out in every case. */
+/* plane_variance: mm^2 by side and quantity, see sm_reading_create; NULL if no quantity asks for it. SM_NUMERIC
+ * if a distribution or the base points cannot be used, SM_NO_MEMORY. Destroy out in every case. */
 sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *c, const sm_root_request *request,
                          const double (*plane_variance)[SM_QUANTITIES], sm_root *out);
 void sm_root_destroy(sm_root *r);
@@ -158,7 +158,7 @@ typedef struct {
 } sm_true_readings;
 
 /* Each evaluates one part for SM_LANES trials. column[j] points at the base draws of column j for these trials. scan
- * may be NULL where nothing blooms. */
+ * may be NULL if nothing blooms. */
 void sm_root_draw_scan(const sm_root_scan *c, const double *const *column, sm_scan_draws *out);
 void sm_root_draw_frame(const sm_root_frame *c, const double *const *column, sm_frame *out);
 void sm_root_draw_tube(const sm_root_tube *c, const double *const *column, const sm_scan_draws *scan, sm_tube *out);
@@ -173,7 +173,7 @@ void sm_root_evaluate_outputs(const sm_root_outputs *c, const double *const *col
 void sm_root_ct_landmarks(const sm_side_place *place, const sm_frame *frame, const sm_true_readings *readings,
                           sm_landmarks *out);
 
-/* out[i] is 1 where it succeeds in trial i. */
+/* out[i] is 1 if it succeeds in trial i. */
 void sm_chance_draw(const sm_chance *c, const double *const *column, double *restrict out);
 
 #endif

@@ -93,7 +93,7 @@ typedef struct {
     sm_spread_part (*spread)[SM_OUTPUTS];
     sm_spread_part (*crossing)[SM_GAPS];
     sm_pairs pairs;
-    void *onlooked; /* the onlooker's; NULL where there is none */
+    void *observed; /* the observer's; NULL if there is none */
 } task_part;
 
 _Static_assert(SM_TASK_TRIALS <= SM_PART_NUMBERS, "a task's bins hold its trials");
@@ -106,9 +106,9 @@ static sm_status part_create(const sm_gathered *of, task_part *p)
     sm_status s = tallies_create(of->n_roots, of->n_sides, &p->tally);
     if (s == SM_OK)
         s = sm_pairs_create(of->pairs.n, &p->pairs);
-    if (s == SM_OK && of->onlooker) {
-        p->onlooked = calloc(1, of->onlooker->part_size);
-        s = p->onlooked ? of->onlooker->create(of->onlooker->self, p->onlooked) : SM_NO_MEMORY;
+    if (s == SM_OK && of->observer) {
+        p->observed = calloc(1, of->observer->part_size);
+        s = p->observed ? of->observer->create(of->observer->self, p->observed) : SM_NO_MEMORY;
     }
     return p->spread && p->crossing ? s : SM_NO_MEMORY;
 }
@@ -117,9 +117,9 @@ static void part_destroy(const sm_gathered *of, task_part *p)
 {
     tallies_destroy(p->tally, of->n_roots);
     sm_pairs_destroy(&p->pairs);
-    if (p->onlooked)
-        of->onlooker->destroy(of->onlooker->self, p->onlooked);
-    free(p->onlooked);
+    if (p->observed)
+        of->observer->destroy(of->observer->self, p->observed);
+    free(p->observed);
     free(p->spread);
     free(p->crossing);
 }
@@ -128,8 +128,8 @@ static void part_empty(const sm_gathered *of, task_part *p)
 {
     p->n = 0;
     sm_pairs_clear(&p->pairs);
-    if (p->onlooked)
-        of->onlooker->empty(of->onlooker->self, p->onlooked);
+    if (p->observed)
+        of->observer->empty(of->observer->self, p->observed);
     tallies_clear(p->tally, of->n_roots, of->n_sides);
     for (int k = 0; k < of->n_spreads; k++) {
         for (int o = 0; o < SM_OUTPUTS; o++)
@@ -143,8 +143,8 @@ static void take(sm_gathered *g, const task_part *p)
 {
     g->n += p->n;
     sm_pairs_merge(&g->pairs, &p->pairs);
-    if (p->onlooked)
-        g->onlooker->merge(g->onlooker->self, p->onlooked);
+    if (p->observed)
+        g->observer->merge(g->observer->self, p->observed);
     for (int r = 0; r < g->n_roots; r++)
         tally_merge(&g->tally[r], &p->tally[r], g->n_sides);
     for (int k = 0; k < g->n_spreads; k++) {
@@ -358,7 +358,7 @@ static void group_root(const sm_plan *p, int index, sm_worker *w, int n, const s
 /* Of how many roots the unrescued events are asked for. */
 static int paired(const sm_gathered *of)
 {
-    const int looked_at = of->onlooker ? of->onlooker->n_roots : 0;
+    const int looked_at = of->observer ? of->observer->n_roots : 0;
     return of->pairs.n > looked_at ? of->pairs.n : looked_at;
 }
 
@@ -376,8 +376,8 @@ static void run_group(const sm_plan *p, sm_worker *w, int n, const sm_gathered *
             unrescued[index] = sm_mask_of(f.unrescued, n);
     }
     sm_pairs_add(&g->pairs, unrescued);
-    if (g->onlooked)
-        of->onlooker->look(of->onlooker->self, g->onlooked, w, unrescued, n);
+    if (g->observed)
+        of->observer->look(of->observer->self, g->observed, w, unrescued, n);
     g->n += n;
 }
 
@@ -402,7 +402,7 @@ typedef struct {
     sm_gathered *out;
 } run_job;
 
-/* False where it was interrupted; at least one group is gathered. */
+/* False if it was interrupted; at least one group is gathered. */
 static bool run_block(const run_job *job, slot *s, uint32_t block, int64_t left)
 {
     const sm_plan *p = job->plan;

@@ -41,12 +41,12 @@ typedef struct {
     size_t part_size; /* parts start zeroed */
     sm_status (*create)(void *self, void *part);
     void (*empty)(void *self, void *part);
-    /* A group of n trials, on which w has evaluated root[0]. unrescued: by root, where a patient event is not undone.
+    /* A group of n trials, on which w has evaluated root[0]. unrescued: by root, whether a patient event is not undone.
      */
     void (*look)(void *self, void *part, const sm_worker *w, const sm_mask *unrescued, int n);
     void (*merge)(void *self, const void *part);
     void (*destroy)(void *self, void *part); /* also of a part that create left half made */
-} sm_onlooker;
+} sm_observer;
 
 /* What a run gathers. */
 typedef struct sm_gathered {
@@ -56,7 +56,7 @@ typedef struct sm_gathered {
     sm_tally *tally; /* by root */
     sm_pairs pairs;  /* of the unrescued patient event, among the first pairs.n roots; none unless asked for with
                         sm_pairs_create */
-    const sm_onlooker *onlooker;     /* NULL unless set after sm_gathered_create; borrowed */
+    const sm_observer *observer;     /* NULL unless set after sm_gathered_create; borrowed */
     sm_spread (*spread)[SM_OUTPUTS]; /* by side, root[0] */
     sm_spread (*crossing)[SM_GAPS];  /* by side, root[0]: the clearances of the trials that are crowded, or sealed */
 } sm_gathered;
@@ -67,7 +67,7 @@ sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g);
 sm_status sm_gathered_create_counts(const sm_plan *p, int n_roots, sm_gathered *g);
 void sm_gathered_destroy(sm_gathered *g);
 
-/* Runs up to context.trials trials and fills out (made by sm_gathered_create for the same plan). SM_OK also where
+/* Runs up to context.trials trials and fills out (made by sm_gathered_create for the same plan). SM_OK also if
  * `enough` ended it early; SM_INTERRUPTED with what is known in out. */
 sm_status sm_run(const sm_plan *p, sm_run_context context, sm_gathered *out);
 

@@ -1,4 +1,4 @@
-/* run_context.h - what every run is given beside the case: how many trials, from where the draws start, on what they
+/* run_context.h - what every run is given with the case: how many trials, from where the draws start, on what they
  * run and who watches.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ENGINE_RUN_CONTEXT_H
@@ -7,7 +7,7 @@
 #include "engine/executor.h"
 #include "engine/watch.h"
 
-/* Where nothing else is asked for. The cap is that of a run which goes on until the call is resolved. */
+/* If nothing else is asked for. The cap is that of a run which goes on until the call is resolved. */
 #define SM_DEFAULT_TRIALS INT64_C(1000000)
 #define SM_DEFAULT_SEED   UINT64_C(1)
 #define SM_DEFAULT_CAP    INT64_C(100000000)
@@ -21,7 +21,7 @@ typedef struct {
     uint64_t seed;  /* of the plans that the run makes; a function that is given a plan draws with the plan's */
     sm_executor executor;
     sm_watch watch;
-    const char *beside; /* what an auxiliary run finds, for its progress; NULL else */
+    const char *auxiliary; /* what an auxiliary run finds, for its progress; NULL else */
 } sm_run_context;
 
 /* For an auxiliary run, whose findings nobody follows: with `trials` trials; the watch is asked about interrupts, and

@@ -44,7 +44,7 @@ double sm_jackknife_error(const double *left_out)
     return sqrt(sum_sq * (SM_BATCHES - 1) / SM_BATCHES);
 }
 
-/* Both indices from all batches but `without` (-1: all). False where f does not vary. */
+/* Both indices from all batches but `without` (-1: all). False if f does not vary. */
 static bool indices(const sm_sobol_sums *batch, const sm_moments *f, int without, double *first, double *total)
 {
     sm_sobol_sums sum = {0};

@@ -26,7 +26,7 @@ typedef struct {
 void sm_sobol_add(sm_sobol_sums *s, const double *f_A, const double *f_B, const double *f_AB, int n);
 
 /* Indices from SM_BATCHES batches; f[b] holds the pooled moments of f_A and f_B in batch b. All zero, without error,
- * where f does not vary. */
+ * if f does not vary. */
 sm_sobol sm_sobol_of(const sm_sobol_sums *batch, const sm_moments *f);
 
 /* The delete-one jackknife of a statistic of SM_BATCHES batches: left_out[b] is the statistic without batch b. */

@@ -83,7 +83,7 @@ void sm_spread_init(sm_spread *s, double mean, double sd)
         mean = 0; /* no bin would hold anything, and finding one would not be defined */
     double half = REACH * sd;
     if (!(half > 1e-9 * fmax(1, fabs(mean))) || !isfinite(half))
-        half = 1e-9 * fmax(1, fabs(mean)); /* a constant output: quantiles are held within min and max */
+        half = 1e-9 * fmax(1, fabs(mean)); /* a constant output: quantiles are clamped to min and max */
     *s = (sm_spread){.span = empty_span(mean - half, mean + half)};
 }
 
@@ -205,8 +205,8 @@ static double within(const sm_spread *s, double x)
     return x < s->span.min ? s->span.min : x > s->span.max ? s->span.max : x;
 }
 
-/* By how much, of its own count, the density rises across bin i: the central difference, held to twice the smaller of
- * the steps to the neighbours and 0 where those disagree (van Leer's limiter, J. Comput. Phys. 23 (1977) 276, from
+/* By how much, of its own count, the density rises across bin i: the central difference, clamped to twice the smaller
+ * of the steps to the neighbours and 0 if those disagree (van Leer's limiter, J. Comput. Phys. 23 (1977) 276, from
  * memory), so that a density that jumps is not bent. The bins at the ends have other widths. */
 static double rise_across(const sm_spread *s, int i)
 {

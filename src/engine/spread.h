@@ -63,7 +63,7 @@ void sm_spread_merge(sm_spread *s, const sm_spread *other);
 void sm_spread_part_init(sm_spread_part *part, const sm_spread *s);
 void sm_spread_part_add(sm_spread_part *part, const double *y, int n);
 void sm_spread_take(sm_spread *s, const sm_spread_part *part);
-/* The quantile at 0 < p < 1, with a density that is linear within a bin; NaN where nothing was added. */
+/* The quantile at 0 < p < 1, with a density that is linear within a bin; NaN if nothing was added. */
 double sm_spread_quantile(const sm_spread *s, double p);
 sm_continuous sm_spread_summary(const sm_spread *s);
 

@@ -16,8 +16,8 @@ typedef struct {
     /* Called after each merge in order with what is known; returns true when that is enough. */
     bool (*enough)(void *self, const struct sm_gathered *so_far);
     void (*progress)(void *self, const struct sm_gathered *so_far, int64_t trials);
-    /* Of a run beside the one that is followed: what it finds, and how far it is. */
-    void (*beside)(void *self, const char *what, double share);
+    /* Of an auxiliary run: what it finds, and how far it is. */
+    void (*auxiliary)(void *self, const char *what, double share);
 } sm_watch;
 
 bool sm_watch_interrupted(sm_watch w);

@@ -135,7 +135,7 @@ static void read_row(sm_csv *c, sm_csv_row *row, sm_diag *d)
     step_line(c);
 }
 
-/* True where no field holds anything: an empty line, or one of separators alone. */
+/* True if no field holds anything: an empty line, or one of separators alone. */
 static bool row_is_blank(const sm_csv_row *row)
 {
     return row->text.len == row->n && !row->bad;

@@ -30,14 +30,14 @@ typedef struct {
     char separator; /* ',' or ';' */
 } sm_csv;
 
-/* Starts at the first row, after a byte order mark. The separator is ';' where the first row holds one outside quotes.
+/* Starts at the first row, after a byte order mark. The separator is ';' if the first row holds one outside quotes.
  */
 sm_csv sm_csv_open(sm_file_text text);
 /* Reads the next row that is not blank into row (which it empties first). False at the end of the text. */
 bool sm_csv_next(sm_csv *c, sm_csv_row *row, sm_diag *d);
-/* Field i of the row, "" where it has none. */
+/* Field i of the row, "" if it has none. */
 const char *sm_csv_text(const sm_csv_row *row, size_t i);
-/* Line and column of field i, or of the row where it has none. */
+/* Line and column of field i, or of the row if it has none. */
 sm_place sm_csv_place(const sm_csv *c, const sm_csv_row *row, size_t i);
 void sm_csv_row_destroy(sm_csv_row *row);
 

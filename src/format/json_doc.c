@@ -210,7 +210,7 @@ static bool put_child(sm_json_doc *doc, cJSON *parent, const char *token, cJSON 
     size_t index = 0, none = 0;
     for (const cJSON *c = parent->child; c && c != old; c = c->next)
         index++;
-    /* Only adding to an object gives a value its key; where it replaces one it then moves to the old one's place. */
+    /* Only adding to an object gives a value its key; if it replaces one it then moves to the old one's place. */
     if (cJSON_IsObject(parent) && !cJSON_AddItemToObject(parent, token, value)) {
         cJSON_Delete(value);
         return false;
@@ -240,7 +240,7 @@ static cJSON *reading_in_full(double x)
     return NULL;
 }
 
-/* The object or list one step down: made where it is missing, a bare reading of a coronary written in full. */
+/* The object or list one step down: made if it is missing, a bare reading of a coronary written in full. */
 static cJSON *step_down(sm_json_doc *doc, cJSON *parent, const char *token, size_t depth, bool in_coronaries,
                         bool *no_memory)
 {

@@ -7,7 +7,7 @@
 
 #include "format/json_scan.h"
 
-/* Where a node stood. A node put in by an override has `changed` and no offsets; `added` too where the override's own
+/* Where a node stood. A node put in by an override has `changed` and no offsets; `added` too if the override's own
  * pointer leads to it and nothing stood there: no text states it beside its neighbours. */
 typedef struct {
     const cJSON *node, *parent;
@@ -32,14 +32,14 @@ void sm_json_doc_destroy(sm_json_doc *doc);
 const sm_json_place *sm_json_doc_place(const sm_json_doc *doc, const cJSON *node);
 /* Adds the JSON pointer of node (RFC 6901, ~ and / escaped). */
 void sm_json_doc_pointer(const sm_json_doc *doc, const cJSON *node, sm_text *out);
-/* The node at a pointer; NULL where there is none. */
+/* The node at a pointer; NULL if there is none. */
 const cJSON *sm_json_doc_at(const sm_json_doc *doc, const char *pointer);
 /* Puts value at the pointer, replacing what stands there and creating missing objects on the way; takes value over in
  * every case. A bare reading in the way (/coronaries/left/stj_gap) is first written in full. NULL when done, else what
  * is wrong with the pointer in words. */
 const char *sm_json_doc_put(sm_json_doc *doc, const char *pointer, cJSON *value, bool *no_memory);
 
-/* Takes away what stands at the pointer; false where nothing does. */
+/* Takes away what stands at the pointer; false if nothing does. */
 bool sm_json_doc_remove(sm_json_doc *doc, const char *pointer);
 
 /* The node as JSON in one line; numbers by sm_number_write, since cJSON's do not all read back the same. */

@@ -70,7 +70,7 @@ static bool refuse(scanner *s, size_t at, const char *expected)
     return false;
 }
 
-/* The same where a single character does not say what was found. */
+/* The same if a single character does not say what was found. */
 static bool refuse_found(scanner *s, size_t at, const char *found, const char *expected)
 {
     sm_place place = {.file = s->name};

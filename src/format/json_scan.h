@@ -16,7 +16,7 @@
 
 #define SM_JSON_NOWHERE ((size_t)-1)
 
-/* Byte offsets of a value and of its key (SM_JSON_NOWHERE where it is no member of an object). */
+/* Byte offsets of a value and of its key (SM_JSON_NOWHERE if it is no member of an object). */
 typedef struct {
     size_t key, value;
 } sm_json_spot;

@@ -10,7 +10,7 @@
 
 typedef struct {
     sm_quantity_id quantity; /* the reading of this gap; its name is the gap's name in the result */
-    sm_quantity_id height;   /* where it is read */
+    sm_quantity_id height;   /* if it is read */
     sm_source_id look;       /* the source of a second look at it */
     sm_output_id clearance, conventional;
     size_t limit;            /* of the clearance: offset in sm_limits */

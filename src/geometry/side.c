@@ -59,7 +59,7 @@ SM_WIDE void sm_side_move(const sm_side_place *k, const double *restrict T, sm_l
 
 /* 3. A lacerated leaflet */
 
-/* Section 5: on success, and where no post stands in front, the tube ends at the skirt and is the bare frame. */
+/* Section 5: on success, and if no post stands in front, the tube ends at the skirt and is the bare frame. */
 SM_WIDE static void lay_open(const sm_side_model *k, const sm_tube *t, const double *restrict split,
                              const double *restrict skirt_top, double *restrict H_t, double *restrict stand_off)
 {

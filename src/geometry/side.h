@@ -18,7 +18,7 @@ typedef struct {
     sm_side_place place;
     sm_direction direction;
     double ostium_limit, stj_limit;
-    double cos_post_block; /* cos(3 post_block): a post stands in the way where cos 3(th - post) is at least this; 2
+    double cos_post_block; /* cos(3 post_block): a post stands in the way if cos 3(th - post) is at least this; 2
                               without posts */
 } sm_side_model;
 
@@ -56,7 +56,7 @@ void sm_side_gap(const sm_side_place *k, const sm_landmark *restrict p, double *
 /* Moves a landmark to the radius T + circle/2, azimuth and height kept. */
 void sm_side_move(const sm_side_place *k, const double *restrict T, sm_landmark *restrict p);
 
-/* (5.1) to (5.5). split[i] is 1 where the leaflet in front of this side was lacerated with success (before posts are
+/* (5.1) to (5.5). split[i] is 1 if the leaflet in front of this side was lacerated with success (before posts are
  * asked), NULL for none. */
 void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
                       const double *split, sm_side_out *out);

@@ -36,7 +36,7 @@ SM_WIDE static void shape_at(const sm_tube_model *m, const sm_tube *restrict t, 
     }
 }
 
-/* s of (4.3). Where a draw puts the frame's top at or below the ring, the step stands at the ring. */
+/* s of (4.3). If a draw puts the frame's top at or below the ring, the step stands at the ring. */
 static inline double above_ring(double z, double ring_height, double frame_top)
 {
     double span = greater(frame_top - ring_height, 1e-9);

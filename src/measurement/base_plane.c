@@ -13,7 +13,7 @@
 
 /* 1. Constants */
 
-/* Inverts the 3 x 3 matrix m by its adjugate. False where it is singular. */
+/* Inverts the 3 x 3 matrix m by its adjugate. False if it is singular. */
 static bool invert(double m[3][3], double out[3][3])
 {
     double cofactor[3][3], det = 0;

@@ -17,7 +17,7 @@ typedef struct {
     double tilt_sd, level_sd; /* tilt form: SD of a and b (slope), of c */
 } sm_plane;
 
-/* Sets p from the case's values; equal values make equal bytes. SM_NUMERIC where the three points do not span a plane.
+/* Sets p from the case's values; equal values make equal bytes. SM_NUMERIC if the three points do not span a plane.
  */
 sm_status sm_plane_create(const sm_base_plane *values, sm_plane *p);
 

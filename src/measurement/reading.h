@@ -21,11 +21,11 @@ typedef struct {
 } sm_reading;
 
 /* plane_variance: the variance that the base plane and centreline give this quantity with one placement (mm^2), used
- * where q->sd_includes_plane; reference: reference_blooming_mm for the two gaps, else 0. Equal quantities make equal
+ * if q->sd_includes_plane; reference: reference_blooming_mm for the two gaps, else 0. Equal quantities make equal
  * bytes. */
 void sm_reading_create(const sm_quantity *q, double plane_variance, double reference, sm_reading *out);
 
-/* The variance of (3.2), mm^2. 0 where the quantity is not read or the error is of type A. */
+/* The variance of (3.2), mm^2. 0 if the quantity is not read or the error is of type A. */
 double sm_reading_variance(const sm_quantity *q);
 
 #endif

@@ -22,7 +22,7 @@ typedef enum {
     SM_SOURCE_SUCCESS      /* of what an alternative does on a side */
 } sm_source_kind;
 
-/* id, kind, name (of a side's own what follows "left."), what it is, what to do about it (where it is reducible). '*'
+/* id, kind, name (of a side's own what follows "left."), what it is, what to do about it (if it is reducible). '*'
  * stands for the name of the side. */
 /* clang-format off */
 #define SM_SOURCE_LIST(X) \

@@ -14,7 +14,7 @@
 
 enum { NUMBER_LENGTH = 40 };
 
-/* The plain decimal number of n bytes at s; NULL where it is one, else what is wrong with it. */
+/* The plain decimal number of n bytes at s; NULL if it is one, else what is wrong with it. */
 static const char *number_read(const char *s, size_t n, sm_decimals decimals, double *out)
 {
     char plain[NUMBER_LENGTH + 1];
@@ -73,7 +73,7 @@ static void family_write(sm_text *json, const char *family, const char *const *n
     sm_json_close(&w);
 }
 
-/* sd: x is a mean and its SD; range: two ends, and where likely what lies between; else one number. */
+/* sd: x is a mean and its SD; range: two ends, and, if likely, what lies between; else one number. */
 static void spread_write(sm_text *json, const double x[3], bool sd, bool range, bool likely)
 {
     static const char *const normal[] = {"mean", "sd"}, *const uniform[] = {"min", "max"},
@@ -117,7 +117,7 @@ static cJSON *reader_row(cJSON *readings, const char *name)
     return row ? row : cJSON_AddArrayToObject(readings, name);
 }
 
-/* "B:" at *s begins the readings of reader B. False where it is too long for a name. */
+/* "B:" at *s begins the readings of reader B. False if it is too long for a name. */
 static bool reader_next(const char **s, char name[SM_NAME_SIZE])
 {
     const size_t n = strcspn(*s, " \t;:");
@@ -172,7 +172,7 @@ static void string_write(const char *s, sm_text *json)
     sm_json_string(&w, NULL, s);
 }
 
-/* The choice that the typed letters begin, in any case; what was typed where there is no or more than one. */
+/* The choice that the typed letters begin, in any case; what was typed if there is no or more than one. */
 static void choice_read(const sm_key *key, const char *s, sm_text *json)
 {
     const char *only = NULL;

@@ -308,7 +308,7 @@ static bool is_listed(const char *const *list, size_t n, const char *name)
     return false;
 }
 
-/* The sides of which the row says something; all of the header where it says nothing of any. */
+/* The sides of which the row says something; all of the header if it says nothing of any. */
 static void sides_of(const at_row *r, const char **side)
 {
     const char *known[SM_CSV_MAX_FIELDS];
@@ -473,7 +473,7 @@ void sm_cases_destroy(sm_cases *cases)
 
 /* 6. Checking */
 
-/* The column that gave what the message speaks of: the longest pointer that leads to it. n_columns where none did. */
+/* The column that gave what the message speaks of: the longest pointer that leads to it. n_columns if none did. */
 static size_t column_of(const sm_cases *cases, const char *pointer)
 {
     size_t best = cases->n_columns, longest = 0;
@@ -504,7 +504,8 @@ static void translate(const sm_cases *cases, const sm_table_row *row, const sm_d
                 item->words + (is_blank ? sizeof blank - 1 : 0));
 }
 
-/* Whether a cell of the row was refused already at that place: what is then missing there need not be told again. */
+/* Whether a cell of the row was refused already at that place: what is then missing there need not be reported again.
+ */
 static bool was_told(const sm_diag *d, const sm_cases *cases, const sm_table_row *row, const char *pointer)
 {
     const size_t column = column_of(cases, pointer);

@@ -20,7 +20,7 @@ typedef struct {
 } sm_table_column;
 
 typedef struct {
-    char *name; /* of the case; NULL where it has none (a fault was told) */
+    char *name; /* of the case; NULL if it has none (a fault was reported) */
     sm_draft draft;
     size_t line;
     sm_place *place; /* of each column's cell */
@@ -36,7 +36,7 @@ typedef struct {
 } sm_cases;
 
 /* Reads every row. Faults of form (header, numbers, names that stand twice) go to d; each row becomes a case all the
- * same, so that sm_cases_csv_check can tell its other faults. SM_REFUSED where the header leaves nothing to read. */
+ * same, so that sm_cases_csv_check can tell its other faults. SM_REFUSED if the header leaves nothing to read. */
 sm_status sm_cases_csv_read(sm_file_text text, sm_diag *d, sm_cases *out);
 /* Checks case i as a case is checked; messages name the line and column of the table. */
 sm_status sm_cases_csv_check(const sm_cases *cases, size_t i, sm_file_text profile, sm_diag *d);

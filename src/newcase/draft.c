@@ -343,7 +343,7 @@ static sm_status keep_sides(const sm_draft *old, sm_draft *new)
     return status;
 }
 
-/* A new reading of a gap keeps what is known of its edge, and leaves a blank there where nothing is: too much rests on
+/* A new reading of a gap keeps what is known of its edge, and leaves a blank there if nothing is: too much rests on
  * it. */
 static sm_status keep_edge(const sm_draft *old, sm_draft *new, const sm_question *q)
 {

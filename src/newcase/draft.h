@@ -19,7 +19,7 @@ typedef struct {
 /* A form: every required key with null, for these sides (ended by NULL). for_dialogue: also a null for each optional
  * key that is asked, and none of the sides, which are asked first. */
 sm_status sm_draft_create(const char *const *sides, bool for_dialogue, sm_draft *out);
-/* A text that is to go on as a draft. SM_REFUSED where it is no JSON object of the format of a case. */
+/* A text that is to go on as a draft. SM_REFUSED if it is no JSON object of the format of a case. */
 sm_status sm_draft_read(sm_file_text file, sm_diag *d, sm_draft *out);
 void sm_draft_destroy(sm_draft *draft);
 
@@ -32,7 +32,7 @@ sm_answer_state sm_draft_state(const sm_draft *draft, const sm_question *q, sm_t
 /* "9.1, 9.4 by A; 9.9 by B" for readings, "left, right" for the sides; false (and nothing) for any other value. */
 bool sm_draft_words(const sm_question *q, const char *json, sm_text *out);
 
-/* Puts a value, without a check. SM_REFUSED where the pointer leads through a blank. */
+/* Puts a value, without a check. SM_REFUSED if the pointer leads through a blank. */
 sm_status sm_draft_put(sm_draft *draft, const char *pointer, const char *json);
 
 /* Puts the answer if it brings no fault into the draft. SM_REFUSED: d holds the faults that it brings, and the draft is

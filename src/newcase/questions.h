@@ -33,13 +33,13 @@ bool sm_questions_asks(const sm_keys *keys, const sm_key *key);
 void sm_question_words(const sm_question *q, sm_text *out);
 /* What may be answered: "a number from 12 to 35 (mm)". */
 void sm_question_expects(const sm_question *q, sm_text *out);
-/* What the program takes where the answer is left out, "" where it must be given. */
+/* What the program takes if the answer is left out, "" if it must be given. */
 void sm_question_default(const sm_question *q, sm_text *out);
 
 /* How numbers are typed. */
 typedef enum { SM_DECIMAL_POINT, SM_DECIMAL_COMMA_TOO } sm_decimals;
 
-/* What was typed as JSON. False where it has no meaning here, with the reason in wrong; whether it is within its domain
+/* What was typed as JSON. False if it has no meaning here, with the reason in wrong; whether it is within its domain
  * is for the check to say. */
 bool sm_answer_read(const sm_question *q, const char *typed, sm_decimals decimals, sm_text *json, sm_text *wrong);
 

@@ -58,7 +58,7 @@ static void fill_equations(additive *a)
 /* 2. Solution */
 
 /* Replaces the normal matrix by its pseudo-inverse of the rank that the links give, and solves for the reader effects
- * (mean 0 where the design is connected). */
+ * (mean 0 if the design is connected). */
 static int solve_readers(additive *a)
 {
     size_t n = a->d->n_readers;

@@ -8,11 +8,11 @@
 
 /* Weighted least squares with cases and readers as fixed effects. */
 typedef struct {
-    size_t n_cells, n_readers, dof; /* dof: cells less the rank of case and reader effects */
-    double variance;                /* of a cell of weight 1; NaN where dof is 0 */
-    sm_ci95 *offset;  /* of each reader from the mean of the readers, mm; NaN where cases do not link all */
-    double *residual; /* of each cell, mm */
-    double *leverage; /* of each cell: 1 is a cell that fits itself */
+    size_t n_cells, n_readers, dof;  /* dof: cells less the rank of case and reader effects */
+    double variance;                 /* of a cell of weight 1; NaN if dof is 0 */
+    sm_ci95 *offset;                 /* of each reader from the mean of the readers, mm; NaN if cases do not link all */
+    double *residual;                /* of each cell, mm */
+    double *leverage;                /* of each cell: 1 is a cell that fits itself */
     double *residual_variance_share; /* residual variance of the cell in units of `variance`: (1 - leverage)/weight */
 } sm_additive_fit;
 

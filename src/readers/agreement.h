@@ -20,16 +20,16 @@ typedef struct {
 } sm_icc;
 
 /* y: one reading of each case by each reader, y[i * readers + j]; at least 2 cases and 2 readers, else SM_REFUSED.
- * Where the rest is exactly 0 the intervals shrink to the value. */
+ * If the rest is exactly 0, the intervals shrink to the value. */
 sm_status sm_icc_fit(const double *y, size_t cases, size_t readers, sm_icc *out);
 
 /* One pair of readers, on the cases that both read. */
 typedef struct {
     size_t n;                    /* cases */
     const double *a, *b;         /* mean reading of each case by each of the two, mm */
-    double within_a, within_b;   /* repeat variance of each reader, mm^2; 0 where nobody repeated */
+    double within_a, within_b;   /* repeat variance of each reader, mm^2; 0 if nobody repeated */
     double dof_a, dof_b;         /* their degrees of freedom */
-    double inverse_a, inverse_b; /* mean of 1/(repeats) over the cases; 1 where nobody repeated */
+    double inverse_a, inverse_b; /* mean of 1/(repeats) over the cases; 1 if nobody repeated */
     double factor;               /* limits are bias -+ factor SD: 1.96, or the paper's 2 */
 } sm_agreement_readings;
 
@@ -45,7 +45,7 @@ typedef struct {
 
 /* Bland and Altman (Lancet 1986;i:307; repeats as in Stat Methods Med 1999;8:135). Standard error of a limit:
  * sqrt(s^2/n + factor^2 var(SD)), which is the paper's sqrt(3 s^2/n) without repeats and with factor 2. All intervals
- * by t(n - 1). At least 3 cases, else SM_REFUSED. Slopes are NaN where all cases have the same size. */
+ * by t(n - 1). At least 3 cases, else SM_REFUSED. Slopes are NaN if all cases have the same size. */
 sm_status sm_agreement_fit(const sm_agreement_readings *in, sm_agreement *out);
 
 #endif

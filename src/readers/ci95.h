@@ -3,7 +3,7 @@
 #ifndef SM_READERS_CI95_H
 #define SM_READERS_CI95_H
 
-/* NaN where it cannot be told. */
+/* NaN if it cannot be told. */
 typedef struct {
     double value, low, high;
 } sm_ci95;
@@ -16,7 +16,7 @@ sm_ci95 sm_ci95_t(double value, double se, double dof);
  * Welch-Satterthwaite dof 2 variance^2 / var_of_variance. Below one degree of freedom (a component near 0) chi-square
  * has no use: the lower end is then 0 and the upper end the normal one, variance + 1.96 standard errors. */
 sm_ci95 sm_ci95_sd(double variance, double var_of_variance);
-/* 2 variance^2 / var_of_variance; 0 where the variance is 0. */
+/* 2 variance^2 / var_of_variance; 0 if the variance is 0. */
 double sm_satterthwaite_dof(double variance, double var_of_variance);
 
 #endif

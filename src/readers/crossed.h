@@ -25,7 +25,7 @@ typedef struct {
     double centre;
     double within_ss;  /* sum of ss over the cells */
     size_t within_dof; /* n_readings - n_cells: what repeats alone can tell */
-    size_t parts;      /* groups of cases and readers without a link between them; 1 where the design is connected */
+    size_t parts;      /* groups of cases and readers without a link between them; 1 if the design is connected */
 } sm_crossed;
 
 /* case_id and reader_id are any numbers below `ids`. */

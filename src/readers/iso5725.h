@@ -5,7 +5,7 @@
 
 #include "readers/crossed.h"
 
-/* ISO 5725-2 (formulas from memory; the standard was not opened), readers in the place of laboratories, mm. NaN where
+/* ISO 5725-2 (formulas from memory; the standard was not opened), readers in the place of laboratories, mm. NaN if
  * not told. Over all levels: s_r^2 by degrees of freedom of the repeats, s_L^2 by readers less one (each level's taken
  * before it is cut at 0, so that the pooled value is not biased upward; only the pooled one is cut). */
 typedef struct {

@@ -37,7 +37,7 @@ void sm_mixed_model_destroy(sm_mixed_model *m);
 
 /* Minus twice the log restricted likelihood at theta, with its constants (the REML criterion of lme4), and fills
  * repeat_variance, weight and solution (reader effects in units of theta, then the mean less the grand mean).
- * INFINITY where it cannot be computed. */
+ * INFINITY if it cannot be computed. */
 double sm_mixed_model_deviance(sm_mixed_model *m, const double theta[SM_THETAS]);
 
 #endif

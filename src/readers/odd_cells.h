@@ -18,9 +18,9 @@ typedef struct {
 } sm_odd_cell;
 
 /* Cochran's test of one cell against the others, for unequal numbers too: C = ss_k / sum of ss, referred to F with the
- * cell's and the others' degrees of freedom. p 1 where it has no repeats. */
+ * cell's and the others' degrees of freedom. p 1 if it has no repeats. */
 sm_odd_cell sm_cochran_cell(const sm_crossed *d, size_t k);
-/* Grubbs' test of one cell mean after case and reader are taken off. p 1 where there are under 2 degrees of freedom. */
+/* Grubbs' test of one cell mean after case and reader are taken off. p 1 if there are under 2 degrees of freedom. */
 sm_odd_cell sm_grubbs_cell(const sm_additive_fit *f, size_t k);
 
 /* All cells with p < 0.05, the least likely first; at most max of them go to out. Returns how many there are. fit may

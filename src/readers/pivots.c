@@ -54,7 +54,7 @@ static void fill_links(reduction *r)
 }
 
 /* Contrast e: weights z = M X u, u the e-th eigenvector of X'MX with value v. z'y / v carries the readers' variance
- * once and that of the cells by 1/v; contrasts are independent where all cells have one variance. */
+ * once and that of the cells by 1/v; contrasts are independent if all cells have one variance. */
 static void take_contrast(reduction *r, size_t e, sm_reader_contrast *out)
 {
     const sm_crossed *d = r->d;
@@ -145,7 +145,7 @@ static double readers_above(const sm_pivots *p, double variance, double cell, do
 }
 
 /* At one s^2_w, over all that s^2_c can be. A negative s^2_c or s^2_r is kept inside a sum, as the analysis of variance
- * keeps it: with 0 in its place the low end of a sum lay too high where readers do not differ (truth outside 5 to 6 of
+ * keeps it: with 0 in its place the low end of a sum lay too high if readers do not differ (truth outside 5 to 6 of
  * 100 times instead of 2.5). */
 static double sum_above(const sm_pivots *p, sm_pivot_sum sum, double variance, double repeat)
 {
@@ -230,7 +230,7 @@ static double close_in(const target *t, double low, double f_low, double high, d
     return x;
 }
 
-/* The variance above which `share` of the belief lies, mm^2; 0 where the sum may as well be none. */
+/* The variance above which `share` of the belief lies, mm^2; 0 if the sum may as well be none. */
 static double upper_quantile(const target *t)
 {
     enum { MOST = 60 };
@@ -251,7 +251,7 @@ static double upper_quantile(const target *t)
     return up ? INFINITY : 0.0;
 }
 
-/* Where readers agree by luck better than their repeats allow, the whole belief may lie below 0, and an interval from
+/* If readers agree by luck better than their repeats allow, the whole belief may lie below 0, and an interval from
  * it would say for sure that there is no spread. The upper end therefore takes only the part above 0 (as the CLs limits
  * of particle physics do: Read, J Phys G 2002;28:2693-2704; from memory): then more than 95 of 100 hold. */
 sm_ci95 sm_pivots_sd(const sm_pivots *p, sm_pivot_sum sum, double value)

@@ -19,7 +19,7 @@ enum { SM_PIVOT_NODES = 33 };
  *   reader[i].square / (s^2_r + share (s^2_c + repeat_share s^2_w)), summed over i:  chi-square, reader_dof
  *   cell_ss / (s^2_c + cell_repeat_share s^2_w):                                     chi-square, cell_dof
  *   repeat_ss / s^2_w:                                                               chi-square, repeat_dof
- * Exact where all n_k are alike, with cells missing or not; else the means of 1/n_k stand for each. */
+ * Exact if all n_k are alike, with cells missing or not; else the means of 1/n_k stand for each. */
 typedef struct {
     double square;       /* mm^2, of an independent contrast of readers scaled to carry s^2_r once */
     double share;        /* of a cell's error in it */
@@ -27,7 +27,7 @@ typedef struct {
 } sm_reader_contrast;
 
 typedef struct {
-    size_t reader_dof, cell_dof, repeat_dof; /* 0 where the design has none */
+    size_t reader_dof, cell_dof, repeat_dof; /* 0 if the design has none */
     sm_reader_contrast *reader;
     double cell_ss, cell_repeat_share, repeat_ss;                /* mm^2 */
     double chi_cell[SM_PIVOT_NODES], chi_repeat[SM_PIVOT_NODES]; /* quantiles at the nodes of the average */
@@ -37,12 +37,12 @@ typedef struct {
 sm_status sm_pivots_create(const sm_crossed *d, sm_pivots **out);
 void sm_pivots_destroy(sm_pivots *p);
 
-/* Which variances are added up. Where nobody read a case twice, s^2_w is a part of s^2_c: ask for cell. */
+/* Which variances are added up. If nobody read a case twice, s^2_w is a part of s^2_c: ask for cell. */
 typedef struct {
     bool reader, cell, repeat;
 } sm_pivot_sum;
 
-/* The share of belief (a generalized p-value) that the sum is more than `variance`, mm^2. NaN where the design cannot
+/* The share of belief (a generalized p-value) that the sum is more than `variance`, mm^2. NaN if the design cannot
  * tell the sum. */
 double sm_pivots_above(const sm_pivots *p, sm_pivot_sum sum, double variance);
 

@@ -13,7 +13,7 @@
 
 static const sm_ci95 not_told = {NAN, NAN, NAN};
 
-/* Of reader, reader within case and repeat: an SD with its interval, NaN where not told. Where nobody read a case twice
+/* Of reader, reader within case and repeat: an SD with its interval, NaN if not reported. If nobody read a case twice
  * the repeats are a part of what the pivots call the cell. */
 static sm_ci95 sd_of(const sm_pivots *p, const sm_reml *r, const int use[SM_VCS])
 {
@@ -60,8 +60,7 @@ static void fill_spread(const sm_pivots *p, sm_learned *l)
     sm_vc_sum sum = sm_reml_sum(r, total);
     l->dof_found = sm_satterthwaite_dof(sum.variance, sum.var_of_variance);
     if (l->dof_found > (double)l->readings)
-        l->dof_found =
-            NAN; /* readings cannot give so many: where they agree to the last digit, rounding has made them */
+        l->dof_found = NAN; /* readings cannot give so many: if they agree to the last digit, rounding has made them */
     l->too_small = !(l->dof_found >= SM_LEARNED_LEAST_DOF);
     l->dof = l->too_small ? SM_LEARNED_LEAST_DOF : l->dof_found;
 }

@@ -50,7 +50,7 @@ typedef struct {
     sm_odd_cell cell;
 } sm_learned_odd;
 
-/* Everything that the readings of one quantity tell. Estimates are NaN where the design cannot tell them. */
+/* Everything that the readings of one quantity tell. Estimates are NaN if the design cannot tell them. */
 typedef struct {
     size_t cases, readers, readings;
     size_t *reader_id; /* of each column, as offset[] */
@@ -59,16 +59,16 @@ typedef struct {
     sm_anova anova;
     sm_ci95 component_sd[SM_VCS]; /* case, reader, reader within case, repeat, mm */
     sm_ci95 between_sd;           /* reader and reader within case together, mm */
-    sm_ci95 repeat_sd;            /* mm; NaN where repeats were not made: between_sd then holds them */
+    sm_ci95 repeat_sd;            /* mm; NaN if repeats were not made: between_sd then holds them */
     sm_ci95 total_sd;             /* one reading by one reader, mm */
-    double dof_found, dof;        /* Welch-Satterthwaite, of total_sd; NaN where not told; dof is not below 3 */
+    double dof_found, dof;        /* Welch-Satterthwaite, of total_sd; NaN if not told; dof is not below 3 */
     bool too_small;               /* dof_found is below 3 or not told */
     bool has_icc;
     sm_icc icc; /* of the first readings of the cases that every reader read */
     sm_iso5725 iso;
     size_t n_pairs;
     sm_learned_pair *pair; /* pairs with at least 3 cases in common */
-    sm_ci95 *offset;       /* of each reader from the mean of the readers, mm; NULL where not told */
+    sm_ci95 *offset;       /* of each reader from the mean of the readers, mm; NULL if not told */
     size_t n_odd;
     sm_learned_odd *odd;
 } sm_learned;
@@ -76,12 +76,12 @@ typedef struct {
 /* The least degrees of freedom that a case file takes (docs/case-format.md). */
 #define SM_LEARNED_LEAST_DOF 3.0
 
-/* Learns from quantity q of s. SM_OK also where little can be told. */
+/* Learns from quantity q of s. SM_OK also if little can be learned. */
 sm_status sm_learn_quantity(const sm_reader_study *s, size_t q, sm_learned *out);
 /* Frees what l holds, not l itself. A zeroed one is fine. */
 void sm_learned_destroy(sm_learned *l);
 
-/* True where a profile entry can be made: readers compared, and the fit converged. */
+/* True if a profile entry can be made: readers compared, and the fit converged. */
 bool sm_learned_is_usable(const sm_learned *l);
 
 #endif

@@ -30,7 +30,7 @@ static size_t interaction_dof(const sm_crossed *d)
     return d->n_cells - sm_crossed_rank(d);
 }
 
-/* A component is told where it has two levels and its levels are not those of another one. Where no case was read by
+/* A component is reported if it has two levels and its levels are not those of another one. If no case was read by
  * two readers, a difference between readers could as well be one between their cases. */
 static void say_what_is_told(const sm_crossed *d, sm_reml *out)
 {
@@ -45,8 +45,8 @@ static void say_what_is_told(const sm_crossed *d, sm_reml *out)
 
 /* 3. Minimisation */
 
-/* The search sees only the thetas that are told; the deviance is even in each, so no bound is needed and 0 is a smooth
- * point of it. */
+/* The search sees only the thetas that are estimated; the deviance is even in each, so no bound is needed and 0 is a
+ * smooth point of it. */
 typedef struct {
     sm_mixed_model *model;
     size_t n, which[SM_THETAS];
@@ -120,7 +120,7 @@ static bool descend_fully(search *s, double *deviance)
     return false;
 }
 
-/* An estimate that came to rest beside 0 is put on 0 where that is as likely. */
+/* An estimate that came to rest beside 0 is put on 0 if that is as likely. */
 static void settle_at_zero(search *s, double *deviance)
 {
     for (size_t i = 0; i < s->n; i++) {
@@ -470,7 +470,7 @@ static double interaction_ss(const sm_crossed *d)
     return ss;
 }
 
-/* Expected mean squares of the crossed design (ISO 5725-3 and every textbook), solved from the last row upward. Where a
+/* Expected mean squares of the crossed design (ISO 5725-3 and every textbook), solved from the last row upward. If a
  * row has no degrees of freedom the next lower mean square takes its place. */
 static void solve_mean_squares(const sm_crossed *d, sm_anova *a)
 {

@@ -16,8 +16,8 @@ const char *sm_vc_name(sm_vc c);
 
 typedef struct {
     bool told[SM_VCS];                 /* the design can tell this component from the others */
-    double variance[SM_VCS];           /* mm^2; NaN where not told */
-    double covariance[SM_VCS][SM_VCS]; /* of the estimates: inverse expected information; NaN where not told */
+    double variance[SM_VCS];           /* mm^2; NaN if not told */
+    double covariance[SM_VCS][SM_VCS]; /* of the estimates: inverse expected information; NaN if not told */
     bool repeat_holds_reader_case;     /* nobody read a case twice: the last component is both together */
     double mean;                       /* mm */
     double deviance;                   /* the REML criterion at the estimates */
@@ -25,7 +25,7 @@ typedef struct {
     size_t evaluations;
 } sm_reml;
 
-/* REML of whatever the design can tell. SM_OK, SM_NO_MEMORY, or SM_REFUSED where nothing is left to estimate a spread
+/* REML of whatever the design can tell. SM_OK, SM_NO_MEMORY, or SM_REFUSED if nothing is left to estimate a spread
  * from (no repeat and no case read by two readers, or no spread at all). A fit that did not converge is SM_OK with
  * converged false. A component whose estimate would be negative is 0. If all repeats agree exactly the repeat variance
  * is 0. */
@@ -42,8 +42,8 @@ sm_vc_sum sm_reml_sum(const sm_reml *r, const int use[SM_VCS]);
 typedef struct {
     bool balanced;
     size_t dof[SM_VCS];
-    double ss[SM_VCS], ms[SM_VCS]; /* by row of the table; ms NaN where dof is 0 */
-    double variance[SM_VCS];       /* from the expected mean squares; may be negative; NaN where not told */
+    double ss[SM_VCS], ms[SM_VCS]; /* by row of the table; ms NaN if dof is 0 */
+    double variance[SM_VCS];       /* from the expected mean squares; may be negative; NaN if not told */
 } sm_anova;
 
 sm_anova sm_anova_fit(const sm_crossed *d);

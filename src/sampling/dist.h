@@ -36,7 +36,7 @@ void sm_dist_set(sm_dist *out, const sm_dist *d);
 
 /* The name of a family in files, the number of its parameters, the name of parameter i. */
 const char *sm_dist_family_name(sm_family f);
-/* The family of that name; false where there is none. */
+/* The family of that name; false if there is none. */
 bool sm_dist_family_named(const char *name, sm_family *out);
 size_t sm_dist_parameters(sm_family f);
 const char *sm_dist_parameter_name(sm_family f, size_t i);
@@ -49,7 +49,7 @@ sm_dist sm_dist_uniform(double min, double max);
  * Degenerate ones (sd 0, min = max, gsd 1) are allowed and mean a constant; so is triangular with an end as mode. */
 const char *sm_dist_check(const sm_dist *d);
 
-/* True where every draw is the same number. */
+/* True if every draw is the same number. */
 bool sm_dist_is_constant(const sm_dist *d);
 /* Mean and standard deviation. The SD is NaN for a student_t with dof up to 2, which sm_dist_check refuses. */
 double sm_dist_mean(const sm_dist *d);

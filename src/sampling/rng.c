@@ -99,7 +99,7 @@ static int inner_normals(const uint32_t *restrict k, double *restrict out, int n
     return n;
 }
 
-/* The 98.8 % of draws that one number settles are made here. Where one does not, GSL starts again from that number. The
+/* The 98.8 % of draws that one number settles are made here. If one does not, GSL starts again from that number. The
  * bits are those of gsl_ran_gaussian_ziggurat all along (tested). */
 void sm_rng_normals(gsl_rng *r, double *out, int n)
 {

@@ -49,7 +49,7 @@ void sm_tables_destroy(sm_tables *t)
     free(t);
 }
 
-/* Slopes by the five-point rule, one-sided at the ends; where the value does not change at an edge the slope is 0, so
+/* Slopes by the five-point rule, one-sided at the ends; if the value does not change at an edge the slope is 0, so
  * that no bend is invented beside the flat end of a beta or truncated normal. */
 static void table_slopes(sm_table *t)
 {

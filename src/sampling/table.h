@@ -12,7 +12,7 @@ typedef struct sm_tables sm_tables;
 sm_tables *sm_tables_create(void);
 void sm_tables_destroy(sm_tables *t);
 
-/* Finds or builds the table of sm_dist_standard_quantile(f, s1, s2, .), which the tables own. SM_NUMERIC where a
+/* Finds or builds the table of sm_dist_standard_quantile(f, s1, s2, .), which the tables own. SM_NUMERIC if a
  * quantile cannot be found, SM_NO_MEMORY: *out is then left as it was. */
 typedef struct sm_table sm_table;
 sm_status sm_tables_get(sm_tables *tables, sm_family f, double s1, double s2, const sm_table **out);

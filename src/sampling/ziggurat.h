@@ -1,6 +1,6 @@
 /* ziggurat.h - the 128 strips of GSL's ziggurat (wtab and ktab of its gausszig.c, by Jochen Voss, GPL-3.0-or-later).
  *
- * Of a 32-bit number, the lowest seven bits choose a strip, the next the sign, the upper 24 are j. Where j <
+ * Of a 32-bit number, the lowest seven bits choose a strip, the next the sign, the upper 24 are j. If j <
  * inner[strip] the normal draw is +-j width[strip]; else GSL compares further. Both tables stand here once for each
  * sign, so that the lowest byte is the place in them and the width brings its sign along.
  * SPDX-License-Identifier: GPL-3.0-or-later */

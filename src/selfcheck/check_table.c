@@ -26,7 +26,7 @@ const char *sm_seen_words(sm_seen s)
 
 bool sm_check_passes(double expected, double got, double tolerance)
 {
-    return fabs(got - expected) <= tolerance; /* false where anything is not a number */
+    return fabs(got - expected) <= tolerance; /* false if anything is not a number */
 }
 
 /* 2. Groups and checks */

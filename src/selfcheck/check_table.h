@@ -51,7 +51,7 @@ void sm_checks_group(sm_checks *t, const char *title, const char *source, sm_see
 /* A value that carries no Monte Carlo error. */
 void sm_checks_exact(sm_checks *t, const char *name, double expected, double got, double tolerance);
 /* A value with a Monte Carlo standard error: passes within 5 standard errors and within `widest`, the tolerance that
- * belongs to 1,000,000 trials; and fails where 5 standard errors are more than 1.5 times `widest`, so that a small
+ * belongs to 1,000,000 trials; and fails if 5 standard errors are more than 1.5 times `widest`, so that a small
  * sample cannot pass. */
 void sm_checks_simulated(sm_checks *t, const char *name, double expected, double got, double standard_error,
                          double widest);

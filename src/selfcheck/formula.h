@@ -10,7 +10,7 @@
 
 enum { SM_FORMULA_INPUTS = 16, SM_FORMULA_OUTPUTS = 6, SM_FORMULA_EVENTS = 6 };
 
-/* The columns of one group of trials. An event is 1 where it happened, else 0. */
+/* The columns of one group of trials. An event is 1 if it happened, else 0. */
 typedef struct {
     double x[SM_FORMULA_INPUTS][SM_LANES];
     double y[SM_FORMULA_OUTPUTS][SM_LANES];

@@ -22,7 +22,7 @@
 SM_SELFCHECK_GROUPS(SM_SELFCHECK_DECLARE)
 #undef SM_SELFCHECK_DECLARE
 
-/* Runs a formula for a group; NULL, and t->status set, where that failed. The caller frees it. */
+/* Runs a formula for a group; NULL, and t->status set, if that failed. The caller frees it. */
 sm_formula_result *sm_selfcheck_formula(const sm_formula *f, const sm_selfcheck_size *size, sm_checks *t);
 
 #endif

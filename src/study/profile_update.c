@@ -90,7 +90,7 @@ static double to_places(double x, int places)
     return round(x * unit) / unit;
 }
 
-/* Where an entry keeps other keys (bloom_edges, cross_check), what the old source says of them is kept behind these
+/* If an entry keeps other keys (bloom_edges, cross_check), what the old source says of them is kept behind these
  * words. */
 #define OTHER_KEYS "; other keys: "
 
@@ -103,7 +103,7 @@ static bool has_other_keys(const cJSON *entry)
     return false;
 }
 
-/* The part of the old source that speaks of the other keys, "" where there is none. */
+/* The part of the old source that speaks of the other keys, "" if there is none. */
 static const char *source_of_other_keys(const cJSON *entry, const char **joint)
 {
     const char *old = cJSON_GetStringValue(cJSON_GetObjectItemCaseSensitive(entry, "source"));
@@ -115,7 +115,7 @@ static const char *source_of_other_keys(const cJSON *entry, const char **joint)
     return behind ? behind + strlen(OTHER_KEYS) : old;
 }
 
-/* Puts value at key of entry; takes it over in every case. Replacing, cJSON 1.7.15 says yes even where memory for the
+/* Puts value at key of entry; takes it over in every case. Replacing, cJSON 1.7.15 says yes even if memory for the
  * key was missing, so the key is looked up again. */
 static bool put(cJSON *entry, const char *key, cJSON *value)
 {
@@ -137,7 +137,7 @@ static bool put_source(cJSON *entry, const char *source)
     return done;
 }
 
-/* The entry of a quantity, which may stand under its key in a case (inner_diameter_mm); made where there is none. */
+/* The entry of a quantity, which may stand under its key in a case (inner_diameter_mm); made if there is none. */
 static cJSON *find_entry(cJSON *readers, const char *quantity)
 {
     const sm_quantity_kind *kind = kind_of(quantity);

@@ -23,7 +23,7 @@ bool sm_profile_takes(const char *quantity);
 /* Adds the new text of the profile to out. old.text NULL: a new profile is made, for site `site`. In an entry that is
  * already there the SDs, dof, sd_includes_plane and source are replaced and other keys (bloom_edges, cross_check) kept,
  * the old source behind the new one. Entries for other quantities and every other key keep their values and order.
- * SM_OK, SM_REFUSED with a fault in d where the old text is not a profile (leave the file as it is), or SM_NO_MEMORY.
+ * SM_OK, SM_REFUSED with a fault in d if the old text is not a profile (leave the file as it is), or SM_NO_MEMORY.
  */
 sm_status sm_profile_update(sm_file_text old, const char *site, const sm_profile_reader *reader, size_t n, sm_diag *d,
                             sm_text *out);

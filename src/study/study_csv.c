@@ -151,7 +151,7 @@ static size_t fields_without_tail(const sm_csv_row *row, size_t least)
     return n;
 }
 
-/* False where a column is missing: rows then mean nothing. */
+/* False if a column is missing: rows then mean nothing. */
 static bool read_header(reader *r)
 {
     for (size_t c = 0; c < COLUMNS; c++)
@@ -177,7 +177,7 @@ static bool read_header(reader *r)
 
 /* 4. Values */
 
-/* A plain decimal number with at most one decimal mark; NULL where it is one, else what is wrong with it. */
+/* A plain decimal number with at most one decimal mark; NULL if it is one, else what is wrong with it. */
 static const char *parse_number(const char *s, char separator, double *out)
 {
     char plain[48];

@@ -16,7 +16,7 @@ typedef struct {
     sm_diag *d; /* why there is no case with all of them */
 } taking;
 
-/* Version i has difference i alone, where that can move anything; the last has all of them. */
+/* Version i has difference i alone, if that can move anything; the last has all of them. */
 static sm_status make_version(void *self, int i, sm_diag *unheard, sm_casefile **out)
 {
     const taking *t = self;

@@ -59,7 +59,7 @@ static const char *last_of(const char *pointer)
     return strrchr(pointer, '/') + 1;
 }
 
-/* The key at the end of a pointer in the tables of a case; NULL where none has that name. */
+/* The key at the end of a pointer in the tables of a case; NULL if none has that name. */
 static const sm_key *key_of(const char *pointer)
 {
     const sm_keys *home = sm_keys_home(last_of(pointer));
@@ -129,7 +129,7 @@ static void add_at(walk *w, const char *pointer, const cJSON *old, const cJSON *
     add(w, &x);
 }
 
-/* Where both have an object whose keys mean something by themselves. A distribution, readings and a second look are one
+/* If both have an object whose keys mean something by themselves. A distribution, readings and a second look are one
  * thing each; so are the two forms of a base plane, which exclude each other. */
 static bool goes_on(const char *pointer, const cJSON *old, const cJSON *now)
 {

@@ -15,8 +15,8 @@ typedef enum {
 typedef struct {
     char *pointer;     /* "/coronaries/left/ostium_gap/readings_mm"; "/profile" for the site profile as a whole */
     char *words;       /* "left ostium gap, readings" */
-    sm_datum old, now; /* none where that file does not state it. For the profile: the site's name */
-    const char *unit;  /* "" where there is none */
+    sm_datum old, now; /* none if that file does not state it. For the profile: the site's name */
+    const char *unit;  /* "" if there is none */
     sm_difference_kind kind;
 } sm_difference;
 
@@ -26,12 +26,12 @@ typedef struct {
     sm_difference *at;
 } sm_differences;
 
-/* Every difference, in the order of the old file. SM_REFUSED with a fault in d where the coronaries are not the same.
+/* Every difference, in the order of the old file. SM_REFUSED with a fault in d if the coronaries are not the same.
  */
 sm_status sm_differences_find(const sm_casefile *old, const sm_casefile *now, sm_diag *d, sm_differences *out);
 void sm_differences_destroy(sm_differences *s);
 
-/* The old case with difference i of s taken over; all of them where i is -1. SM_REFUSED with the faults in d where that
+/* The old case with difference i of s taken over; all of them if i is -1. SM_REFUSED with the faults in d if that
  * alone makes no valid case. */
 sm_status sm_difference_apply(const sm_casefile *old, const sm_casefile *now, const sm_differences *s, int i,
                               sm_diag *d, sm_casefile **out);

@@ -75,7 +75,7 @@ typedef struct {
     const double *number;
     const sm_dist *dist;
     const sm_quantity *quantity;
-} held;
+} knob_value;
 
 static const void *object_of(const sm_case *c, const sm_keys *keys)
 {
@@ -86,11 +86,11 @@ static const void *object_of(const sm_case *c, const sm_keys *keys)
     return keys == &sm_keys_implant ? (const void *)&c->implant : (const void *)&c->valve;
 }
 
-static held held_at(const sm_case *c, const knob_line *l)
+static knob_value knob_value_at(const sm_case *c, const knob_line *l)
 {
     const sm_key *key = sm_keys_find(l->keys, l->key);
     const char *at = (const char *)object_of(c, l->keys) + key->offset;
-    held h = {0};
+    knob_value h = {0};
     if (key->kind == SM_KEY_QUANTITY)
         h.quantity = (const sm_quantity *)(const void *)at;
     else if (key->kind == SM_KEY_DIST)
@@ -100,7 +100,7 @@ static held held_at(const sm_case *c, const knob_line *l)
     return h;
 }
 
-static const sm_dist *dist_of(const held *h)
+static const sm_dist *dist_of(const knob_value *h)
 {
     if (h->quantity)
         return h->quantity->is_read ? NULL : &h->quantity->value;
@@ -108,7 +108,7 @@ static const sm_dist *dist_of(const held *h)
 }
 
 /* The one number that the case has there. */
-static bool constant_of(const held *h, double *out)
+static bool constant_of(const knob_value *h, double *out)
 {
     const sm_dist *d = dist_of(h);
     if (!h->number && !(d && sm_dist_is_constant(d)))
@@ -117,7 +117,7 @@ static bool constant_of(const held *h, double *out)
     return true;
 }
 
-static double centre_of(const held *h)
+static double centre_of(const knob_value *h)
 {
     if (h->quantity)
         return sm_quantity_estimate(h->quantity);
@@ -144,7 +144,7 @@ static double tilt_of(const sm_base_plane *b)
 
 static void take_own(const sm_case *c, const knob_line *l, sm_knob *k)
 {
-    const held h = l->act == SM_KNOB_TILT || l->act == SM_KNOB_READERS ? (held){0} : held_at(c, l);
+    const knob_value h = l->act == SM_KNOB_TILT || l->act == SM_KNOB_READERS ? (knob_value){0} : knob_value_at(c, l);
     k->has_own = true;
     if (l->act == SM_KNOB_TIMES || l->act == SM_KNOB_READERS)
         k->own = 1;
@@ -158,7 +158,7 @@ static void take_own(const sm_case *c, const knob_line *l, sm_knob *k)
 
 /* 3. Ranges of docs/facts.md */
 
-/* The parameter of that name; false where the family has none. */
+/* The parameter of that name; false if the family has none. */
 static bool parameter_of(const sm_dist *d, const char *name, double *out)
 {
     for (size_t i = 0; i < sm_dist_parameters(d->family); i++)
@@ -169,7 +169,7 @@ static bool parameter_of(const sm_dist *d, const char *name, double *out)
     return false;
 }
 
-/* The ends of a line of the table of defaults: its range, or where its value is a distribution with ends, those. */
+/* The ends of a line of the table of defaults: its range, or if its value is a distribution with ends, those. */
 static bool ends_of(const sm_default *line, double *from, double *to)
 {
     if (line && line->range.words) {
@@ -206,7 +206,7 @@ static bool any_stated_sd(const sm_case *c)
     return false;
 }
 
-/* NULL where the knob can be turned in this case. */
+/* NULL if the knob can be turned in this case. */
 static const char *why_fixed(const sm_case *c, const knob_line *l)
 {
     const sm_key *key = sm_keys_find(l->keys, l->key);
@@ -235,8 +235,8 @@ static sm_status finish(sm_knob *k)
     return k->name && k->pointer && k->words ? SM_OK : SM_NO_MEMORY;
 }
 
-/* The value in force at a pointer, as the list of assumptions or the text of the case has it; none where neither does.
- * False where memory runs out. */
+/* The value in force at a pointer, as the list of assumptions or the text of the case has it; none if neither does.
+ * False if memory runs out. */
 static bool take_value(const sm_casefile *f, const char *pointer, sm_datum *out)
 {
     const sm_assumption *a;
@@ -265,7 +265,7 @@ static void take_domain(const knob_line *l, sm_knob *k)
 static char *pointer_of(const sm_case *c, const knob_line *l)
 {
     const bool points = l->act == SM_KNOB_TILT && !c->scan.base_plane.tilt_form;
-    const bool read = l->act == SM_KNOB_CENTRE && held_at(c, l).quantity && held_at(c, l).quantity->is_read;
+    const bool read = l->act == SM_KNOB_CENTRE && knob_value_at(c, l).quantity && knob_value_at(c, l).quantity->is_read;
     sm_text t = {0};
     sm_text_addf(&t, "%s/%s%s", l->object, points ? "point_sd_mm" : l->key, read ? "/readings_mm" : "");
     return sm_text_take(&t);
@@ -357,7 +357,7 @@ static sm_status find_pointer(const sm_casefile *f, const char *name, sm_diag *d
     return finish(k);
 }
 
-/* The nearest name of a reading, on the heap; NULL where none is near. */
+/* The nearest name of a reading, on the heap; NULL if none is near. */
 static char *near_reading(const sm_case *c, const char *name)
 {
     const size_t n = c->n_coronaries * SM_QUANTITIES;
@@ -420,7 +420,7 @@ void sm_knob_destroy(sm_knob *k)
     *k = (sm_knob){0};
 }
 
-/* True where a is b or leads to it. */
+/* True if a is b or leads to it. */
 static bool leads_to(const char *a, const char *b)
 {
     const size_t n = strlen(a);
@@ -516,7 +516,7 @@ static void add_dist(sm_overrides *o, const char *pointer, const sm_dist *d)
 /* A distance below this is rounding of a mean over readings: the case is then left as it is. mm */
 #define NOT_MOVED 1e-9
 
-static void add_centre(sm_overrides *o, const char *pointer, const held *h, double value)
+static void add_centre(sm_overrides *o, const char *pointer, const knob_value *h, double value)
 {
     double by = value - centre_of(h);
     sm_text p = {0}, j = {0};
@@ -555,7 +555,7 @@ static void add_tilt(sm_overrides *o, const sm_base_plane *b, double degrees)
     const double point_sd = tan(degrees * (M_PI / 180)) / tilt_per_mm(b);
     if (b->tilt_form)
         sm_overrides_add_number(o, "/scan/base_plane", "/tilt_sd_deg", degrees);
-    else /* what the case has, to its last digit, where the tilt is the case's own */
+    else /* what the case has, to its last digit, if the tilt is the case's own */
         sm_overrides_add_number(o, "/scan/base_plane", "/point_sd_mm",
                                 degrees == tilt_of(b) ? b->point_sd_mm : point_sd);
 }
@@ -563,11 +563,11 @@ static void add_tilt(sm_overrides *o, const sm_base_plane *b, double degrees)
 static void add_knob(sm_overrides *o, const sm_case *c, const sm_knob *k, double value)
 {
     const knob_line *l = line_of(k->name);
-    held h = {0};
+    knob_value h = {0};
     if (k->side >= 0)
         h.quantity = &c->coronary[k->side].quantity[k->quantity];
     else if (l && (k->act == SM_KNOB_CENTRE || k->act == SM_KNOB_TIMES))
-        h = held_at(c, l);
+        h = knob_value_at(c, l);
     if (k->act == SM_KNOB_CENTRE)
         add_centre(o, k->pointer, &h, value);
     else if (k->act == SM_KNOB_TIMES) {

@@ -28,14 +28,14 @@ typedef struct {
     double low, high; /* what is possible at all */
     bool has_own;     /* the case as it is lies on the curve, */
     double own;       /* here */
-    sm_datum stated;  /* where it does not: what the case has instead */
+    sm_datum stated;  /* if it does not: what the case has instead */
     bool has_range;   /* docs/facts.md gives a range: */
     double from, to;
     sm_knob_act act;
     int side, quantity; /* of the reading of a coronary's quantity; -1 */
 } sm_knob;
 
-/* Finds the knob of that name in this case. SM_USAGE where there is none of that name, SM_REFUSED where this case holds
+/* Finds the knob of that name in this case. SM_USAGE if there is none of that name, SM_REFUSED if this case holds
  * it fixed; either with one fault in d. Destroy out in every case. */
 sm_status sm_knob_find(const sm_casefile *f, const char *name, sm_diag *d, sm_knob *out);
 void sm_knob_destroy(sm_knob *k);
@@ -43,7 +43,7 @@ void sm_knob_destroy(sm_knob *k);
 /* Whether two knobs act on the same place of the case. */
 bool sm_knob_clash(const sm_knob *a, const sm_knob *b);
 
-/* The case with n knobs at their values. SM_REFUSED with the faults in d where that makes no valid case. */
+/* The case with n knobs at their values. SM_REFUSED with the faults in d if that makes no valid case. */
 sm_status sm_knob_case(const sm_casefile *f, const sm_knob *const *knob, const double *value, int n, sm_diag *d,
                        sm_casefile **out);
 

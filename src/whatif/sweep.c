@@ -183,8 +183,8 @@ int sm_sweep_row(const sm_sweep *s, int j, sm_meeting *out, int most)
 /* 5. Break-even by root finding */
 
 /* About each meeting that the steps show, two points on the same draws: an eighth of the step to either side of the
- * place that a straight normal score gives. Where the curve meets the line between them the bracket is a quarter of the
- * step, over which a straight line errs by far less than the Monte Carlo error of the place; where it does not (a sharp
+ * place that a straight normal score gives. If the curve meets the line between them the bracket is a quarter of the
+ * step, over which a straight line errs by far less than the Monte Carlo error of the place; if it does not (a sharp
  * bend), the next round starts from the narrower bracket. */
 enum { ABOUT = 2, ROUNDS = 4 };
 
@@ -230,7 +230,7 @@ static sm_status make_about(void *self, int i, sm_diag *d, sm_casefile **out)
 }
 
 /* One more run for n brackets, only for the counts: the first point stands for the case as it is, and costs nothing as
- * a version of itself. SM_REFUSED where a point is no valid case (a whole number is asked for). */
+ * a version of itself. SM_REFUSED if a point is no valid case (a whole number is asked for). */
 static sm_status refine(const sm_casefile *f, const sm_knob *const *knob, bracket *const *b, int n,
                         sm_run_context context)
 {

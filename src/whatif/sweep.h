@@ -15,7 +15,7 @@ enum {
     SM_SWEEP_MOST_STEPS = 201,
     SM_SWEEP_MOST_GRID_STEPS = 41,
     SM_SWEEP_MOST_MEETINGS = 8,
-    SM_SWEEP_ALL_POINTS = 5 /* of each knob where all are swept */
+    SM_SWEEP_ALL_POINTS = 5 /* of each knob if all are swept */
 };
 
 /* What was asked: WHAT=FROM:TO[:STEPS]. steps 0: not said. */
@@ -25,7 +25,7 @@ typedef struct {
     int steps;
 } sm_sweep_ask;
 
-/* SM_USAGE with one fault in d where text is none. Destroy out in every case. */
+/* SM_USAGE with one fault in d if text is none. Destroy out in every case. */
 sm_status sm_sweep_ask_read(const char *text, sm_diag *d, sm_sweep_ask *out);
 void sm_sweep_ask_destroy(sm_sweep_ask *a);
 
@@ -69,7 +69,7 @@ typedef struct {
     double limit[2]; /* mm, of that gap */
 } sm_sweep_ends;
 
-/* SM_OK also where there is nothing to show (two knobs): then all is zero. SM_INTERRUPTED: nothing to show. Destroy out
+/* SM_OK also if there is nothing to show (two knobs): then all is zero. SM_INTERRUPTED: nothing to show. Destroy out
  * in every case. */
 sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, sm_run_context context, sm_sweep_ends *out);
 void sm_sweep_ends_destroy(sm_sweep_ends *e);

@@ -18,7 +18,7 @@ typedef struct {
     const sm_assumption *assumption;
     int n_assumptions;
     sm_run_context context;
-} ground;
+} swing_task;
 
 /* A default number with a range. A default distribution is drawn: it shows as a share of the variance instead. */
 static bool swings(const sm_assumption *a)
@@ -53,7 +53,7 @@ static bool move_as_one(const sm_assumption *a, const sm_assumption *b)
 }
 
 /* The first of those that move as one with i: it stands for all of them. */
-static int leader_of(const ground *g, int i)
+static int leader_of(const swing_task *g, int i)
 {
     for (int j = 0; j < i; j++)
         if (swings(&g->assumption[j]) && move_as_one(&g->assumption[i], &g->assumption[j]))
@@ -62,7 +62,7 @@ static int leader_of(const ground *g, int i)
 }
 
 /* Puts leader i, and all that move with it, at their high (or low) ends. */
-static void add_end(const ground *g, int i, bool high, sm_overrides *o)
+static void add_end(const swing_task *g, int i, bool high, sm_overrides *o)
 {
     for (int j = i; j < g->n_assumptions; j++) {
         const sm_assumption *a = &g->assumption[j];
@@ -76,7 +76,7 @@ static void add_end(const ground *g, int i, bool high, sm_overrides *o)
 /* Versions 2 i and 2 i + 1: leader i at its low and its high end. */
 static sm_status make_end(void *self, int i, sm_diag *d, sm_casefile **out)
 {
-    const ground *g = self;
+    const swing_task *g = self;
     const int leader = i / 2;
     sm_overrides o = {0};
     if (!swings(&g->assumption[leader]) || leader_of(g, leader) != leader)
@@ -87,7 +87,7 @@ static sm_status make_end(void *self, int i, sm_diag *d, sm_casefile **out)
     return s;
 }
 
-static sm_status swing_each(ground *g, sm_swings *out)
+static sm_status swing_each(swing_task *g, sm_swings *out)
 {
     sm_versions v = {0};
     sm_version_results found = {0};
@@ -108,13 +108,13 @@ static sm_status swing_each(ground *g, sm_swings *out)
 
 /* 3. All of grade judgement together */
 
-static bool is_judgement(const ground *g, const sm_swings *s, int i)
+static bool is_judgement(const swing_task *g, const sm_swings *s, int i)
 {
     return s->swing[i].applies && g->assumption[i].grade == SM_JUDGEMENT;
 }
 
 typedef struct {
-    const ground *g;
+    const swing_task *g;
     const sm_swings *each;
 } judgements;
 
@@ -134,7 +134,7 @@ static sm_status make_together(void *self, int end, sm_diag *d, sm_casefile **ou
     return s;
 }
 
-static void find_largest(const ground *g, sm_swings *s)
+static void find_largest(const swing_task *g, sm_swings *s)
 {
     double largest = 0;
     s->largest = -1;
@@ -147,7 +147,7 @@ static void find_largest(const ground *g, sm_swings *s)
     }
 }
 
-static sm_status swing_together(const ground *g, sm_swings *out)
+static sm_status swing_together(const swing_task *g, sm_swings *out)
 {
     judgements j = {g, out};
     sm_versions v = {0};
@@ -170,7 +170,7 @@ static sm_status swing_together(const ground *g, sm_swings *out)
 
 sm_status sm_swings_run(const sm_casefile *f, sm_run_context context, sm_swings *out)
 {
-    ground g = {.file = f, .context = context};
+    swing_task g = {.file = f, .context = context};
     g.n_assumptions = (int)sm_casefile_assumptions(f, &g.assumption);
     *out = (sm_swings){.n_assumptions = g.n_assumptions, .largest = -1};
     out->swing = calloc((size_t)g.n_assumptions + 1, sizeof *out->swing);

@@ -11,7 +11,7 @@ typedef struct {
     sm_casefile **file; /* NULL: left out, or no valid case */
 } sm_versions;
 
-/* Makes version i. SM_REFUSED with the faults in d where that is no valid case; *out stays NULL where it is left out.
+/* Makes version i. SM_REFUSED with the faults in d if that is no valid case; *out stays NULL if it is left out.
  */
 typedef sm_status (*sm_version_maker)(void *self, int i, sm_diag *d, sm_casefile **out);
 

@@ -261,7 +261,7 @@ static double sweep_ratio(const sm_casefile *file, double *sum)
 
 /* 7. The program from outside */
 
-/* Wall time in seconds and peak memory in MB of one run, its output thrown away. False where it failed. */
+/* Wall time in seconds and peak memory in MB of one run, its output thrown away. False if it failed. */
 static bool run_program(const char *program, const char *command, const char *path, long long trials, double *wall,
                         double *memory)
 {

@@ -9,7 +9,7 @@
  *   coverage CASE [--roots N] [--trials N] [--seed S] [--population flat|published|narrow] [--break
  * blooming|plane|readers] [--show]
  *
- * Status 0 where every bin agrees with what was said, 1 where one does not (--show: 0 in any case), 2 for a fault.
+ * Status 0 if every bin agrees with what was said, 1 if one does not (--show: 0 in any case), 2 for a fault.
  *
  * Contents: 1. options and the case  2. draws  3. the reader's frame  4. the true root  5. reading it  6. does it cross
  *           7. the analysis  8. the table

@@ -9,7 +9,7 @@
  *
  *   intervals [STUDIES [SEED]]      studies of each design (1000), seed (1)
  *
- * Status 1 where the interval of one reading, or of readers together, holds fewer than 95 in 100 by more than 3
+ * Status 1 if the interval of one reading, or of readers together, holds fewer than 95 in 100 by more than 3
  * standard errors in any design; else 0.
  *
  * Contents: 1. designs  2. drawing a study  3. other intervals  4. counting  5. table

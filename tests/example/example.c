@@ -9,7 +9,7 @@
 #include <gsl/gsl_errno.h>
 #include <slimmargin.h>
 
-/* The first 1 MB of a file; NULL where it cannot be read. */
+/* The first 1 MB of a file; NULL if it cannot be read. */
 static char *read_file(const char *path, size_t *length)
 {
     enum { MOST = 1 << 20 };

@@ -32,7 +32,7 @@ typedef struct {
     sm_diag diag;
     sm_text messages;
     sm_casefile *file;
-    const sm_case *c; /* NULL where refused */
+    const sm_case *c; /* NULL if refused */
 } outcome;
 
 static inline outcome read_with(const char *text, const char *profile, const sm_override *override, size_t n)
@@ -109,7 +109,7 @@ static inline void check_as_text(const char *text, const char *base, const char 
     outcome_destroy(&b);
 }
 
-/* The value at a pointer of a text, as JSON on the heap; NULL where the text is no JSON or has nothing there. */
+/* The value at a pointer of a text, as JSON on the heap; NULL if the text is no JSON or has nothing there. */
 static inline char *value_in(const char *text, const char *pointer)
 {
     sm_json_doc doc;
@@ -158,7 +158,7 @@ static inline int check_ways_to(const char *text, const char *base, const char *
     return ways;
 }
 
-/* The assumption at path; fails where there is none. */
+/* The assumption at path; fails if there is none. */
 static inline const sm_assumption *assumption_at(const outcome *o, const char *path)
 {
     const sm_assumption *a;

@@ -21,7 +21,7 @@ static bool counting;
 static long allowed; /* allocations left before one fails; below 0: all may succeed */
 static long alive;
 
-/* True where this allocation must fail. */
+/* True if this allocation must fail. */
 static bool fails(void)
 {
     if (!counting || allowed < 0)

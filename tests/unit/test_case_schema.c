@@ -146,7 +146,7 @@ static void agrees_on_a_case(void **state)
         if (strncmp(objects[i].path, "$defs/surgical", 14) != 0 && strcmp(objects[i].path, "$defs/implant") != 0)
             check_required(at(root, objects[i].path), objects[i].keys);
     }
-    /* valve and implant stand in patches too, where nothing is required */
+    /* valve and implant stand in patches too, if nothing is required */
     check_required(at(root, "properties/surgical_valve/allOf/1"), &sm_keys_valve);
     check_required(at(root, "properties/implant/allOf/1"), &sm_keys_implant);
     check_key(at(root, "properties/action_line"), &sm_keys_action.key[0]);

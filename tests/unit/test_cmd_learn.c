@@ -142,7 +142,7 @@ static int remove_folder(void **state)
     static const char *const name[] = {"out.json", "north.json", "kept.json", "bad.csv", "wrong.json"};
     for (size_t i = 0; i < sizeof name / sizeof name[0]; i++)
         unlink(in_folder(name[i]));
-    return rmdir(folder); /* fails where a temporary file was left behind */
+    return rmdir(folder); /* fails if a temporary file was left behind */
 }
 
 int main(void)

@@ -482,7 +482,7 @@ static void a_belief_is_of_one_gap(void **state)
 
 /* 6. What is shared */
 
-/* The owners of the second root's parts: 0 where it shares them with the first. */
+/* The owners of the second root's parts: 0 if it shares them with the first. */
 typedef struct {
     int scan, frame, tube, shape, readings[SIDES], landmarks[SIDES], outputs[SIDES];
 } owners;

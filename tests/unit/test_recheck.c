@@ -182,7 +182,7 @@ static void test_no_variance(void **state)
 
 /* 2. Do the errors cover? */
 
-/* 1 where x1 + 2 x2 + 3 x3 > 1.645 sqrt(14): p = 0.05. */
+/* 1 if x1 + 2 x2 + 3 x3 > 1.645 sqrt(14): p = 0.05. */
 static double indicator(const double *x, int n)
 {
     return linear(x, n) > 1.6448536269514722 * sqrt(14) ? 1 : 0;
@@ -396,7 +396,7 @@ static void test_published_worths(void **state)
     }
 }
 
-/* To call D > 0 where D = 0.5 + own z + rest noise is N(0.5, 1): a missed one costs fn, a false alarm fp. That is the
+/* To call D > 0 if D = 0.5 + own z + rest noise is N(0.5, 1): a missed one costs fn, a false alarm fp. That is the
  * line q = fp/(fp + fn) and a worth in units of fp + fn. Not linear in z; quadrature (the first three recomputed). */
 typedef struct {
     double own, rest, fn, fp;

@@ -77,7 +77,7 @@ static bool is_that_of_an_event(const sm_check *c)
     return p > 0 && p < 1 && c->tolerance <= 5 * sqrt(p * (1 - p) / 1e6) * (1 + 1e-12);
 }
 
-/* Tolerances are tight: none above 2.5 % of its value (or of 1 where the value is 0), but for events, for a few ends of
+/* Tolerances are tight: none above 2.5 % of its value (or of 1 if the value is 0), but for events, for a few ends of
  * intervals and shares of what is rare. */
 static void tolerances_are_tight(void **state)
 {

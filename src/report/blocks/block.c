@@ -8,7 +8,7 @@
 
 /* 1. Adding */
 
-/* Where memory ran out a block that nobody keeps is returned, so that callers need not ask. */
+/* If memory ran out, a block that nobody keeps is returned, so that callers need not ask. */
 static sm_block *add(sm_blocks *b, sm_block_kind kind, sm_block *nobodys)
 {
     if (b->n == b->cap && !b->text.failed) {

@@ -144,7 +144,7 @@ void sm_blocks_destroy(sm_blocks *b);
 
 /* The words of block i alone. */
 const char *sm_block_string(const sm_blocks *b, size_t i);
-/* Adds the words of block i and of what goes on with them, or, where there is one, only what stands in their `place`
+/* Adds the words of block i and of what goes on with them, or, if there is one, only what stands in their `place`
  * (SM_DRAWN or SM_SAID). Returns the block after them. */
 size_t sm_block_gather(const sm_blocks *b, size_t i, sm_block_kind place, sm_text *out);
 /* The block after i and what goes on with it. */

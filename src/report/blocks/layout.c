@@ -40,7 +40,7 @@ static size_t character_columns(uint32_t c)
     return within(c, wide, sizeof wide / sizeof *wide) ? 2 : 1;
 }
 
-/* The bytes of a code that paints, 0 where there is none at s. */
+/* The bytes of a code that paints, 0 if there is none at s. */
 static size_t paint_code(const char *s)
 {
     return s[0] == '\033' && s[1] == '[' ? strcspn(s, "m") + 1 : 0;

@@ -16,14 +16,14 @@ typedef struct {
 /* Kinds of emphasis. Each is also said in words or by a sign. */
 typedef enum { SM_PAINT_NONE, SM_PAINT_STRONG, SM_PAINT_MUTED, SM_PAINT_CROSSING, SM_PAINT_ROOM } sm_paint;
 
-/* Adds s between the codes that turn the paint on and off; s alone where colour is off. */
+/* Adds s between the codes that turn the paint on and off; s alone if colour is off. */
 void sm_layout_paint(sm_text *out, const sm_style *style, sm_paint paint, const char *s);
 
 /* The columns that UTF-8 text takes: combining marks none, wide East Asian characters two. Bytes that are not UTF-8
  * count one each. */
 size_t sm_layout_columns(const char *s);
 
-/* A user's text made safe to show: control characters become spaces; where UTF-8 is off, each other character becomes
+/* A user's text made safe to show: control characters become spaces; if UTF-8 is off, each other character becomes
  * '?'. */
 void sm_layout_safe(sm_text *out, const sm_style *style, const char *s);
 /* The same of what `words` holds, in its place. */
@@ -52,7 +52,7 @@ typedef struct {
     size_t columns;
 } sm_axis;
 
-/* The axis over the whole numbers (halves where the span is short) just outside [low, high]; *step receives the
+/* The axis over the whole numbers (halves if the span is short) just outside [low, high]; *step receives the
  * distance of its numbers, so that there are at most `numbers` of them. */
 sm_axis sm_axis_create(double low, double high, size_t columns, int numbers, double *step);
 
@@ -61,7 +61,7 @@ sm_axis sm_axis_create(double low, double high, size_t columns, int numbers, dou
 void sm_layout_scale(sm_text *out, const sm_axis *a, double step);
 
 /* A spread as one line on an axis: from low to high, a mark at the middle, a bar at the limit. What crosses the limit
- * is drawn apart: what lies below it, or above it where crosses_above. hollow: the mark and line of a second, lesser
+ * is drawn apart: what lies below it, or above it if crosses_above. hollow: the mark and line of a second, lesser
  * spread, of which nothing is drawn apart. */
 typedef struct {
     double low, middle, high, limit;

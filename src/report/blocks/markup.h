@@ -9,7 +9,7 @@
  * bytes that are not UTF-8 become U+FFFD. */
 void sm_markup_text(sm_text *out, const char *s);
 
-/* One cell of a CSV file: quoted where it holds a comma, a quote or a line end. */
+/* One cell of a CSV file: quoted if it holds a comma, a quote or a line end. */
 void sm_markup_csv(sm_text *out, const char *s);
 
 #endif

@@ -56,7 +56,7 @@ void sm_words_mm_at_least(sm_text *out, double x)
 
 /* The largest denominator: beyond it nobody counts. */
 #define LARGEST 1e9
-/* Where the interval is wider than this many of the denominator, it is printed instead of one number. */
+/* If the interval is wider than this many of the denominator, it is printed instead of one number. */
 #define WIDEST 6.0
 
 /* The power of ten of which p, or what is missing from 1, is at least one. */
@@ -77,7 +77,7 @@ static double range_denominator_of(const sm_probability *p)
     return D;
 }
 
-/* Whether the interval at D is so wide that it must be told. */
+/* Whether the interval at D is so wide that it must be stated. */
 static bool is_range(const sm_probability *p, double D)
 {
     return (p->high - p->low) * D > WIDEST;
@@ -114,7 +114,7 @@ static bool frequency_of(sm_text *out, const sm_probability *p, double D)
     return llround(p->probability * D) == 1;
 }
 
-/* 0 of n, or n of n: the rule of three. False where p is neither. */
+/* 0 of n, or n of n: the rule of three. False if p is neither. */
 static bool none_or_all(sm_text *out, const sm_probability *p, const char *fewer_than)
 {
     if (p->n > 0 && p->k > 0 && p->k < p->n)
@@ -262,7 +262,7 @@ static void points_write(sm_text *out, const sm_datum *v, const char *unit)
     unit_write(out, unit);
 }
 
-/* Lengths to a hundredth of a millimetre where more than three decimals are known: nobody reads finer. */
+/* Lengths to a hundredth of a millimetre if more than three decimals are known: nobody reads finer. */
 void sm_words_amount(sm_text *out, double x, const char *unit)
 {
     const double thousandths = 1000 * x;

@@ -13,8 +13,8 @@
 /* 1,000,000 */
 void sm_words_count(sm_text *out, int64_t n);
 
-/* "about 25 of 100"; below 1 % "about 4 of 1,000"; where the run cannot say so much "between 17 and 35 of 100"; 0 of n
- * "fewer than 3 of n" (the rule of three). Returns true where one root is meant: "about 1 of 100 ... crosses". */
+/* "about 25 of 100"; below 1 % "about 4 of 1,000"; if the run cannot say so much "between 17 and 35 of 100"; 0 of n
+ * "fewer than 3 of n" (the rule of three). Returns true if one root is meant: "about 1 of 100 ... crosses". */
 bool sm_words_frequency(sm_text *out, const sm_probability *p);
 
 /* The same for a table, at most 24 columns up to 1e12 trials: "25 of 100", "17 to 35 of 100", "<3 of 1,000,000". */
@@ -24,7 +24,7 @@ void sm_words_frequency_short(sm_text *out, const sm_probability *p);
  * receives what it is "of" (0: none, in the rule of three), for sm_words_line. */
 bool sm_words_frequency_beside(sm_text *out, const sm_probability *p, double line, double *denominator);
 
-/* "20 of 100": a stated probability, exactly; in the given denominator or, where that does not suffice, a larger one.
+/* "20 of 100": a stated probability, exactly; in the given denominator or, if that does not suffice, a larger one.
  * 0: 100. */
 void sm_words_line(sm_text *out, double line, double denominator);
 
@@ -52,7 +52,7 @@ void sm_words_value(sm_text *out, const sm_datum *v, const char *unit);
 void sm_words_side(sm_text *out, const char *name);
 /* A random source by its name in the result, in plain words: "left.ostium_gap" is "the left gap beside the ostium". */
 void sm_words_source(sm_text *out, const char *source);
-/* Other words of its line in the table, the side's name put in; its own name where they are NULL. */
+/* Other words of its line in the table, the side's name put in; its own name if they are NULL. */
 void sm_words_of_source(sm_text *out, const char *source, const char *words);
 /* "gap beside ostium": a quantity of a coronary, short. */
 const char *sm_words_quantity(sm_quantity_id q);

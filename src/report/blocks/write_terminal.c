@@ -50,7 +50,7 @@ static void paragraph(const writer *w, const shape *s, const sm_text *words)
     sm_text_done(&wrapped, w->out);
 }
 
-/* Left and right where both have room, else as one sentence. */
+/* Left and right if both have room, else as one sentence. */
 static void masthead(const writer *w, size_t i)
 {
     const char *right = sm_block_string(w->b, i + 1);

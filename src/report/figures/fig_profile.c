@@ -1,6 +1,6 @@
 /* fig_profile.c - the root from the side, to scale: one coronary to the left of the axis, one to the right.
  *
- * Contents: 1. the ground  2. soft shapes  3. the tube  4. the wall  5. rulers and names  6. the room  7. the whole
+ * Contents: 1. the plot area  2. soft shapes  3. the tube  4. the wall  5. rulers and names  6. the room  7. the whole
  *           8. words  9. data
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/figures/figure.h"
@@ -10,16 +10,16 @@
 
 #include "report/blocks/words.h"
 
-/* 1. The ground */
+/* 1. The plot area */
 
 /* Millimetres to user units, the same both ways; x is the distance from the axis, to the side in hand. */
 typedef struct {
     double axis, zero, unit; /* where the axis and height 0 stand; user units a millimetre */
     double low, high, reach; /* mm */
     double sign;             /* -1: to the left */
-} ground;
+} plot_area;
 
-static sm_point at(const ground *g, double radius, double height)
+static sm_point at(const plot_area *g, double radius, double height)
 {
     return (sm_point){g->axis + g->sign * radius * g->unit, g->zero - height * g->unit};
 }
@@ -28,9 +28,9 @@ static sm_point at(const ground *g, double radius, double height)
 #define LOWEST      (-2.0) /* mm; what lies lower decides nothing */
 #define WALL_ABOVE  1.0    /* mm drawn above the highest part */
 
-static ground ground_of(const sm_findings *f, double width)
+static plot_area plot_area_of(const sm_findings *f, double width)
 {
-    ground g = {.low = LOWEST};
+    plot_area g = {.low = LOWEST};
     for (int k = 0; k < f->portrait->n_sides; k++) {
         const sm_portrait_side *p = &f->portrait->side[k];
         g.reach = fmax(g.reach, fmax(p->ostium_radius.high, p->stj_radius.high) + 2.5);
@@ -48,7 +48,7 @@ static ground ground_of(const sm_findings *f, double width)
 /* 2. Soft shapes */
 
 /* Where 95 of 100 roots have a point: three ellipses over one another, so that it fades outward. */
-static void soft_point(sm_svg *s, const ground *g, const sm_range *radius, const sm_range *height)
+static void soft_point(sm_svg *s, const plot_area *g, const sm_range *radius, const sm_range *height)
 {
     const sm_point c = at(g, (radius->low + radius->high) / 2, (height->low + height->high) / 2);
     const double rx = (radius->high - radius->low) / 2 * g->unit, ry = (height->high - height->low) / 2 * g->unit;
@@ -58,7 +58,7 @@ static void soft_point(sm_svg *s, const ground *g, const sm_range *radius, const
 
 /* 3. The tube */
 
-static void draw_band(sm_svg *s, const ground *g, const sm_portrait_side *p)
+static void draw_band(sm_svg *s, const plot_area *g, const sm_portrait_side *p)
 {
     sm_point band[2 * SM_PORTRAIT_HEIGHTS], line[SM_PORTRAIT_HEIGHTS];
     size_t n = 0;
@@ -75,7 +75,7 @@ static void draw_band(sm_svg *s, const ground *g, const sm_portrait_side *p)
 }
 
 /* The rim: from the lowest to the highest it may stand, and a firm line in the middle. */
-static void draw_rim(sm_svg *s, const ground *g, const sm_portrait_side *p)
+static void draw_rim(sm_svg *s, const plot_area *g, const sm_portrait_side *p)
 {
     const sm_range *w = &p->wall[SM_PORTRAIT_HEIGHTS - 1];
     const sm_point a = at(g, w->low, p->tube_top.high), b = at(g, w->high, p->tube_top.low);
@@ -85,7 +85,7 @@ static void draw_rim(sm_svg *s, const ground *g, const sm_portrait_side *p)
 }
 
 /* A short stroke to the inside with a name, which stands `lift` user units higher: the frame's top, the ring. */
-static void draw_stroke(sm_svg *s, const ground *g, double radius, double height, double lift, const char *words)
+static void draw_stroke(sm_svg *s, const plot_area *g, double radius, double height, double lift, const char *words)
 {
     const sm_point a = at(g, radius, height), b = at(g, radius - 2, height);
     const sm_lettering l = sm_letters_at(sm_letters_mute, g->sign < 0 ? SM_START : SM_END);
@@ -99,7 +99,7 @@ static void draw_stroke(sm_svg *s, const ground *g, double radius, double height
  * is open. */
 #define OPENING 3.0
 
-static void draw_wall(sm_svg *s, const ground *g, const sm_findings *f, const sm_portrait_side *p)
+static void draw_wall(sm_svg *s, const plot_area *g, const sm_findings *f, const sm_portrait_side *p)
 {
     const double ring = f->portrait->ring_radius.median, o = p->ostium_radius.median, h = p->ostium_height.median;
     const double above = fmin(h + OPENING, h + 0.6 * fmax(p->stj_height.median - h, 0.5));
@@ -118,7 +118,7 @@ static void draw_wall(sm_svg *s, const ground *g, const sm_findings *f, const sm
 
 /* 5. Rulers and names */
 
-static void draw_ground(sm_svg *s, const ground *g)
+static void draw_plot_area(sm_svg *s, const plot_area *g)
 {
     const sm_scale up = {g->low, g->high, g->zero - g->low * g->unit, g->zero - g->high * g->unit};
     for (double z = 5 * ceil(g->low / 5); z <= g->high; z += 5)
@@ -127,7 +127,7 @@ static void draw_ground(sm_svg *s, const ground *g)
     sm_svg_ruler_up(s, &up, LEFT_MARGIN, 1, 5);
 }
 
-static void draw_names(sm_svg *s, const ground *g, const sm_findings *f, int k)
+static void draw_names(sm_svg *s, const plot_area *g, const sm_findings *f, int k)
 {
     char *side = sm_figure_side(f, k);
     const double y = g->zero - g->low * g->unit + 20;
@@ -139,8 +139,8 @@ static void draw_names(sm_svg *s, const ground *g, const sm_findings *f, int k)
 
 /* 6. The room */
 
-/* A dimension line from the tube to the ostium; the adjusted clearance stands inside the tube, where there is room. */
-static void draw_room(sm_svg *s, const ground *g, const sm_findings *f, int k)
+/* A dimension line from the tube to the ostium; the adjusted clearance stands inside the tube, if there is room. */
+static void draw_room(sm_svg *s, const plot_area *g, const sm_findings *f, int k)
 {
     const sm_portrait_side *p = &f->portrait->side[k];
     const sm_continuous *c = &f->result.assessment->side[k].output[SM_OSTIUM_CLEARANCE];
@@ -167,7 +167,7 @@ static void draw_room(sm_svg *s, const ground *g, const sm_findings *f, int k)
 
 /* 7. The whole */
 
-static void draw_side(sm_svg *s, const ground *g, const sm_findings *f, int k)
+static void draw_side(sm_svg *s, const plot_area *g, const sm_findings *f, int k)
 {
     const sm_portrait_side *p = &f->portrait->side[k];
     draw_band(s, g, p);
@@ -180,7 +180,7 @@ static void draw_side(sm_svg *s, const ground *g, const sm_findings *f, int k)
 }
 
 /* Names of parts, once a picture, on its first side. */
-static void draw_parts(sm_svg *s, const ground *g, const sm_findings *f, int k)
+static void draw_parts(sm_svg *s, const plot_area *g, const sm_findings *f, int k)
 {
     const sm_portrait_side *p = &f->portrait->side[k];
     const double inner = p->wall[SM_PORTRAIT_HEIGHTS - 1].low;
@@ -198,11 +198,11 @@ static void say(const sm_findings *f, sm_svg *s, int first, int last);
 
 static void draw(const sm_findings *f, int i, sm_svg *s)
 {
-    ground g = ground_of(f, s->width);
+    plot_area g = plot_area_of(f, s->width);
     const int first = 2 * i, last = 2 * i + 1 < f->portrait->n_sides ? 2 * i + 1 : 2 * i;
     s->height = g.zero - g.low * g.unit + 26;
     sm_svg_text(s, &sm_letters_mute, 0, 11, "mm above the base plane; soft shapes hold 95 of 100 roots");
-    draw_ground(s, &g);
+    draw_plot_area(s, &g);
     for (int k = first; k <= last; k++) {
         g.sign = k == first ? -1 : 1;
         draw_side(s, &g, f, k);

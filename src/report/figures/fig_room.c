@@ -131,16 +131,16 @@ static double tallest(const sm_findings *f)
 
 /* 3. Shapes */
 
-/* A strip's ground: where its scale lies, and how tall one share per mm is. */
+/* A strip's plot area: where its scale lies, and how tall one share per mm is. */
 typedef struct {
     sm_scale mm;
     double base, unit;
-} ground;
+} plot_area;
 
 enum { MOST_POINTS = 2 * SM_OUTLINE_BINS + 4 };
 
 /* The shape over [from, to] mm as points from left to right, closed down to the base; returns how many. */
-static size_t shape(const ground *g, const sm_outline *o, double from, double to, sm_point *p)
+static size_t shape(const plot_area *g, const sm_outline *o, double from, double to, sm_point *p)
 {
     size_t n = 0;
     for (int b = 0; b < SM_OUTLINE_BINS; b++) {
@@ -169,7 +169,7 @@ static double height_at(const sm_outline *o, double x)
 
 /* The crossing part: below the limit, and where the tube reaches. It ends at the limit with the height of its last full
  * bin. */
-static void draw_crossing(sm_svg *s, const ground *g, const contents *c)
+static void draw_crossing(sm_svg *s, const plot_area *g, const contents *c)
 {
     sm_point p[MOST_POINTS];
     const sm_outline *o = c->crossed;
@@ -183,7 +183,7 @@ static void draw_crossing(sm_svg *s, const ground *g, const contents *c)
     sm_svg_hatched(s, p, n);
 }
 
-static void draw_shapes(sm_svg *s, const ground *g, const contents *c)
+static void draw_shapes(sm_svg *s, const plot_area *g, const contents *c)
 {
     sm_point p[MOST_POINTS];
     size_t n = shape(g, c->all, g->mm.from, g->mm.to, p);
@@ -196,7 +196,7 @@ static void draw_shapes(sm_svg *s, const ground *g, const contents *c)
 
 /* 4. Marks */
 
-static void draw_limit(sm_svg *s, const ground *g, const contents *c, double top)
+static void draw_limit(sm_svg *s, const plot_area *g, const contents *c, double top)
 {
     sm_text words = {0};
     const double x = sm_scale_at(&g->mm, c->limit);
@@ -208,14 +208,14 @@ static void draw_limit(sm_svg *s, const ground *g, const contents *c, double top
 }
 
 /* The dashed curve is named where it stands. */
-static void draw_circle_name(sm_svg *s, const ground *g, const contents *c, double top)
+static void draw_circle_name(sm_svg *s, const plot_area *g, const contents *c, double top)
 {
     const sm_lettering l = sm_letters_at(sm_letters_mute, s->width > 500 ? SM_START : SM_END);
     double x = sm_scale_at(&g->mm, c->conventional->mean + 1.1 * c->conventional->sd) + 6;
     sm_svg_label(s, &l, s->width > 500 ? x : s->width, top + 9, 14, "dashed: by the drawn circle");
 }
 
-static void draw_reading(sm_svg *s, const ground *g, const contents *c)
+static void draw_reading(sm_svg *s, const plot_area *g, const contents *c)
 {
     sm_text words = {0};
     const double x = sm_scale_at(&g->mm, c->reading), y = g->base;
@@ -227,7 +227,7 @@ static void draw_reading(sm_svg *s, const ground *g, const contents *c)
     sm_text_done(&words, &s->body);
 }
 
-static void draw_guard(sm_svg *s, const ground *g, const contents *c)
+static void draw_guard(sm_svg *s, const plot_area *g, const contents *c)
 {
     sm_text words = {0};
     const double x = sm_scale_at(&g->mm, c->guard->at.value), y = g->base + 5;
@@ -238,7 +238,7 @@ static void draw_guard(sm_svg *s, const ground *g, const contents *c)
     sm_text_done(&words, &s->body);
 }
 
-static void draw_marks(sm_svg *s, const ground *g, const contents *c)
+static void draw_marks(sm_svg *s, const plot_area *g, const contents *c)
 {
     if (c->read)
         draw_reading(s, g, c);
@@ -270,7 +270,7 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     const contents c = contents_of(f, t);
     const bool wide = s->width > 500;
     const double left = wide ? 132 : 8, top = wide ? 6 : 58, rise = wide ? 52 : 62;
-    ground g = {.mm = common_scale(f, left, s->width - 8), .base = top + 12 + rise};
+    plot_area g = {.mm = common_scale(f, left, s->width - 8), .base = top + 12 + rise};
     g.unit = rise / tallest(f);
     s->height = g.base + 38;
     draw_head(f, s, t, &c, 0, wide ? top + 26 : 14, wide ? left - 8 : s->width);

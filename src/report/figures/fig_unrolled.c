@@ -1,6 +1,6 @@
 /* fig_unrolled.c - the root cut open and unrolled: azimuth across, millimetres up; each ostium a plate with its number.
  *
- * Contents: 1. the ground  2. bands round the root  3. posts  4. plates  5. the key  6. the whole  7. words  8. data
+ * Contents: 1. the plot area  2. bands round the root  3. posts  4. plates  5. the key  6. the whole  7. words  8. data
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/figures/figure.h"
 
@@ -9,13 +9,13 @@
 
 #include "report/blocks/words.h"
 
-/* 1. The ground */
+/* 1. The plot area */
 
 typedef struct {
     double start;                    /* degrees: where the root is cut open, at the left edge */
     sm_scale across, up;             /* degrees from there; mm */
     double plate[SM_MAX_CORONARIES]; /* where each side's plate stands: at its azimuth, unless others stand there too */
-} ground;
+} plot_area;
 
 static double turned(double degrees)
 {
@@ -51,23 +51,23 @@ static double cut_at(const sm_findings *f)
 #define PLATE_HEIGHT 12.0 /* user units, half */
 #define PLATE_WIDTH  17.0
 
-static ground ground_of(const sm_findings *f, const sm_svg *s)
+static plot_area plot_area_of(const sm_findings *f, const sm_svg *s)
 {
     double top = 0;
     for (int k = 0; k < f->portrait->n_sides; k++)
         top = fmax(top, fmax(f->portrait->side[k].stj_height.high, f->portrait->side[k].tube_top.high));
-    ground g = {.start = cut_at(f), .across = {0, 360, LEFT_MARGIN, s->width - 10}, .up = {0, ceil(top + 1), 0, 20}};
+    plot_area g = {.start = cut_at(f), .across = {0, 360, LEFT_MARGIN, s->width - 10}, .up = {0, ceil(top + 1), 0, 20}};
     g.up.at_from = 20 + 162;
     return g;
 }
 
-static double across(const ground *g, double degrees)
+static double across(const plot_area *g, double degrees)
 {
     return sm_scale_at(&g->across, turned(degrees - g->start));
 }
 
 /* Plates that would hide each other are pushed apart, both by the same; a line then leads to where the ostium is. */
-static void part_plates(const sm_findings *f, ground *g)
+static void part_plates(const sm_findings *f, plot_area *g)
 {
     enum { ROUNDS = 60 };
     const int n = f->portrait->n_sides;
@@ -124,7 +124,7 @@ static sm_range height_at(const sm_findings *f, double degrees, band b)
 
 enum { STEPS = 72 };
 
-static void draw_band(sm_svg *s, const ground *g, const sm_findings *f, band b)
+static void draw_band(sm_svg *s, const plot_area *g, const sm_findings *f, band b)
 {
     sm_point area[2 * (STEPS + 1)], line[STEPS + 1];
     for (int i = 0; i <= STEPS; i++) {
@@ -139,7 +139,7 @@ static void draw_band(sm_svg *s, const ground *g, const sm_findings *f, band b)
 }
 
 /* All that the tube covers, up to the middle of its rim. */
-static void draw_tube(sm_svg *s, const ground *g, const sm_findings *f)
+static void draw_tube(sm_svg *s, const plot_area *g, const sm_findings *f)
 {
     sm_point area[STEPS + 3];
     for (int i = 0; i <= STEPS; i++) {
@@ -153,7 +153,7 @@ static void draw_tube(sm_svg *s, const ground *g, const sm_findings *f)
 
 /* 3. Posts */
 
-static void draw_post(sm_svg *s, const ground *g, const sm_findings *f, double degrees)
+static void draw_post(sm_svg *s, const plot_area *g, const sm_findings *f, double degrees)
 {
     const double half = (f->portrait->post.high - f->portrait->post.low) / 2, d = turned(degrees);
     const double x = across(g, d), top = sm_scale_at(&g->up, height_at(f, d, RIM).median);
@@ -163,7 +163,7 @@ static void draw_post(sm_svg *s, const ground *g, const sm_findings *f, double d
     sm_svg_label(s, &(sm_lettering){"t-ink", SM_SMALLEST, false, SM_MIDDLE}, x, g->up.at_from - 5, -12, "post");
 }
 
-static void draw_posts(sm_svg *s, const ground *g, const sm_findings *f)
+static void draw_posts(sm_svg *s, const plot_area *g, const sm_findings *f)
 {
     if (!f->portrait->has_posts)
         return;
@@ -183,7 +183,7 @@ static int tone_of(double mm)
     return mm < 2 ? 0 : mm < 4 ? 1 : mm < 6 ? 2 : mm < 8 ? 3 : 4;
 }
 
-static void draw_halo(sm_svg *s, const ground *g, const sm_portrait_side *p, double x, double room)
+static void draw_halo(sm_svg *s, const plot_area *g, const sm_portrait_side *p, double x, double room)
 {
     static const char *const tone[] = {"f-tone0", "f-tone1", "f-tone2", "f-tone3", "f-tone4"};
     const double y = sm_scale_at(&g->up, (p->ostium_height.low + p->ostium_height.high) / 2);
@@ -192,7 +192,7 @@ static void draw_halo(sm_svg *s, const ground *g, const sm_portrait_side *p, dou
     sm_svg_ellipse(s, tone[tone_of(room)], x, y, PLATE_WIDTH + 8, PLATE_HEIGHT + 6);
 }
 
-static void draw_plate(sm_svg *s, const ground *g, const sm_findings *f, int k)
+static void draw_plate(sm_svg *s, const plot_area *g, const sm_findings *f, int k)
 {
     const sm_portrait_side *p = &f->portrait->side[k];
     const sm_side_result *r = &f->result.assessment->side[k];
@@ -212,7 +212,7 @@ static void draw_plate(sm_svg *s, const ground *g, const sm_findings *f, int k)
 #define FEW 4
 
 /* A name stands right below or right above its plate or not at all: elsewhere it could be taken for another plate's. */
-static void draw_plate_name(sm_svg *s, const ground *g, const sm_findings *f, int k)
+static void draw_plate_name(sm_svg *s, const plot_area *g, const sm_findings *f, int k)
 {
     const sm_lettering l = {"t-ink halo", 12, true, SM_MIDDLE};
     const double x = g->plate[k], y = sm_scale_at(&g->up, f->portrait->side[k].ostium_height.median);
@@ -251,7 +251,7 @@ static void draw_key(sm_svg *s, double y)
 /* 6. The whole */
 
 /* On its line, as far to the right as there is room. */
-static void draw_band_name(sm_svg *s, const ground *g, const sm_findings *f, band b, const char *words)
+static void draw_band_name(sm_svg *s, const plot_area *g, const sm_findings *f, band b, const char *words)
 {
     const sm_lettering l = {"t-ink halo", SM_SMALLEST, false, SM_END};
     for (int on = 355; on > 60; on -= 10) {
@@ -261,14 +261,14 @@ static void draw_band_name(sm_svg *s, const ground *g, const sm_findings *f, ban
     }
 }
 
-static void draw_names(sm_svg *s, const ground *g, const sm_findings *f)
+static void draw_names(sm_svg *s, const plot_area *g, const sm_findings *f)
 {
     draw_band_name(s, g, f, JUNCTION, "sinotubular junction");
     draw_band_name(s, g, f, RIM, "rim of the tube");
 }
 
 /* A ruler whose numbers go round. */
-static void draw_degrees(sm_svg *s, const ground *g)
+static void draw_degrees(sm_svg *s, const plot_area *g)
 {
     const sm_lettering l = sm_letters_at(sm_letters_mute, SM_MIDDLE);
     const double y = g->up.at_from;
@@ -289,7 +289,7 @@ static void say(const sm_findings *f, sm_svg *s);
 
 static void draw(const sm_findings *f, int i, sm_svg *s)
 {
-    ground g = ground_of(f, s);
+    plot_area g = plot_area_of(f, s);
     (void)i;
     part_plates(f, &g);
     sm_svg_text(s, &sm_letters_mute, 0, 11, "mm above the base plane; in each ostium, crossings of 100");

@@ -32,7 +32,7 @@ typedef struct {
     bool half;        /* drawn at half the width of a page */
     /* How many pictures these findings give; may be 0. */
     int (*count)(const sm_findings *f);
-    /* What tells picture i from the others: "left"; NULL where there is but one. */
+    /* What tells picture i from the others: "left"; NULL if there is but one. */
     void (*suffix)(const sm_findings *f, int i, sm_text *out);
     /* Draws picture i into s, which has its width; sets its height, title and description. */
     void (*draw)(const sm_findings *f, int i, sm_svg *s);

@@ -311,7 +311,7 @@ static bool is_free(const sm_svg *s, sm_box b)
     return true;
 }
 
-/* How far to slide b sideways, at most `most`; false where no place is free. */
+/* How far to slide b sideways, at most `most`; false if no place is free. */
 static bool slide(const sm_svg *s, sm_box b, double most, double *by)
 {
     for (double d = 0; d <= most; d += 2)
@@ -326,7 +326,7 @@ static bool slide(const sm_svg *s, sm_box b, double most, double *by)
     return false;
 }
 
-/* The row at which words of that width are free near (x, y), and how far they slide there; false where there is none.
+/* The row at which words of that width are free near (x, y), and how far they slide there; false if there is none.
  */
 static bool find_row(const sm_svg *s, const sm_lettering *l, double x, double *y, double step, double width, double *by)
 {

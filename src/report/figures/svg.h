@@ -57,15 +57,15 @@ typedef struct {
 
 /* The width that text takes at most in an ordinary sans serif font. */
 double sm_svg_text_width(const char *words, double size, bool bold);
-/* As much of the words as stands in `width`, with an ellipsis where not all do. */
+/* As much of the words as stands in `width`, with an ellipsis if not all do. */
 void sm_svg_fit(sm_text *out, const char *words, const sm_lettering *l, double width);
 /* Text with its baseline at (x, y), wherever other text stands. */
 void sm_svg_text(sm_svg *s, const sm_lettering *l, double x, double y, const char *words);
 /* Text as near to (x, y) as it can stand free of all text before it and inside the picture: slid sideways, then row by
- * row down (step > 0) or up (step < 0), then the other way. Where no place is free it is left out: no text may hide
+ * row down (step > 0) or up (step < 0), then the other way. If no place is free, it is left out: no text may hide
  * another. Returns where it came to stand. */
 sm_box sm_svg_label(sm_svg *s, const sm_lettering *l, double x, double y, double step, const char *words);
-/* Text at (x, y) if that place is free and inside the picture; false, and nothing drawn, where it is not. */
+/* Text at (x, y) if that place is free and inside the picture; false, and nothing drawn, if it is not. */
 bool sm_svg_label_here(sm_svg *s, const sm_lettering *l, double x, double y, const char *words);
 /* Words broken into lines of at most `width`; the first baseline at y. Returns the baseline after the last line. */
 double sm_svg_paragraph(sm_svg *s, const sm_lettering *l, double x, double y, double width, const char *words);

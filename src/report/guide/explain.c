@@ -25,7 +25,7 @@ static void fold(const char *s, size_t n, char out[LONGEST])
     out[k] = '\0';
 }
 
-/* Steps *names over its first name; false where there is none. */
+/* Steps *names over its first name; false if there is none. */
 static bool next_name(const char **names, const char **start, size_t *n)
 {
     if (!**names)

@@ -14,12 +14,12 @@ enum { SM_EXPLAIN_NEAR = 5 };
 /* The nearest entries: those that contain the word, then those spelled nearly like it. Returns how many. */
 size_t sm_explain_near(const char *word, const sm_term *out[SM_EXPLAIN_NEAR]);
 
-/* The three sentences, and what the tables say where it is the name of a key. */
+/* The three sentences, and what the tables say if it is the name of a key. */
 void sm_explain_write(sm_text *out, const sm_style *style, const sm_term *t);
 /* Every word that is known, by group. */
 void sm_explain_list(sm_text *out, const sm_style *style);
 
-/* Name i of an entry on the heap, NULL where it has no more. */
+/* Name i of an entry on the heap, NULL if it has no more. */
 char *sm_explain_name(const sm_term *t, size_t i);
 
 #endif

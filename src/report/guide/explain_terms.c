@@ -49,7 +49,7 @@ static const sm_term terms[] = {
      "program draws many of them and counts in how many a limit is truly crossed. More trials make the count more "
      "exact; they do not make the readings better."},
     {SM_TERMS_WORDS, "natural frequency|of 100",
-     "A probability said as a count, such as about 25 of 100 roots read like this. Where it is rare the count is "
+     "A probability said as a count, such as about 25 of 100 roots read like this. If it is rare, the count is "
      "said of 1,000 or more, and never as a bare 0. Only so many digits are printed as the run can know."},
     {SM_TERMS_WORDS, "interval|Monte Carlo error|95 % interval|Monte Carlo|standard error|+-",
      "How well the run knows its own answer, given that it drew only so many roots. It becomes narrower with more "
@@ -61,7 +61,7 @@ static const sm_term terms[] = {
      "decide."},
     {SM_TERMS_WORDS, "median|mean",
      "The median is the value with as many true rooms above it as below, and the mean is their average. The two differ "
-     "where the spread has a longer tail on one side. Neither is compared with the limit: the share beyond the limit "
+     "if the spread has a longer tail on one side. Neither is compared with the limit: the share beyond the limit "
      "is."},
     {SM_TERMS_WORDS, "by drawn circle|drawn circle|conventional clearance",
      "The room as usually measured: from the circle that the reader drew around the planned valve to the wall. It "
@@ -85,7 +85,7 @@ static const sm_term terms[] = {
      "else is known is called irreducible."},
     {SM_TERMS_WORDS, "worth|value of a re-check",
      "What a perfect re-check of one thing would spare, in untreated events per 1,000 such cases (in the result file: "
-     "per case), when you act at your line. It is 0 where no result could change the call, however uncertain that "
+     "per case), when you act at your line. It is 0 if no result could change the call, however uncertain that "
      "thing is. Worths of several "
      "re-checks do not add up."},
     {SM_TERMS_WORDS, "call change|would change the call",
@@ -94,7 +94,7 @@ static const sm_term terms[] = {
      "spare."},
     {SM_TERMS_WORDS, "one more reading",
      "What one further reading of the same thing by another reader would spare, which is less than a perfect "
-     "re-check. It is told for readings whose error is normal and left out where it is not defined. Beside the worth "
+     "re-check. It is given for readings whose error is normal and left out if it is not defined. Beside the worth "
      "it shows how much of it an ordinary second look can give."},
     {SM_TERMS_WORDS, "tied",
      "Two or more re-checks whose worths the run cannot tell apart. Their order in the list then means nothing. Choose "
@@ -103,14 +103,14 @@ static const sm_term terms[] = {
      "What one gap must read, with these errors and every other reading as it is, for the case to fall below your "
      "line, rounded up to a tenth of a millimetre. It is larger than the limit because a reading near the limit leaves "
      "many roots beyond it. It says none, "
-     "with the reason, where another side or the sealed sinus decides."},
+     "with the reason, if another side or the sealed sinus decides."},
     {SM_TERMS_WORDS, "Sobol shares|Sobol index|share of variance|alone|in all",
      "How much of the uncertainty of the answer comes from each source, in percent. Alone counts what a source does by "
      "itself, and in all counts what it does together with others as well, so that those add up to more than 100. A "
      "large share does not say that measuring again pays: see worth."},
     {SM_TERMS_WORDS, "perfect information bound|bound",
      "The most that knowing everything at once could spare, in units of one untreated event. Every worth lies below "
-     "it. Where it is small, no measurement can help much and the decision can be made now."},
+     "it. If it is small, no measurement can help much and the decision can be made now."},
     {SM_TERMS_WORDS, "swing|which assumption matters",
      "How far the probability moves when one assumed constant goes from one end of its range to the other. It shows "
      "how much of the answer rests on judgement. A long swing across your line is a reason to find a better number."},
@@ -267,7 +267,7 @@ static const sm_term terms[] = {
     {SM_TERMS_OPTIONS, "--from-csv",
      "Makes cases from a spreadsheet, one a row, into a folder. The header names the keys, as described in "
      "docs/new.md. "
-     "One bad row is told with its line, and then nothing at all is written."},
+     "One bad row is reported with its line, and then nothing at all is written."},
     {SM_TERMS_OPTIONS, "--template",
      "Writes a case as a form with a blank in every place that must be filled in, and beside it a text that explains "
      "every key. A blank is the word null, and every command refuses a case that holds one. So a form can never be "
@@ -408,7 +408,7 @@ static const sm_term terms[] = {
      "root. Leaflets are held up to the top of the frame."},
     {SM_TERMS_IMPLANT, "skirt_height_mm|skirt",
      "The height of the closed skirt on the frame, from the frame's bottom. The skirt is a wall of its own even "
-     "where a leaflet is split or short. It is never above the height of the frame."},
+     "if a leaflet is split or short. It is never above the height of the frame."},
     {SM_TERMS_IMPLANT, "implant_depth_mm|implant_depth|depth",
      "How far the frame's bottom will sit below the base plane. It is a plan and will not be met exactly, so give it a "
      "spread such as 4 +- 1. A deeper valve makes a lower tube."},
@@ -493,7 +493,7 @@ static const sm_term terms[] = {
      "already contain it. State it only with errors from a study that did not."},
     {SM_TERMS_READING, "cross_check|cross-check|ostium_gap.cross_check|stj_gap.cross_check|second look",
      "The same gap read by another modality, fluoroscopy or echo. It is free of the errors of CT plane, axis and "
-     "blooming but has its own of scale and view. The two looks are joined by their errors, or told apart where they "
+     "blooming but has its own of scale and view. The two looks are joined by their errors, or told apart if they "
      "conflict."},
     {SM_TERMS_READING, "modality|fluoroscopy|echo",
      "By what a gap was read a second time: fluoroscopy or echo. It chooses the default errors of that look. Other "

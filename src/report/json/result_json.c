@@ -25,7 +25,7 @@ const char *sm_result_call_name(sm_call call)
     return names[call];
 }
 
-/* Why the call is unresolved, in words; NULL where it is not. */
+/* Why the call is unresolved, in words; NULL if it is not. */
 static const char *reason_words(sm_call_reason reason)
 {
     static const char *const words[] = {

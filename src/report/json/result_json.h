@@ -13,11 +13,11 @@
 /* What was run and what came of it. Everything is borrowed. */
 typedef struct {
     const sm_case *c;
-    const char *case_sha256, *profile_sha256; /* the latter NULL where there is none */
+    const char *case_sha256, *profile_sha256; /* the latter NULL if there is none */
     const sm_assumption *assumption;
     size_t n_assumptions;
     const sm_diag *read;             /* warnings of reading the case; NULL: none */
-    const sm_assessment *assessment; /* NULL where the command computes none: its own part then states trials, seed */
+    const sm_assessment *assessment; /* NULL if the command computes none: its own part then states trials, seed */
 } sm_result;
 
 sm_result sm_result_of(const sm_casefile *f, const sm_diag *read, const sm_assessment *a);
@@ -39,7 +39,7 @@ void sm_result_json_estimate(sm_json *w, const char *key, double value, double s
 
 /* The version of the program, as it stands in every result. */
 const char *sm_result_version(void);
-/* "above", "below", "unresolved"; NULL where nothing is called. */
+/* "above", "below", "unresolved"; NULL if nothing is called. */
 const char *sm_result_call_name(sm_call call);
 
 /* Calls add for every warning, of reading first and then of the run, without file names and places: the same whatever

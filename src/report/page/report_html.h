@@ -24,7 +24,7 @@ typedef struct {
 
 bool sm_report_sources_create(const sm_findings *f, sm_report_sources *out);
 void sm_report_sources_destroy(sm_report_sources *s);
-/* The number of an assumption's source, from 1; 0 where the case itself is the source. */
+/* The number of an assumption's source, from 1; 0 if the case itself is the source. */
 size_t sm_report_source_number(sm_report_sources *s, const sm_assumption *a);
 
 /* Its parts that stand in files of their own. */

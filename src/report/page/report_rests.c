@@ -22,7 +22,7 @@ static bool needs_source(const sm_assumption *a)
     return a->source[0] && !(a->grade == SM_STATED && a->origin == SM_FROM_CASE);
 }
 
-/* The number of a's source, counted from 1; 0 where it needs none. */
+/* The number of a's source, counted from 1; 0 if it needs none. */
 size_t sm_report_source_number(sm_report_sources *t, const sm_assumption *a)
 {
     if (!needs_source(a))
@@ -52,7 +52,7 @@ static bool beside_readings(const sm_assumption *a)
 #define LEAST_SWING 1.0
 #define LEAST_SHARE 10.0
 
-/* The ends of something over the rows that are told as one. */
+/* The ends of something over the rows that are reported as one. */
 typedef struct {
     double low, high;
 } ends;
@@ -81,7 +81,7 @@ static void swing_of(const rests *t, size_t i, ends *e)
     widen(e, fmin(a, b), fmax(a, b));
 }
 
-/* Both, over all that are told with assumption `first`; high below low where there is none. */
+/* Both, over all that are reported with assumption `first`; high below low if there is none. */
 static void influence_of(const rests *t, size_t first, ends *share, ends *swing)
 {
     const sm_result *r = &t->f->result;
@@ -161,7 +161,7 @@ static void item(sm_blocks *b, rests *t, size_t i)
 
 /* 4. The table, then lists by grade */
 
-/* The next row of the table: the heaviest below `below`; n_assumptions where there is none. */
+/* The next row of the table: the heaviest below `below`; n_assumptions if there is none. */
 static size_t next_row(const rests *t, double below, double *found)
 {
     size_t next = t->f->result.n_assumptions;

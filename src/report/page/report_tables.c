@@ -117,7 +117,7 @@ static void two_decimals(sm_text *out, double x)
     sm_words_number(out, nearbyint(x * 100) / 100 + 0.0);
 }
 
-/* The assumption of a quantity under that key; NULL where the case has none. */
+/* The assumption of a quantity under that key; NULL if the case has none. */
 static const sm_assumption *assumption_of(const sm_result *r, const char *path, const char *key)
 {
     sm_text whole = {0};

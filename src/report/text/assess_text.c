@@ -149,7 +149,7 @@ enum { LABEL = 21, STRIP = 31, MEDIAN = 7, MEAN = 7, RANGE = 14, NUMBERS = 9 };
 
 /* A room, the one by the drawn circle beside it, and its limit; or a height above a landmark. */
 typedef struct {
-    sm_output_id output, beside; /* the same: nothing beside */
+    sm_output_id output, drawn; /* the room by the drawn circle; the same as output: none */
     double limit;
     bool crosses_above;
 } output_table;
@@ -166,7 +166,7 @@ static sm_axis table_axis(const sm_assessment *a, const output_table *t, double 
 {
     double low = t->limit, high = t->limit;
     for (int k = 0; k < a->n_sides; k++) {
-        const sm_continuous *c = &a->side[k].output[t->output], *b = &a->side[k].output[t->beside];
+        const sm_continuous *c = &a->side[k].output[t->output], *b = &a->side[k].output[t->drawn];
         low = fmin(low, fmin(c->low95, b->low95));
         high = fmax(high, fmax(c->high95, b->high95));
     }
@@ -208,10 +208,10 @@ static void spread_table(sm_blocks *b, const sm_result *r, const output_table *t
     sm_block_axis(b, &axis, step, 0);
     sm_block_columns(b, numbers, sizeof numbers / sizeof *numbers);
     for (size_t k = 0; k < r->c->n_coronaries; k++)
-        for (int beside = 0; beside <= (t->beside != t->output); beside++) {
-            const sm_continuous *c = &r->assessment->side[k].output[beside ? t->beside : t->output];
+        for (int drawn = 0; drawn <= (t->drawn != t->output); drawn++) {
+            const sm_continuous *c = &r->assessment->side[k].output[drawn ? t->drawn : t->output];
             spread_row(b, r->c->coronary[k].name, c,
-                       &(sm_strip){c->low95, c->median, c->high95, t->limit, t->crosses_above, beside});
+                       &(sm_strip){c->low95, c->median, c->high95, t->limit, t->crosses_above, drawn});
         }
 }
 
@@ -222,7 +222,7 @@ static void taken(sm_text *out, const sm_result *r, const output_table *t)
     sm_text_puts(out, "Flare, stand-off, thickness and outline: on average the tube takes ");
     for (size_t k = 0; k < n; k++) {
         const sm_side_result *s = &r->assessment->side[k];
-        const double mm = s->output[t->beside].mean - s->output[t->output].mean;
+        const double mm = s->output[t->drawn].mean - s->output[t->output].mean;
         sm_words_mm(out, fabs(mm));
         sm_text_puts(out, mm < 0 ? " mm less (" : " mm more (");
         sm_words_side(out, r->c->coronary[k].name);
@@ -234,7 +234,7 @@ static void taken(sm_text *out, const sm_result *r, const output_table *t)
 static void output_tell(sm_blocks *b, const sm_result *r, sm_output_id o)
 {
     const output_table t = table_of(o, &r->c->limits);
-    const bool room = t.beside != t.output;
+    const bool room = t.drawn != t.output;
     sm_text *title = sm_block_words(b, SM_TITLE);
     sm_text_puts(title, sm_outputs[o].title);
     sm_text_puts(title, room ? "; the limit is " : "; above 0 it reaches it");
@@ -339,7 +339,7 @@ static void call_sentences(sm_text *out, const sm_decision *d)
         sm_text_puts(out, "No action line is stated, so nothing is called. The line is yours to draw (action_line).");
         return;
     }
-    sm_text_puts(out, "Your line: act where at least ");
+    sm_text_puts(out, "Your line: act if at least ");
     sm_words_line(out, d->action_line, 0);
     sm_text_puts(out, " such roots truly cross a limit. ");
     if (d->reason == SM_REASON_LOOKS_CONFLICT)

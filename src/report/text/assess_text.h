@@ -12,7 +12,7 @@
 void sm_assess_headline(sm_text *out, const sm_assessment *a);
 /* The same after a few words that say of what it speaks: "As planned, above your line: ...". */
 void sm_assess_headline_after(sm_text *out, const char *which, const sm_assessment *a);
-/* "Stopped before the end: this is what is known after 32,768 trials."; nothing where it was not. */
+/* "Stopped before the end: this is what is known after 32,768 trials."; nothing if it was not. */
 void sm_assess_stopped(sm_text *out, const sm_assessment *a);
 /* What drives it, in one sentence. */
 void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a);

@@ -9,10 +9,10 @@
 /* Every assumption with its value, unit, origin and source; the weakest grades first. */
 void sm_assumption_tell(sm_blocks *b, const sm_result *r);
 
-/* Where several assumptions say the same of several quantities ("left ostium height: SD between readers") they are told
- * once, with the first. */
+/* If several assumptions say the same of several quantities ("left ostium height: SD between readers") they are
+ * reported once, with the first. */
 bool sm_assumption_same(const sm_assumption *a, const sm_assumption *b);
-/* Whether assumption i was told with an earlier one. */
+/* Whether assumption i was reported with an earlier one. */
 bool sm_assumption_told_before(const sm_result *r, size_t i);
 /* What assumption i says, and of which quantities, after a few words: "SD between readers, of ostium height, gap beside
  * ostium (right)". A quantity that all sides share is named without them. */

@@ -116,7 +116,7 @@ static void difference(sm_text *out, const sm_compare *c, int i)
     alone_words(out, c, i);
 }
 
-/* The next by size below `last`; -1 where there is none. */
+/* The next by size below `last`; -1 if there is none. */
 static int next_largest(const sm_compare *c, double last, int after)
 {
     int found = -1;

@@ -78,7 +78,7 @@ static bool any_done(const sm_case *c, bool rescue)
     return false;
 }
 
-/* Beside the user's own success and rescue probabilities (docs/facts.md, outcomes of strategies); nothing where none is
+/* Beside the user's own success and rescue probabilities (docs/facts.md, outcomes of strategies); nothing if none is
  * stated. */
 static void strategies(sm_text *words, const sm_case *c)
 {

@@ -1,6 +1,6 @@
 /* learn_text.c - what a reader study taught, in words and then in tables.
  *
- * Contents: 1. numbers and names  2. plain words  3. what cannot be told  4. spread  5. readers and pairs
+ * Contents: 1. numbers and names  2. plain words  3. what the study cannot show  4. spread  5. readers and pairs
  *           6. correlations and limits  7. odd cells  8. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/text/learn_text.h"
@@ -102,7 +102,7 @@ static void repeats(sm_blocks *b, const sm_learned *l)
     sm_text_puts(words, ".");
 }
 
-/* Fewer degrees of freedom than a case needs. They are not told where readers agree to the last digit. */
+/* Fewer degrees of freedom than a case needs. They are left out if readers agree to the last digit. */
 static void few_dof(sm_text *out, double found)
 {
     if (isfinite(found))
@@ -141,14 +141,14 @@ static void sure_offsets(sm_blocks *b, const sm_reader_study *s, const sm_learne
     }
 }
 
-/* 3. What cannot be told */
+/* 3. What the study cannot show */
 
 static const char *nothing_learned(const sm_learned *l)
 {
     return l->reml.told[SM_VC_REPEAT]
                ? "Nothing can be learned: the readings show no spread beyond that of the cases. Were values copied?"
-               : "Too little to learn from. What a reading is worth can be told only where two readers read the same "
-                 "two or more cases, or where one reader read a case twice.";
+               : "Too little to learn from. What a reading is worth can be told only if two readers read the same "
+                 "two or more cases, or if one reader read a case twice.";
 }
 
 static void components_of_0(sm_blocks *b, const sm_learned *l)

@@ -145,7 +145,7 @@ static void work_list_by_share(sm_blocks *b, const sm_recheck *k)
         sm_text_puts(words, ".");
     }
     sm_block_say(b, SM_SAY,
-                 "An action_line in the case (act where at least so many of 100 such roots cross a limit) would "
+                 "An action_line in the case (act if at least so many of 100 such roots cross a limit) would "
                  "bring what each re-check is worth, "
                  "whether it could change the call, and how much each gap must read.");
 }
@@ -345,7 +345,7 @@ static void influence_words(sm_text *out, const sm_recheck *k, const sm_swings *
 enum { MOST_ASSUMPTIONS = 10 };
 #define LEAST_INFLUENCE 0.005
 
-/* The assumption of greatest influence below `last`; n_assumptions where none has enough. *most: its influence. */
+/* The assumption of greatest influence below `last`; n_assumptions if none has enough. *most: its influence. */
 static size_t next_influence(const sm_result *r, const sm_recheck *k, const sm_swings *s, double last, double *most)
 {
     size_t next = r->n_assumptions;

@@ -77,7 +77,7 @@ static void one_turn(sm_text *out, const turns *t, int i)
 }
 
 /* "above 0.71 mm per edge", "below 1 or above 3 mm": where the answer is on the other side of the line from the case.
- * False where nowhere. */
+ * False if nowhere. */
 static bool turn_words(sm_text *out, const turns *t)
 {
     bool any = false;

@@ -11,7 +11,7 @@ void sm_sweep_value(sm_text *out, double x, double standard_error, const char *u
 
 /* "The call would change if blooming were above 0.71 mm per edge." */
 void sm_sweep_headline(sm_text *out, const sm_sweep *s);
-/* " Where the call would change is known to +-0.004 (Monte Carlo error)." Nothing where no value is named. */
+/* " Where the call would change is known to +-0.004 (Monte Carlo error)." Nothing if no value is named. */
 void sm_sweep_error(sm_text *out, const sm_sweep *s);
 
 /* The first sentence of any sweep: of one knob, of two, of all. */

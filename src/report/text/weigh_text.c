@@ -22,7 +22,7 @@ static void row_name(sm_text *out, const sm_weigh *k, int row)
     sm_text_addf(out, row == 0 ? "%s" : "\"%s\"", k->row[row].name);
 }
 
-/* Of 1,000 such cases, in whole numbers where there are ten or more. */
+/* Of 1,000 such cases, in whole numbers if there are ten or more. */
 static void of_1000(sm_text *out, double share)
 {
     const double x = 1000 * share;
@@ -76,7 +76,7 @@ void sm_weigh_headline(sm_text *out, const sm_weigh *k)
 
 /* 3. What the user stated */
 
-/* before SIDE after PROBABILITY, for every side where it is done. */
+/* before SIDE after PROBABILITY, for every side if it is done. */
 static void sides_words(sm_text *out, const sm_case *c, const double *probability, const char *before,
                         const char *after)
 {
