@@ -38,7 +38,7 @@ else
 Q := @
 endif
 
-.PHONY: format test-report test-report-golden plots all demo nested test asan bench clean install packages-build packages-test unit floors intervals
+.PHONY: format clang nightly test-report test-report-golden plots all demo nested test asan bench clean install packages-build packages-test unit floors intervals
 
 all: packages-build
 	@$(MAKE) --no-print-directory $(BUILD)/slimmargin
@@ -144,6 +144,16 @@ intervals: all
 asan: packages-test
 	@$(MAKE) --no-print-directory test BUILD=build-asan OPT="-O1 -g" \
 	    CFLAGS="-fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer"
+
+# The same tests of a program that clang made.
+clang: packages-test
+	@.ci/packages clang
+	@$(MAKE) --no-print-directory test BUILD=build-clang CC=clang
+
+# What is too long for every change: one to two hours. The tests walk further with SM_LONG=1.
+NIGHTLY := test clang asan test-report reference nested coverage intervals
+nightly: packages-test
+	@BUILD=$(BUILD) tests/nightly $(NIGHTLY)
 
 # The report as a browser shows it and as it prints: about a minute. NODE_FLAGS=--golden writes the golden text anew (test-report-golden).
 PACKAGES_REPORT := chromium poppler-utils fonts-liberation

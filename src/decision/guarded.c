@@ -55,18 +55,13 @@ typedef struct {
     scan *side;
 } slot;
 
-static inline double either(const sm_side_out *s, int i)
-{
-    return s->crowded[i] > s->sealed[i] ? s->crowded[i] : s->sealed[i];
-}
-
 static void count_sides(const scan_job *job, slot *s, int n)
 {
     memset(s->sides, 0, sizeof s->sides);
     for (int k = 0; k < job->plan->root[0].n_sides; k++)
         for (int i = 0; i < n; i++) {
-            s->sides[i] += either(&s->worker.at.side[k], i);
-            s->side[k].planned += either(&s->worker.at.side[k], i) > 0;
+            s->sides[i] += s->worker.at.side[k].event[i];
+            s->side[k].planned += s->worker.at.side[k].event[i] > 0;
         }
 }
 
@@ -87,8 +82,8 @@ static void add_point(slot *s, int k, int gap, int point, int n)
     const sm_side_out *planned = &s->worker.at.side[k];
     sm_counts *own = &s->side[k].own[gap][point];
     for (int i = 0; i < n; i++) {
-        const double now = either(&s->out, i);
-        s->side[k].events[gap][point] += s->sides[i] - either(planned, i) + now > 0;
+        const double now = s->out.event[i];
+        s->side[k].events[gap][point] += s->sides[i] - planned->event[i] + now > 0;
         own->event += now > 0;
         own->crowded += s->out.crowded[i] > 0;
         own->sealed += s->out.sealed[i] > 0;

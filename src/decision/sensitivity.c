@@ -109,7 +109,7 @@ static void count_sides(const sensitivity_job *job, slot *s)
     memset(s->sides_A, 0, sizeof s->sides_A);
     for (int k = 0; k < job->n_sides; k++)
         for (int i = 0; i < SM_LANES; i++)
-            s->sides_A[i] += s->A.at.side[k].crowded[i] + s->A.at.side[k].sealed[i] > 0 ? 1 : 0;
+            s->sides_A[i] += s->A.at.side[k].event[i];
 }
 
 /* The patient event when only side k's outcome is replaced. */
@@ -117,8 +117,8 @@ static void event_with_side(slot *s, int k)
 {
     const sm_side_out *old = &s->A.at.side[k], *new = &s->redrawn.side[k];
     for (int i = 0; i < SM_LANES; i++) {
-        double others = s->sides_A[i] - (old->crowded[i] + old->sealed[i] > 0 ? 1 : 0);
-        s->event_AB[i] = others + new->crowded[i] + new->sealed[i] > 0 ? 1 : 0;
+        double others = s->sides_A[i] - old->event[i];
+        s->event_AB[i] = others + new->event[i] > 0 ? 1 : 0;
     }
 }
 

@@ -75,27 +75,6 @@ static sm_look_result look_of(const sm_root_side *side, sm_gap_id id, const int 
                             .event_other_only = sm_probability_of(g->tally[place[1]].patient.event, g->n)};
 }
 
-static double mean_of(const sm_root_reading *r, double mean_bloom)
-{
-    return r->reading.estimate - r->reading.bloom_edges * (mean_bloom - r->reading.reference) +
-           sm_dist_mean(&r->error.transform.dist);
-}
-
-/* W at the ring, (4.1) and (4.2) with every draw at its mean. */
-static double mean_waist(const sm_root *r)
-{
-    sm_tube t = {.flare = {0}};
-    double z[SM_LANES] = {0}, R_frame[SM_LANES], W[SM_LANES];
-    const sm_direction d = sm_direction_at(0);
-    double bloom = sm_dist_mean(&r->scan.blooming.transform.dist);
-    z[0] = r->shape.ring_height;
-    t.D0[0] = r->tube.nominal_diameter * (1 + sm_dist_mean(&r->tube.overexpansion.transform.dist));
-    t.hold[0] = mean_of(&r->tube.inner_diameter, bloom) + sm_dist_mean(&r->tube.ring_give.transform.dist);
-    t.depth[0] = sm_dist_mean(&r->tube.depth.transform.dist);
-    sm_tube_frame_radius(&r->shape, &t, &d, z, R_frame, W);
-    return W[0];
-}
-
 static void fill_side(const sm_root *r, int k, const reference_roots *b, const sm_gathered *g, sm_side_result *out)
 {
     out->crossing = crossing_of(&g->tally[0].side[k], g->n);
@@ -107,7 +86,7 @@ static void fill_side(const sm_root *r, int k, const reference_roots *b, const s
         out->crossed[l] = sm_spread_outline(&g->crossing[k][l], g->n);
     for (int l = 0; l < SM_GAPS; l++)
         out->look[l] = look_of(&r->side[k], (sm_gap_id)l, b->look[k][l], g);
-    out->waist = mean_waist(r);
+    out->waist = sm_root_mean_waist(r);
 }
 
 /* 3. The call */

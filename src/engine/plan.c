@@ -106,7 +106,7 @@ void sm_any_event(const sm_side_out *side, int n, double *restrict event)
     memset(event, 0, SM_LANES * sizeof *event);
     for (int k = 0; k < n; k++)
         for (int i = 0; i < SM_LANES; i++)
-            event[i] = (side[k].crowded[i] + side[k].sealed[i] + event[i] > 0) ? 1 : 0;
+            event[i] = side[k].event[i] > event[i] ? side[k].event[i] : event[i];
 }
 
 /* 3. Workers */

@@ -427,6 +427,27 @@ SM_WIDE void sm_root_draw_tube(const sm_root_tube *r, const double *const *colum
     draw_axis(r, column, t);
 }
 
+static double mean_of(const sm_root_reading *r, double mean_bloom)
+{
+    return r->reading.estimate - r->reading.bloom_edges * (mean_bloom - r->reading.reference) +
+           sm_dist_mean(&r->error.transform.dist);
+}
+
+/* What sm_root_draw_tube draws, at its means. */
+double sm_root_mean_waist(const sm_root *r)
+{
+    sm_tube t = {.flare = {0}};
+    double z[SM_LANES] = {0}, R_frame[SM_LANES], W[SM_LANES];
+    const sm_direction d = sm_direction_at(0);
+    double bloom = sm_dist_mean(&r->scan.blooming.transform.dist);
+    z[0] = r->shape.ring_height;
+    t.D0[0] = r->tube.nominal_diameter * (1 + sm_dist_mean(&r->tube.overexpansion.transform.dist));
+    t.hold[0] = mean_of(&r->tube.inner_diameter, bloom) + sm_dist_mean(&r->tube.ring_give.transform.dist);
+    t.depth[0] = sm_dist_mean(&r->tube.depth.transform.dist);
+    sm_tube_frame_radius(&r->shape, &t, &d, z, R_frame, W);
+    return W[0];
+}
+
 /* 5. Evaluating a side */
 
 void sm_root_draw_readings(const sm_root_readings *r, const double *const *column, const sm_scan_draws *scan,

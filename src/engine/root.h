@@ -162,6 +162,8 @@ typedef struct {
 void sm_root_draw_scan(const sm_root_scan *c, const double *const *column, sm_scan_draws *out);
 void sm_root_draw_frame(const sm_root_frame *c, const double *const *column, sm_frame *out);
 void sm_root_draw_tube(const sm_root_tube *c, const double *const *column, const sm_scan_draws *scan, sm_tube *out);
+/* W at the ring, (4.1) and (4.2) with every draw at its mean, mm. */
+double sm_root_mean_waist(const sm_root *r);
 void sm_root_draw_readings(const sm_root_readings *c, const double *const *column, const sm_scan_draws *scan,
                            sm_true_readings *out);
 void sm_root_place_landmarks(const sm_root_landmarks *c, const double *const *column, const sm_frame *frame,

@@ -225,11 +225,6 @@ typedef struct {
     double event[SM_LANES], crossed[SM_GAPS][SM_LANES], unrescued[SM_LANES];
 } side_counts;
 
-static inline double either(double a, double b)
-{
-    return a > b ? a : b;
-}
-
 /* In how many of the first n trials a flag or a number of sides is above 0. Eight sums side by side, which the compiler
  * can then keep in vectors; sums of 0 and 1 are exact in any order. */
 SM_WIDE static int64_t total(const double *sides, int n)
@@ -253,16 +248,13 @@ SM_WIDE static void count_side(const sm_side_out *out, double times, side_counts
     for (int i = 0; i < SM_LANES; i++) {
         f->crossed[SM_GAP_OSTIUM][i] += times * out->crowded[i];
         f->crossed[SM_GAP_STJ][i] += times * out->sealed[i];
-        f->event[i] += times * either(out->crowded[i], out->sealed[i]);
+        f->event[i] += times * out->event[i];
     }
 }
 
-SM_WIDE static void tally_side(const sm_side_out *out, int n, sm_counts *counts)
+static void tally_side(const sm_side_out *out, int n, sm_counts *counts)
 {
-    double event[SM_LANES];
-    for (int i = 0; i < SM_LANES; i++)
-        event[i] = either(out->crowded[i], out->sealed[i]);
-    counts->event += total(event, n);
+    counts->event += total(out->event, n);
     for (int g = 0; g < SM_GAPS; g++)
         counts->crossed[g] += total(out->crossed[g], n);
 }
@@ -272,7 +264,7 @@ SM_WIDE static void count_unrescued(const sm_root *r, int k, const sm_worker *w,
     double saved[SM_LANES];
     sm_chance_draw(&r->side[k].rescue, w->column, saved);
     for (int i = 0; i < SM_LANES; i++)
-        f->unrescued[i] += either(out->crowded[i], out->sealed[i]) * (1 - saved[i]);
+        f->unrescued[i] += out->event[i] * (1 - saved[i]);
 }
 
 SM_WIDE static void add_pairs(const double *here, const double *first, int n, int64_t *gained, int64_t *lost)

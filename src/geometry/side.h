@@ -32,7 +32,7 @@ typedef struct {
     double H[SM_LANES];
 } sm_landmarks;
 
-/* crowded (at the ostium) and sealed (at the STJ) are 1 or 0. */
+/* crowded (at the ostium), sealed (at the STJ) and the event are 1 or 0. */
 typedef struct {
     double y[SM_OUTPUTS][SM_LANES];
     union {
@@ -41,6 +41,7 @@ typedef struct {
         };
         double crossed[SM_GAPS][SM_LANES]; /* the same by gap */
     };
+    double event[SM_LANES]; /* any rule is crossed */
 } sm_side_out;
 
 /* azimuth in degrees from 0; circle: its diameter, mm. */

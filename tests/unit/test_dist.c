@@ -70,6 +70,18 @@ static void families_have_the_published_moments_and_quantiles(void **state)
     }
 }
 
+static void every_family_is_among_them(void **state)
+{
+    (void)state;
+    for (int f = 0; f < SM_FAMILY_COUNT; f++) {
+        bool found = f == SM_CONSTANT; /* degenerate_forms_are_constants */
+        for (size_t i = 0; i < sizeof rows / sizeof *rows && !found; i++)
+            found = rows[i].d.family == (sm_family)f;
+        if (!found)
+            fail_msg("no values from elsewhere for %s", sm_dist_family_name((sm_family)f));
+    }
+}
+
 /* A lognormal that the standard work on measurement gives by its mean and sd: 10 and 3 (computed for this project). */
 static void lognormal_by_mean_and_sd(void **state)
 {
@@ -146,6 +158,7 @@ static void names_are_those_of_the_case_file(void **state)
     (void)state;
     const char *want[] = {"constant",    "normal",    "uniform", "triangular",       "lognormal",
                           "half_normal", "student_t", "arcsine", "truncated_normal", "beta"};
+    assert_int_equal(SM_FAMILY_COUNT, sizeof want / sizeof *want);
     for (int f = 0; f < SM_FAMILY_COUNT; f++) {
         assert_string_equal(sm_dist_family_name((sm_family)f), want[f]);
         for (size_t i = 0; i < sm_dist_parameters((sm_family)f); i++)
@@ -263,6 +276,7 @@ int main(void)
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(families_have_the_published_moments_and_quantiles),
+        cmocka_unit_test(every_family_is_among_them),
         cmocka_unit_test(lognormal_by_mean_and_sd),
         cmocka_unit_test(quantiles_move_and_stretch),
         cmocka_unit_test(both_tails_keep_their_digits),

@@ -34,6 +34,18 @@ static const sm_dist families[] = {
 };
 enum { FAMILIES = sizeof families / sizeof *families };
 
+static void every_family_has_a_shape(void **state)
+{
+    (void)state;
+    for (int f = 0; f < SM_FAMILY_COUNT; f++) {
+        bool found = f == SM_CONSTANT; /* needs no base: a test of its own */
+        for (int i = 0; i < FAMILIES && !found; i++)
+            found = families[i].family == (sm_family)f;
+        if (!found)
+            fail_msg("no shape of %s", sm_dist_family_name((sm_family)f));
+    }
+}
+
 static sm_transform prepared(sm_tables *tables, const sm_dist *d, sm_base base)
 {
     sm_transform t;
@@ -313,6 +325,7 @@ int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_family_has_a_shape),
         cmocka_unit_test(tables_err_less_than_stated),
         cmocka_unit_test(draws_rise_with_their_base),
         cmocka_unit_test(steep_tables_err_forty_times_as_much_at_most),
