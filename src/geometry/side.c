@@ -114,6 +114,7 @@ SM_WIDE void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, co
         out->y[SM_REACH][i] = reach;
         out->crowded[i] = ((cover >= 0) & (ostium < k->ostium_limit)) ? 1 : 0; /* (5.5) */
         out->sealed[i] = ((reach >= 0) & (stj < k->stj_limit)) ? 1 : 0;
-        out->event[i] = out->crowded[i] > out->sealed[i] ? out->crowded[i] : out->sealed[i];
     }
+    for (int i = 0; i < SM_LANES; i++)
+        out->event[i] = out->crowded[i] + out->sealed[i] > 0 ? 1 : 0;
 }
