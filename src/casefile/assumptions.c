@@ -1,10 +1,11 @@
 /* assumptions.c - the list of what the answer rests on.
  *
- * Contents: 1. the parts of one assumption  2. adding one  3. one in words  4. release
+ * Contents: 1. the parts of one assumption  2. adding one, and taking it off  3. one in words  4. release
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/assumptions.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/grow.h"
 #include "format/json_doc.h"
@@ -47,7 +48,15 @@ static char *draws_text(const sm_assumption_ask *ask)
     return sm_string_copy(name);
 }
 
-/* 2. Adding one */
+/* 2. Adding one, and taking it off */
+
+static void assumption_destroy(sm_assumption *a)
+{
+    char *owned[] = {a->path, a->unit, a->words, a->reason, a->source, a->draws};
+    for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
+        free(owned[i]);
+    sm_datum_destroy(&a->value);
+}
 
 void sm_assumptions_add(sm_assumptions *list, const sm_assumption_ask *ask)
 {
@@ -83,6 +92,22 @@ void sm_assumptions_add(sm_assumptions *list, const sm_assumption_ask *ask)
     list->failed |= !whole;
 }
 
+const sm_assumption *sm_assumptions_find(const sm_assumptions *list, const char *path)
+{
+    for (size_t i = 0; i < list->n; i++)
+        if (list->item[i].path && strcmp(list->item[i].path, path) == 0)
+            return &list->item[i];
+    return NULL;
+}
+
+void sm_assumptions_drop(sm_assumptions *list, const sm_assumption *a)
+{
+    const size_t i = (size_t)(a - list->item);
+    assumption_destroy(&list->item[i]);
+    list->n--;
+    memmove(&list->item[i], &list->item[i + 1], (list->n - i) * sizeof *list->item);
+}
+
 /* 3. One in words */
 
 void sm_assumption_why(const sm_assumption *a, sm_text *out)
@@ -94,14 +119,6 @@ void sm_assumption_why(const sm_assumption *a, sm_text *out)
 }
 
 /* 4. Release */
-
-static void assumption_destroy(sm_assumption *a)
-{
-    char *owned[] = {a->path, a->unit, a->words, a->reason, a->source, a->draws};
-    for (size_t i = 0; i < sizeof owned / sizeof *owned; i++)
-        free(owned[i]);
-    sm_datum_destroy(&a->value);
-}
 
 void sm_assumptions_destroy(sm_assumptions *list)
 {

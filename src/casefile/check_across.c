@@ -110,7 +110,7 @@ static double estimate_variance(const sm_quantity *q)
     for (size_t i = 0; i < q->readings.n; i++)
         for (size_t j = 0; j < q->readings.row[i].n; j++, n += 1.0)
             sum += pow(q->readings.row[i].mm[j] - mean, 2.0);
-    return sum / (n - 1.0) / n;
+    return sum / (n - 1.0) / n + (q->readings.n == 1 ? pow(q->between_reader_sd_mm, 2.0) : 0.0); /* (3.10) */
 }
 
 void sm_check_across_heights(sm_reader *r, const cJSON *node, const sm_coronary *c)

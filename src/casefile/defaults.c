@@ -48,6 +48,17 @@
         .kind = SM_DATUM_LIST, .list = {3, (const double[]){a, b, c}}, .json = "[" #a ", " #b ", " #c "]",             \
         .plain = "[" #a ", " #b ", " #c "]"                                                                            \
     }
+#define NORM(m, s)                                                                                                     \
+    {                                                                                                                  \
+        .kind = SM_DATUM_DIST, .dist = {SM_NORMAL, {m, s}},                                                            \
+        .json = "{\"normal\": {\"mean\": " #m ", \"sd\": " #s "}}", .plain = "normal: mean " #m ", sd " #s             \
+    }
+#define FLARED_TEXT "[[0, 1.02], [0.5, 0.99], [0.75, 1.008], [1, 1.048]]"
+#define FLARED                                                                                                         \
+    {                                                                                                                  \
+        .kind = SM_DATUM_POINTS, .list = {4, (const double[]){0, 1.02, 0.5, 0.99, 0.75, 1.008, 1, 1.048}},             \
+        .json = FLARED_TEXT, .plain = FLARED_TEXT                                                                      \
+    }
 #define STRAIGHT                                                                                                       \
     {                                                                                                                  \
         .kind = SM_DATUM_POINTS, .list = {2, (const double[]){0, 1, 1, 1}}, .json = "[[0, 1], [1, 1]]",                \
@@ -68,11 +79,17 @@
 
 #define EI         SM_FACT_ENERGY_INTEGRATING
 #define PC         SM_FACT_PHOTON_COUNTING
+#define PC_HIGH    SM_FACT_PHOTON_COUNTING_HIGH
 #define NONE_FOUND "none found"
 #define NOT_STATED "none, a choice of this program"
 #define STENTS     "Eur Radiol 2014;24:2953, PMID 25038859 (stents 3.0 mm: 0.39 to 0.70 mm); calcium 0.61 mm (RSNA 2008)"
-#define TZIKAS     "Tzikas, Catheter Cardiovasc Interv 2011, doi 10.1002/ccd.22761"
-#define HERRMAN    "Herrman, Cathet Cardiovasc Diagn 1994;33:55; Cathet Cardiovasc Diagn 1988;15:121"
+#define AFTER_IMPLANT                                                                                                  \
+    "JACC Cardiovasc Interv 2022;15:496, PMID 35272774 (51 leaflets, CT after implant: completely threatened in 53 "   \
+    "of "                                                                                                              \
+    "100 below 3.0 mm, or below 1.0 mm at a junction lower than the leaflet)"
+#define KAZUNO  "Kazuno, Eur Heart J Cardiovasc Imaging 2016;17:1054, PMC5066339"
+#define TZIKAS  "Tzikas, Catheter Cardiovasc Interv 2011, doi 10.1002/ccd.22761"
+#define HERRMAN "Herrman, Cathet Cardiovasc Diagn 1994;33:55; Cathet Cardiovasc Diagn 1988;15:121"
 
 /* clang-format off */
 static const sm_default table[] = {
@@ -85,8 +102,12 @@ static const sm_default table[] = {
      "How far each bright edge appears displaced; by analogy with stents and calcium, not measured on valves."},
     {"scan", "blooming_mm", EI | SM_FACT_SHARP, TRI(0.2, 0.4, 0.7), "mm per edge", SM_DERIVED, RANGE(0.3, 0.8), STENTS,
      "A sharp kernel blooms less; by analogy with stents and calcium, not measured on valves."},
-    {"scan", "blooming_mm", PC, TRI(0.05, 0.2, 0.5), "mm per edge", SM_DERIVED, NO_RANGE,
-     "PMC11498892 (0.11 +- 0.19 mm)", "High-resolution photon-counting CT blooms least; by analogy."},
+    {"scan", "blooming_mm", PC, TRI(0.05, 0.2, 0.5), "mm per edge", SM_DERIVED, RANGE(0.05, 0.4),
+     "PMC11498892 (error of a diameter 0.41 mm in the standard mode)",
+     "Photon-counting CT in its standard mode: half the error of a diameter, an edge; by analogy."},
+    {"scan", "blooming_mm", PC_HIGH, TRI(0, 0.05, 0.2), "mm per edge", SM_DERIVED, RANGE(0.05, 0.4),
+     "PMC11498892 (error of a diameter 0.11 mm in the high-resolution mode)",
+     "Photon-counting CT in its high-resolution mode blooms least: half the error of a diameter; by analogy."},
     {"scan", "centreline_sd_mm", 0, NUM(0.4), "mm", SM_JUDGEMENT, RANGE(0.2, 0.8), NONE_FOUND,
      "How well a reader hits the valve's centre, per axis."},
 
@@ -99,6 +120,9 @@ static const sm_default table[] = {
      "How well a reader hits each base point."},
     {"base_plane", "cuff_wave_mm", 0, NUM(0.5), "mm", SM_JUDGEMENT, RANGE(0, 1), "common practice",
      "Sutured cuffs are visibly wavy; the reader cannot know where on the wave the points were picked."},
+    {"base_plane", "placements", SM_FACT_READERS_PLACED, NO_VALUE, "", SM_DERIVED, NO_RANGE,
+     "as many as the readers of that quantity",
+     "If SDs contain the plane, every reader placed one: the fewest readers of such a quantity."},
     {"base_plane", "placements", 0, NUM(1), "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
      "One plane placed once, unless the case says that several were."},
     {"base_plane", "tilt_sd_deg", 0, NO_VALUE, "degrees", SM_JUDGEMENT, RANGE(1.5, 6), "Gao, Eur J Radiol 2017",
@@ -110,9 +134,9 @@ static const sm_default table[] = {
      "A valve without a stent has no rigid ring and gives way."},
     {"surgical_valve", "ring_give_mm", 0, UNI(0, 0.3), "mm", SM_JUDGEMENT, NO_RANGE,
      "none found; posts move 1 to 3 % of the radius under pressure", "A rigid ring hardly gives way."},
-    {"surgical_valve", "eccentricity", 0, TRI(0.02, 0.055, 0.10), "fraction", SM_PUBLISHED, NO_RANGE,
-     "Faure, Eur Radiol 2020;30:2651, PMID 32002643 (median 0.055, middle half 0.034 to 0.078, n = 152)",
-     "Rings are not quite round."},
+    {"surgical_valve", "eccentricity", 0, LOGN(0.0566, 1.85), "fraction", SM_DERIVED, NO_RANGE,
+     "Faure, Eur Radiol 2020;30:2651, PMID 32002643 (of the larger diameter, n = 152: median 0.055; 44 of 100 below "
+     "0.05, 39 to 0.10, 17 above)", "Rings are not quite round; a lognormal that has these shares."},
     {"surgical_valve", "leaflet_thickness_mm", 0, LOGN(0.7, 1.35), "mm", SM_JUDGEMENT, RANGE(0.3, 2.0), NONE_FOUND,
      "Degenerated leaflets are thicker than ordinary ones of 0.5 mm."},
     {"surgical_valve", "mount_offset_mm", SM_FACT_EXTERNAL, TRI(0.3, 0.8, 1.5), "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
@@ -128,8 +152,9 @@ static const sm_default table[] = {
     {"surgical_valve", "post_block_deg", 0, NUM(15), "degrees", SM_JUDGEMENT, RANGE(10, 25), NONE_FOUND,
      "A post within this angle of the ostium makes laceration useless there."},
 
-    {"implant", "overexpansion", SM_FACT_BALLOON, TRI(-0.02, 0, 0.05), "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
-     "How far a balloon-expanded valve, opened as planned, departs from its nominal diameter."},
+    {"implant", "overexpansion", SM_FACT_BALLOON, NORM(0.004, 0.028), "fraction", SM_DERIVED, RANGE(-0.02, 0.05),
+     KAZUNO " (area after implant 100.9 +- 5.7 % of nominal)",
+     "How far a balloon-expanded valve departs from its nominal diameter; measured in native annuli, by analogy."},
     {"implant", "overexpansion", SM_FACT_SELF, NUM(0), "fraction", SM_JUDGEMENT, NO_RANGE, "by design",
      "A self-expanding valve is not expanded beyond its nominal diameter."},
     {"implant", "flare", SM_FACT_BALLOON, TRI(0, 0.5, 1), "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
@@ -140,6 +165,11 @@ static const sm_default table[] = {
      "How much the new valve leans, per axis."},
     {"implant", "offset_sd_mm", 0, NUM(0.3), "mm", SM_JUDGEMENT, RANGE(0, 1), NONE_FOUND,
      "How far off centre the new valve sits, per axis."},
+    {"implant", "shape", SM_FACT_BALLOON, FLARED, "fraction of height, relative diameter", SM_DERIVED, NO_RANGE,
+     "Eur Heart J Cardiovasc Imaging 2018;19:1408 (year and pages from memory; area over nominal by level, CT of 239 "
+     "native valves: middle 98.1, sinus 101.6, outflow 109.9 %); inflow 105.2 %: " KAZUNO,
+     "A balloon-expanded frame is not straight after implant: its top stands 5 % wider; by analogy. The top may be 1.00 "
+     "to 1.08."},
     {"implant", "shape", 0, STRAIGHT, "fraction of height, relative diameter", SM_JUDGEMENT, NO_RANGE,
      NOT_STATED, "A straight frame, unless the case gives its waist."},
 
@@ -164,8 +194,8 @@ static const sm_default table[] = {
      "The border of a contrast-filled vessel against its soft wall is taken as not displaced."},
     {"stj_gap", "bloom_edges", 0, NUM(0), "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
      "Contrast against soft wall: no correction unless the case states that an edge is bright (-1)."},
-    {"leaflet_height", "bloom_edges", 0, NUM(1), "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
-     "The top of a bright leaflet reads tall by one edge."},
+    {"leaflet_height", "bloom_edges", 0, NUM(0), "edges", SM_JUDGEMENT, RANGE(-1, 1), "by geometry",
+     "The top of a bright leaflet reads tall by one edge (1), that of a soft one beside contrast short by one (-1)."},
     {"inner_diameter", "bloom_edges", 0, NUM(-2), "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
      "The inside of a bright ring reads small by two edges."},
     {"leaflet_thickness", "bloom_edges", 0, NUM(2), "edges", SM_JUDGEMENT, NO_RANGE, "by geometry",
@@ -185,9 +215,17 @@ static const sm_default table[] = {
      "How well the scale of the picture is known; a contrast-filled catheter as ruler reads 4 to 15 % low."},
     {"cross_check", "magnification_sd", SM_FACT_ECHO, NUM(0.02), "fraction", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
      "Echo measures its own scale."},
-    {"cross_check", "view_error_sd_deg", 0, NUM(8), "degrees", SM_JUDGEMENT, NO_RANGE,
-     "none found; foreshortening is 0.4 % at 5 degrees, 1.5 % at 10, 6 % at 20", "How far the view misses the plane."},
+    {"cross_check", "view_error_sd_deg", 0, NUM(9.5), "degrees", SM_DERIVED, NO_RANGE,
+     "Murphy, Heart 2018;104(S7):A7 (CT against the view on the table, SD 9.7 and 9.3 degrees)",
+     "How far the view misses the plane: foreshortening is 0.4 % at 5 degrees, 1.5 % at 10, 6 % at 20."},
 
+    {"limits", "published_set", 0, WORD("planning"), "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
+     "Which published limits hold unless stated: planning (room foreseen, 4 and 2 mm) or after_implant (room on CT "
+     "after implant, 3 and 1 mm)."},
+    {"limits", "ostium_clearance_mm", SM_FACT_AFTER_IMPLANT, NUM(3.0), "mm", SM_PUBLISHED, NO_RANGE, AFTER_IMPLANT,
+     "Less room than this between tube and ostium: crowded."},
+    {"limits", "stj_clearance_mm", SM_FACT_AFTER_IMPLANT, NUM(1.0), "mm", SM_PUBLISHED, NO_RANGE, AFTER_IMPLANT,
+     "Less room than this between tube and sinotubular junction: sealed."},
     {"limits", "ostium_clearance_mm", 0, NUM(4.0), "mm", SM_PUBLISHED, NO_RANGE,
      "Khan, JACC Cardiovasc Interv 2023;16:415, PMC9991077 (native valves); the same cut-off in Ribeiro, Eur Heart J "
      "2018;39:687 only from memory", "Less room than this between tube and ostium: crowded."},
@@ -234,7 +272,7 @@ const char *sm_grade_name(sm_grade g)
 
 /* The facts in the words of a case file. */
 static const char *const fact_words[] = {"energy-integrating detector",
-                                         "photon-counting detector",
+                                         "photon-counting detector, standard mode",
                                          "soft kernel",
                                          "sharp kernel",
                                          "leaflets inside",
@@ -243,7 +281,11 @@ static const char *const fact_words[] = {"energy-integrating detector",
                                          "balloon-expanded",
                                          "self-expanding",
                                          "fluoroscopy",
-                                         "echo"};
+                                         "echo",
+                                         "photon-counting detector, high-resolution mode",
+                                         "planning limits",
+                                         "limits after implant",
+                                         "SDs that include the plane"};
 
 void sm_defaults_when_write(unsigned when, sm_text *out)
 {
@@ -265,7 +307,7 @@ static void line_value_write(const sm_default *line, sm_text *out)
     if (line->value.plain)
         sm_text_puts(out, line->value.plain);
     else
-        sm_text_puts(out, line->range.words ? "no default" : "half the mean inner diameter");
+        sm_text_puts(out, line->range.words ? "no default" : line->source);
     if (line->value.plain && line->unit[0])
         sm_text_addf(out, " %s", line->unit);
     if (strcmp(line->key, "reader_sd_mm") == 0 && strcmp(line->group, "cross_check") != 0)

@@ -14,9 +14,11 @@
 
 /* 1. Words that a key may hold */
 
-static const sm_key_word detectors[] = {{"energy_integrating", SM_ENERGY_INTEGRATING, SM_FACT_ENERGY_INTEGRATING},
-                                        {"photon_counting", SM_PHOTON_COUNTING, SM_FACT_PHOTON_COUNTING},
-                                        {NULL, 0, 0}};
+static const sm_key_word detectors[] = {
+    {"energy_integrating", SM_ENERGY_INTEGRATING, SM_FACT_ENERGY_INTEGRATING},
+    {"photon_counting", SM_PHOTON_COUNTING, SM_FACT_PHOTON_COUNTING},
+    {"photon_counting_high_resolution", SM_PHOTON_COUNTING_HIGH, SM_FACT_PHOTON_COUNTING_HIGH},
+    {NULL, 0, 0}};
 static const sm_key_word kernels[] = {
     {"soft", SM_KERNEL_SOFT, SM_FACT_SOFT}, {"sharp", SM_KERNEL_SHARP, SM_FACT_SHARP}, {NULL, 0, 0}};
 static const sm_key_word mounts[] = {{"internal", SM_MOUNT_INTERNAL, SM_FACT_INTERNAL},
@@ -25,6 +27,9 @@ static const sm_key_word mounts[] = {{"internal", SM_MOUNT_INTERNAL, SM_FACT_INT
                                      {NULL, 0, 0}};
 static const sm_key_word expansions[] = {
     {"balloon", SM_BALLOON, SM_FACT_BALLOON}, {"self", SM_SELF_EXPANDING, SM_FACT_SELF}, {NULL, 0, 0}};
+static const sm_key_word published_sets[] = {{"planning", SM_LIMITS_PLANNING, SM_FACT_PLANNING},
+                                             {"after_implant", SM_LIMITS_AFTER_IMPLANT, SM_FACT_AFTER_IMPLANT},
+                                             {NULL, 0, 0}};
 static const sm_key_word bases[] = {
     {"tube", SM_BASIS_TUBE, 0}, {"drawn_circle", SM_BASIS_DRAWN_CIRCLE, 0}, {NULL, 0, 0}};
 static const sm_key_word modalities[] = {
@@ -112,6 +117,7 @@ static const sm_key implant_keys[] = {
 };
 #define LIMIT(field, ...) IN(sm_limits, field, #field, __VA_ARGS__)
 static const sm_key limits_keys[] = {
+    WORD(sm_limits, published_set, "published_set", 0, published_sets, "which published limits hold unless stated"),
     LIMIT(ostium_clearance_mm, NUMBER, 0, 0, 10, "mm", "limit: clearance between tube and ostium", NONE),
     LIMIT(stj_clearance_mm, NUMBER, 0, 0, 10, "mm", "limit: clearance between tube and sinotubular junction", NONE),
     LIMIT(reference_thickness_mm, NUMBER, 0, 0, 3, "mm", "leaflet thickness that the limits already contain", NONE),

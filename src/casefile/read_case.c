@@ -208,6 +208,36 @@ static void read_coronaries(sm_reader *r, sm_case *c)
     }
 }
 
+/* How often the plane was placed, unless stated: SDs that contain it come from readers who each placed their own. */
+static void placements_by_readers(sm_reader *r, sm_case *c)
+{
+    const sm_assumption *stated = sm_assumptions_find(&r->assumptions, "/scan/base_plane/placements");
+    size_t fewest = SM_MAX_PLACEMENTS + 1;
+    for (size_t k = 0; k < c->n_coronaries; k++)
+        for (int q = 0; q < SM_QUANTITIES; q++) {
+            const sm_quantity *read = &c->coronary[k].quantity[q];
+            if (read->sd_includes_plane && read->readings.n < fewest)
+                fewest = read->readings.n;
+        }
+    if (!stated || stated->origin != SM_FROM_DEFAULT || fewest < 2 || fewest > SM_MAX_PLACEMENTS)
+        return;
+    c->scan.base_plane.placements = fewest;
+    sm_assumptions_drop(&r->assumptions, stated);
+    sm_assumptions_add(
+        &r->assumptions,
+        &(sm_assumption_ask){.path = "/scan/base_plane",
+                             .key = "placements",
+                             .number = (double)fewest,
+                             .unit = "",
+                             .about = "",
+                             .words = "base plane: times it was placed anew and averaged",
+                             .origin = SM_FROM_DEFAULT,
+                             .line = sm_defaults_find("base_plane", "placements", SM_FACT_READERS_PLACED),
+                             .side = "",
+                             .draws = SM_SOURCE_BASE_PLANE,
+                             .is_constant = true});
+}
+
 /* 5. The case */
 
 /* 1e999 is a number by the grammar and infinite as a double; wherever it stands it is refused once, here. Recursion is
@@ -254,6 +284,7 @@ void sm_read_case(sm_reader *r, sm_case *c)
     read_scan(r, c);
     read_planned(r, c, &planned);
     read_coronaries(r, c);
+    placements_by_readers(r, c);
     read_open_sections(r, c);
     sm_read_alternatives(r, &planned, c);
 }

@@ -11,6 +11,7 @@
 
 #include "base/utf8.h"
 #include "casefile/value.h"
+#include "measurement/reading.h"
 
 #define MOST_READERS      50
 #define MOST_READINGS     50
@@ -219,11 +220,11 @@ static void list_sd(sm_reader *r, const sm_quantity_ask *ask, const sd_group *g,
         sm_assumptions_add(&r->assumptions, &a);
 }
 
-static void warn_missing_sd(sm_reader *r, const sd_group *g)
+static void warn_missing_sd(sm_reader *r, const sd_group *g, bool type_a)
 {
     static const char *const names[] = {"between_reader_sd_mm", "repeat_sd_mm"};
     for (size_t i = 0; i < 2 && g->origin == SM_FROM_CASE; i++)
-        if (!sm_reader_member(g->place, names[i]))
+        if (!sm_reader_member(g->place, names[i]) && !(type_a && i == 1))
             sm_reader_warn(r, g->place, "%s is not stated beside %s: it is taken as 0", names[i], names[1 - i]);
 }
 
@@ -234,9 +235,10 @@ static void read_sds(sm_reader *r, const sm_quantity_ask *ask, const sd_group *g
     sm_entry between = read_sd(r, g, node, "between_reader_sd_mm", out);
     sm_entry repeat = read_sd(r, g, node, "repeat_sd_mm", out);
     sm_entry dof = read_sd(r, g, node, "dof", out);
-    warn_missing_sd(r, g);
+    warn_missing_sd(r, g, out->sd_from_readings);
     list_sd(r, ask, g, &between, "between_reader_sd_mm", out->between_reader_sd_mm);
-    list_sd(r, ask, g, &repeat, "repeat_sd_mm", out->repeat_sd_mm);
+    if (!out->sd_from_readings)
+        list_sd(r, ask, g, &repeat, "repeat_sd_mm", out->repeat_sd_mm);
     if (dof.node)
         list_sd(r, ask, g, &dof, "dof", out->dof);
 }
@@ -400,8 +402,11 @@ static void check_sds(sm_reader *r, const sd_group *g, const cJSON *node, const 
                         readings_count(&q->readings));
     if (readings_are_equal(&q->readings))
         sm_reader_warn(r, type_a, "all readings are the same: the SD taken from them is 0");
-    if (g->origin == SM_FROM_CASE)
+    if (g->origin == SM_FROM_CASE && q->readings.n > 1)
         sm_reader_warn(r, node, "the SDs stated here are not used: sd_from_readings takes the SD from the readings");
+    if (g->origin == SM_FROM_CASE && q->readings.n == 1 && sm_reader_member(node, "repeat_sd_mm"))
+        sm_reader_warn(r, node,
+                       "repeat_sd_mm is not used: sd_from_readings takes what a repeat differs by from the readings");
 }
 
 /* How far apart a reader's readings lie. */
@@ -429,6 +434,25 @@ static void warn_apart(sm_reader *r, const cJSON *node, const sm_quantity *q)
                            q->repeat_sd_mm);
 }
 
+/* Readers so far apart that their SDs hardly allow it: the error is widened, and the reason may be a slip. */
+static void warn_readers_apart(sm_reader *r, const cJSON *node, const sm_quantity *q)
+{
+    const double times = sqrt(sm_reading_excess(q));
+    const sm_reader_row *least = q->readings.row, *most = q->readings.row;
+    for (size_t i = 0; i < q->readings.n; i++) {
+        least = sm_reader_mean(&q->readings.row[i]) < sm_reader_mean(least) ? &q->readings.row[i] : least;
+        most = sm_reader_mean(&q->readings.row[i]) > sm_reader_mean(most) ? &q->readings.row[i] : most;
+    }
+    if (times > 1)
+        sm_reader_warn(
+            r, node,
+            "readers %s and %s lie %.3g mm apart, further than SDs of %.2g and %.2g mm allow (fewer than 3 in "
+            "1,000 do): one of them may be a slip; until that is settled the error is taken %.2g times as "
+            "large",
+            least->reader, most->reader, sm_reader_mean(most) - sm_reader_mean(least), q->between_reader_sd_mm,
+            q->repeat_sd_mm, times);
+}
+
 /* 6. Any quantity */
 
 static bool read_reading(sm_reader *r, const sm_quantity_ask *ask, const cJSON *node, sm_quantity *out)
@@ -443,11 +467,13 @@ static bool read_reading(sm_reader *r, const sm_quantity_ask *ask, const cJSON *
         return false;
     read_others(r, ask, &g, node, out);
     sm_quantity_ask sds = *ask;
-    sds.list &= !out->sd_from_readings; /* then the SDs are not in force */
+    sds.list &= sm_quantity_uses_reader_sds(out);
     read_sds(r, &sds, &g, node, out);
     read_cross_check(r, ask, node, &out->cross_check);
     check_sds(r, &g, node, out);
     warn_apart(r, node, out);
+    if (r->faults == before)
+        warn_readers_apart(r, node, out);
     return r->faults == before;
 }
 

@@ -27,6 +27,16 @@ static double mean_of(const double *x, size_t n)
     return n ? sum / (double)n : NAN;
 }
 
+double sm_reader_mean(const sm_reader_row *row)
+{
+    return mean_of(row->mm, row->n);
+}
+
+bool sm_quantity_uses_reader_sds(const sm_quantity *q)
+{
+    return q->is_read && (!q->sd_from_readings || q->readings.n == 1);
+}
+
 double sm_readings_mean(const sm_readings *r)
 {
     double sum = 0.0;

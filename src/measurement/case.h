@@ -83,7 +83,7 @@ typedef struct {
     double tilt_sd_deg, level_sd_mm;
 } sm_base_plane;
 
-typedef enum { SM_ENERGY_INTEGRATING, SM_PHOTON_COUNTING } sm_detector;
+typedef enum { SM_ENERGY_INTEGRATING, SM_PHOTON_COUNTING, SM_PHOTON_COUNTING_HIGH } sm_detector;
 typedef enum { SM_KERNEL_SOFT, SM_KERNEL_SHARP } sm_kernel;
 
 typedef struct {
@@ -119,7 +119,10 @@ typedef struct {
 
 typedef enum { SM_BASIS_TUBE, SM_BASIS_DRAWN_CIRCLE } sm_basis;
 
+typedef enum { SM_LIMITS_PLANNING, SM_LIMITS_AFTER_IMPLANT } sm_limits_set;
+
 typedef struct {
+    sm_limits_set published_set; /* where limits that are not stated come from */
     double ostium_clearance_mm, stj_clearance_mm, reference_thickness_mm, reference_blooming_mm;
     sm_basis basis;
 } sm_limits;
@@ -154,6 +157,11 @@ typedef struct {
 /* The estimate of a quantity, mm: mean over readers of each reader's mean, or the mean of all readings for type A
  * (sd_from_readings), or the mean of its distribution. */
 double sm_quantity_estimate(const sm_quantity *q);
+/* Whether any SD of readers enters: of readings, and of type A by one reader, who cannot show what readers differ by.
+ */
+bool sm_quantity_uses_reader_sds(const sm_quantity *q);
+/* The mean of one reader's readings, mm. */
+double sm_reader_mean(const sm_reader_row *row);
 /* Mean over readers of each reader's mean; NaN if there is none. */
 double sm_readings_mean(const sm_readings *r);
 

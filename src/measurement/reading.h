@@ -13,7 +13,7 @@ typedef struct {
     sm_dist error; /* normal, student_t, or the distribution itself */
     double bloom_edges, reference;
     double resolution;
-    double variance;        /* s^2 of (3.2), after the plane was taken off */
+    double variance;        /* s^2 of (3.2) times (3.9), after the plane was taken off */
     double plane_taken;     /* variance taken off for sd_includes_plane */
     bool plane_exceeds;     /* the plane's variance was larger than s^2: warn */
     bool one_more;          /* a further reading by another reader is defined: a normal reader error */
@@ -27,5 +27,9 @@ void sm_reading_create(const sm_quantity *q, double plane_variance, double refer
 
 /* The variance of (3.2), mm^2. 0 if the quantity is not read or the error is of type A. */
 double sm_reading_variance(const sm_quantity *q);
+
+/* How many times (3.2) says too little of readers who lie further apart than their SDs allow: (3.9), squared. 1 or
+ * more; 1 for one reader, for type A, and if an SD is 0. */
+double sm_reading_excess(const sm_quantity *q);
 
 #endif

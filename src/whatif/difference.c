@@ -52,6 +52,22 @@ void sm_differences_destroy(sm_differences *s)
     *s = (sm_differences){0};
 }
 
+static bool starts(const char *s, const char *with)
+{
+    return strncmp(s, with, strlen(with)) == 0;
+}
+
+bool sm_differences_of_scan_alone(const sm_differences *s)
+{
+    bool scan = false, readings = false;
+    for (int i = 0; i < s->n; i++) {
+        const sm_difference *d = &s->at[i];
+        scan = scan || starts(d->pointer, "/scan/detector") || starts(d->pointer, "/scan/kernel");
+        readings = readings || starts(d->pointer, "/coronaries/");
+    }
+    return scan && !readings;
+}
+
 /* 2. Words for a place */
 
 static const char *last_of(const char *pointer)

@@ -30,6 +30,13 @@ typedef struct {
  */
 sm_status sm_differences_find(const sm_casefile *old, const sm_casefile *now, sm_diag *d, sm_differences *out);
 void sm_differences_destroy(sm_differences *s);
+/* Said to who changes /scan/detector or /scan/kernel to ask about another scan. */
+#define SM_SCAN_MADE                                                                                                   \
+    "Detector and kernel describe the scan that was made. Changing them over the same readings does not ask what "     \
+    "another scan would show: that scan would be read anew."
+
+/* Whether detector or kernel changed over the same readings. */
+bool sm_differences_of_scan_alone(const sm_differences *s);
 
 /* The old case with difference i of s taken over; all of them if i is -1. SM_REFUSED with the faults in d if that
  * alone makes no valid case. */

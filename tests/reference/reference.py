@@ -21,12 +21,16 @@ OUTPUTS = ("ostium_clearance_mm", "stj_clearance_mm", "conventional_ostium_mm",
            "conventional_stj_mm", "cover_mm", "reach_mm")
 TOTAL_SD = {"ostium_height": 0.8, "stj_height": 1.0, "leaflet_height": 1.0, "ostium_gap": 0.6,
             "stj_gap": 0.6, "inner_diameter": 0.5, "leaflet_thickness": 0.3}
-BLOOM_EDGES = {"leaflet_height": 1, "inner_diameter": -2, "leaflet_thickness": 2}
+BLOOM_EDGES = {"inner_diameter": -2, "leaflet_thickness": 2}
 BLOOMING = {("energy_integrating", "soft"): (0.3, 0.6, 0.8),
             ("energy_integrating", "sharp"): (0.2, 0.4, 0.7),
             ("photon_counting", "soft"): (0.05, 0.2, 0.5),
-            ("photon_counting", "sharp"): (0.05, 0.2, 0.5)}
-LOOK_SD = {"fluoroscopy": (1.3, 0.04, 8.0), "echo": (1.6, 0.02, 8.0)}
+            ("photon_counting", "sharp"): (0.05, 0.2, 0.5),
+            ("photon_counting_high_resolution", "soft"): (0, 0.05, 0.2),
+            ("photon_counting_high_resolution", "sharp"): (0, 0.05, 0.2)}
+LOOK_SD = {"fluoroscopy": (1.3, 0.04, 9.5), "echo": (1.6, 0.02, 9.5)}
+LIMITS = {"planning": (4.0, 2.0), "after_implant": (3.0, 1.0)}
+BALLOON_SHAPE = [[0, 1.02], [0.5, 0.99], [0.75, 1.008], [1, 1.048]]
 
 
 # ---------------------------------------------------------------- distributions
@@ -136,6 +140,16 @@ def reader_sds(spec, profile, name):
     return place.get(both[0], 0.0), place.get(both[1], 0.0), place.get("dof"), includes
 
 
+def excess(readings, sb, sr):
+    """By how much readers lie further apart than their SDs allow."""
+    x = np.array([np.mean(g) for g in readings.values()])
+    v = np.array([sb ** 2 + sr ** 2 / len(g) for g in readings.values()])
+    if len(x) < 2 or not v.all():
+        return 1.0
+    q = np.sum((x - np.average(x, weights=1 / v)) ** 2 / v)
+    return 1 + max(0.0, q - stats.chi2.isf(2 * stats.norm.sf(3), len(x) - 1)) / (len(x) - 1)
+
+
 def quantity(spec, name, readers, circle=0.0):
     """A read quantity, or a known distribution."""
     if "readings_mm" not in spec:
@@ -143,10 +157,16 @@ def quantity(spec, name, readers, circle=0.0):
     estimate, m, inverse_counts = mean_of_readers(spec["readings_mm"])
     sb, sr, dof, includes = reader_sds(spec, readers.get(name, {}), name)
     s = math.sqrt(sb ** 2 / m + sr ** 2 / m ** 2 * inverse_counts)                        # (3.2)
+    s *= math.sqrt(excess(spec["readings_mm"], sb, sr))                                   # (3.9)
     if spec.get("sd_from_readings"):
         everything = [x for g in spec["readings_mm"].values() for x in g]
-        estimate, includes, dof = np.mean(everything), False, len(everything) - 1
-        s = np.std(everything, ddof=1) / math.sqrt(len(everything))                       # (3.3)
+        n, includes, of_readers = len(everything), False, dof
+        estimate, dof = np.mean(everything), n - 1
+        s = np.std(everything, ddof=1) / math.sqrt(n)                                     # (3.3)
+        if m == 1 and sb > 0:                                                             # (3.10)
+            between = sb ** 4 / of_readers if of_readers else 0.0
+            dof = (s ** 2 + sb ** 2) ** 2 / (s ** 4 / (n - 1) + between)
+            s = math.hypot(s, sb)
     edges = spec.get("bloom_edges", BLOOM_EDGES.get(name, 0))
     return Quantity(None, float(estimate), float(s), dof, edges, spec.get("resolution_mm", 0.0), m,
                     includes, read_cross(spec.get("cross_check")), circle)
@@ -191,7 +211,12 @@ def read_blooming(scan):
     return scan.get("blooming_mm", triangular(*BLOOMING[key]))
 
 
-def read_plane(scan, default_radius):
+def placements_of(sides):
+    """How often the plane was placed, unless stated: by the fewest readers of a quantity whose SDs include it."""
+    return min([q.readers for s in sides for q in s.quantities.values() if q.includes_plane], default=1)
+
+
+def read_plane(scan, default_radius, placements):
     """The base plane: ("tilt", sd of a and b, sd of c) or ("points", matrix, azimuths, sd, wave, m)."""
     case, profile = scan.case.get("base_plane", {}), unwrap(scan.profile.get("base_plane", {}))
     if case and ("tilt_sd_deg" in case) != ("tilt_sd_deg" in profile):
@@ -203,7 +228,7 @@ def read_plane(scan, default_radius):
     phi = np.radians(plane.get("azimuths_deg", [0, 120, 240]))
     system = np.column_stack([np.ones(3), radius * np.cos(phi), radius * np.sin(phi)])
     return ("points", np.linalg.inv(system), phi, plane.get("point_sd_mm", 0.7),      # (2.2), any azimuths
-            plane.get("cuff_wave_mm", 0.5), plane.get("placements", 1))
+            plane.get("cuff_wave_mm", 0.5), plane.get("placements", placements))
 
 
 def read_valve(v, readers):
@@ -215,7 +240,7 @@ def read_valve(v, readers):
                                 "leaflet_thickness", readers),
         "ring_height": v.get("ring_height_mm", 2.0),
         "give": v.get("ring_give_mm", uniform(0, 1.5 if mount == "stentless" else 0.3)),
-        "ecc": v.get("eccentricity", triangular(0.02, 0.055, 0.10)),
+        "ecc": v.get("eccentricity", {"lognormal": {"median": 0.0566, "gsd": 1.85}}),
         "mount": v.get("mount_offset_mm", triangular(0.3, 0.8, 1.5)) if external else 0,
         "mid": v.get("mid_fraction", uniform(0.2, 0.8)),
         "overhang": v.get("leaflet_overhang_mm", uniform(0, 3)),
@@ -232,11 +257,11 @@ def read_implant(v):
         "frame_height": v.get("frame_height_mm"),
         "skirt": v.get("skirt_height_mm"),
         "depth": v.get("implant_depth_mm"),
-        "over": v.get("overexpansion", triangular(-0.02, 0, 0.05) if balloon else 0),
+        "over": v.get("overexpansion", {"normal": {"mean": 0.004, "sd": 0.028}} if balloon else 0),
         "flare": v.get("flare", triangular(0, 0.5, 1) if balloon else triangular(0, 0.2, 0.5)),
         "canting": math.tan(math.radians(v.get("canting_sd_deg", 2.0))),
         "offset": v.get("offset_sd_mm", 0.3),
-        "shape": v.get("shape"),
+        "shape": v.get("shape", BALLOON_SHAPE if balloon else None),
     }
 
 
@@ -269,14 +294,15 @@ class Model:
         self.plans = [read_plan(case, profile, readers, alternative)
                       for alternative in [{"name": "as planned"}] + case.get("alternatives", [])]
         self.blooming = read_blooming(scan)
-        self.plane = read_plane(scan, self.mean_inner_diameter() / 2)
+        self.sides = [read_side(name, spec, readers) for name, spec in case["coronaries"].items()]
+        self.plane = read_plane(scan, self.mean_inner_diameter() / 2, placements_of(self.sides))
         self.centreline_sd = scan.get("centreline_sd_mm", 0.4)
-        self.ostium_limit = limits.get("ostium_clearance_mm", 4.0)
-        self.stj_limit = limits.get("stj_clearance_mm", 2.0)
+        published = LIMITS[limits.get("published_set", "planning")]
+        self.ostium_limit = limits.get("ostium_clearance_mm", published[0])
+        self.stj_limit = limits.get("stj_clearance_mm", published[1])
         self.reference_thickness = limits.get("reference_thickness_mm", 0.5)
         self.reference_blooming = limits.get("reference_blooming_mm", 0.0)
         self.drawn_circle = limits.get("basis", "tube") == "drawn_circle"
-        self.sides = [read_side(name, spec, readers) for name, spec in case["coronaries"].items()]
 
     def mean_inner_diameter(self):
         inner = self.plans[0].valve["inner"]

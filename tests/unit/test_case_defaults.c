@@ -20,6 +20,8 @@ static const expectation expected[] = {
     {"/scan/kernel", "\"sharp\"", "/scan/blooming_mm", "{\"triangular\": {\"min\": 0.2, \"mode\": 0.4, \"max\": 0.7}}"},
     {"/scan/detector", "\"photon_counting\"", "/scan/blooming_mm",
      "{\"triangular\": {\"min\": 0.05, \"mode\": 0.2, \"max\": 0.5}}"},
+    {"/scan/detector", "\"photon_counting_high_resolution\"", "/scan/blooming_mm",
+     "{\"triangular\": {\"min\": 0, \"mode\": 0.05, \"max\": 0.2}}"},
     {EXT, "/scan/base_plane/radius_mm", "11"},
     {EXT, "/scan/base_plane/azimuths_deg", "[0, 120, 240]"},
     {EXT, "/scan/base_plane/point_sd_mm", "0.7"},
@@ -30,7 +32,7 @@ static const expectation expected[] = {
     {EXT, "/surgical_valve/ring_give_mm", "{\"uniform\": {\"min\": 0, \"max\": 0.3}}"},
     {"/surgical_valve/leaflet_mount", "\"stentless\"", "/surgical_valve/ring_give_mm",
      "{\"uniform\": {\"min\": 0, \"max\": 1.5}}"},
-    {EXT, "/surgical_valve/eccentricity", "{\"triangular\": {\"min\": 0.02, \"mode\": 0.055, \"max\": 0.1}}"},
+    {EXT, "/surgical_valve/eccentricity", "{\"lognormal\": {\"median\": 0.0566, \"gsd\": 1.85}}"},
     {EXT, "/surgical_valve/leaflet_thickness_mm", "{\"lognormal\": {\"median\": 0.7, \"gsd\": 1.35}}"},
     {EXT, "/surgical_valve/leaflet_overhang_mm", "{\"uniform\": {\"min\": 0, \"max\": 3}}"},
     {EXT, "/surgical_valve/post_block_deg", "15"},
@@ -38,13 +40,17 @@ static const expectation expected[] = {
     {EXT, "/surgical_valve/mount_offset_mm", "{\"triangular\": {\"min\": 0.3, \"mode\": 0.8, \"max\": 1.5}}"},
     {"/surgical_valve/leaflet_mount", "\"internal\"", "/surgical_valve/mount_offset_mm", "0"},
     {EXT, "/surgical_valve/mid_fraction", "{\"uniform\": {\"min\": 0.2, \"max\": 0.8}}"},
-    {EXT, "/implant/overexpansion", "{\"triangular\": {\"min\": -0.02, \"mode\": 0, \"max\": 0.05}}"},
+    {EXT, "/implant/overexpansion", "{\"normal\": {\"mean\": 0.004, \"sd\": 0.028}}"},
     {"/implant/expansion", "\"self\"", "/implant/overexpansion", "0"},
     {EXT, "/implant/flare", "{\"triangular\": {\"min\": 0, \"mode\": 0.5, \"max\": 1}}"},
     {"/implant/expansion", "\"self\"", "/implant/flare", "{\"triangular\": {\"min\": 0, \"mode\": 0.2, \"max\": 0.5}}"},
     {EXT, "/implant/canting_sd_deg", "2"},
     {EXT, "/implant/offset_sd_mm", "0.3"},
-    {EXT, "/implant/shape", "[[0, 1], [1, 1]]"},
+    {EXT, "/implant/shape", "[[0, 1.02], [0.5, 0.99], [0.75, 1.008], [1, 1.048]]"},
+    {"/implant/expansion", "\"self\"", "/implant/shape", "[[0, 1], [1, 1]]"},
+    {EXT, "/limits/published_set", "\"planning\""},
+    {"/limits/published_set", "\"after_implant\"", "/limits/ostium_clearance_mm", "3"},
+    {"/limits/published_set", "\"after_implant\"", "/limits/stj_clearance_mm", "1"},
     {EXT, "/limits/ostium_clearance_mm", "4"},
     {EXT, "/limits/stj_clearance_mm", "2"},
     {EXT, "/limits/reference_thickness_mm", "0.5"},
@@ -54,7 +60,7 @@ static const expectation expected[] = {
     {EXT, "/coronaries/left/ostium_gap/bloom_edges", "0"},
     {EXT, "/coronaries/left/stj_height/bloom_edges", "0"},
     {EXT, "/coronaries/left/stj_gap/bloom_edges", "0"},
-    {EXT, "/coronaries/left/leaflet_height/bloom_edges", "1"},
+    {EXT, "/coronaries/left/leaflet_height/bloom_edges", "0"},
     {"/surgical_valve/inner_diameter_mm", "{\"readings_mm\": {\"A\": [22]}}",
      "/surgical_valve/inner_diameter_mm/bloom_edges", "-2"},
     {"/surgical_valve/leaflet_thickness_mm", "{\"readings_mm\": {\"A\": [1]}}",
@@ -101,7 +107,7 @@ static void gives_each_default_of_a_cross_check(void **state)
 {
     (void)state;
     static const char *const modality[] = {"fluoroscopy", "echo"};
-    static const double want[2][3] = {{1.3, 0.04, 8}, {1.6, 0.02, 8}};
+    static const double want[2][3] = {{1.3, 0.04, 9.5}, {1.6, 0.02, 9.5}};
     for (size_t i = 0; i < 2; i++) {
         sm_text json = {0};
         sm_text_addf(&json, "{\"modality\": \"%s\", \"readings_mm\": {\"A\": [6]}}", modality[i]);

@@ -42,7 +42,8 @@ static const change refused[] = {
     {"\"centreline_sd_mm\": 0.4", "\"centreline_sd_mm\": true", "/scan/centreline_sd_mm",
      "found true, expected a number"},
     {"\"detector\": \"energy_integrating\"", "\"detector\": \"photon counting\"", "/scan/detector",
-     "expected \"energy_integrating\" or \"photon_counting\": did you mean \"photon_counting\"?"},
+     "expected \"energy_integrating\", \"photon_counting\" or \"photon_counting_high_resolution\": did you mean "
+     "\"photon_counting\"?"},
     {"\"kernel\": \"soft\"", "\"kernel\": 3", "/scan/kernel", "found 3, expected \"soft\" or \"sharp\""},
     {"\"limits\": {\"ostium", "\"limits\": 5, \"x\": {\"ostium", "/limits", "found 5, expected an object { }"},
     {"\"alternatives\": [", "\"alternatives\": 5, \"x\": [", "/alternatives",

@@ -21,7 +21,7 @@ static void reads_the_documented_case(void **state)
     assert_near(c->valve.inner_diameter.value.p[0], 22.3, 0, 0);
     assert_true(c->valve.post_azimuth_unknown);
     assert_int_equal(c->implant.expansion, SM_BALLOON);
-    assert_int_equal(c->implant.shape_points, 0);
+    assert_int_equal(c->implant.shape_points, 4); /* a balloon opens its top */
     assert_int_equal(c->n_coronaries, 2);
     assert_string_equal(c->coronary[1].name, "right");
     const sm_quantity *height = &c->coronary[0].quantity[SM_OSTIUM_HEIGHT],
@@ -201,13 +201,100 @@ static void warns_of_readings_far_apart(void **state)
 static void warns_of_sds_that_are_not_used(void **state)
 {
     (void)state;
-    outcome o = read_gap("\"ostium_gap\": {\"readings_mm\": {\"A\": [5.7, 5.7, 5.7, 5.7]}, \"sd_from_readings\": true, "
+    outcome o = read_gap("\"ostium_gap\": {\"readings_mm\": {\"A\": [5.7, 5.7], \"B\": [5.7, 5.7]}, "
+                         "\"sd_from_readings\": true, "
                          "\"between_reader_sd_mm\": 0.5, \"repeat_sd_mm\": 0.3}",
                          NULL);
     assert_int_equal(o.status, SM_OK);
     assert_contains(o.messages.s, "/coronaries/left/ostium_gap/sd_from_readings: warning: all readings are the same");
     assert_contains(o.messages.s, "/coronaries/left/ostium_gap: warning: the SDs stated here are not used");
     outcome_destroy(&o);
+}
+
+/* One reader's scatter does not show what readers differ by. */
+static void keeps_the_sd_between_readers_of_one_reader(void **state)
+{
+    (void)state;
+    outcome o = read_gap("\"ostium_gap\": {\"readings_mm\": {\"A\": [5.7, 5.9, 5.5, 5.7]}, \"sd_from_readings\": true, "
+                         "\"between_reader_sd_mm\": 0.5, \"repeat_sd_mm\": 0.3}",
+                         NULL);
+    assert_int_equal(o.status, SM_OK);
+    assert_contains(o.messages.s, "/coronaries/left/ostium_gap: warning: repeat_sd_mm is not used");
+    assert_near(assumption_at(&o, "/coronaries/left/ostium_gap/between_reader_sd_mm")->value.number, 0.5, 0, 0);
+    outcome_destroy(&o);
+    o = read_gap("\"ostium_gap\": {\"readings_mm\": {\"A\": [5.7, 5.9, 5.5, 5.7]}, \"sd_from_readings\": true, "
+                 "\"between_reader_sd_mm\": 0.5}",
+                 NULL);
+    assert_null(o.messages.s ? strstr(o.messages.s, "warning: ") : NULL);
+    outcome_destroy(&o);
+}
+
+/* Readers 4 mm apart with SDs of 0.4 are named, and what that does is said; 1 mm apart they pass. */
+static void names_readers_who_lie_apart(void **state)
+{
+    (void)state;
+    outcome o = read_gap("\"ostium_gap\": {\"readings_mm\": {\"A\": [3], \"B\": [5.5], \"C\": [7]}, "
+                         "\"between_reader_sd_mm\": 0.4, \"repeat_sd_mm\": 0.4}",
+                         NULL);
+    assert_int_equal(o.status, SM_OK);
+    assert_contains(o.messages.s, "/coronaries/left/ostium_gap: warning: readers A and C lie 4 mm apart");
+    outcome_destroy(&o);
+    o = read_gap("\"ostium_gap\": {\"readings_mm\": {\"A\": [5], \"B\": [6]}, \"between_reader_sd_mm\": 0.4, "
+                 "\"repeat_sd_mm\": 0.4}",
+                 NULL);
+    assert_null(o.messages.s ? strstr(o.messages.s, "apart") : NULL);
+    outcome_destroy(&o);
+}
+
+/* The base points were picked once, on the ring that is there. */
+static void keeps_the_radius_of_the_plan_for_alternatives(void **state)
+{
+    (void)state;
+    outcome o =
+        read_put("/alternatives", "[{\"name\": \"fractured\", \"surgical_valve\": {\"inner_diameter_mm\": 25}}]");
+    assert_int_equal(o.status, SM_OK);
+    assert_near(sm_dist_mean(&o.c->alternative[0].valve.inner_diameter.value), 25, 0, 0);
+    assert_near(o.c->scan.base_plane.radius_mm, 11, 0, 0); /* half of 22 */
+    outcome_destroy(&o);
+}
+
+static const char *with_the_plane(const char *more, char out[400])
+{
+    snprintf(out, 400,
+             "\"ostium_gap\": {\"readings_mm\": {\"A\": [5.7], \"B\": [5.9], \"C\": [5.8]}, "
+             "\"between_reader_sd_mm\": 0.9, \"repeat_sd_mm\": 0.4, \"sd_includes_plane\": true%s}",
+             more);
+    return out;
+}
+
+/* Three readers whose SDs contain the plane each placed one; what the case states itself holds. */
+static void takes_placements_from_readers_who_placed_the_plane(void **state)
+{
+    (void)state;
+    char gap[400];
+    outcome o = read_gap(with_the_plane("", gap), NULL);
+    assert_int_equal(o.status, SM_OK);
+    assert_int_equal(o.c->scan.base_plane.placements, 3);
+    assert_near(assumption_at(&o, "/scan/base_plane/placements")->value.number, 3, 0, 0);
+    assert_int_equal(assumption_at(&o, "/scan/base_plane/placements")->grade, SM_DERIVED);
+    outcome_destroy(&o);
+}
+
+static void keeps_stated_placements_and_the_fewest_readers(void **state)
+{
+    (void)state;
+    char gap[400], *text = replaced(smallest, "\"ostium_gap\": 5.7", with_the_plane("", gap));
+    const sm_override two = {"/coronaries/left/stj_gap", "{\"readings_mm\": {\"A\": [5], \"B\": [5.1]}, "
+                                                         "\"between_reader_sd_mm\": 0.9, \"repeat_sd_mm\": 0.4, "
+                                                         "\"sd_includes_plane\": true}"};
+    const sm_override stated = {"/scan/base_plane/placements", "1"};
+    outcome o = read_with(text, NULL, &two, 1);
+    assert_int_equal(o.c->scan.base_plane.placements, 2);
+    outcome_destroy(&o);
+    o = read_with(text, NULL, &stated, 1);
+    assert_int_equal(o.c->scan.base_plane.placements, 1);
+    outcome_destroy(&o);
+    free(text);
 }
 
 static void passes_over_what_a_profile_says_of_another_design(void **state)
@@ -335,6 +422,7 @@ static void lists_every_assumption_of_the_smallest_case(void **state)
                 {"/coronaries/left/leaflet_height/between_reader_sd_mm", "left.leaflet_height", true},
                 {"/coronaries/left/leaflet_height/repeat_sd_mm", "left.leaflet_height", true},
                 {"/coronaries/left/leaflet_height/bloom_edges", "blooming", true},
+                {"/limits/published_set", "", true},
                 {"/limits/ostium_clearance_mm", "", true},
                 {"/limits/stj_clearance_mm", "", true},
                 {"/limits/reference_thickness_mm", "", true},
@@ -376,7 +464,7 @@ static void accepts_the_ends_of_every_range(void **state)
             outcome_destroy(&changed);
         }
     }
-    assert_int_equal(ranges, 38); /* two ends for each of 19 keys */
+    assert_int_equal(ranges, 42); /* two ends for each of 21 keys */
     outcome_destroy(&o);
 }
 
@@ -552,6 +640,11 @@ int main(void)
         cmocka_unit_test(keeps_what_an_sd_contains_with_the_sd),
         cmocka_unit_test(warns_of_readings_far_apart),
         cmocka_unit_test(warns_of_sds_that_are_not_used),
+        cmocka_unit_test(keeps_the_sd_between_readers_of_one_reader),
+        cmocka_unit_test(names_readers_who_lie_apart),
+        cmocka_unit_test(takes_placements_from_readers_who_placed_the_plane),
+        cmocka_unit_test(keeps_the_radius_of_the_plan_for_alternatives),
+        cmocka_unit_test(keeps_stated_placements_and_the_fewest_readers),
         cmocka_unit_test(passes_over_what_a_profile_says_of_another_design),
         cmocka_unit_test(takes_the_form_of_the_base_plane_from_its_first_place),
         cmocka_unit_test(takes_a_cross_check_of_the_profile_by_modality),

@@ -21,8 +21,11 @@ static const tested rules[] = {
     {"The domain of a key binds a constant and", "cross_rules", "binds_values_to_each_other"},
     {"blooming_mm, ring_give_mm", "cross_rules", "binds_values_to_each_other"},
     {"base_plane: tilt_sd_deg and level_sd_mm exclude", "cross_rules", "keeps_the_forms_of_the_plane_apart"},
+    {"base_plane.radius_mm, if left out", "casefile", "keeps_the_radius_of_the_plan_for_alternatives"},
     {"base_plane.azimuths_deg", "cross_rules", "binds_values_to_each_other"},
     {"sd_from_readings needs at least 4", "cross_rules", "binds_values_to_each_other"},
+    {"Readers further apart", "casefile", "names_readers_who_lie_apart"},
+    {"base_plane.placements, if left out", "casefile", "takes_placements_from_readers_who_placed_the_plane"},
     {"dof needs between_reader_sd_mm", "case_refusals", "refuses_each_fault_of_a_case"},
     {"sd_includes_plane needs", "cross_rules", "takes_an_sd_with_the_plane_from_the_profile"},
     {"Both SDs and dof come together", "casefile", "takes_both_sds_and_dof_from_one_place"},
@@ -320,7 +323,7 @@ static const struct {
      "it is taken as 0"},
     {NULL,
      1,
-     {{GAP, "{\"readings_mm\": {\"A\": [5, 6, 5, 6]}, \"repeat_sd_mm\": 0.4, \"sd_from_readings\": true}"}},
+     {{GAP, "{\"readings_mm\": {\"A\": [5, 6], \"B\": [5, 6]}, \"repeat_sd_mm\": 0.4, \"sd_from_readings\": true}"}},
      "the SDs stated here are not used"},
 };
 

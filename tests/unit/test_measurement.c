@@ -132,6 +132,48 @@ static void type_a_factors(void **state)
 }
 
 /* It does not matter who made them, and large readings lose no digits. */
+/* (3.10): readings of mean 5.05 and s^2 = 1/60, n = 4; u^2 = 1/240 + 0.5^2 and nu by hand, with and without dof. */
+static void type_a_of_one_reader_keeps_what_readers_differ_by(void **state)
+{
+    (void)state;
+    double mm[] = {5.0, 5.2, 4.9, 5.1};
+    sm_reader_row row = {"A", 4, mm};
+    sm_quantity q = {.is_read = true, .readings = {1, &row}, .sd_from_readings = true, .between_reader_sd_mm = 0.5};
+    sm_reading r = made_of(&q, 0, 0);
+    assert_near(r.error.p[1], sqrt(1 / 240.0 + 0.25), 1e-14, 0);
+    assert_near(r.error.p[2], pow(1 / 240.0 + 0.25, 2) / (1 / (240.0 * 240.0 * 3)), 0, 1e-9);
+    q.dof = 10;
+    r = made_of(&q, 0, 0);
+    assert_near(r.error.p[2], pow(1 / 240.0 + 0.25, 2) / (1 / (240.0 * 240.0 * 3) + 0.0625 / 10), 1e-12, 0);
+    sm_reader_row two[] = {{"A", 2, mm}, {"B", 2, mm + 2}};
+    q.readings = (sm_readings){2, two};
+    r = made_of(&q, 0, 0);
+    assert_near(r.error.p[2], 3, 0, 0); /* two readers show what they differ by themselves */
+    assert_near(r.error.p[1], sqrt(1 / 240.0), 1e-14, 0);
+}
+
+/* (3.9) by hand: v = 0.2 each, chi-square 40 against 9 for two readers; weights 1/0.2 and 1/0.18 for three. */
+static void readers_who_lie_apart_widen_their_error(void **state)
+{
+    (void)state;
+    double a[] = {3}, b[] = {7}, c[] = {5, 5};
+    sm_reader_row row[] = {{"A", 1, a}, {"B", 1, b}, {"C", 2, c}};
+    sm_quantity q = {.is_read = true, .readings = {2, row}, .between_reader_sd_mm = 0.4, .repeat_sd_mm = 0.2};
+    assert_near(sm_reading_excess(&q), 1 + (40 - 9), 1e-9, 0);
+    assert_near(made_of(&q, 0, 0).variance, 0.1 * 32, 1e-9, 0);
+    q.readings.n = 3; /* the weighted mean is 5 */
+    assert_near(sm_reading_excess(&q), 1 + (40 - 11.8291581) / 2, 1e-6,
+                0); /* qchisq(pnorm(-3)*2, 2, lower = FALSE) of R */
+    a[0] = 5 - 1.3;
+    b[0] = 5 + 1.3; /* chi-square 16.9 with 2 degrees of freedom */
+    assert_near(sm_reading_excess(&q), 1 + (16.9 - 11.8291581) / 2, 1e-6, 0);
+    a[0] = 4.2;
+    b[0] = 5.8;
+    assert_true(sm_reading_excess(&q) == 1);
+    q.between_reader_sd_mm = q.repeat_sd_mm = 0;
+    assert_true(sm_reading_excess(&q) == 1);
+}
+
 static void type_a_pools_all_readers(void **state)
 {
     (void)state;
@@ -538,6 +580,8 @@ int main(void)
         cmocka_unit_test(a_distribution_stands_for_itself),
         cmocka_unit_test(type_a_of_six_readings),
         cmocka_unit_test(type_a_factors),
+        cmocka_unit_test(type_a_of_one_reader_keeps_what_readers_differ_by),
+        cmocka_unit_test(readers_who_lie_apart_widen_their_error),
         cmocka_unit_test(type_a_pools_all_readers),
         cmocka_unit_test(plane_is_taken_off_not_below_zero),
         cmocka_unit_test(plane_through_points_120_degrees_apart),

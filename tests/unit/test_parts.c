@@ -254,6 +254,7 @@ static const change changes[] = {
     IMPLANT("canting_sd_deg", "2.6"), IMPLANT("offset_sd_mm", "0.8"),
     IMPLANT("shape", "[[0, 1.05], [0.4, 0.9], [1, 1.25]]"), IMPLANT("shape", "[[0, 1.05], [0.5, 0.9], [1, 1.2]]"),
     IMPLANT("shape", "[[0, 1.05], [1, 1.2]]"),
+    STILL(limits, "published_set", "/limits/published_set", "\"after_implant\"", DEFAULTS),
     LIMIT("ostium_clearance_mm", "4.4"), LIMIT("stj_clearance_mm", "2.4"), LIMIT("reference_thickness_mm", "0.4"),
     LIMIT("reference_blooming_mm", "0.25"), LIMIT("basis", "\"drawn_circle\""),
     PUT(coronary, "azimuth_deg", LEFT "azimuth_deg", "37"), PUT(coronary, "circle_mm", RIGHT "circle_mm", "22.7"),

@@ -301,6 +301,12 @@ static const sm_term terms[] = {
     {SM_TERMS_CASE, "reference_blooming_mm|reference blooming",
      "How much blooming the readings behind the published limits already had, in mm for each edge. With 0 the limits "
      "are taken to speak of the true room. State it only if you hold that those series read bloomed edges as well."},
+    {SM_TERMS_CASE, "published_set|preset",
+     "Which published limits hold unless the case states its own. planning is 4 mm at the ostium and 2 at the "
+     "junction, "
+     "as series before an implant have them; after_implant is 3 and 1 mm, the room that CT found after implants in "
+     "which an ostium was completely threatened. The sealed sinus of that series needed a junction lower than the "
+     "leaflet as well."},
     {SM_TERMS_CASE, "basis",
      "What the limits refer to: the tube, which is the physical room, or the circle as drawn. With drawn_circle the "
      "room that the waist of the ring gives back is withheld. The choice is a matter of judgement and stands in the "
@@ -312,8 +318,9 @@ static const sm_term terms[] = {
      "What is known of the CT scan: detector, kernel, blooming, base plane and axis. All of it may be left out, and "
      "then built-in defaults stand in. Everything here is shared by all readings of the scan."},
     {SM_TERMS_SCAN, "detector",
-     "The detector of the CT machine, energy_integrating or photon_counting. It decides how much bright edges bloom "
-     "where the case does not state that itself. Most machines in use are energy integrating."},
+     "With what detector the scan was made: energy_integrating, photon_counting (its standard mode) or "
+     "photon_counting_high_resolution. It decides how much bright edges bloom unless the case states that itself. It "
+     "describes the scan that was made: changing it does not ask what another scan would show."},
     {SM_TERMS_SCAN, "kernel",
      "The reconstruction kernel, soft or sharp. A sharp one blooms less. It only chooses the default of the blooming."},
     {SM_TERMS_SCAN, "blooming|blooming_mm",
@@ -478,8 +485,11 @@ static const sm_term terms[] = {
      "names the whole error of one CT reading, half of its variance between readers and half between repeats. A site "
      "profile can replace both."},
     {SM_TERMS_READING, "sd_from_readings",
-     "Takes the error from the scatter of the readings of this case alone. It needs at least four readings of the "
-     "quantity. Few readings then give wide tails, as they should."},
+     "Takes the error from the scatter of the readings of this case. It needs at least four readings of the quantity; "
+     "if "
+     "all are by one reader, the SD between readers is added, which one reader cannot show. Few readings then give "
+     "wide "
+     "tails, as they should."},
     {SM_TERMS_READING, "sd_includes_plane",
      "Says that the standard deviations come from readers who each placed the base plane anew. The error of the "
      "plane is then taken off them, so that it is not counted twice. It needs standard deviations stated in the same "

@@ -146,11 +146,13 @@ static void error_cell(sm_blocks *b, sm_report_sources *s, const char *path, con
 static void error_cells(sm_blocks *b, sm_report_sources *s, const char *path, const sm_quantity *q)
 {
     two_decimals(sm_block_words(b, SM_CELL), sm_quantity_estimate(q));
+    if (sm_quantity_uses_reader_sds(q))
+        error_cell(b, s, path, "between_reader_sd_mm", q->between_reader_sd_mm, 0);
+    else
+        no_cells(b, 1);
     if (q->sd_from_readings) {
         sm_block_say(b, SM_CELL, "from the readings");
-        no_cells(b, 1);
     } else {
-        error_cell(b, s, path, "between_reader_sd_mm", q->between_reader_sd_mm, 0);
         error_cell(b, s, path, "repeat_sd_mm", q->repeat_sd_mm, q->dof);
     }
     error_cell(b, s, path, "bloom_edges", q->bloom_edges, 0);

@@ -141,6 +141,8 @@ static void differences(sm_blocks *b, const sm_compare *c)
         difference(sm_block_words(b, SM_ITEM), c, i);
         last = fabs(c->alone[i].difference.value);
     }
+    if (sm_differences_of_scan_alone(&c->differences))
+        sm_block_say(b, SM_NOTE, SM_SCAN_MADE);
 }
 
 /* 3. The sum */
