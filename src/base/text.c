@@ -121,6 +121,15 @@ const char *sm_number_write(double x, char out[SM_NUMBER_SIZE])
     return out;
 }
 
+const char *sm_number_computed(double x, char out[SM_NUMBER_SIZE])
+{
+    if (isfinite(x))
+        snprintf(out, SM_NUMBER_SIZE, "%.*g", SM_DIGITS, x == 0 ? 0.0 : x); /* no -0 */
+    else
+        memcpy(out, "null", 5);
+    return out;
+}
+
 /* 3. Copies */
 
 char *sm_string_copyn(const char *s, size_t n)

@@ -70,7 +70,7 @@ static void evaluate(const scan_job *job, slot *s, int k, sm_gap_id gap, int i)
 {
     const sm_plan *p = job->plan;
     const sm_worker *w = &s->worker;
-    const double more = s->side[k].at[gap][i] - reading_of(p->c, k, gap);
+    const double more = s->side[k].at[gap][i] - reading_of(p->c, k, (int)gap);
     const sm_root_side shifted = sm_root_side_shifted(&p->root[0].side[k], gap, more);
     sm_root_draw_readings(&shifted.readings, w->column, w->at.scan, &s->readings);
     sm_root_place_landmarks(&shifted.landmarks, w->column, w->at.frame, &s->readings, &s->landmarks);

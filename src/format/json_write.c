@@ -124,6 +124,12 @@ void sm_json_number(sm_json *w, const char *key, double x)
     sm_json_raw(w, key, sm_number_write(x, digits));
 }
 
+void sm_json_computed(sm_json *w, const char *key, double x)
+{
+    char digits[SM_NUMBER_SIZE];
+    sm_json_raw(w, key, sm_number_computed(x, digits));
+}
+
 void sm_json_count(sm_json *w, const char *key, int64_t n)
 {
     begin(w, key);
@@ -149,7 +155,7 @@ void sm_json_null(sm_json *w, const char *key)
 void sm_json_pair(sm_json *w, const char *key, double a, double b)
 {
     sm_json_open_list(w, key, SM_JSON_LINE);
-    sm_json_number(w, NULL, a);
-    sm_json_number(w, NULL, b);
+    sm_json_computed(w, NULL, a);
+    sm_json_computed(w, NULL, b);
     sm_json_close(w);
 }

@@ -31,13 +31,16 @@ void sm_json_close(sm_json *w);
 
 /* NULL is written as null. Bytes that are not UTF-8 become U+FFFD. */
 void sm_json_string(sm_json *w, const char *key, const char *s);
-/* A value that is not finite is written as null. */
+
+/* A number as it was entered, to its last digit; and one that was computed, to SM_DIGITS. null if not finite. */
 void sm_json_number(sm_json *w, const char *key, double x);
+void sm_json_computed(sm_json *w, const char *key, double x);
 void sm_json_count(sm_json *w, const char *key, int64_t n);
 void sm_json_natural(sm_json *w, const char *key, uint64_t n);
 void sm_json_truth(sm_json *w, const char *key, bool b);
 void sm_json_null(sm_json *w, const char *key);
-/* Two numbers as a list. */
+
+/* Two computed numbers as a list. */
 void sm_json_pair(sm_json *w, const char *key, double a, double b);
 /* A value that is JSON text already. NULL is written as null. */
 void sm_json_raw(sm_json *w, const char *key, const char *json);

@@ -129,9 +129,9 @@ static void judgement(sm_json *w, const sm_recheck_part *p)
             continue;
         sm_json_open(w, NULL, SM_JSON_LINES);
         sm_json_string(w, "path", p->assumption[i].path);
-        sm_json_number(w, "low_value", p->assumption[i].low);
+        sm_json_computed(w, "low_value", p->assumption[i].low);
         variant(w, "low", &s->swing[i].low);
-        sm_json_number(w, "high_value", p->assumption[i].high);
+        sm_json_computed(w, "high_value", p->assumption[i].high);
         variant(w, "high", &s->swing[i].high);
         sm_json_close(w);
     }
@@ -161,7 +161,7 @@ static void guard(sm_json *w, const sm_recheck_part *p, const sm_guard *g, sm_ga
     snprintf(reason, sizeof reason, "%s_reason", name);
     sm_guard_words(g, gap, p->c->coronary[g->other_side].name, why, sizeof why);
     if (found)
-        sm_json_number(w, mm, g->at.value);
+        sm_json_computed(w, mm, g->at.value);
     else
         sm_json_null(w, mm);
     sm_json_string(w, reason, found ? NULL : why);

@@ -40,8 +40,8 @@ static const char *reason_words(sm_call_reason reason)
 void sm_result_json_probability(sm_json *w, const char *key, const sm_probability *p)
 {
     sm_json_open(w, key, SM_JSON_LINE);
-    sm_json_number(w, "probability", p->probability);
-    sm_json_number(w, "standard_error", p->standard_error);
+    sm_json_computed(w, "probability", p->probability);
+    sm_json_computed(w, "standard_error", p->standard_error);
     sm_json_pair(w, "ci95", p->low, p->high);
     sm_json_close(w);
 }
@@ -49,11 +49,11 @@ void sm_result_json_probability(sm_json *w, const char *key, const sm_probabilit
 static void write_continuous(sm_json *w, const char *key, const sm_continuous *c)
 {
     sm_json_open(w, key, SM_JSON_LINE);
-    sm_json_number(w, "mean", c->mean);
-    sm_json_number(w, "sd", c->sd);
-    sm_json_number(w, "median", c->median);
-    sm_json_number(w, "low95", c->low95);
-    sm_json_number(w, "high95", c->high95);
+    sm_json_computed(w, "mean", c->mean);
+    sm_json_computed(w, "sd", c->sd);
+    sm_json_computed(w, "median", c->median);
+    sm_json_computed(w, "low95", c->low95);
+    sm_json_computed(w, "high95", c->high95);
     sm_json_pair(w, "shortest95", c->shortest95[0], c->shortest95[1]);
     sm_json_close(w);
 }
@@ -61,8 +61,8 @@ static void write_continuous(sm_json *w, const char *key, const sm_continuous *c
 void sm_result_json_estimate(sm_json *w, const char *key, double value, double standard_error)
 {
     sm_json_open(w, key, SM_JSON_LINE);
-    sm_json_number(w, "value", value);
-    sm_json_number(w, "standard_error", standard_error);
+    sm_json_computed(w, "value", value);
+    sm_json_computed(w, "standard_error", standard_error);
     sm_json_close(w);
 }
 
@@ -89,7 +89,7 @@ static void patient_write(sm_json *w, const sm_assessment *a)
 static void look_write(sm_json *w, const char *key, const sm_look_result *l)
 {
     sm_json_open(w, key, SM_JSON_LINES);
-    sm_json_number(w, "chi2", l->chi2);
+    sm_json_computed(w, "chi2", l->chi2);
     sm_json_truth(w, "conflict", l->conflict);
     sm_result_json_probability(w, "event_ct_only", &l->event_ct_only);
     sm_result_json_probability(w, "event_other_only", &l->event_other_only);

@@ -14,8 +14,8 @@ static void write_check(sm_json *w, const sm_checks *t, const sm_check *c)
     sm_json_string(w, "source", g->source);
     sm_json_string(w, "seen", sm_seen_words(g->seen));
     sm_json_number(w, "expected", c->expected);
-    sm_json_number(w, "got", c->got);
-    sm_json_number(w, "tolerance", c->tolerance);
+    sm_json_computed(w, "got", c->got);
+    sm_json_computed(w, "tolerance", c->tolerance);
     sm_json_truth(w, "pass", c->pass);
     sm_json_close(w);
 }

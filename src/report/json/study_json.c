@@ -15,7 +15,7 @@ static void put_sd(sm_json *j, const char *name, sm_ci95 sd)
 {
     sm_text key = {0};
     sm_text_addf(&key, "%s_mm", name);
-    sm_json_number(j, key.s ? key.s : name, sd.value);
+    sm_json_computed(j, key.s ? key.s : name, sd.value);
     key.len = 0;
     sm_text_addf(&key, "%s_ci95_mm", name);
     if (isfinite(sd.value))
@@ -33,14 +33,14 @@ static void put_spread(sm_json *j, const sm_learned *l)
     put_sd(j, "case_sd", l->component_sd[SM_VC_CASE]);
     put_sd(j, "reader_sd", l->component_sd[SM_VC_READER]);
     put_sd(j, "reader_case_sd", l->component_sd[SM_VC_READER_CASE]);
-    sm_json_number(j, "dof", l->dof);
-    sm_json_number(j, "dof_found", l->dof_found);
+    sm_json_computed(j, "dof", l->dof);
+    sm_json_computed(j, "dof_found", l->dof_found);
     sm_json_truth(j, "too_small", l->too_small);
     sm_json_truth(j, "between_reader_holds_repeat", l->reml.repeat_holds_reader_case);
     sm_json_string(j, "method", "reml");
     sm_json_truth(j, "converged", l->reml.converged);
-    sm_json_number(j, "mean_mm", l->reml.mean);
-    sm_json_number(j, "reml_criterion", l->reml.deviance);
+    sm_json_computed(j, "mean_mm", l->reml.mean);
+    sm_json_computed(j, "reml_criterion", l->reml.deviance);
 }
 
 static void put_anova(sm_json *j, const sm_anova *a)
@@ -53,8 +53,8 @@ static void put_anova(sm_json *j, const sm_anova *a)
     for (int c = 0; c < SM_VCS; c++) {
         sm_json_open(j, sm_vc_name((sm_vc)c), SM_JSON_LINES);
         sm_json_natural(j, "dof", a->dof[c]);
-        sm_json_number(j, "mean_square", a->ms[c]);
-        sm_json_number(j, "variance_mm2", a->variance[c] < 0.0 ? 0.0 : a->variance[c]);
+        sm_json_computed(j, "mean_square", a->ms[c]);
+        sm_json_computed(j, "variance_mm2", a->variance[c] < 0.0 ? 0.0 : a->variance[c]);
         sm_json_truth(j, "was_negative", a->variance[c] < 0.0);
         sm_json_close(j);
     }
@@ -65,11 +65,11 @@ static void put_iso(sm_json *j, const sm_iso5725 *i)
 {
     sm_json_open(j, "iso5725", SM_JSON_LINES);
     sm_json_natural(j, "levels", i->levels);
-    sm_json_number(j, "repeatability_sd_mm", i->s_r);
-    sm_json_number(j, "between_reader_sd_mm", i->s_l);
-    sm_json_number(j, "reproducibility_sd_mm", i->s_big_r);
-    sm_json_number(j, "repeatability_limit_mm", i->r_limit);
-    sm_json_number(j, "reproducibility_limit_mm", i->big_r_limit);
+    sm_json_computed(j, "repeatability_sd_mm", i->s_r);
+    sm_json_computed(j, "between_reader_sd_mm", i->s_l);
+    sm_json_computed(j, "reproducibility_sd_mm", i->s_big_r);
+    sm_json_computed(j, "repeatability_limit_mm", i->r_limit);
+    sm_json_computed(j, "reproducibility_limit_mm", i->big_r_limit);
     sm_json_close(j);
 }
 
@@ -87,7 +87,7 @@ static void put_icc(sm_json *j, const sm_learned *l)
     sm_json_natural(j, "readers", l->icc.readers);
     for (int f = 0; f < SM_ICCS; f++) {
         sm_json_open(j, form[f], SM_JSON_LINES);
-        sm_json_number(j, "value", l->icc.form[f].value);
+        sm_json_computed(j, "value", l->icc.form[f].value);
         sm_json_pair(j, "ci95", l->icc.form[f].low, l->icc.form[f].high);
         sm_json_close(j);
     }
@@ -97,7 +97,7 @@ static void put_icc(sm_json *j, const sm_learned *l)
 static void put_with_ci(sm_json *j, const char *name, sm_ci95 c)
 {
     sm_json_open(j, name, SM_JSON_LINES);
-    sm_json_number(j, "value", c.value);
+    sm_json_computed(j, "value", c.value);
     sm_json_pair(j, "ci95", c.low, c.high);
     sm_json_close(j);
 }
@@ -112,11 +112,11 @@ static void put_pair(sm_json *j, const sm_reader_study *s, const sm_learned_pair
     put_with_ci(j, "bias_mm", a->bias);
     put_with_ci(j, "lower_limit_mm", a->lower);
     put_with_ci(j, "upper_limit_mm", a->upper);
-    sm_json_number(j, "difference_sd_mm", a->sd_single);
-    sm_json_number(j, "bias_slope", a->bias_slope);
-    sm_json_number(j, "bias_slope_p", a->bias_slope_p);
-    sm_json_number(j, "spread_slope", a->spread_slope);
-    sm_json_number(j, "spread_slope_p", a->spread_slope_p);
+    sm_json_computed(j, "difference_sd_mm", a->sd_single);
+    sm_json_computed(j, "bias_slope", a->bias_slope);
+    sm_json_computed(j, "bias_slope_p", a->bias_slope_p);
+    sm_json_computed(j, "spread_slope", a->spread_slope);
+    sm_json_computed(j, "spread_slope_p", a->spread_slope_p);
     sm_json_close(j);
 }
 
@@ -143,8 +143,8 @@ static void put_odd(sm_json *j, const sm_reader_study *s, const sm_learned *l)
         sm_json_string(j, "case", s->case_name[l->odd[i].case_id]);
         sm_json_string(j, "reader", s->reader_name[l->odd[i].reader_id]);
         sm_json_string(j, "test", l->odd[i].cell.kind == SM_ODD_SPREAD ? "cochran" : "grubbs");
-        sm_json_number(j, "statistic", l->odd[i].cell.statistic);
-        sm_json_number(j, "p", l->odd[i].cell.p);
+        sm_json_computed(j, "statistic", l->odd[i].cell.statistic);
+        sm_json_computed(j, "p", l->odd[i].cell.p);
         sm_json_close(j);
     }
     sm_json_close(j);

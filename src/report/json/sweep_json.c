@@ -13,7 +13,7 @@ static void knob(sm_json *w, const sm_knob *k)
     sm_json_string(w, "words", k->words);
     sm_json_string(w, "unit", k->unit);
     if (k->has_own)
-        sm_json_number(w, "own", k->own);
+        sm_json_computed(w, "own", k->own);
     else
         sm_json_null(w, "own");
     sm_json_raw(w, "stated", k->has_own ? NULL : k->stated.json);
@@ -29,8 +29,8 @@ static void crossing(sm_json *w, const sm_crossing *c)
 static void meeting(sm_json *w, const sm_estimate *at, bool rises)
 {
     sm_json_open(w, NULL, SM_JSON_LINE);
-    sm_json_number(w, "value", at->value);
-    sm_json_number(w, "standard_error", at->standard_error);
+    sm_json_computed(w, "value", at->value);
+    sm_json_computed(w, "standard_error", at->standard_error);
     sm_json_string(w, "beyond", rises ? "above" : "below");
     sm_json_close(w);
 }
@@ -168,7 +168,7 @@ sm_result_part sm_sweep_json_part(const sm_sweep_part *p)
 static void cell(sm_text *out, double x)
 {
     char digits[SM_NUMBER_SIZE];
-    sm_text_addf(out, ",%s", sm_number_write(x, digits));
+    sm_text_addf(out, ",%s", sm_number_computed(x, digits));
 }
 
 /* Names of coronaries hold no comma and no quote; a pointer may. */
@@ -210,7 +210,7 @@ static void one_csv(const sm_sweep_part *p, sm_text *out)
         char digits[SM_NUMBER_SIZE];
         sm_text_puts(out, sm_number_write(s->axis[0].value[i % s->axis[0].steps], digits));
         if (s->n_axes == 2)
-            cell(out, s->axis[1].value[i / s->axis[0].steps]);
+            sm_text_addf(out, ",%s", sm_number_write(s->axis[1].value[i / s->axis[0].steps], digits));
         probability_cells(out, &v->patient.event);
         cell(out, v->difference.value);
         cell(out, v->difference.standard_error);

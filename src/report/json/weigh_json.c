@@ -53,11 +53,11 @@ static void row(sm_json *w, const sm_weigh_part *p, int i)
     sm_result_json_probability(w, "unrescued", &r->unrescued);
     estimate(w, "event_difference", &r->event_difference);
     estimate(w, "difference", &r->difference);
-    sm_json_number(w, "independent_trials_factor", r->more_trials);
+    sm_json_computed(w, "independent_trials_factor", r->more_trials);
     estimate(w, "expected_cost", &r->cost);
     estimate(w, "break_even_burden", &r->break_even);
     name_of(w, "dominated_by", p->weigh, r->dominated_by);
-    sm_json_number(w, "probability_cheapest", r->cheapest);
+    sm_json_computed(w, "probability_cheapest", r->cheapest);
     sm_json_close(w);
 }
 
@@ -68,8 +68,8 @@ static void burdens(sm_json *w, const sm_weigh *k)
     sm_json_open_list(w, "burdens", SM_JSON_LINES);
     for (int i = 0; i < k->n_ranges; i++) {
         sm_json_open(w, NULL, SM_JSON_LINE);
-        sm_json_number(w, "from_factor", k->range[i].from);
-        sm_json_number(w, "to_factor", k->range[i].to);
+        sm_json_computed(w, "from_factor", k->range[i].from);
+        sm_json_computed(w, "to_factor", k->range[i].to);
         name_of(w, "cheapest", k, k->range[i].action);
         sm_json_close(w);
     }
@@ -81,11 +81,11 @@ static void successes(sm_json *w, const sm_weigh *k)
     sm_json_open_list(w, "success", SM_JSON_LINES);
     for (int i = 0; i < SM_SUCCESS_STEPS && k->any_success; i++) {
         sm_json_open(w, NULL, SM_JSON_LINES);
-        sm_json_number(w, "factor", k->step[i].factor);
+        sm_json_computed(w, "factor", k->step[i].factor);
         name_of(w, "cheapest", k, k->step[i].cheapest);
         sm_json_open_list(w, "expected_cost", SM_JSON_LINE);
         for (int r = 0; r < k->n_rows; r++)
-            sm_json_number(w, NULL, k->step[i].cost[r]);
+            sm_json_computed(w, NULL, k->step[i].cost[r]);
         sm_json_close(w);
         sm_json_close(w);
     }
@@ -103,7 +103,7 @@ static void lines(sm_json *w, const sm_weigh *k)
             sm_json_null(w, "act");
         else
             sm_json_truth(w, "act", s->call == SM_CALL_ABOVE);
-        sm_json_number(w, "net_benefit", s->net_benefit);
+        sm_json_computed(w, "net_benefit", s->net_benefit);
         sm_json_close(w);
     }
     sm_json_close(w);
@@ -148,7 +148,7 @@ static void choice(sm_json *w, const sm_weigh *k)
     rechecks(w, &k->choice);
     not_weighed(w, k);
     if (k->choice.item)
-        sm_json_number(w, "bound", k->choice.bound);
+        sm_json_computed(w, "bound", k->choice.bound);
     else
         sm_json_null(w, "bound"); /* interrupted before it was known */
     sm_json_close(w);
@@ -159,8 +159,8 @@ static void choice(sm_json *w, const sm_weigh *k)
 static void group(sm_json *w, const char *key, const sm_published_group *g)
 {
     sm_json_open(w, key, SM_JSON_LINE);
-    sm_json_number(w, "mean_mm", g->mean);
-    sm_json_number(w, "sd_mm", g->sd);
+    sm_json_computed(w, "mean_mm", g->mean);
+    sm_json_computed(w, "sd_mm", g->sd);
     sm_json_count(w, "patients", g->n);
     sm_json_close(w);
 }
@@ -172,12 +172,12 @@ static void context(sm_json *w, const sm_weigh_part *p)
     sm_json_string(w, "note", "published series, for comparison; no part of the decision");
     sm_json_string(w, "source", "Ribeiro, Eur Heart J 2018;39:687, doi 10.1093/eurheartj/ehx455");
     sm_json_string(w, "side", p->c->coronary[c->side].name);
-    sm_json_number(w, "reading_mm", c->reading);
+    sm_json_computed(w, "reading_mm", c->reading);
     sm_json_truth(w, "beyond_published_readings", c->beyond);
-    sm_json_number(w, "class_rate", c->rate.per_100 / 100);
+    sm_json_computed(w, "class_rate", c->rate.per_100 / 100);
     group(w, "obstructed", &sm_published_obstructed);
     group(w, "not_obstructed", &sm_published_unobstructed);
-    sm_json_number(w, "obstruction", c->probability);
+    sm_json_computed(w, "obstruction", c->probability);
     sm_json_pair(w, "obstruction_95", c->low, c->high);
     sm_json_close(w);
 }
