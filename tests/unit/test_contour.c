@@ -197,7 +197,8 @@ static void check_picture(const outcome *o, const sm_sweep *s, size_t pieces, do
     assert_int_equal(s->line.n, pieces);
     assert_int_equal(times(picture.s, "<path class=\"l-cross\""), pieces);
     assert_int_equal(times(picture.s, "<line class=\"l-cross\""), 1);
-    assert_non_null(strstr(picture.s, ">your line, 20 of 100</text>"));
+    assert_non_null(
+        strstr(picture.s, pieces ? ">your line, 20 of 100</text>" : ">your line, 20 of 100 (not met here)</text>"));
     assert_null(strstr(picture.s, "nan"));
     sm_svg_destroy(&svg);
     sm_text_destroy(&picture);

@@ -37,7 +37,9 @@ void sm_words_number(sm_text *out, double x)
 void sm_words_axis(sm_text *out, const char *words, const char *unit)
 {
     sm_text_puts(out, words);
-    if (unit[0] && strcmp(unit, "fraction") != 0)
+    if (strcmp(unit, "times") == 0)
+        sm_text_puts(out, ", times what the case has");
+    else if (unit[0] && strcmp(unit, "fraction") != 0)
         sm_text_addf(out, ", %s", unit);
 }
 

@@ -69,20 +69,24 @@ static void add_band(bands *b, double from, double to, int tone, bool above)
 }
 
 /* Pale below the line, dark at or above it: the step between them is the largest. */
-static void split_at_line(bands *b, double low, double high, double line)
+static void add_below(bands *b, double low, double high, double line)
 {
-    const double down = low < line ? round_down((line - low) / 2) : 0,
-                 up = high > line ? round_down((high - line) / 3) : 0;
-    if (low < line) {
-        add_band(b, -HUGE_VAL, line - down, 0, false);
-        add_band(b, line - down, line, 1, false);
+    const double top = fmin(high, line), step = top > low ? round_down((top - low) / 2) : 0;
+    const double cut = step > 0 ? line - step * (floor((line - top) / step) + 1) : -HUGE_VAL;
+    if (step > 0)
+        add_band(b, -HUGE_VAL, cut, 0, false);
+    add_band(b, cut, line, 1, false);
+}
+
+static void add_above(bands *b, double low, double high, double line)
+{
+    const double least = fmax(low, line), step = high > least ? round_down((high - least) / 3) : 0;
+    const double first = step > 0 ? line + step * (floor((least - line) / step) + 1) : HUGE_VAL;
+    add_band(b, line, first, 3, true);
+    if (step > 0) {
+        add_band(b, first, first + step, 4, true);
+        add_band(b, first + step, HUGE_VAL, 5, true);
     }
-    if (high > line) {
-        add_band(b, line, line + up, 3, true);
-        add_band(b, line + up, line + 2 * up, 4, true);
-        add_band(b, line + 2 * up, HUGE_VAL, 5, true);
-    } else if (high == line)
-        add_band(b, line, HUGE_VAL, 3, true);
 }
 
 static void split_evenly(bands *b, double low, double high)
@@ -98,9 +102,11 @@ static bands bands_of(const sm_sweep *s)
     const double line = 100 * s->assessment.decision.action_line, low = 100 * s->point[s->low].p.probability,
                  high = 100 * s->point[s->high].p.probability;
     bands b = {.n = 0};
-    if (line > 0)
-        split_at_line(&b, low, high, line);
-    else
+    if (line > 0 && low < line)
+        add_below(&b, low, high, line);
+    if (line > 0 && high >= line)
+        add_above(&b, low, high, line);
+    if (!(line > 0))
         split_evenly(&b, low, high);
     return b;
 }
@@ -294,11 +300,12 @@ static void band_item(sm_svg *s, pen *at, const band *b)
     sm_text_done(&words, &s->body);
 }
 
-static void line_item(sm_svg *s, pen *at, double line)
+static void line_item(sm_svg *s, pen *at, double line, bool met)
 {
     sm_text words = {0};
     sm_text_puts(&words, "your line, ");
     sm_words_line(&words, line, 0);
+    sm_text_puts(&words, met ? "" : " (not met here)");
     const sm_point sample = item(s, at, sm_text_string(&words));
     sm_svg_line(s, "l-cross", sample.x, sample.y - 4, sample.x + SAMPLE, sample.y - 4);
     sm_text_done(&words, &s->body);
@@ -315,13 +322,13 @@ static double draw_legend(sm_svg *s, const plot *p, const sm_sweep *w, const ban
     pen at = {0, y + 5};
     for (int k = 0; k < b->n; k++) {
         if (!lined && b->at[k].above) {
-            line_item(s, &at, line);
+            line_item(s, &at, line, w->line.n > 0);
             lined = true;
         }
         band_item(s, &at, &b->at[k]);
     }
     if (!lined)
-        line_item(s, &at, line);
+        line_item(s, &at, line, w->line.n > 0);
     if (shows_case(p, w)) {
         const sm_point sample = item(s, &at, "the case as it is");
         draw_ring(s, sample.x + SAMPLE / 2, sample.y - 4, 6);

@@ -216,10 +216,14 @@ static void axis_cell(sm_text *out, const sm_knob *k)
     sm_text_done(&words, out);
 }
 
+static const char drawn_heads[] = ",action_line,event_as_it_is,event_as_it_is_low95,event_as_it_is_high95";
+
 static void drawn_cells(sm_text *out, const sm_assessment *a)
 {
     cell_if(out, a->decision.action_line > 0, a->decision.action_line);
     cell(out, a->patient.event.probability);
+    cell(out, a->patient.event.low);
+    cell(out, a->patient.event.high);
 }
 
 static void one_heads(const sm_sweep_part *p, bool drawn, sm_text *out)
@@ -234,10 +238,12 @@ static void one_heads(const sm_sweep_part *p, bool drawn, sm_text *out)
     sm_text_puts(out, ",difference,difference_standard_error");
     for (size_t k = 0; k < p->c->n_coronaries; k++)
         heads(out, p->c->coronary[k].name);
-    sm_text_puts(out, drawn ? ",action_line,event_as_it_is" : "");
+    sm_text_puts(out, drawn ? drawn_heads : "");
     for (int i = 0; drawn && i < s->n_axes; i++)
         sm_text_puts(out, beside[i]);
-    sm_text_puts(out, drawn && s->n_axes == 1 ? ",meets_line_at,meets_line_at_standard_error\n" : "\n");
+    sm_text_puts(out, !drawn           ? "\n"
+                      : s->n_axes == 2 ? ",event_normal_score\n"
+                                       : ",meets_line_at,meets_line_at_standard_error\n");
 }
 
 static void one_drawn(const sm_sweep *s, int i, sm_text *out)
@@ -247,8 +253,10 @@ static void one_drawn(const sm_sweep *s, int i, sm_text *out)
         axis_cell(out, &s->axis[a].knob);
         cell_if(out, s->axis[a].knob.has_own, s->axis[a].knob.own);
     }
-    if (s->n_axes == 2)
+    if (s->n_axes == 2) {
+        cell(out, sm_curve_height(&s->point[i].p, 0.5));
         return;
+    }
     const sm_estimate *at = i < s->n_even ? &s->even[i].at : NULL;
     cell_if(out, at, at ? at->value : 0);
     cell_if(out, at, at ? at->standard_error : 0);
@@ -297,7 +305,9 @@ static void all_csv(const sm_sweep_part *p, bool drawn, sm_text *out)
     sm_text_puts(out, "knob,value");
     heads(out, "event");
     sm_text_puts(out, ",difference,difference_standard_error");
-    sm_text_puts(out, drawn ? ",action_line,event_as_it_is,knob_words,moves,turns\n" : "\n");
+    if (drawn)
+        sm_text_addf(out, "%s,knob_words,moves,turns", drawn_heads);
+    sm_text_puts(out, "\n");
     for (int i = 0; i < p->all->n; i++)
         row_csv(p->all, &p->all->row[i], drawn, out);
 }
