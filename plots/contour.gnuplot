@@ -48,10 +48,12 @@ set ylabel other noenhanced textcolor rgb INK
 set key outside top left horizontal samplen 1.4 Left reverse noenhanced title "So many ".OF_100.":" left
 set bmargin 3.5
 lines = (line > 0 && low < line && most >= line ? 2 : 0)
+# Under each number a spot of its own tone: the line makes way.
 # As it is: a ring, where both knobs have one number.
 ringed = (strlen(x_own) > 0 && strlen(y_own) > 0 ? (x_own >= left && x_own <= right && y_own >= bottom && y_own <= top) : 0)
 if (ringed) { set label 1 "" at real(x_own),real(y_own) point pointtype 6 pointsize 2.6 linewidth 2 linecolor rgb INK front }
 plot for [k=1:n] shade("area", k == 1 ? 0 : FROM[k]) using 1:2 with filledcurves closed fillcolor rgb TONE[k] fillstyle solid 1 border linecolor rgb TONE[k] title named(k), \
      for [i=1:lines] shade(lines ? "line" : "area", lines ? line : 0) using 1:2 with lines linewidth (i == 1 ? 5 : 2.5) linecolor rgb (i == 1 ? "white" : CROSS) title (i == 2 ? sprintf("your line, %g of 100", line) : ""), \
      for [i=1:ringed] keyentry with points pointtype 6 pointsize 1.6 linewidth 2 linecolor rgb INK title "the case as it is", \
+     for [i=1:!crowded] csv every ::1 using 1:2:(real("0x".TONE[tone_of($3)][2:])) with points pointtype 7 pointsize 2 linecolor rgb variable notitle, \
      for [i=1:!crowded] csv every ::1 using 1:2:(sprintf("%.0f", 100*$3)):(dark(tone_of($3)) ? 0xffffff : 0x16242e) with labels textcolor rgb variable notitle

@@ -55,7 +55,7 @@ static columns columns_of(const sm_sweep_all *a, double width)
         least_and_greatest(&a->row[i], &least, &most);
         high = fmax(high, most->probability);
     }
-    c.of_100 = (sm_scale){0, top_of(100 * high), c.wide ? NAMES + 10 : 8, width - 34};
+    c.of_100 = (sm_scale){0, top_of(100 * high), c.wide ? NAMES + 10 : 34, width - 34};
     c.pitch = c.wide ? 32 : 42;
     return c;
 }
@@ -113,6 +113,8 @@ static void draw_row(sm_svg *s, const columns *c, const sm_sweep_all *a, int i, 
         sm_svg_text(s, &sm_letters_mute, 0, y + 7, sm_text_string(&words));
     } else {
         row_words(&words, r);
+        const double width = 0.9 * sm_svg_text_width(sm_text_string(&words), SM_SMALLEST, r->turns);
+        sm_svg_rect(s, "f-page", (sm_box){0, y - 26, width, 13}); /* the lines make way */
         sm_svg_text(s, &letters, 0, y - 16, sm_text_string(&words));
     }
     draw_bar(s, c, a, r, y);
