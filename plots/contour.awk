@@ -26,7 +26,7 @@ function area(    k, b, c) {
     }
     print ""
 }
-# Crosswise, the strokes go about the corners that are cut off: those above where they are parted, else those below.
+# Crosswise, the strokes go about the corners that are cut off: those above if they are parted, else those below.
 function line(    k, met) {
     met = 0
     for (k = 0; k < 4; k++)

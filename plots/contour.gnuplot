@@ -49,7 +49,7 @@ set key outside top left horizontal samplen 1.4 Left reverse noenhanced title "S
 set bmargin 3.5
 lines = (line > 0 && low < line && most >= line ? 2 : 0)
 # Under each number a spot of its own tone: the line makes way.
-# As it is: a ring, where both knobs have one number.
+# As it is: a ring, if both knobs have one number.
 ringed = (strlen(x_own) > 0 && strlen(y_own) > 0 ? (x_own >= left && x_own <= right && y_own >= bottom && y_own <= top) : 0)
 if (ringed) { set label 1 "" at real(x_own),real(y_own) point pointtype 6 pointsize 2.6 linewidth 2 linecolor rgb INK front }
 plot for [k=1:n] shade("area", k == 1 ? 0 : FROM[k]) using 1:2 with filledcurves closed fillcolor rgb TONE[k] fillstyle solid 1 border linecolor rgb TONE[k] title named(k), \

@@ -20,11 +20,11 @@ ringed = (strlen(placed) > 0 ? (real(placed) >= from && real(placed) <= to) : 0)
 if (line > 0) {
     set arrow 1 from from,100*line to to,100*line nohead dashtype 2 linecolor rgb INK
     your = sprintf("your line, %g of 100", 100*line)
-    # Its words stand where the curve is further from it; under it, where the mark of the case would be in their way.
+    # Its words stand where the curve is further from it; under it, if the mark of the case would be in their way.
     aside = (ringed || 100*(own - line) > 0.1*most || own < line ? 0.6 : -0.6)
     if (abs(first-line) > abs(last-line)) { set label 1 your at from,100*line left offset 1,aside textcolor rgb INK } else { set label 1 your at to,100*line right offset -1,aside textcolor rgb INK }
 }
-# As it is: a ring on the curve, where the knob has one number; else a mark at the edge.
+# As it is: a ring on the curve, if the knob has one number; else a mark at the edge.
 asis = "as it is: ".of_100(own, own_low, own_high)
 if (ringed) {
     rises = (first < own && real(placed) - from > 0.2*(to - from))

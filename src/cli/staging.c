@@ -1,7 +1,7 @@
 /* staging.c - documents on their way to the disc: all of them are put in place together, or none is.
  *
  * A file is written beside its place under a temporary name and renamed. Before one that is there is replaced, a second
- * name is linked to it, so that it can be put back if a later one fails; where there are no links, it is copied.
+ * name is linked to it, so that it can be put back if a later one fails; if there are no links, it is copied.
  *
  * Contents: 1. complaints  2. writing to an open file  3. staging  4. folders  5. putting in place  6. all together
  * SPDX-License-Identifier: GPL-3.0-or-later */

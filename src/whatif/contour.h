@@ -26,7 +26,7 @@ typedef struct {
 } sm_contour;
 
 /* height[i + j * nx] stands at (x[i], y[j]); zero counts as above. Between two neighbours the height is taken as
- * straight; where a cell has its corners above and below crosswise, the mean of the four says which of them are joined.
+ * straight; if a cell has its corners above and below crosswise, the mean of the four says which of them are joined.
  * SM_OK or SM_NO_MEMORY. Destroy out in every case. */
 sm_status sm_contour_trace(const double *height, const double *x, int nx, const double *y, int ny, sm_contour *out);
 void sm_contour_destroy(sm_contour *c);

@@ -201,7 +201,7 @@ static void draw_number(sm_svg *s, const plot *p, const sm_sweep *w, const bands
     sm_text_done(&words, &s->body);
 }
 
-/* Where they would crowd, the tones stand alone. */
+/* If they would crowd, the tones stand alone. */
 static void draw_numbers(sm_svg *s, const plot *p, const sm_sweep *w, const bands *b)
 {
     const double wide = (p->x.at_to - p->x.at_from) / (w->axis[0].steps - 1),

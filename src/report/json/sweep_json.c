@@ -197,7 +197,7 @@ static void heads(sm_text *out, const char *of)
     sm_text_addf(out, ",%s,%s_standard_error,%s_low95,%s_high95", of, of, of, of);
 }
 
-/* Empty where there is none. */
+/* Empty if there is none. */
 static void cell_if(sm_text *out, bool has, double x)
 {
     if (has)
