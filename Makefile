@@ -9,7 +9,8 @@ VERSION := 0.1.0
 
 # The packages of Debian and Ubuntu that each goal needs; .ci/packages finds and installs what is missing.
 PACKAGES_BUILD := gcc make pkg-config libgsl-dev libcjson-dev librandom123-dev nettle-dev
-PACKAGES_TEST  := $(PACKAGES_BUILD) libcmocka-dev binutils python3 python3-jsonschema
+PACKAGES_PLOTS := gnuplot-nox fonts-liberation
+PACKAGES_TEST  := $(PACKAGES_BUILD) libcmocka-dev binutils python3 python3-jsonschema $(PACKAGES_PLOTS)
 PACKAGES_REFERENCE := python3-numpy python3-scipy r-base-core r-cran-lme4
 
 # -O3 with the two -fno flags lets gcc vectorise loops with sqrt, min, max and comparisons; contraction stays off so
@@ -167,9 +168,13 @@ test-report: packages-build
 test-report-golden:
 	@$(MAKE) --no-print-directory test-report NODE_FLAGS=--golden
 
-# The demo's figures once more, by gnuplot, as PDF and PNG for slides and papers.
+# The demo's figures once more, by gnuplot, as PDF and PNG for slides and papers; and those of sweeps.
 plots: all
+	@.ci/packages $(PACKAGES_PLOTS)
 	$(BUILD)/slimmargin report scenarios/demo.json --figures $(BUILD)/figures
+	$(BUILD)/slimmargin sweep scenarios/demo.json --vary blooming=0.2:0.8 --quiet --figures $(BUILD)/figures
+	$(BUILD)/slimmargin sweep scenarios/demo.json --vary left.ostium_gap=5:7 --vary blooming=0.2:0.8 --quiet --figures $(BUILD)/figures
+	$(BUILD)/slimmargin sweep scenarios/demo.json --all --quiet --figures $(BUILD)/figures
 	@plots/draw $(BUILD)/figures
 
 # The C files as .clang-format has them.

@@ -43,7 +43,9 @@ static sm_status read_all(int fd, const char *path, sm_text *out, sm_diag *d)
 static sm_status open_to_read(const char *path, int *fd, sm_diag *d)
 {
     struct stat info;
-    *fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    do
+        *fd = open(path, O_RDONLY | O_CLOEXEC | O_NONBLOCK);
+    while (*fd < 0 && errno == EINTR);
     if (*fd < 0)
         return complain(d, path, errno == ENOENT ? "there is no such file" : "cannot be opened",
                         errno == ENOENT ? 0 : errno, SM_REFUSED);

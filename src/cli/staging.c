@@ -1,7 +1,7 @@
 /* staging.c - documents on their way to the disc: all of them are put in place together, or none is.
  *
  * A file is written beside its place under a temporary name and renamed. Before one that is there is replaced, a second
- * name is linked to it, so that it can be put back if a later one fails.
+ * name is linked to it, so that it can be put back if a later one fails; if there are no links, it is copied.
  *
  * Contents: 1. complaints  2. writing to an open file  3. staging  4. folders  5. putting in place  6. all together
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -26,7 +26,7 @@ struct sm_staged {
     sm_target target;
     sm_text text;      /* of a stream */
     const char *waits; /* of a file: its temporary name */
-    char *old;         /* a second name of what it replaced; NULL if there is none */
+    char *old;         /* a second name, or a copy, of what it replaced; NULL if there is none */
     bool new;          /* it replaced nothing */
 };
 
@@ -66,10 +66,24 @@ static int write_all(int fd, const char *text, size_t n)
     return 0;
 }
 
+/* After EINTR the descriptor is closed all the same, and must not be closed again. */
 static int close_after(int fd, int error)
 {
-    const int closed = close(fd) == 0 ? 0 : errno;
+    const int closed = close(fd) == 0 || errno == EINTR ? 0 : errno;
     return error ? error : closed;
+}
+
+/* Gives an open file its permissions, and holds until all of it is on the disc. */
+static int settle(int fd, mode_t mode)
+{
+    int done;
+    do
+        done = fchmod(fd, mode);
+    while (done != 0 && errno == EINTR);
+    while (done == 0 && fsync(fd) != 0)
+        if (errno != EINTR)
+            return errno;
+    return done == 0 ? 0 : errno;
 }
 
 static int write_stream(const sm_staged *x)
@@ -96,21 +110,25 @@ static mode_t permissions(const sm_target *t)
     return 0666 & ~mask;
 }
 
+/* An open temporary file in the folder of the target; -1 with errno. */
+static int open_beside(const sm_target *t, const char **name)
+{
+    char *folder = sm_string_copyn(t->path, (size_t)(t->name - t->path));
+    const int fd = folder ? sm_temporary_file(folder, name) : -1;
+    const int error = folder ? errno : ENOMEM;
+    free(folder);
+    errno = error;
+    return fd;
+}
+
 static int write_beside(sm_staged *x, const sm_text *text)
 {
-    const sm_target *t = &x->target;
-    char *folder = sm_string_copyn(t->path, (size_t)(t->name - t->path));
-    const int fd = folder ? sm_temporary_file(folder, &x->waits) : -1;
-    int error = fd >= 0 ? 0 : folder ? errno : ENOMEM;
-    free(folder);
+    const int fd = open_beside(&x->target, &x->waits);
     if (fd < 0)
-        return error;
-    if (fchmod(fd, permissions(t)) != 0)
-        error = errno;
+        return errno;
+    int error = write_all(fd, sm_text_string(text), text->len);
     if (error == 0)
-        error = write_all(fd, sm_text_string(text), text->len);
-    if (error == 0 && fsync(fd) != 0)
-        error = errno;
+        error = settle(fd, permissions(&x->target));
     return close_after(fd, error);
 }
 
@@ -184,27 +202,63 @@ sm_status sm_staging_make_folder(sm_staging *s, const char *path, bool above)
     return error ? complain(path, "the folder cannot be made", error) : SM_OK;
 }
 
-/* 5. Putting in place. Signals are blocked back: what is half in place must be finished or put back. */
+/* 5. Putting in place. Signals are blocked: what is half in place must be finished or put back. */
 
-/* A second name beside the first. If the file system has no links, what was replaced cannot be put back. */
-static void keep_old(sm_staged *x)
+static int copy_all(int from, int to)
+{
+    char piece[1 << 14];
+    for (;;) {
+        const ssize_t n = read(from, piece, sizeof piece);
+        if (n == 0)
+            return 0;
+        if (n < 0 && errno != EINTR)
+            return errno;
+        const int error = n > 0 ? write_all(to, piece, (size_t)n) : 0;
+        if (error)
+            return error;
+    }
+}
+
+/* A copy beside the old file, on the list of what is temporary. 0, or the error. */
+static int copy_old(sm_staged *x)
+{
+    const char *name;
+    const int from = open(x->target.path, O_RDONLY | O_CLOEXEC);
+    const int to = from < 0 ? -1 : open_beside(&x->target, &name);
+    int error = to < 0 ? errno : copy_all(from, to);
+    if (to >= 0)
+        error = close_after(to, error ? error : settle(to, permissions(&x->target)));
+    if (from >= 0)
+        close(from);
+    if (error == 0 && !(x->old = sm_string_copy(name)))
+        error = ENOMEM;
+    return error;
+}
+
+/* A second name beside the first, or a copy. 0, or the error. */
+static int keep_old(sm_staged *x)
 {
     sm_text name = {0};
     sm_text_addf(&name, "%s~", x->waits);
     char *old = sm_text_take(&name);
-    x->new = false;
-    if (old && link(x->target.path, old) == 0) {
+    if (!old)
+        return ENOMEM;
+    if (link(x->target.path, old) == 0) {
         x->old = old;
-        return;
+        return 0;
     }
-    x->new = old &&errno == ENOENT;
+    x->new = errno == ENOENT;
     free(old);
+    return x->new ? 0 : copy_old(x);
 }
 
 static void drop_old(sm_staged *x)
 {
-    if (x->old)
-        unlink(x->old);
+    sm_text words = {0};
+    sm_text_addf(&words, "is new; what it was stands in %s and could not be removed", x->old ? x->old : "");
+    if (x->old && unlink(x->old) != 0)
+        complain(x->path, sm_text_string(&words), errno);
+    sm_text_destroy(&words);
     free(x->old);
     x->old = NULL;
 }
@@ -229,16 +283,17 @@ static size_t put_all(sm_staging *s, int *error)
 {
     size_t i = 0;
     *error = 0;
-    for (; *error == 0 && i < s->n; i++) {
+    for (; i < s->n; i++) {
         sm_staged *x = &s->item[i];
         if (!x->waits)
             continue;
-        keep_old(x);
-        if (rename(x->waits, x->target.path) != 0) {
+        *error = keep_old(x);
+        if (*error == 0 && rename(x->waits, x->target.path) != 0) {
             *error = errno;
             drop_old(x);
-            break;
         }
+        if (*error)
+            break;
     }
     return i;
 }

@@ -8,6 +8,7 @@
 #include <errno.h>
 #include <stdbool.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -67,7 +68,8 @@ int sm_temporary_file(const char *folder, const char **name)
 {
     sm_text path = {0};
     sm_signals_clean_by(remove_all);
-    sm_text_addf(&path, "%s/.slimmargin-XXXXXX", folder);
+    const size_t n = strlen(folder);
+    sm_text_addf(&path, "%s%s.slimmargin-XXXXXX", folder, n > 0 && folder[n - 1] == '/' ? "" : "/");
     const int fd = make(sm_text_take(&path), false);
     *name = fd >= 0 ? list.entry[list.n - 1].name : NULL;
     return fd;

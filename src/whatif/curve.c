@@ -13,6 +13,12 @@ static double score(const sm_probability *p)
     return gsl_cdf_ugaussian_Pinv(fmin(1 - half, fmax(half, p->probability)));
 }
 
+double sm_curve_height(const sm_probability *p, double line)
+{
+    const double height = score(p) - gsl_cdf_ugaussian_Pinv(line);
+    return p->probability >= line ? fmax(height, 0) : fmin(height, -1e-12);
+}
+
 static sm_estimate meeting_between(const sm_curve_point *a, const sm_curve_point *b, double line)
 {
     const double za = score(&a->p), zb = score(&b->p), zq = gsl_cdf_ugaussian_Pinv(line);

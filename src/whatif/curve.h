@@ -28,6 +28,10 @@ typedef struct {
  * Monte Carlo error of the probability there over the slope. Returns how many. */
 int sm_curve_meetings(const sm_curve_point *point, int n, double line, sm_meeting *out, int most);
 
+/* How far a probability lies above the line, as a difference of normal scores: at least 0 exactly where it is at or
+ * above it. */
+double sm_curve_height(const sm_probability *p, double line);
+
 /* The largest less the smallest probability. Its standard error is at most the sum of those of the two points' paired
  * differences from the case. low, high: places of the two. */
 sm_estimate sm_curve_range(const sm_curve_point *point, int n, int *low, int *high);

@@ -173,11 +173,30 @@ static sm_status take_curve(sm_sweep *s)
     return SM_OK;
 }
 
-int sm_sweep_row(const sm_sweep *s, int j, sm_meeting *out, int most)
+int sm_sweep_meetings(const sm_sweep *s, int along, int j, sm_meeting *out, int most)
 {
+    sm_curve_point at[SM_SWEEP_MOST_GRID_STEPS];
     const double line = s->assessment.decision.action_line;
-    const int steps = s->axis[0].steps;
-    return line > 0 ? sm_curve_meetings(s->point + j * steps, steps, line, out, most) : 0;
+    const int across = s->axis[0].steps;
+    for (int i = 0; i < s->axis[along].steps; i++) {
+        at[i] = s->point[along == 0 ? i + j * across : j + i * across];
+        at[i].x = s->axis[along].value[i];
+    }
+    return line > 0 ? sm_curve_meetings(at, s->axis[along].steps, line, out, most) : 0;
+}
+
+static sm_status trace_line(sm_sweep *s)
+{
+    const sm_sweep_axis *a = &s->axis[0], *b = &s->axis[1];
+    const double line = s->assessment.decision.action_line;
+    double *height = malloc((size_t)s->versions.n * sizeof *height);
+    if (!height)
+        return SM_NO_MEMORY;
+    for (int i = 0; i < s->versions.n; i++)
+        height[i] = sm_curve_height(&s->point[i].p, line);
+    const sm_status status = sm_contour_trace(height, a->value, a->steps, b->value, b->steps, &s->line);
+    free(height);
+    return status;
 }
 
 /* 5. Break-even by root finding */
@@ -318,6 +337,8 @@ sm_status sm_sweep_run(const sm_casefile *f, const sm_sweep_ask *ask, int n, sm_
     if (s != SM_OK && s != SM_INTERRUPTED)
         return s;
     sm_status taken = take_curve(out);
+    if (taken == SM_OK && n == 2 && out->assessment.decision.action_line > 0)
+        taken = trace_line(out);
     if (taken != SM_OK || s != SM_OK || n == 2)
         return taken != SM_OK ? taken : s;
     s = find_even(f, context, out);
@@ -333,6 +354,7 @@ void sm_sweep_destroy(sm_sweep *s)
     }
     sm_assessment_destroy(&s->assessment);
     sm_version_results_destroy(&s->versions);
+    sm_contour_destroy(&s->line);
     free(s->point);
     *s = (sm_sweep){0};
 }

@@ -4,6 +4,7 @@
 #define SM_WHATIF_SWEEP_H
 
 #include "engine/assess.h"
+#include "whatif/contour.h"
 #include "whatif/curve.h"
 #include "whatif/knob.h"
 #include "whatif/versions.h"
@@ -51,7 +52,8 @@ typedef struct {
     int low, high;               /* points of least and greatest probability */
     sm_estimate range;
     bool moves;
-    int n_even; /* of one knob */
+    sm_contour line; /* of two: where the answer meets the action line; empty without one */
+    int n_even;      /* of one knob */
     sm_break_even even[SM_SWEEP_MOST_MEETINGS];
 } sm_sweep;
 
@@ -74,8 +76,8 @@ typedef struct {
 sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, sm_run_context context, sm_sweep_ends *out);
 void sm_sweep_ends_destroy(sm_sweep_ends *e);
 
-/* Where row j of a grid meets the action line along the first knob. Returns how many. */
-int sm_sweep_row(const sm_sweep *s, int j, sm_meeting *out, int most);
+/* Where a grid meets the action line along knob `along`, the other knob being at its step j. Returns how many. */
+int sm_sweep_meetings(const sm_sweep *s, int along, int j, sm_meeting *out, int most);
 
 /* Every named knob over its range in docs/facts.md, one at a time. */
 typedef struct {

@@ -17,7 +17,7 @@ tells="$tells sm_source_table sm_source_named sm_source_of_quantity sm_gaps sm_g
 # - the mean and SD of a value that the case states;
 tells="$tells sm_dist_mean sm_dist_sd sm_quantity_estimate"
 # - what stored results say when read in another way: a call by its line, the ends of a curve, where it meets the line;
-tells="$tells sm_call_of sm_recheck_can_change sm_curve_range sm_sweep_row"
+tells="$tells sm_call_of sm_recheck_can_change sm_curve_range sm_curve_height sm_sweep_meetings"
 # - whether a reading is of a kind, and whether differences are; words of their own depend on it;
 tells="$tells sm_quantity_uses_reader_sds sm_differences_of_scan_alone"
 # - facts of published series, and what follows from them alone, in closed form.

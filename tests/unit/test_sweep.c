@@ -292,7 +292,7 @@ static void a_grid_is_what_separate_runs_give(void **state)
     }
     for (int j = 0; j < 3; j++) { /* the contour is on the line, as far as a run of its own can tell */
         sm_meeting m[2];
-        assert_int_equal(sm_sweep_row(&s, j, m, 2), 1);
+        assert_int_equal(sm_sweep_meetings(&s, 0, j, m, 2), 1);
         const double value[] = {m[0].at.value, s.axis[1].value[j]};
         sm_casefile *point;
         assert_int_equal(sm_knob_case(o.file, knob, value, 2, &d, &point), SM_OK);

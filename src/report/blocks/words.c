@@ -34,6 +34,15 @@ void sm_words_number(sm_text *out, double x)
         sm_text_addf(out, "%.4g", x);
 }
 
+void sm_words_axis(sm_text *out, const char *words, const char *unit)
+{
+    sm_text_puts(out, words);
+    if (strcmp(unit, "times") == 0)
+        sm_text_puts(out, ", times what the case has");
+    else if (unit[0] && strcmp(unit, "fraction") != 0)
+        sm_text_addf(out, ", %s", unit);
+}
+
 void sm_words_mm(sm_text *out, double x)
 {
     if (!isfinite(x))

@@ -43,6 +43,9 @@ double sm_mm_at_least(double x);
 /* A stated number: 22.3, 4, 0.15; one of many digits (half a variance) to four of them. */
 void sm_words_number(sm_text *out, double x);
 
+/* What stands beside an axis: "blooming, mm per edge"; a fraction has no unit. */
+void sm_words_axis(sm_text *out, const char *words, const char *unit);
+
 /* A number of a case with its unit: "0.57 mm", "-1 edge"; a probability becomes a natural frequency. */
 void sm_words_amount(sm_text *out, double x, const char *unit);
 /* A value of a case in words with its unit: "0.3 to 1.5, most likely 0.8 mm"; "22.3, SD 0.3 mm"; "unknown". */

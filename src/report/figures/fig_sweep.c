@@ -21,18 +21,14 @@ typedef struct {
     sm_scale x, y; /* the knob; of 100 roots */
 } plot;
 
+/* From 0 on: a small effect must look small. */
 static plot plot_of(const sm_sweep *s, double width)
 {
     const sm_sweep_axis *a = &s->axis[0];
     const double line = s->assessment.decision.action_line, own = s->assessment.patient.event.probability;
-    double low = fmin(own, s->point[s->low].p.low), high = fmax(own, s->point[s->high].p.high);
-    if (line > 0) {
-        low = fmin(low, line);
-        high = fmax(high, line);
-    }
-    const double room = fmax(0.02, high - low) / 8;
+    const double high = fmax(line, fmax(own, s->point[s->high].p.high));
     return (plot){.x = {a->value[0], a->value[a->steps - 1], LEFT, width - RIGHT},
-                  .y = {100 * fmax(0, low - room), 100 * fmin(1, high + room), TOP + TALL, TOP}};
+                  .y = {0, 100 * fmin(1, 1.08 * fmax(0.001, high)), TOP + TALL, TOP}};
 }
 
 static sm_point at(const plot *p, double x, double probability)
@@ -48,9 +44,7 @@ static void draw_axes(sm_svg *s, const plot *p, const sm_knob *k)
     sm_text words = {0};
     sm_svg_ruler_across(s, &p->x, TOP + TALL, x_step / 5, x_step);
     sm_svg_ruler_up(s, &p->y, LEFT, y_step / 5, y_step);
-    sm_text_puts(&words, k->words);
-    if (k->unit[0] && strcmp(k->unit, "fraction") != 0)
-        sm_text_addf(&words, ", %s", k->unit);
+    sm_words_axis(&words, k->words, k->unit);
     const sm_lettering middle = sm_letters_at(sm_letters_mute, SM_MIDDLE);
     sm_svg_text(s, &middle, (LEFT + s->width - RIGHT) / 2, TOP + TALL + 36, sm_text_string(&words));
     sm_svg_text(s, &sm_letters_mute, 0, 12, "of 100 roots cross a limit");
@@ -98,11 +92,14 @@ static void draw_line(sm_svg *s, const plot *p, const sm_sweep *w)
     sm_text_done(&words, &s->body);
 }
 
+/* Its words stand above the curve, on the side where that falls. */
 static void draw_case(sm_svg *s, const plot *p, const sm_sweep *w)
 {
     const sm_probability *event = &w->assessment.patient.event;
     const sm_knob *k = &w->axis[0].knob;
     const bool on_curve = k->has_own && k->own >= p->x.from && k->own <= p->x.to;
+    const bool rises =
+        on_curve && w->point[0].p.probability < event->probability && k->own - p->x.from > 0.2 * (p->x.to - p->x.from);
     const sm_point here = at(p, on_curve ? k->own : p->x.from, event->probability);
     sm_text words = {0};
     sm_text_puts(&words, "as it is: ");
@@ -111,8 +108,12 @@ static void draw_case(sm_svg *s, const plot *p, const sm_sweep *w)
         sm_svg_ellipse(s, "o-ink", here.x, here.y, 5, 5);
     else
         sm_svg_line(s, "l-mute", LEFT, here.y, LEFT + 26, here.y);
-    sm_svg_label(s, &sm_letters_strong, here.x + (on_curve ? 9 : 30), here.y + (on_curve ? -8 : 4), -15,
-                 sm_text_string(&words));
+    const sm_lettering letters = {.cls = "t-ink halo", .size = 12, .bold = true, .anchor = rises ? SM_END : SM_START};
+    sm_svg_label(s, &letters,
+                 here.x + (rises      ? -9
+                           : on_curve ? 9
+                                      : 30),
+                 here.y + (on_curve ? -8 : 4), -15, sm_text_string(&words));
     sm_text_done(&words, &s->body);
 }
 
@@ -296,7 +297,7 @@ static void say(const sm_findings *f, sm_svg *s)
 static void data(const sm_findings *f, int i, sm_text *csv)
 {
     (void)i;
-    sm_sweep_csv(&(sm_sweep_part){f->result.c, f->sweep, NULL}, csv);
+    sm_sweep_csv_drawn(&(sm_sweep_part){f->result.c, f->sweep, NULL}, csv);
 }
 
 const sm_figure sm_fig_sweep = {"sweep", false, count, NULL, draw, data};

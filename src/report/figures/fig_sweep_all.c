@@ -12,7 +12,7 @@
 
 /* 1. Columns */
 
-enum { HEAD = 40 };
+enum { HEAD = 40, NAMES = 300 };
 
 typedef struct {
     bool wide;
@@ -37,35 +37,54 @@ static void least_and_greatest(const sm_sweep_row_of_all *r, const sm_probabilit
     *high = &r->point[b].p;
 }
 
+/* The end of the scale: a tenth of it in whole steps of 1, 2 or 5. */
+static double top_of(double high)
+{
+    const sm_scale whole = {0, fmax(high, 0.1), 0, 10};
+    const double step = sm_scale_step(&whole, 1);
+    return fmin(100, step * ceil(high / step - 1e-9));
+}
+
+/* From 0 on: a small effect must look small. */
 static columns columns_of(const sm_sweep_all *a, double width)
 {
     columns c = {.wide = width > 500};
-    double low = a->assessment.patient.event.probability, high = low;
-    const double line = a->assessment.decision.action_line;
+    double high = fmax(a->assessment.patient.event.probability, a->assessment.decision.action_line);
     for (int i = 0; i < rows(a); i++) {
         const sm_probability *least, *most;
         least_and_greatest(&a->row[i], &least, &most);
-        low = fmin(low, least->probability);
         high = fmax(high, most->probability);
     }
-    if (line > 0) {
-        low = fmin(low, line);
-        high = fmax(high, line);
-    }
-    c.of_100 = (sm_scale){5 * floor(20 * low), 5 * ceil(20 * high), c.wide ? 350 : 30, width - 34};
+    c.of_100 = (sm_scale){0, top_of(100 * high), c.wide ? NAMES + 10 : 34, width - 34};
     c.pitch = c.wide ? 32 : 42;
     return c;
 }
 
 /* 2. A row */
 
-static void row_words(sm_text *out, const sm_sweep_row_of_all *r)
+static void range_words(sm_text *out, const sm_sweep_row_of_all *r)
 {
-    sm_text_puts(out, r->knob.words);
-    sm_text_puts(out, ", ");
     sm_words_number(out, r->value[0]);
     sm_text_puts(out, " to ");
     sm_sweep_value(out, r->value[SM_SWEEP_ALL_POINTS - 1], 0, r->knob.unit);
+}
+
+static void row_words(sm_text *out, const sm_sweep_row_of_all *r)
+{
+    sm_text_addf(out, "%s, ", r->knob.words);
+    range_words(out, r);
+}
+
+/* A number beside a bar: what runs under it makes way. */
+static void draw_number(sm_svg *s, const sm_probability *p, double x, double y, sm_anchor anchor)
+{
+    const sm_lettering letters = sm_letters_at(sm_letters_small, anchor);
+    sm_text words = {0};
+    sm_words_of_100(&words, p);
+    const double width = 0.9 * sm_svg_text_width(sm_text_string(&words), SM_SMALLEST, false);
+    sm_svg_rect(s, "f-page", (sm_box){anchor == SM_END ? x - width : x, y - 10, width, 12});
+    sm_svg_text(s, &letters, x, y, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
 }
 
 /* What lies at or above the line is darker. */
@@ -79,15 +98,8 @@ static void draw_bar(sm_svg *s, const columns *c, const sm_sweep_all *a, const s
     const double cut = line > 0 ? fmin(to, fmax(from, sm_scale_at(&c->of_100, 100 * line))) : to;
     sm_svg_rect(s, "f-room", (sm_box){from, y - 10, cut - from, 12});
     sm_svg_rect(s, "f-deep", (sm_box){cut, y - 10, to - cut, 12});
-    sm_text words = {0};
-    const sm_lettering start = {.cls = "t-ink halo", .size = SM_SMALLEST, .anchor = SM_START},
-                       end = sm_letters_at(start, SM_END);
-    sm_words_of_100(&words, low);
-    sm_svg_text(s, &end, from - 4, y, sm_text_string(&words));
-    sm_text_done(&words, &s->body);
-    sm_words_of_100(&words, high);
-    sm_svg_text(s, &start, to + 4, y, sm_text_string(&words));
-    sm_text_done(&words, &s->body);
+    draw_number(s, low, from - 4, y, SM_END);
+    draw_number(s, high, to + 4, y, SM_START);
 }
 
 static void draw_row(sm_svg *s, const columns *c, const sm_sweep_all *a, int i, double y)
@@ -95,13 +107,16 @@ static void draw_row(sm_svg *s, const columns *c, const sm_sweep_all *a, int i, 
     const sm_sweep_row_of_all *r = &a->row[i];
     const sm_lettering letters = {.cls = "t-ink halo", .size = SM_SMALLEST, .bold = r->turns, .anchor = SM_START};
     sm_text words = {0};
-    row_words(&words, r);
-    if (c->wide)
-        sm_svg_paragraph(s, &letters, 0,
-                         y - (sm_svg_text_width(sm_text_string(&words), SM_SMALLEST, r->turns) > 306 ? 6 : 0), 306,
-                         sm_text_string(&words));
-    else
+    if (c->wide) {
+        sm_svg_text(s, &letters, 0, y - 6, r->knob.words);
+        range_words(&words, r);
+        sm_svg_text(s, &sm_letters_mute, 0, y + 7, sm_text_string(&words));
+    } else {
+        row_words(&words, r);
+        const double width = 0.9 * sm_svg_text_width(sm_text_string(&words), SM_SMALLEST, r->turns);
+        sm_svg_rect(s, "f-page", (sm_box){0, y - 26, width, 13}); /* the lines make way */
         sm_svg_text(s, &letters, 0, y - 16, sm_text_string(&words));
+    }
     draw_bar(s, c, a, r, y);
     sm_text_done(&words, &s->body);
 }
@@ -156,8 +171,10 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     for (int r = 0; r < n; r++)
         draw_row(s, &c, a, r, first + r * c.pitch);
     s->height = sm_svg_paragraph(s, &sm_letters_mute, 0, s->height + 12, s->width,
-                                 "How many of 100 roots cross a limit, least and most; darker: at or above your line. "
-                                 "In bold: could turn the call.");
+                                 a->assessment.decision.action_line > 0
+                                     ? "How many of 100 roots cross a limit, least and most; darker: at or above your "
+                                       "line. In bold: could turn the call."
+                                     : "How many of 100 roots cross a limit, least and most.");
     say(f, s);
 }
 
@@ -171,7 +188,7 @@ static int count(const sm_findings *f)
 static void data(const sm_findings *f, int i, sm_text *csv)
 {
     (void)i;
-    sm_sweep_csv(&(sm_sweep_part){f->result.c, NULL, f->sweep_all}, csv);
+    sm_sweep_csv_drawn(&(sm_sweep_part){f->result.c, NULL, f->sweep_all}, csv);
 }
 
 const sm_figure sm_fig_sweep_all = {"assumptions", false, count, NULL, draw, data};

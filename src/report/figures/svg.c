@@ -96,14 +96,18 @@ const char sm_svg_css[] =
     "rect{stroke-linejoin:round}.f-page{fill:#fff}.f-soft{fill:#dfe7ec}.f-pale{fill:#eff3f6}.f-room{fill:#8fb3cc}.f-"
     "deep{fill:#2f6690}.f-cross{fill:#b6431a}.f-ink{fill:#16242e}.f-shade{fill:#16242e;fill-opacity:.1}.f-wall{fill:#"
     "8fb3cc;fill-opacity:.55}.f-tone0{fill:#24506f}.f-tone1{fill:#47799c}.f-tone2{fill:#7ba3bf}.f-tone3{fill:#abc6d7}."
-    "f-tone4{fill:#d4e1ea}.l-ink,.l-firm,.l-hair,.l-mute,.l-dash,.l-deep,.l-cross,.l-post{fill:none}.l-ink{stroke:#"
+    "f-tone4{fill:#d4e1ea}.l-ink,.l-firm,.l-hair,.l-mute,.l-dash,.l-deep,.l-cross,.l-page,.l-post{fill:none}.l-ink{"
+    "stroke:#"
     "16242e;stroke-width:1}.l-firm{stroke:#16242e;stroke-width:2}.l-hair{stroke:#c9d2d8;stroke-width:1}.l-mute{stroke:#"
     "5b6b76;stroke-width:1}.l-dash{stroke:#16242e;stroke-width:1.2;stroke-dasharray:4 "
     "3}.l-deep{stroke:#2f6690;stroke-width:2}.l-cross{stroke:#b6431a;stroke-width:2}.l-post{stroke:#5b6b76;stroke-"
     "width:1;stroke-dasharray:1 "
     "3}.l-hatch{stroke:#fff;stroke-width:1.6;stroke-opacity:.75}.o-ink{fill:#fff;stroke:#16242e;stroke-width:1.5}.o-"
-    "hair{fill:#eff3f6;stroke:#c9d2d8;stroke-width:1}.t-ink{fill:#16242e}.t-mute{fill:#5b6b76}.t-cross{fill:#b6431a}.t-"
-    "deep{fill:#2f6690}.halo{paint-order:stroke;stroke:#fff;stroke-width:3px}.b{font-weight:700}";
+    "hair{fill:#eff3f6;stroke:#c9d2d8;stroke-width:1}.l-page{stroke:#fff;stroke-width:5}.t-page{fill:#fff}.t-ink{fill:#"
+    "16242e}.t-mute{fill:#5b6b76}.t-cross{fill:#b6431a}.t-"
+    "deep{fill:#2f6690}.halo{paint-order:stroke;stroke:#fff;stroke-width:3px}.h-pale,.h-tone0,.h-tone1,.h-tone2,.h-"
+    "tone3,.h-tone4{paint-order:stroke;stroke-width:4px}.h-pale{stroke:#eff3f6}.h-tone0{stroke:#24506f}.h-tone1{stroke:"
+    "#47799c}.h-tone2{stroke:#7ba3bf}.h-tone3{stroke:#abc6d7}.h-tone4{stroke:#d4e1ea}.b{font-weight:700}";
 
 /* 3. Shapes */
 
@@ -160,6 +164,23 @@ void sm_svg_path(sm_svg *s, const char *cls, const sm_point *p, size_t n, bool c
 {
     sm_text_addf(&s->body, "<path class=\"%s\"", cls);
     outline(&s->body, p, n, closed);
+}
+
+void sm_svg_begin_shapes(sm_svg *s, const char *cls)
+{
+    sm_text_addf(&s->body, "<path class=\"%s\" d=\"", cls);
+}
+
+void sm_svg_shape(sm_svg *s, const sm_point *p, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        place(&s->body, i ? 'L' : 'M', p[i].x, p[i].y);
+    sm_text_puts(&s->body, n ? "Z" : "");
+}
+
+void sm_svg_end_shapes(sm_svg *s)
+{
+    sm_text_puts(&s->body, "\"/>\n");
 }
 
 void sm_svg_hatched(sm_svg *s, const sm_point *p, size_t n)

@@ -40,6 +40,10 @@ void sm_svg_line(sm_svg *s, const char *cls, double x1, double y1, double x2, do
 void sm_svg_rect(sm_svg *s, const char *cls, sm_box b);
 void sm_svg_ellipse(sm_svg *s, const char *cls, double x, double y, double rx, double ry);
 void sm_svg_path(sm_svg *s, const char *cls, const sm_point *p, size_t n, bool closed);
+/* Many closed shapes as one, so that no seam shows between neighbours: begin, shapes, end. */
+void sm_svg_begin_shapes(sm_svg *s, const char *cls);
+void sm_svg_shape(sm_svg *s, const sm_point *p, size_t n);
+void sm_svg_end_shapes(sm_svg *s);
 /* A closed shape in the crossing colour with a hatch over it, so that it is not told by colour alone. */
 void sm_svg_hatched(sm_svg *s, const sm_point *p, size_t n);
 /* A smooth curve through the points. */

@@ -4,6 +4,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/json/sweep_json.h"
 
+#include "report/blocks/words.h"
+
 /* 1. Pieces */
 
 static void knob(sm_json *w, const sm_knob *k)
@@ -83,15 +85,15 @@ static void point(sm_json *w, const sm_sweep_part *p, int i)
     sm_json_close(w);
 }
 
-/* Where each row of a grid meets the line. */
-static void contour(sm_json *w, const sm_sweep *s)
+/* Where each row of a grid meets the line, and each column. */
+static void meetings(sm_json *w, const sm_sweep *s, int along, const char *name, const char *other)
 {
     sm_meeting m[SM_SWEEP_MOST_MEETINGS];
-    sm_json_open_list(w, "contour", SM_JSON_LINES);
-    for (int j = 0; j < s->axis[1].steps; j++) {
-        const int n = sm_sweep_row(s, j, m, SM_SWEEP_MOST_MEETINGS);
+    sm_json_open_list(w, name, SM_JSON_LINES);
+    for (int j = 0; j < s->axis[1 - along].steps; j++) {
+        const int n = sm_sweep_meetings(s, along, j, m, SM_SWEEP_MOST_MEETINGS);
         sm_json_open(w, NULL, SM_JSON_LINES);
-        sm_json_number(w, "second", s->axis[1].value[j]);
+        sm_json_number(w, other, s->axis[1 - along].value[j]);
         sm_json_open_list(w, "meets", SM_JSON_LINES);
         for (int i = 0; i < n; i++)
             meeting(w, &m[i].at, m[i].rises);
@@ -113,8 +115,10 @@ static void one(sm_json *w, const sm_sweep_part *p)
     sm_json_truth(w, "moves", s->moves);
     if (s->n_axes == 1)
         evens(w, s->even, s->n_even);
-    else
-        contour(w, s);
+    else {
+        meetings(w, s, 0, "contour", "second");
+        meetings(w, s, 1, "contour_up", "first");
+    }
 }
 
 /* 3. All knobs */
@@ -193,8 +197,38 @@ static void heads(sm_text *out, const char *of)
     sm_text_addf(out, ",%s,%s_standard_error,%s_low95,%s_high95", of, of, of, of);
 }
 
-static void one_csv(const sm_sweep_part *p, sm_text *out)
+/* Empty if there is none. */
+static void cell_if(sm_text *out, bool has, double x)
 {
+    if (has)
+        cell(out, x);
+    else
+        sm_text_puts(out, ",");
+}
+
+/* "blooming, mm per edge" */
+static void axis_cell(sm_text *out, const sm_knob *k)
+{
+    sm_text words = {0};
+    sm_words_axis(&words, k->words, k->unit);
+    sm_text_puts(out, ",");
+    name_cell(out, sm_text_string(&words));
+    sm_text_done(&words, out);
+}
+
+static const char drawn_heads[] = ",action_line,event_as_it_is,event_as_it_is_low95,event_as_it_is_high95";
+
+static void drawn_cells(sm_text *out, const sm_assessment *a)
+{
+    cell_if(out, a->decision.action_line > 0, a->decision.action_line);
+    cell(out, a->patient.event.probability);
+    cell(out, a->patient.event.low);
+    cell(out, a->patient.event.high);
+}
+
+static void one_heads(const sm_sweep_part *p, bool drawn, sm_text *out)
+{
+    static const char *const beside[] = {",knob_words,knob_as_it_is", ",second_words,second_as_it_is"};
     const sm_sweep *s = p->sweep;
     for (int i = 0; i < s->n_axes; i++) {
         sm_text_puts(out, i ? "," : "");
@@ -204,7 +238,34 @@ static void one_csv(const sm_sweep_part *p, sm_text *out)
     sm_text_puts(out, ",difference,difference_standard_error");
     for (size_t k = 0; k < p->c->n_coronaries; k++)
         heads(out, p->c->coronary[k].name);
-    sm_text_puts(out, "\n");
+    sm_text_puts(out, drawn ? drawn_heads : "");
+    for (int i = 0; drawn && i < s->n_axes; i++)
+        sm_text_puts(out, beside[i]);
+    sm_text_puts(out, !drawn           ? "\n"
+                      : s->n_axes == 2 ? ",event_normal_score\n"
+                                       : ",meets_line_at,meets_line_at_standard_error\n");
+}
+
+static void one_drawn(const sm_sweep *s, int i, sm_text *out)
+{
+    drawn_cells(out, &s->assessment);
+    for (int a = 0; a < s->n_axes; a++) {
+        axis_cell(out, &s->axis[a].knob);
+        cell_if(out, s->axis[a].knob.has_own, s->axis[a].knob.own);
+    }
+    if (s->n_axes == 2) {
+        cell(out, sm_curve_height(&s->point[i].p, 0.5));
+        return;
+    }
+    const sm_estimate *at = i < s->n_even ? &s->even[i].at : NULL;
+    cell_if(out, at, at ? at->value : 0);
+    cell_if(out, at, at ? at->standard_error : 0);
+}
+
+static void one_csv(const sm_sweep_part *p, bool drawn, sm_text *out)
+{
+    const sm_sweep *s = p->sweep;
+    one_heads(p, drawn, out);
     for (int i = 0; i < s->versions.n; i++) {
         const sm_version *v = &s->versions.at[i];
         char digits[SM_NUMBER_SIZE];
@@ -216,31 +277,55 @@ static void one_csv(const sm_sweep_part *p, sm_text *out)
         cell(out, v->difference.standard_error);
         for (size_t k = 0; k < p->c->n_coronaries; k++)
             probability_cells(out, &v->side[k].event);
+        if (drawn)
+            one_drawn(s, i, out);
         sm_text_puts(out, "\n");
     }
 }
 
-static void all_csv(const sm_sweep_part *p, sm_text *out)
+static void row_csv(const sm_sweep_all *all, const sm_sweep_row_of_all *r, bool drawn, sm_text *out)
+{
+    for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++) {
+        name_cell(out, r->knob.name);
+        cell(out, r->value[j]);
+        probability_cells(out, &r->point[j].p);
+        cell(out, r->point[j].difference.value);
+        cell(out, r->point[j].difference.standard_error);
+        if (drawn) {
+            drawn_cells(out, &all->assessment);
+            axis_cell(out, &r->knob);
+            sm_text_addf(out, ",%d,%d", r->moves, r->turns);
+        }
+        sm_text_puts(out, "\n");
+    }
+}
+
+static void all_csv(const sm_sweep_part *p, bool drawn, sm_text *out)
 {
     sm_text_puts(out, "knob,value");
     heads(out, "event");
-    sm_text_puts(out, ",difference,difference_standard_error\n");
+    sm_text_puts(out, ",difference,difference_standard_error");
+    if (drawn)
+        sm_text_addf(out, "%s,knob_words,moves,turns", drawn_heads);
+    sm_text_puts(out, "\n");
     for (int i = 0; i < p->all->n; i++)
-        for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++) {
-            const sm_sweep_row_of_all *r = &p->all->row[i];
-            name_cell(out, r->knob.name);
-            cell(out, r->value[j]);
-            probability_cells(out, &r->point[j].p);
-            cell(out, r->point[j].difference.value);
-            cell(out, r->point[j].difference.standard_error);
-            sm_text_puts(out, "\n");
-        }
+        row_csv(p->all, &p->all->row[i], drawn, out);
+}
+
+static void csv(const sm_sweep_part *p, bool drawn, sm_text *out)
+{
+    if (p->sweep)
+        one_csv(p, drawn, out);
+    if (p->all)
+        all_csv(p, drawn, out);
 }
 
 void sm_sweep_csv(const sm_sweep_part *p, sm_text *out)
 {
-    if (p->sweep)
-        one_csv(p, out);
-    if (p->all)
-        all_csv(p, out);
+    csv(p, false, out);
+}
+
+void sm_sweep_csv_drawn(const sm_sweep_part *p, sm_text *out)
+{
+    csv(p, true, out);
 }

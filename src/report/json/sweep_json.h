@@ -17,5 +17,8 @@ sm_result_part sm_sweep_json_part(const sm_sweep_part *p);
 
 /* Comma-separated, one point a line under a header; every side apart. */
 void sm_sweep_csv(const sm_sweep_part *p, sm_text *out);
+/* The same with what a drawing needs beside it, in further columns: the line, the case as it is, each knob in words;
+ * of one knob, from the first row on, the places where the line is met; of two, each probability's normal score. */
+void sm_sweep_csv_drawn(const sm_sweep_part *p, sm_text *out);
 
 #endif

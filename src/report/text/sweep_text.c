@@ -367,19 +367,30 @@ static void grid_table(sm_blocks *b, const sm_sweep *s)
                      "Not every column fits here; all of them are in the tables that --csv and --json write.");
 }
 
-/* "At 4 mm the line is met at 0.71 mm per edge." for every row that meets it. */
-static void contour_words(sm_text *out, const sm_sweep *s)
+static int meetings_along(const sm_sweep *s, int along)
 {
     sm_meeting m[SM_SWEEP_MOST_MEETINGS];
-    sm_text_addf(out, "Where the answer meets your line, along %s: ", s->axis[0].knob.words);
+    int n = 0;
+    for (int j = 0; j < s->axis[1 - along].steps; j++)
+        n += sm_sweep_meetings(s, along, j, m, SM_SWEEP_MOST_MEETINGS);
+    return n;
+}
+
+/* "6.3 mm at 0.2 mm per edge" for every step of the other knob, along the one that meets the line more often. */
+void sm_sweep_line_words(sm_text *out, const sm_sweep *s)
+{
+    const int along = meetings_along(s, 1) > meetings_along(s, 0);
+    const sm_sweep_axis *other = &s->axis[1 - along];
+    sm_text_addf(out, "Where the answer meets your line, along %s: ", s->axis[along].knob.words);
     bool any = false;
-    for (int j = 0; j < s->axis[1].steps; j++) {
-        const int n = sm_sweep_row(s, j, m, SM_SWEEP_MOST_MEETINGS);
+    for (int j = 0; j < other->steps; j++) {
+        sm_meeting m[SM_SWEEP_MOST_MEETINGS];
+        const int n = sm_sweep_meetings(s, along, j, m, SM_SWEEP_MOST_MEETINGS);
         for (int i = 0; i < n; i++) {
             sm_text_puts(out, any ? "; " : "");
-            sm_sweep_value(out, m[i].at.value, m[i].at.standard_error, s->axis[0].knob.unit);
+            sm_sweep_value(out, m[i].at.value, m[i].at.standard_error, s->axis[along].knob.unit);
             sm_text_puts(out, " at ");
-            sm_sweep_value(out, s->axis[1].value[j], 0, s->axis[1].knob.unit);
+            sm_sweep_value(out, other->value[j], 0, other->knob.unit);
             any = true;
         }
     }
@@ -411,7 +422,7 @@ static void two_knobs(sm_blocks *b, const sm_sweep *s)
     sm_text_puts(words, has_line ? ". An asterisk: at or above your line." : ".");
     grid_table(b, s);
     if (has_line)
-        contour_words(sm_block_words(b, SM_SAY), s);
+        sm_sweep_line_words(sm_block_words(b, SM_SAY), s);
 }
 
 /* 6. All knobs */
