@@ -131,7 +131,7 @@ coverage: all
 	$(BUILD)/coverage tests/coverage/root.json --population published --show
 	$(BUILD)/coverage tests/coverage/root.json --population narrow --show
 
-# Do the intervals of a reader study hold the truth? The table of docs/coverage.md: about ten minutes.
+# Do the intervals of a reader study hold the truth? The table of docs/coverage.md: about a quarter of an hour.
 $(BUILD)/intervals: tests/coverage/intervals.c $(LIB)
 	@mkdir -p $(@D)
 	@echo '  CC $@'

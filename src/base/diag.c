@@ -36,6 +36,7 @@ void sm_diag_add(sm_diag *d, sm_diag_kind kind, sm_place place, const char *fmt,
                            .column = place.column,
                            .pointer = place.pointer ? sm_string_copy(place.pointer) : NULL,
                            .words = sm_text_take(&words)};
+    d->failed = d->failed || (place.file && !item->file) || (place.pointer && !item->pointer);
     d->n++;
 }
 

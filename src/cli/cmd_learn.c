@@ -19,8 +19,10 @@
 /* 1. Options */
 
 const char sm_cmd_learn_help[] = "Learns from repeated readings how far readers differ, in words and tables, and\n"
-                                 "writes it into a site profile. STUDY.csv (- for standard input) has one reading\n"
-                                 "a row; its header names case, quantity, reader, repeat and value_mm.\n";
+                                 "writes it into a site profile. A STUDY is a CSV file (- for standard input)\n"
+                                 "with one reading a row; its header names case, quantity, reader, repeat and\n"
+                                 "value_mm, or a column \"reader A\" for each reader. Several files, up to 8, are\n"
+                                 "one study: names that are the same mean the same.\n";
 
 static sm_status complain(const char *words)
 {
@@ -35,6 +37,9 @@ static sm_status check_options(const sm_options *o)
     if (o->profile && !o->plane)
         return complain("--profile: did each reader set the base plane anew? The study cannot tell.\n"
                         "Add --plane replaced if so, --plane fixed if all readers measured from one plane.\n");
+    if (!o->profile && (o->replace || o->accept))
+        return complain(o->replace ? "--replace: has a meaning only with --profile\n"
+                                   : "--accept: has a meaning only with --profile\n");
     return SM_OK;
 }
 
@@ -42,10 +47,10 @@ static sm_status check_options(const sm_options *o)
 
 typedef struct {
     const sm_options *o;
-    const char *study_name;
-    bool tells; /* the text goes to standard output */
+    sm_text study_name; /* "a.csv, b.csv" */
+    bool tells;         /* the text goes to standard output */
     sm_diag d;
-    sm_text csv, old_profile, words, json, profile;
+    sm_text csv[SM_MAX_ARGUMENTS], old_profile, words, json, profile;
     sm_reader_study study;
     sm_learned *learned;
 } job;
@@ -56,11 +61,30 @@ static const char *file_name(const char *path)
     return slash ? slash + 1 : path;
 }
 
+static const char *spoken_name(const char *path)
+{
+    return sm_session_is_standard(path) ? "standard input" : path;
+}
+
+static sm_status read_study(job *j)
+{
+    sm_file_text text[SM_MAX_ARGUMENTS];
+    sm_status status = SM_OK;
+    const size_t n = (size_t)j->o->n_arguments;
+    for (size_t i = 0; status == SM_OK && i < n; i++) {
+        const char *path = j->o->argument[i];
+        status = sm_file_read(path, &j->csv[i], &j->d);
+        text[i] = (sm_file_text){spoken_name(path), j->csv[i].s, j->csv[i].len};
+        sm_text_addf(&j->study_name, "%s%s", i > 0 ? ", " : "", file_name(spoken_name(path)));
+    }
+    if (j->study_name.failed)
+        return SM_NO_MEMORY;
+    return status == SM_OK ? sm_study_csv_read(text, n, &j->d, &j->study) : status;
+}
+
 static sm_status learn(job *j)
 {
-    sm_status status = sm_file_read(j->o->argument[0], &j->csv, &j->d);
-    if (status == SM_OK)
-        status = sm_study_csv_read((sm_file_text){j->study_name, j->csv.s, j->csv.len}, &j->d, &j->study);
+    sm_status status = read_study(j);
     if (status != SM_OK)
         return status;
     j->learned = calloc(j->study.n_quantities, sizeof *j->learned);
@@ -72,6 +96,22 @@ static sm_status learn(job *j)
 }
 
 /* 3. Profile */
+
+/* Readings that are likely typed wrong: a fault each, with --accept a warning. */
+static void tell_outlying(job *j, size_t q)
+{
+    const sm_learned *l = &j->learned[q];
+    for (size_t i = 0; i < l->n_outlying; i++) {
+        const sm_study_reading *r = &j->study.quantity[q].reading[l->outlying[i].suspect];
+        sm_text words = {0};
+        sm_learn_outlying_write(&j->study, q, &l->outlying[i], &words);
+        sm_diag_add(&j->d, j->o->accept ? SM_WARNING : SM_FAULT,
+                    (sm_place){.file = spoken_name(j->o->argument[r->file]), .line = r->line, .column = 1}, "%s%s",
+                    sm_text_string(&words),
+                    j->o->accept ? ": accepted" : ". Typed wrong? Correct it, or add --accept if it is right");
+        sm_text_done(&words, &j->profile);
+    }
+}
 
 /* Entries of all quantities that a profile takes and the study tells; the others are named in warnings. */
 static size_t gather_entries(job *j, sm_profile_reader *entry, sm_text *source)
@@ -85,13 +125,17 @@ static size_t gather_entries(job *j, sm_profile_reader *entry, sm_text *source)
                         sm_profile_takes(name) ? "the study cannot tell it" : "a profile has no such quantity");
             continue;
         }
-        sm_learn_source_write(l, file_name(j->study_name), &source[n]);
+        tell_outlying(j, q);
+        sm_learn_source_write(l, sm_text_string(&j->study_name), &source[n]);
         entry[n] = (sm_profile_reader){.quantity = name,
                                        .between_reader_sd_mm = l->between_sd.value,
                                        .repeat_sd_mm = l->repeat_sd.value >= 0.0 ? l->repeat_sd.value : 0.0,
                                        .dof = l->dof,
                                        .sd_includes_plane = strcmp(j->o->plane, "replaced") == 0,
-                                       .source = source[n].s ? source[n].s : ""};
+                                       .source = source[n].s ? source[n].s : "",
+                                       .cases = l->cases,
+                                       .readers = l->readers,
+                                       .readings = l->readings};
         n++;
     }
     return n;
@@ -124,7 +168,7 @@ static sm_status update_profile(job *j, const sm_profile_reader *entry, size_t n
         old.length = j->old_profile.len;
     }
     char *site = site_name(j->o->profile);
-    sm_status status = site ? sm_profile_update(old, site, entry, n, &j->d, &j->profile) : SM_NO_MEMORY;
+    sm_status status = site ? sm_profile_update(old, site, entry, n, j->o->replace, &j->d, &j->profile) : SM_NO_MEMORY;
     free(site);
     return status;
 }
@@ -136,8 +180,9 @@ static sm_status make_profile(job *j)
     sm_text *source = calloc(most, sizeof *source);
     sm_status status = SM_NO_MEMORY;
     if (entry && source) {
-        size_t n = gather_entries(j, entry, source);
+        const size_t faults = j->d.faults, n = gather_entries(j, entry, source);
         status = update_profile(j, entry, n);
+        status = status == SM_OK && j->d.faults > faults ? SM_REFUSED : status;
     }
     for (size_t i = 0; source && i < most; i++)
         sm_text_destroy(&source[i]);
@@ -160,7 +205,7 @@ static sm_status write_outputs(job *j)
     const sm_style style = sm_terminal_style(o->plain);
     sm_staging staging = {0};
     if (o->json)
-        sm_study_json_write(&j->study, j->learned, file_name(j->study_name), &j->json);
+        sm_study_json_write(&j->study, j->learned, sm_text_string(&j->study_name), &j->json);
     sm_learn_text_write(&j->study, j->learned, &style, o->quiet, &j->words);
     sm_status status = o->profile ? make_profile(j) : SM_OK;
     if (status == SM_OK)
@@ -183,7 +228,9 @@ static void job_destroy(job *j)
         sm_learned_destroy(&j->learned[q]);
     free(j->learned);
     sm_reader_study_destroy(&j->study);
-    sm_text_destroy(&j->csv);
+    for (int i = 0; i < SM_MAX_ARGUMENTS; i++)
+        sm_text_destroy(&j->csv[i]);
+    sm_text_destroy(&j->study_name);
     sm_text_destroy(&j->old_profile);
     sm_text_destroy(&j->words);
     sm_text_destroy(&j->json);
@@ -197,7 +244,7 @@ static void tell(const job *j, sm_status status)
     sm_text messages = {0};
     sm_diag_write(&j->d, &messages);
     if (status == SM_REFUSED)
-        sm_text_addf(&messages, "%s: %zu %s found; nothing was written\n", j->study_name, j->d.faults,
+        sm_text_addf(&messages, "%s: %zu %s found; nothing was written\n", sm_text_string(&j->study_name), j->d.faults,
                      j->d.faults == 1 ? "fault" : "faults");
     if (status == SM_OK && j->o->profile)
         sm_text_addf(&messages, "%s: profile written. A case beside it uses it by the line \"profile\": \"%s\"\n",
@@ -207,12 +254,12 @@ static void tell(const job *j, sm_status status)
 
 sm_status sm_cmd_learn(const sm_options *o)
 {
-    const bool piped = sm_session_is_standard(o->argument[0]);
-    job j = {.o = o, .study_name = piped ? "standard input" : o->argument[0], .tells = true};
+    job j = {.o = o, .tells = true};
     sm_output_files all = {0};
     sm_status status = check_options(o);
     if (status == SM_OK) {
-        sm_outputs_reads(&all, "the study", o->argument[0]);
+        for (int i = 0; i < o->n_arguments; i++)
+            sm_outputs_reads(&all, "the study", o->argument[i]);
         status = sm_session_check_outputs(o, &all, &j.tells);
     }
     if (status == SM_OK)

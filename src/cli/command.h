@@ -5,7 +5,8 @@
 
 #include "cli/options.h"
 
-#define SM_ANY_NUMBER (-1) /* of words after the command, none too */
+#define SM_ANY_NUMBER  (-1) /* of words after the command, none too */
+#define SM_ONE_OR_MORE (-2) /* files, up to SM_MAX_ARGUMENTS */
 
 /* name, what stands after it, how many of that, the options that it uses, its purpose in one line */
 #define SM_COMMAND_LIST(X)                                                                                             \
@@ -27,7 +28,9 @@
       "what moved the answer between two versions of a case")                                                          \
     X(check, "CASE", 1, SM_OPTION_NONE, "read a case and say every fault in it; compute nothing")                      \
     X(defaults, "", 0, SM_OPTION_NONE, "every built-in default with unit, grade, range and source")                    \
-    X(learn, "STUDY.csv", 1, SM_OPTION_PROFILE | SM_OPTION_PLANE | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET, \
+    X(learn, "STUDY ...", SM_ONE_OR_MORE,                                                                              \
+      SM_OPTION_PROFILE | SM_OPTION_PLANE | SM_OPTION_REPLACE | SM_OPTION_ACCEPT | SM_OPTION_JSON | SM_OPTION_PLAIN |  \
+          SM_OPTION_QUIET,                                                                                             \
       "learn your readers' own errors from a reader study")                                                            \
     X(selfcheck, "", 0, SM_OPTION_THREADS | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                        \
       "ask this program for published answers")                                                                        \

@@ -93,7 +93,10 @@ static sm_status run_command(const command *c, int argc, char **argv)
             sm_text_addf(&words, "slimmargin %s\n", sm_result_version());
         return sm_session_send("-", &words);
     }
-    if (s == SM_OK && c->n_after != SM_ANY_NUMBER && o.n_arguments != c->n_after) {
+    if (s == SM_OK && c->n_after == SM_ONE_OR_MORE && o.n_arguments == 0) {
+        sm_text_addf(&words, "%s: takes one file or more: %s, found none\n", c->name, c->after);
+        s = SM_USAGE;
+    } else if (s == SM_OK && c->n_after >= 0 && o.n_arguments != c->n_after) {
         sm_text_addf(&words, "%s: takes %d %s%s%s, found %d\n", c->name, c->n_after, c->n_after == 1 ? "file" : "files",
                      c->after[0] ? ": " : "", c->after, o.n_arguments);
         s = SM_USAGE;

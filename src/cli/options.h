@@ -28,6 +28,8 @@
     X(PROFILE, "--profile", "FILE", WORD, profile, "make or update this site profile; needs --plane")                  \
     X(PLANE, "--plane", "WHICH", WORD, plane,                                                                          \
       "fixed: all readers measured from one base plane; replaced: each set it anew")                                   \
+    X(REPLACE, "--replace", NULL, FLAG, replace, "with --profile: replace a larger study by this one")                 \
+    X(ACCEPT, "--accept", NULL, FLAG, accept, "with --profile: write it although readings do not fit with the others") \
     X(NO_CONTEXT, "--no-context", NULL, FLAG, no_context,                                                              \
       "leave out what published series say of a reading like this")                                                    \
     X(TEMPLATE, "--template", NULL, FLAG, template,                                                                    \
@@ -58,7 +60,7 @@ typedef struct {
     uint64_t seed;
     int threads; /* 0: all */
     const char *json, *csv, *figures, *html, *profile, *plane, *from_csv;
-    bool plain, quiet, until_resolved, template, no_context, all;
+    bool plain, quiet, until_resolved, template, no_context, all, replace, accept;
     int n_vary;
     const char *vary[SM_MAX_VARY];
     int n_arguments;

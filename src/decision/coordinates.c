@@ -35,7 +35,8 @@ static sm_coordinates of_reading(const sm_sources *s, const sm_root_reading *r)
     sm_coordinates c = columns(s, r->error.column, r->resolution);
     if (r->reading.one_more && r->error.column >= 0 && r->reading.reread_variance > 0) {
         c.one_more = r->error.column;
-        c.rho = sqrt(r->reading.variance / (r->reading.variance + r->reading.reread_variance));
+        c.part.rho = sqrt(r->reading.variance / (r->reading.variance + r->reading.reread_variance));
+        c.part.dof = r->reading.dof;
     }
     return c;
 }

@@ -22,8 +22,8 @@ typedef struct {
     double centre[SM_MAX_DIMS], scale[SM_MAX_DIMS]; /* of the other kinds */
     int side;
     sm_gap_id gap;
-    int one_more; /* column of the normal reader error that one more reading informs, -1 */
-    double rho;   /* correlation of what it reveals with that error */
+    int one_more;       /* column of the reader error that one more reading informs, -1 */
+    sm_known_part part; /* what it reveals of that error */
 } sm_coordinates;
 
 /* What source `source` of root[root] shows. */

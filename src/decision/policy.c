@@ -446,41 +446,87 @@ static double part_middle(int i)
     return (2 * (i + 0.5) / PART_CELLS - 1) * REACH;
 }
 
-/* E[P | part = w] for every cell of the part: z = rho w + sqrt(1 - rho^2) v, averaged over v on a grid. */
-static void average_over_rest(const sm_grid *g, const double *P, double rho, double *part_P)
+/* The value whose normal score is z, and back. Both tails keep their digits. */
+static double value_at(double z, double dof)
+{
+    if (dof <= 0)
+        return z;
+    const double tail = gsl_cdf_ugaussian_Q(fabs(z)), x = gsl_cdf_tdist_Qinv(tail, dof);
+    return z < 0 ? -x : x;
+}
+
+static double score_of(double x, double dof)
+{
+    if (dof <= 0)
+        return x;
+    const double z = gsl_cdf_ugaussian_Qinv(gsl_cdf_tdist_Q(fabs(x), dof));
+    return x < 0 ? -z : z;
+}
+
+/* Of two values, t with one unknown scale, the second given the first: a t with one degree of freedom more about rho
+ * times the first; the further out the first lies, the larger that scale must be. */
+static double rest_of(sm_known_part part, double first)
+{
+    const double known = 1 - part.rho * part.rho;
+    return sqrt(part.dof > 0 ? known * (part.dof + first * first) / (part.dof + 1) : known);
+}
+
+static double rest_dof(sm_known_part part)
+{
+    return part.dof > 0 ? part.dof + 1 : 0;
+}
+
+/* E[P | part = w] for every cell of the part: an average over the rest on a grid. */
+static void average_over_rest(const sm_grid *g, const double *P, sm_known_part part, double *part_P)
 {
     const int side = sm_grid_side(g);
-    const double rest = sqrt(1 - rho * rho);
     enum { NODES = 64 };
+    double v[NODES], density[NODES];
+    for (int j = 0; j < NODES; j++) {
+        const double z = (2 * (j + 0.5) / NODES - 1) * REACH;
+        density[j] = gsl_ran_ugaussian_pdf(z);
+        v[j] = value_at(z, rest_dof(part));
+    }
     for (int i = 0; i < PART_CELLS; i++) {
+        const double first = value_at(part_middle(i), part.dof), rest = rest_of(part, first);
         double sum = 0, weight = 0;
         for (int j = 0; j < NODES; j++) {
-            double v = (2 * (j + 0.5) / NODES - 1) * REACH, density = gsl_ran_ugaussian_pdf(v);
-            double at = ((rho * part_middle(i) + rest * v) / REACH + 1) / 2 * side - 0.5;
+            const double z = score_of(part.rho * first + rest * v[j], part.dof);
+            double at = (z / REACH + 1) / 2 * side - 0.5;
             at = fmin(side - 1.0, fmax(0, at));
             int k = at < side - 1 ? (int)at : side - 2;
-            sum += density * (P[k] + (at - k) * (P[k + 1] - P[k]));
-            weight += density;
+            sum += density[j] * (P[k] + (at - k) * (P[k + 1] - P[k]));
+            weight += density[j];
         }
         part_P[i] = sum / weight;
     }
 }
 
-/* The probability that the act changes, given that the coordinate is z: the part is then normal about rho z. */
-static double share_at(const bool *changes, double rho, double z)
+/* The probability that the part lies below the lower end of its cell i, given that the coordinate is `first`. */
+static double part_below(sm_known_part part, int i, double first)
 {
-    const double rest = sqrt(1 - rho * rho), step = 2 * REACH / PART_CELLS;
+    if (i <= 0 || i >= PART_CELLS)
+        return i <= 0 ? 0 : 1;
+    const double step = 2 * REACH / PART_CELLS, end = value_at(part_middle(i) - step / 2, part.dof);
+    return gsl_cdf_ugaussian_P(score_of((end - part.rho * first) / rest_of(part, first), rest_dof(part)));
+}
+
+/* The probability that the act changes, given that the coordinate has the score z: cells side by side are one stretch.
+ */
+static double share_at(const bool *changes, sm_known_part part, double z)
+{
+    const double first = value_at(z, part.dof);
     double share = 0;
-    for (int i = 0; i < PART_CELLS; i++)
-        if (changes[i]) {
-            double low = i == 0 ? -HUGE_VAL : part_middle(i) - step / 2,
-                   high = i == PART_CELLS - 1 ? HUGE_VAL : part_middle(i) + step / 2;
-            share += gsl_cdf_ugaussian_P((high - rho * z) / rest) - gsl_cdf_ugaussian_P((low - rho * z) / rest);
-        }
+    for (int i = 0, end; i < PART_CELLS; i = end) {
+        for (end = i + 1; end < PART_CELLS && changes[end] == changes[i]; end++)
+            ;
+        if (changes[i])
+            share += part_below(part, end, first) - part_below(part, i, first);
+    }
     return share;
 }
 
-sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, double rho, double q, sm_status *status)
+sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, sm_known_part part, double q, sm_status *status)
 {
     const sm_grid g = {.dims = 1};
     const int cells = sm_grid_cells(&g);
@@ -493,7 +539,7 @@ sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, double rho, double 
         *status = policy_surface(&g, cell, half, (sm_watch){0}, P);
         if (*status != SM_OK)
             break;
-        average_over_rest(&g, P, rho, part_P);
+        average_over_rest(&g, P, part, part_P);
         for (int i = 0; i < PART_CELLS; i++)
             changes[i] = (part_P[i] >= q) != acts_now;
         for (int c = 0; c < cells; c++) {
@@ -501,7 +547,7 @@ sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, double rho, double 
             cell_middle(&g, c, z);
             swap_counts t = {.n = (double)cell[c].n[1 - half]};
             *(acts_now ? &t.gained : &t.lost) = (double)cell[c].events[1 - half];
-            pay(&t, share_at(changes, rho, z[0]), acts_now ? q : -q, &paid);
+            pay(&t, share_at(changes, part, z[0]), acts_now ? q : -q, &paid);
         }
     }
     return worth_of(&paid);

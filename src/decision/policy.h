@@ -74,8 +74,14 @@ sm_worth sm_policy_choice(const sm_grid *g, const sm_cell_counts *cell, const sm
  * cell's events are those of waiting. */
 sm_worth sm_policy_worth(const sm_grid *g, const sm_cell_counts *cell, double q, sm_watch watch, sm_status *status);
 
-/* The same if only a part of a standard normal coordinate (dims 1) becomes known: a part with correlation rho to it.
- */
-sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, double rho, double q, sm_status *status);
+/* What becomes known of a coordinate (dims 1) only in part. dof 0: the coordinate is normal, and the part is normal
+ * with correlation rho to it. dof above 0: the coordinate is the normal score of a t with dof degrees of freedom, and
+ * the part is another t that shares the unknown scale of the first, rho as if that scale were known. */
+typedef struct {
+    double rho, dof;
+} sm_known_part;
+
+/* The same if only a part becomes known. */
+sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, sm_known_part part, double q, sm_status *status);
 
 #endif

@@ -49,7 +49,7 @@ static sm_status source_worth(const sm_cells *cells, int source, double q, doubl
     out->perfect = sm_policy_worth(&shows->grid, cell, q, watch, &s);
     if (s == SM_OK && shows->one_more >= 0) {
         out->one_more_defined = true;
-        out->one_more = sm_policy_partial_worth(first_coordinate(&shows->grid, cell, sum), shows->rho, q, &s);
+        out->one_more = sm_policy_partial_worth(first_coordinate(&shows->grid, cell, sum), shows->part, q, &s);
     }
     keep_order(out, bound);
     return s;

@@ -10,7 +10,7 @@ typedef struct {
     bool varies; /* it has a draw that the case lets vary */
     sm_worth perfect;
     bool one_more_defined;
-    sm_worth one_more; /* one more reading by another reader; defined for a normal reader error only */
+    sm_worth one_more; /* one more reading by another reader; not defined for a type A error */
 } sm_source_worth;
 
 typedef struct {

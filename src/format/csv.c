@@ -8,15 +8,19 @@
 
 /* 1. Opening */
 
+/* A semicolon anywhere; else a tab, unless there are more commas. */
 static char find_separator(const char *s, size_t n)
 {
     bool quoted = false;
+    size_t tabs = 0, commas = 0;
     for (size_t i = 0; i < n && (quoted || (s[i] != '\n' && s[i] != '\r')); i++) {
         quoted ^= s[i] == '"';
         if (s[i] == ';' && !quoted)
             return ';';
+        tabs += s[i] == '\t' && !quoted;
+        commas += s[i] == ',' && !quoted;
     }
-    return ',';
+    return tabs > commas ? '\t' : ',';
 }
 
 sm_csv sm_csv_open(sm_file_text text)
@@ -46,14 +50,14 @@ static void step_line(sm_csv *c)
     c->line_start = c->at;
 }
 
-static bool is_blank(char ch)
+static bool is_blank(const sm_csv *c, char ch)
 {
-    return ch == ' ' || ch == '\t';
+    return ch == ' ' || (ch == '\t' && c->separator != '\t');
 }
 
 static void skip_blanks(sm_csv *c)
 {
-    while (c->at < c->n && is_blank(c->s[c->at]))
+    while (c->at < c->n && is_blank(c, c->s[c->at]))
         c->at++;
 }
 
@@ -98,7 +102,7 @@ static void read_plain(sm_csv *c, sm_csv_row *row, sm_diag *d)
         c->at++;
     }
     size_t end = c->at;
-    while (end > start && is_blank(c->s[end - 1]))
+    while (end > start && is_blank(c, c->s[end - 1]))
         end--;
     sm_text_putn(&row->text, c->s + start, end - start);
 }

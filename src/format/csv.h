@@ -27,11 +27,11 @@ typedef struct {
 typedef struct {
     const char *file, *s;
     size_t n, at, line, line_start;
-    char separator; /* ',' or ';' */
+    char separator; /* ',', ';' or a tab */
 } sm_csv;
 
-/* Starts at the first row, after a byte order mark. The separator is ';' if the first row holds one outside quotes.
- */
+/* Starts at the first row, after a byte order mark. The separator is ';' if the first row holds one outside quotes,
+ * else a tab if it holds more tabs than commas, else ','. */
 sm_csv sm_csv_open(sm_file_text text);
 /* Reads the next row that is not blank into row (which it empties first). False at the end of the text. */
 bool sm_csv_next(sm_csv *c, sm_csv_row *row, sm_diag *d);

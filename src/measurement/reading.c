@@ -110,7 +110,8 @@ void sm_reading_create(const sm_quantity *q, double plane_variance, double refer
     r->resolution = q->resolution_mm;
     r->variance = sm_reading_variance(q) * sm_reading_excess(q);
     r->reread_variance = gsl_pow_2(q->between_reader_sd_mm) + gsl_pow_2(q->repeat_sd_mm);
-    r->one_more = !q->sd_from_readings && q->dof == 0;
+    r->one_more = !q->sd_from_readings;
+    r->dof = q->dof;
     if (q->sd_includes_plane)
         take_plane_off(q, plane_variance, r);
     const sm_dist error = error_of(q, r);

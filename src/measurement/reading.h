@@ -16,7 +16,8 @@ typedef struct {
     double variance;        /* s^2 of (3.2) times (3.9), after the plane was taken off */
     double plane_taken;     /* variance taken off for sd_includes_plane */
     bool plane_exceeds;     /* the plane's variance was larger than s^2: warn */
-    bool one_more;          /* a further reading by another reader is defined: a normal reader error */
+    bool one_more;          /* a further reading by another reader is defined: its SD is known beforehand */
+    double dof;             /* of the SDs; 0: they are known, the error is normal */
     double reread_variance; /* s_b^2 + s_r^2: what one more reading by another reader scatters by, about the truth */
 } sm_reading;
 

@@ -226,7 +226,7 @@ static const char *cell(const at_row *r, const sm_table_column *c)
 static void put_cell(at_row *r, const sm_table_column *c, const char *typed)
 {
     sm_text json = {0}, wrong = {0};
-    const sm_decimals decimals = r->csv->separator == ';' ? SM_DECIMAL_COMMA_TOO : SM_DECIMAL_POINT;
+    const sm_decimals decimals = r->csv->separator != ',' ? SM_DECIMAL_COMMA_TOO : SM_DECIMAL_POINT;
     if (sm_answer_read(&c->question, typed, decimals, &json, &wrong)) {
         const sm_status s = sm_draft_put(r->draft, c->question.pointer, json.s);
         /* A key of a reading that is itself missing: the missing reading is told. */

@@ -18,6 +18,29 @@ double sm_satterthwaite_dof(double variance, double var_of_variance)
     return 2.0 * variance * variance / var_of_variance;
 }
 
+/* Ratio of the ends of the interval, as a log: falls as dof grows. */
+static double log_ratio(double dof)
+{
+    return 0.5 * log(gsl_cdf_chisq_Pinv(0.975, dof) / gsl_cdf_chisq_Pinv(0.025, dof));
+}
+
+double sm_ci95_dof(sm_ci95 sd)
+{
+    enum { STEPS = 60 };
+    static const double LEAST = 0.3; /* below, the ends lie a million times apart, and the low one nears 0 */
+    if (!(sd.low >= 0.0) || !(sd.high > sd.low))
+        return NAN;
+    const double ratio = log(sd.high / sd.low); /* infinite if low is 0 */
+    double low = log(LEAST), high = log(1e6);
+    if (!(ratio < log_ratio(exp(low))))
+        return 0.0;
+    for (int i = 0; i < STEPS; i++) {
+        const double middle = 0.5 * (low + high);
+        *(log_ratio(exp(middle)) > ratio ? &low : &high) = middle;
+    }
+    return exp(0.5 * (low + high));
+}
+
 sm_ci95 sm_ci95_sd(double variance, double var_of_variance)
 {
     double dof = sm_satterthwaite_dof(variance, var_of_variance);

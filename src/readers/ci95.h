@@ -18,5 +18,8 @@ sm_ci95 sm_ci95_t(double value, double se, double dof);
 sm_ci95 sm_ci95_sd(double variance, double var_of_variance);
 /* 2 variance^2 / var_of_variance; 0 if the variance is 0. */
 double sm_satterthwaite_dof(double variance, double var_of_variance);
+/* The degrees of freedom whose chi-square interval of an SD is as wide, as the ratio of its ends, as this one. 0 if
+ * the low end is 0 or the high one has none; NaN if the ends are not told or are one. */
+double sm_ci95_dof(sm_ci95 sd);
 
 #endif

@@ -27,4 +27,12 @@ sm_odd_cell sm_grubbs_cell(const sm_additive_fit *f, size_t k);
  * be NULL. */
 size_t sm_odd_cells(const sm_crossed *d, const sm_additive_fit *fit, sm_odd_cell *out, size_t max);
 
+/* Cells that are outlying: the same two tests at 1 % (the outlier level of ISO 5725-2), one cell after another, each
+ * time on what is left without those before it, and all up to the last that is odd (generalized ESD: Rosner,
+ * Technometrics 1983;25:165-172; from memory). So several typing errors do not hide each other. weight: as for
+ * sm_additive_fit_create. A cell that both tests find is named once, for its repeats. At most SM_OUTLYING_MOST go to
+ * out, *n of them. */
+enum { SM_OUTLYING_MOST = 20 };
+sm_status sm_outlying_cells(const sm_crossed *d, const double *weight, sm_odd_cell out[SM_OUTLYING_MOST], size_t *n);
+
 #endif

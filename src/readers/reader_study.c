@@ -1,6 +1,7 @@
 /* reader_study.c - what is learned from the readings of each quantity.
  *
- * Contents: 1. spread  2. intraclass correlations  3. pairs  4. offsets and odd cells  5. learn and destroy
+ * Contents: 1. spread  2. intraclass correlations  3. pairs  4. offsets and odd cells  5. cells  6. outlying readings
+ *           7. learn and destroy
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "readers/reader_study.h"
 
@@ -57,8 +58,7 @@ static void fill_spread(const sm_pivots *p, sm_learned *l)
     keep_within(&l->between_sd, l->total_sd);
     for (int c = SM_VC_READER; c <= SM_VC_READER_CASE; c++)
         keep_within(&l->component_sd[c], l->between_sd);
-    sm_vc_sum sum = sm_reml_sum(r, total);
-    l->dof_found = sm_satterthwaite_dof(sum.variance, sum.var_of_variance);
+    l->dof_found = sm_ci95_dof(l->total_sd);
     if (l->dof_found > (double)l->readings)
         l->dof_found = NAN; /* readings cannot give so many: if they agree to the last digit, rounding has made them */
     l->too_small = !(l->dof_found >= SM_LEARNED_LEAST_DOF);
@@ -181,7 +181,45 @@ static void weigh(const sm_crossed *d, const sm_reml *r, double *weight)
         weight[k] = 1.0 / ((cell + repeat / (double)d->cell[k].n) / (cell + repeat));
 }
 
-static sm_status fill_odd(const sm_crossed *d, const sm_additive_fit *fit, sm_learned *l)
+/* Mean of the readings of the same case outside the cell; if there are none, of the cell's own less the one asked.
+ */
+static double elsewhere(const sm_study_quantity *q, const sm_learned_odd *o, size_t asked)
+{
+    double others = 0.0, own = 0.0;
+    size_t n = 0;
+    for (size_t i = 0; i < q->n; i++)
+        if (q->reading[i].case_id == o->case_id && q->reading[i].reader_id != o->reader_id) {
+            others += q->reading[i].mm;
+            n++;
+        }
+    if (n > 0)
+        return others / (double)n;
+    for (size_t i = o->first; i < o->first + o->n; i++)
+        own += i == asked ? 0.0 : q->reading[i].mm;
+    return o->n > 1 ? own / (double)(o->n - 1) : NAN;
+}
+
+static sm_learned_odd in_study(const sm_crossed *d, const sm_study_quantity *q, sm_odd_cell found)
+{
+    sm_learned_odd o = {.case_id = d->case_id[d->cell[found.cell].row],
+                        .reader_id = d->reader_id[d->cell[found.cell].col],
+                        .n = d->cell[found.cell].n,
+                        .cell = found};
+    while (q->reading[o.first].case_id != o.case_id || q->reading[o.first].reader_id != o.reader_id)
+        o.first++;
+    double furthest = -1.0;
+    for (size_t i = o.first; i < o.first + o.n; i++) {
+        const double distance = fabs(q->reading[i].mm - elsewhere(q, &o, i));
+        if (distance > furthest) {
+            furthest = distance;
+            o.suspect = i;
+        }
+    }
+    o.suspect = furthest < 0.0 ? o.first : o.suspect;
+    return o;
+}
+
+static sm_status fill_odd(const sm_crossed *d, const sm_study_quantity *q, const sm_additive_fit *fit, sm_learned *l)
 {
     sm_odd_cell *found = malloc(2 * d->n_cells * sizeof *found);
     l->odd = calloc(2 * d->n_cells, sizeof *l->odd);
@@ -189,14 +227,22 @@ static sm_status fill_odd(const sm_crossed *d, const sm_additive_fit *fit, sm_le
     if (status == SM_OK)
         l->n_odd = sm_odd_cells(d, fit, found, 2 * d->n_cells);
     for (size_t i = 0; i < l->n_odd; i++)
-        l->odd[i] = (sm_learned_odd){.case_id = d->case_id[d->cell[found[i].cell].row],
-                                     .reader_id = d->reader_id[d->cell[found[i].cell].col],
-                                     .cell = found[i]};
+        l->odd[i] = in_study(d, q, found[i]);
     free(found);
     return status;
 }
 
-static sm_status fill_cells(const sm_crossed *d, sm_learned *l)
+static sm_status fill_outlying(const sm_crossed *d, const sm_study_quantity *q, const double *weight, sm_learned *l)
+{
+    sm_odd_cell found[SM_OUTLYING_MOST];
+    sm_status status = sm_outlying_cells(d, weight, found, &l->n_outlying);
+    l->outlying = calloc(l->n_outlying + 1, sizeof *l->outlying);
+    for (size_t i = 0; l->outlying && i < l->n_outlying; i++)
+        l->outlying[i] = in_study(d, q, found[i]);
+    return l->outlying ? status : SM_NO_MEMORY;
+}
+
+static sm_status fill_cells(const sm_crossed *d, const sm_study_quantity *q, sm_learned *l)
 {
     double *weight = malloc(d->n_cells * sizeof *weight);
     sm_additive_fit *fit = NULL;
@@ -206,7 +252,9 @@ static sm_status fill_cells(const sm_crossed *d, sm_learned *l)
         status = sm_additive_fit_create(d, weight, &fit);
     }
     if (status == SM_OK)
-        status = fill_odd(d, fit, l);
+        status = fill_odd(d, q, fit, l);
+    if (status == SM_OK)
+        status = fill_outlying(d, q, weight, l);
     if (status == SM_OK && fit->dof > 0 && d->n_readers > 1) {
         l->offset = fit->offset;
         fit->offset = NULL;
@@ -216,20 +264,34 @@ static sm_status fill_cells(const sm_crossed *d, sm_learned *l)
     return status;
 }
 
-/* 5. Learn and destroy */
+/* 5. Cells */
 
-static sm_status make_cells(const sm_study_quantity *q, size_t ids, sm_crossed **out)
+/* Of repeats that differ too much one is to blame; of a mean that does not fit, all of them. */
+static bool is_suspect(const sm_learned *l, size_t reading)
 {
-    size_t *id = malloc(2 * q->n * sizeof *id);
+    for (size_t i = 0; l && i < l->n_outlying; i++) {
+        const sm_learned_odd *o = &l->outlying[i];
+        const bool mean = o->cell.kind == SM_ODD_MEAN;
+        if (o->suspect == reading || (mean && reading >= o->first && reading < o->first + o->n))
+            return true;
+    }
+    return false;
+}
+
+/* Those of the readings that are no suspects of l, which may be NULL. */
+static sm_status make_cells(const sm_study_quantity *q, size_t ids, const sm_learned *l, sm_crossed **out)
+{
+    size_t *id = malloc(2 * q->n * sizeof *id), n = 0;
     double *y = malloc(q->n * sizeof *y);
     sm_status status = id && y ? SM_OK : SM_NO_MEMORY;
-    if (status == SM_OK) {
-        for (size_t i = 0; i < q->n; i++) {
-            id[i] = q->reading[i].case_id;
-            id[q->n + i] = q->reading[i].reader_id;
-            y[i] = q->reading[i].mm;
+    for (size_t i = 0; status == SM_OK && i < q->n; i++)
+        if (!is_suspect(l, i)) {
+            id[n] = q->reading[i].case_id;
+            id[q->n + n] = q->reading[i].reader_id;
+            y[n++] = q->reading[i].mm;
         }
-        sm_readings_list list = {.n = q->n, .ids = ids, .case_id = id, .reader_id = id + q->n, .y = y};
+    if (status == SM_OK) {
+        sm_readings_list list = {.n = n, .ids = ids, .case_id = id, .reader_id = id + q->n, .y = y};
         status = sm_crossed_create(&list, out);
     }
     free(id);
@@ -237,7 +299,27 @@ static sm_status make_cells(const sm_study_quantity *q, size_t ids, sm_crossed *
     return status;
 }
 
-static sm_status learn_cells(const sm_crossed *d, sm_learned *out)
+/* 6. Outlying readings */
+
+/* What one reading's SD would be without the suspects. */
+static sm_status fill_sd_without(const sm_study_quantity *q, size_t ids, sm_learned *l)
+{
+    sm_crossed *d = NULL;
+    sm_reml r;
+    if (l->n_outlying == 0)
+        return SM_OK;
+    sm_status status = make_cells(q, ids, l, &d);
+    if (status == SM_OK)
+        status = sm_reml_fit(d, &r);
+    if (status == SM_OK && r.converged && r.told[SM_VC_READER])
+        l->sd_without = sqrt(sm_reml_sum(&r, (int[SM_VCS]){0, 1, 1, 1}).variance);
+    sm_crossed_destroy(d);
+    return status == SM_REFUSED ? SM_OK : status;
+}
+
+/* 7. Learn and destroy */
+
+static sm_status learn_cells(const sm_crossed *d, const sm_study_quantity *q, sm_learned *out)
 {
     out->cases = d->n_cases;
     out->readers = d->n_readers;
@@ -258,20 +340,26 @@ static sm_status learn_cells(const sm_crossed *d, sm_learned *out)
         status = fill_icc(d, out);
     if (status == SM_OK)
         status = fill_pairs(d, out);
-    return status == SM_OK ? fill_cells(d, out) : status;
+    return status == SM_OK ? fill_cells(d, q, out) : status;
 }
 
 sm_status sm_learn_quantity(const sm_reader_study *s, size_t q, sm_learned *out)
 {
-    *out =
-        (sm_learned){.between_sd = not_told, .repeat_sd = not_told, .total_sd = not_told, .dof_found = NAN, .dof = NAN};
+    *out = (sm_learned){.between_sd = not_told,
+                        .repeat_sd = not_told,
+                        .total_sd = not_told,
+                        .dof_found = NAN,
+                        .dof = NAN,
+                        .sd_without = NAN};
     for (int c = 0; c < SM_VCS; c++)
         out->component_sd[c] = not_told;
     sm_crossed *d = NULL;
     size_t ids = s->n_cases > s->n_readers ? s->n_cases : s->n_readers;
-    sm_status status = make_cells(&s->quantity[q], ids, &d);
+    sm_status status = make_cells(&s->quantity[q], ids, NULL, &d);
     if (status == SM_OK)
-        status = learn_cells(d, out);
+        status = learn_cells(d, &s->quantity[q], out);
+    if (status == SM_OK)
+        status = fill_sd_without(&s->quantity[q], ids, out);
     sm_crossed_destroy(d);
     return status;
 }
@@ -282,6 +370,7 @@ void sm_learned_destroy(sm_learned *l)
     free(l->pair);
     free(l->offset);
     free(l->odd);
+    free(l->outlying);
     *l = (sm_learned){0};
 }
 
@@ -300,8 +389,11 @@ void sm_reader_study_destroy(sm_reader_study *s)
         free(s->quantity[i].name);
         free(s->quantity[i].reading);
     }
+    for (size_t i = 0; s->file_name && i < s->n_files; i++)
+        free(s->file_name[i]);
     free(s->case_name);
     free(s->reader_name);
+    free(s->file_name);
     free(s->quantity);
     *s = (sm_reader_study){0};
 }

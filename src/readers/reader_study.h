@@ -18,7 +18,7 @@
 #define SM_STUDY_MAX_READINGS   5000 /* of one quantity */
 
 typedef struct {
-    size_t case_id, reader_id, line; /* line of the file, from 1 */
+    size_t case_id, reader_id, file, line; /* number of the file, line from 1 */
     long repeat;
     double mm;
 } sm_study_reading;
@@ -30,8 +30,8 @@ typedef struct {
 } sm_study_quantity;
 
 typedef struct {
-    size_t n_cases, n_readers, n_quantities;
-    char **case_name, **reader_name;
+    size_t n_cases, n_readers, n_quantities, n_files;
+    char **case_name, **reader_name, **file_name; /* of a file without its folder */
     sm_study_quantity *quantity;
 } sm_reader_study;
 
@@ -44,9 +44,10 @@ typedef struct {
     sm_agreement agreement;
 } sm_learned_pair;
 
-/* The odd cell in terms of the study. */
+/* The odd cell in terms of the study: readings first to first + n - 1 of the quantity are its repeats. */
 typedef struct {
     size_t case_id, reader_id;
+    size_t first, n, suspect; /* suspect: of its repeats the one furthest from what is read elsewhere */
     sm_odd_cell cell;
 } sm_learned_odd;
 
@@ -61,7 +62,7 @@ typedef struct {
     sm_ci95 between_sd;           /* reader and reader within case together, mm */
     sm_ci95 repeat_sd;            /* mm; NaN if repeats were not made: between_sd then holds them */
     sm_ci95 total_sd;             /* one reading by one reader, mm */
-    double dof_found, dof;        /* Welch-Satterthwaite, of total_sd; NaN if not told; dof is not below 3 */
+    double dof_found, dof;        /* of total_sd, as wide as its interval; NaN if not told; dof is not below 3 */
     bool too_small;               /* dof_found is below 3 or not told */
     bool has_icc;
     sm_icc icc; /* of the first readings of the cases that every reader read */
@@ -71,6 +72,9 @@ typedef struct {
     sm_ci95 *offset;       /* of each reader from the mean of the readers, mm; NULL if not told */
     size_t n_odd;
     sm_learned_odd *odd;
+    size_t n_outlying; /* at most SM_OUTLYING_MOST */
+    sm_learned_odd *outlying;
+    double sd_without; /* of one reading without them (of odd repeats the suspect alone), mm; NaN if not told */
 } sm_learned;
 
 /* The least degrees of freedom that a case file takes (docs/case-format.md). */

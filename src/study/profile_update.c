@@ -1,11 +1,13 @@
 /* profile_update.c - a site profile with new reader errors, everything else in it kept.
  *
- * Contents: 1. checks of the old text  2. entries  3. writing  4. update
+ * Contents: 1. checks of the old text  2. entries  3. what is replaced  4. writing  5. update
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "study/profile_update.h"
 
 #include <cjson/cJSON.h>
+#include <ctype.h>
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "format/json_scan.h"
@@ -176,7 +178,137 @@ static sm_status new_profile(const char *site, cJSON **out)
                : SM_NO_MEMORY;
 }
 
-/* 3. Writing */
+/* 3. What is replaced */
+
+/* What an entry rests on. */
+typedef struct {
+    bool has_sd, has_counts;
+    double sd, dof; /* of one reading, mm; dof 0 if not stated */
+    size_t cases, readers, readings;
+} footing;
+
+/* "12 cases" at s: the number, and what follows; NULL if it is something else. */
+static const char *count_at(const char *s, const char *word, size_t *out)
+{
+    char *end;
+    if (!isdigit((unsigned char)*s))
+        return NULL;
+    *out = (size_t)strtoul(s, &end, 10);
+    if (*end++ != ' ' || strncmp(end, word, strlen(word)) != 0)
+        return NULL;
+    end += strlen(word);
+    end += *end == 's';
+    return *end == ',' ? end + 1 + (end[1] == ' ') : end;
+}
+
+/* "12 cases, 3 readers, 72 readings", as learn writes into a source; the last that stands there. */
+static void find_counts(const char *source, footing *f)
+{
+    const char *end = strstr(source, OTHER_KEYS);
+    for (const char *s = source; *s && s != end; s++) {
+        size_t cases, readers, readings;
+        const char *next = s > source && isdigit((unsigned char)s[-1]) ? NULL : count_at(s, "case", &cases);
+        next = next ? count_at(next, "reader", &readers) : NULL;
+        if (next && count_at(next, "reading", &readings)) {
+            f->has_counts = true;
+            f->cases = cases;
+            f->readers = readers;
+            f->readings = readings;
+        }
+    }
+}
+
+static double number_at(const cJSON *entry, const char *key)
+{
+    const cJSON *found = cJSON_GetObjectItemCaseSensitive(entry, key);
+    return cJSON_IsNumber(found) ? found->valuedouble : 0.0;
+}
+
+static footing footing_of(const cJSON *entry)
+{
+    static const char *const key[] = {"between_reader_sd_mm", "repeat_sd_mm"};
+    const char *source = cJSON_GetStringValue(cJSON_GetObjectItemCaseSensitive(entry, "source"));
+    footing f = {.has_sd = cJSON_HasObjectItem(entry, key[0]) || cJSON_HasObjectItem(entry, key[1]),
+                 .sd = hypot(number_at(entry, key[0]), number_at(entry, key[1])),
+                 .dof = number_at(entry, "dof")};
+    if (source)
+        find_counts(source, &f);
+    return f;
+}
+
+static footing new_footing(const sm_profile_reader *r)
+{
+    return (footing){true,       r->readings > 0, hypot(r->between_reader_sd_mm, r->repeat_sd_mm), r->dof, r->cases,
+                     r->readers, r->readings};
+}
+
+static bool is_larger(const footing *a, const footing *b)
+{
+    if (a->has_counts && b->has_counts)
+        return a->cases > b->cases || a->readers > b->readers || a->readings > b->readings;
+    return to_places(a->dof, 1) > to_places(b->dof, 1);
+}
+
+static bool is_same(const footing *a, const footing *b)
+{
+    return fabs(a->sd - b->sd) < 2e-4 && a->cases == b->cases && a->readers == b->readers && a->readings == b->readings;
+}
+
+static void footing_words(sm_text *out, const footing *f)
+{
+    if (f->has_counts)
+        sm_text_addf(out, "%zu cases, %zu readers, %zu readings", f->cases, f->readers, f->readings);
+    else if (f->dof > 0.0)
+        sm_text_addf(out, "a study of unknown size, %.3g degrees of freedom", f->dof);
+    else
+        sm_text_puts(out, "a study of unknown size");
+    sm_text_addf(out, ", SD of one reading %.2f mm", f->sd);
+}
+
+/* False if the entry must stay. */
+static bool may_replace(const cJSON *entry, const sm_profile_reader *r, bool replace, const char *file, sm_diag *d)
+{
+    const footing old = footing_of(entry), new = new_footing(r);
+    sm_text there = {0}, here = {0};
+    if (!old.has_sd || is_same(&old, &new))
+        return true;
+    const bool larger = is_larger(&old, &new);
+    footing_words(&there, &old);
+    footing_words(&here, &new);
+    if (larger && !replace)
+        sm_diag_add(d, SM_FAULT, (sm_place){.file = file},
+                    "%s: the profile has a larger study: %s; this one: %s. Add --replace if it shall go all the same",
+                    r->quantity, sm_text_string(&there), sm_text_string(&here));
+    else
+        sm_diag_add(d, SM_WARNING, (sm_place){.file = file}, "%s: replaced: %s; by: %s", r->quantity,
+                    sm_text_string(&there), sm_text_string(&here));
+    d->failed = d->failed || there.failed || here.failed;
+    sm_text_destroy(&there);
+    sm_text_destroy(&here);
+    return replace || !larger;
+}
+
+static const cJSON *entry_of(const cJSON *root, const char *quantity)
+{
+    const sm_quantity_kind *kind = kind_of(quantity);
+    const cJSON *readers = cJSON_GetObjectItemCaseSensitive(root, "readers");
+    const cJSON *e = cJSON_GetObjectItemCaseSensitive(readers, quantity);
+    return e || !kind ? e : cJSON_GetObjectItemCaseSensitive(readers, kind->key);
+}
+
+/* All entries that must stay are reported. */
+static sm_status compare_studies(const cJSON *root, const sm_profile_reader *reader, size_t n, bool replace,
+                                 const char *file, sm_diag *d)
+{
+    bool may = true;
+    for (size_t i = 0; i < n; i++) {
+        const cJSON *e = entry_of(root, reader[i].quantity);
+        may = (!e || may_replace(e, &reader[i], replace, file, d)) && may;
+    }
+    return d->failed ? SM_NO_MEMORY : may ? SM_OK : SM_REFUSED;
+}
+
+/* 4. Writing */
 
 static void write_node(sm_json *j, const cJSON *node, const char *name)
 {
@@ -199,13 +331,15 @@ static void write_node(sm_json *j, const cJSON *node, const char *name)
         sm_json_null(j, name);
 }
 
-/* 4. Update */
+/* 5. Update */
 
-sm_status sm_profile_update(sm_file_text old, const char *site, const sm_profile_reader *reader, size_t n, sm_diag *d,
-                            sm_text *out)
+sm_status sm_profile_update(sm_file_text old, const char *site, const sm_profile_reader *reader, size_t n, bool replace,
+                            sm_diag *d, sm_text *out)
 {
     cJSON *root = NULL;
     sm_status status = old.text ? read_profile(old, d, &root) : new_profile(site, &root);
+    if (status == SM_OK)
+        status = compare_studies(root, reader, n, replace, old.name, d);
     if (status == SM_OK && !put_entries(root, reader, n))
         status = SM_NO_MEMORY;
     if (status == SM_OK) {

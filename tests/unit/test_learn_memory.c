@@ -21,8 +21,10 @@ static const char csv[] = "case,quantity,reader,repeat,value_mm\n"
                           "2,ostium_gap,A,1,7\n2,ostium_gap,A,2,7.3\n2,ostium_gap,B,1,7.2\n2,ostium_gap,B,2,7.6\n"
                           "3,ostium_gap,A,1,4\n3,ostium_gap,A,2,4.1\n3,ostium_gap,B,1,4.4\n3,ostium_gap,B,2,6.9\n"
                           "4,ostium_gap,A,1,6\n4,ostium_gap,A,2,6.1\n4,ostium_gap,B,1,6.3\n";
+static const char wide[] =
+    "case\tquantity\treader C (mm)\n1\tostium_gap\t5,2\n2\tostium_gap\t7,1\n3\tostium_gap\t4,3\n";
 static const char old[] = "{\"format\": \"slimmargin-profile-1\", \"site\": \"n\", \"readers\": {\"ostium_gap\": "
-                          "{\"bloom_edges\": -1, \"source\": \"s\"}}}";
+                          "{\"bloom_edges\": -1, \"repeat_sd_mm\": 1, \"source\": \"s\"}}}";
 
 /* GSL 2.7.1 forgets what it had begun when memory runs out inside some of its own allocators: 1 piece in
  * gsl_matrix_calloc, up to 4 in gsl_eigen_symmv_alloc. Shown here, so that the bound is theirs and not ours. */
@@ -56,15 +58,17 @@ static sm_status go(void)
     sm_learned learned = {0};
     sm_text words = {0}, json = {0}, profile = {0};
     sm_style style = {.width = 80, .utf8 = true};
-    sm_status s = sm_study_csv_read((sm_file_text){"s.csv", csv, sizeof csv - 1}, &d, &study);
+    const sm_file_text text[] = {{"s.csv", csv, sizeof csv - 1}, {"w.csv", wide, sizeof wide - 1}};
+    sm_status s = sm_study_csv_read(text, 2, &d, &study);
     if (s == SM_OK)
         s = sm_learn_quantity(&study, 0, &learned);
     if (s == SM_OK) {
-        sm_profile_reader entry = {"ostium_gap", learned.between_sd.value, learned.repeat_sd.value, learned.dof, false,
-                                   "study"};
+        sm_profile_reader entry = {
+            "ostium_gap",  learned.between_sd.value, learned.repeat_sd.value, learned.dof, false, "study",
+            learned.cases, learned.readers,          learned.readings};
         sm_learn_text_write(&study, &learned, &style, false, &words);
         sm_study_json_write(&study, &learned, "s.csv", &json);
-        s = sm_profile_update((sm_file_text){"site.json", old, sizeof old - 1}, "n", &entry, 1, &d, &profile);
+        s = sm_profile_update((sm_file_text){"site.json", old, sizeof old - 1}, "n", &entry, 1, false, &d, &profile);
         if (words.failed || json.failed)
             s = SM_NO_MEMORY;
     }

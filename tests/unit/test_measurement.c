@@ -84,7 +84,7 @@ static void a_reading_becomes_a_normal_or_a_t(void **state)
     r = made_of(&q, 0, 0);
     assert_int_equal(r.error.family, SM_STUDENT_T);
     assert_near(r.error.p[1], sqrt(s2), 1e-14, 0); /* s is the scale of the t, as (3.2) says */
-    assert_true(r.error.p[2] == 18 && !r.one_more);
+    assert_true(r.error.p[2] == 18 && r.one_more && r.dof == 18);
 }
 
 static void a_distribution_stands_for_itself(void **state)

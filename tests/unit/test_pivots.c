@@ -270,6 +270,26 @@ static void test_cases_and_unit(void **state)
     sm_pivots_destroy(g);
 }
 
+/* A square with a chi-square of its own gives back its degrees of freedom; a sum gives fewer than all its squares have,
+ * and with readers far apart hardly more than the readers'. */
+static void test_dof(void **state)
+{
+    (void)state;
+    recipe apart = full;
+    apart.reader = 20.0;
+    sm_pivots *p = pivots_of(&full), *far = pivots_of(&apart);
+    assert_near(sm_ci95_dof(sm_pivots_sd(p, repeat, 0.5)), (double)p->repeat_dof, 1e-6, 0.0);
+    double dof = sm_ci95_dof(sm_pivots_sd(p, whole, 0.6));
+    assert_true(dof > (double)p->reader_dof && dof < (double)p->repeat_dof);
+    assert_near(sm_ci95_dof(sm_pivots_sd(far, whole, 20.0)), (double)far->reader_dof, 0.01, 0.0);
+    sm_pivots_destroy(p);
+    sm_pivots_destroy(far);
+    assert_near(sm_ci95_dof(sm_ci95_sd(4.0, 2.0 * 16.0 / 7.5)), 7.5, 1e-9, 0.0);
+    assert_near(sm_ci95_dof((sm_ci95){1.0, 0.0, 2.0}), 0.0, 0.0, 0.0);
+    assert_near(sm_ci95_dof((sm_ci95){1.0, 1.0, INFINITY}), 0.0, 0.0, 0.0);
+    assert_true(isnan(sm_ci95_dof((sm_ci95){1.0, 1.0, 1.0})) && isnan(sm_ci95_dof((sm_ci95){1.0, NAN, NAN})));
+}
+
 /* Readers who agree too well: their interval starts at 0 and still does not end there. */
 static void test_alike(void **state)
 {
@@ -310,9 +330,15 @@ static void test_told(void **state)
 int main(void)
 {
     gsl_set_error_handler_off();
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_mean_squares),   cmocka_unit_test(test_gaps),          cmocka_unit_test(test_contrasts),
-        cmocka_unit_test(test_closed_form),    cmocka_unit_test(test_against_draws), cmocka_unit_test(test_ends),
-        cmocka_unit_test(test_cases_and_unit), cmocka_unit_test(test_alike),         cmocka_unit_test(test_told)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_mean_squares),
+                                       cmocka_unit_test(test_gaps),
+                                       cmocka_unit_test(test_contrasts),
+                                       cmocka_unit_test(test_closed_form),
+                                       cmocka_unit_test(test_against_draws),
+                                       cmocka_unit_test(test_ends),
+                                       cmocka_unit_test(test_cases_and_unit),
+                                       cmocka_unit_test(test_alike),
+                                       cmocka_unit_test(test_dof),
+                                       cmocka_unit_test(test_told)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -32,7 +32,7 @@ static void learn(const char *text, size_t n)
 {
     forget();
     sm_diag d = {0};
-    assert_int_equal(sm_study_csv_read((sm_file_text){"s.csv", text, n}, &d, &study), SM_OK);
+    assert_int_equal(sm_study_csv_read(&(sm_file_text){"dir/s.csv", text, n}, 1, &d, &study), SM_OK);
     sm_diag_destroy(&d);
     assert_true(study.n_quantities <= MOST);
     for (size_t q = 0; q < study.n_quantities; q++)
@@ -123,13 +123,12 @@ static void test_words(void **state)
     assert_true(strstr(plain.s, "Pairs") == NULL);
     sm_text_destroy(&plain);
     const char *s = one_line();
-    assert_contains(s, "Two readers of the ostium gap differ by up to 1.3 mm in 95 of 100 scans; 77 % of that is one "
-                       "reader against another, 23 % is "
-                       "the same reader on another day.");
+    assert_contains(s, "Two readers of the ostium gap differ by up to 1.3 mm in 95 of 100 scans; 77 % of that lies "
+                       "between readers, 23 % is the same reader on another day.");
     assert_contains(s, "STJ gap: 12 cases, 3 readers, 72 readings");
     assert_contains(s,
                     "For planning: one reading by one reader has an SD of 0.45 (0.38 to 1.21) mm. A later case takes "
-                    "it as known from 28 readings of one thing (27 degrees of freedom).");
+                    "it as known from 8 readings of one thing (7 degrees of freedom).");
     assert_contains(s, "The 95 % intervals of the SDs hold the truth about 95 times in 100, with few readers too");
     const char *last = strstr(s, sm_cautions());
     assert_non_null(last);
@@ -195,37 +194,138 @@ static void test_little(void **state)
     assert_true(learned[0].dof_found < 3.0);
 }
 
+/* Never a share between readers beside "the reader component came out as 0": which part is 0, what is left to the
+ * other, and how far the interval goes. */
 static void test_negative(void **state)
 {
     (void)state;
     learn_string("1,x,A,1,5\n1,x,A,2,6\n1,x,B,1,6\n1,x,B,2,5\n2,x,A,1,7.2\n2,x,A,2,8\n2,x,B,1,8\n2,x,B,2,7\n3,x,A,1,"
                  "1\n3,x,A,2,2\n3,x,B,1,2\n3,x,B,2,1\n");
-    assert_true(learned[0].component_sd[SM_VC_READER].value == 0.0);
-    assert_contains(
-        one_line(),
-        "The reader component came out as 0 (the analysis of variance gives a negative value, which is set to 0).");
+    assert_true(learned[0].component_sd[SM_VC_READER].value == 0.0 && learned[0].between_sd.value == 0.0);
+    assert_contains(one_line(), "0 % of that lies between readers, 100 % is the same reader on another day.");
+    assert_contains(words.s, "Nothing lies between readers: two of them are estimated to differ no more than the same "
+                             "reader on two days (0 mm (the analysis of variance gives a negative value, which is set "
+                             "to 0)). The study allows an SD of up to ");
+    assert_null(strstr(words.s, "component"));
     assert_contains(json.s, "\"was_negative\": true");
 }
 
-/* One reading typed wrong is pointed at and kept. */
-static void test_odd(void **state)
+/* Readers whose ways with single cases differ, and who do not differ throughout. */
+static void test_habit_of_0(void **state)
 {
     (void)state;
+    learn_string(
+        "1,x,A,1,5\n1,x,A,2,5.1\n1,x,B,1,6\n1,x,B,2,6.1\n2,x,A,1,8\n2,x,A,2,8.1\n2,x,B,1,7\n2,x,B,2,7.1\n"
+        "3,x,A,1,3\n3,x,A,2,3.1\n3,x,B,1,3.6\n3,x,B,2,3.7\n4,x,A,1,9.6\n4,x,A,2,9.7\n4,x,B,1,9\n4,x,B,2,9.1\n");
+    const sm_learned *l = &learned[0];
+    assert_true(l->component_sd[SM_VC_READER].value == 0.0 && l->between_sd.value > 0.5);
+    assert_contains(one_line(), "99 % of that lies between readers");
+    assert_contains(words.s,
+                    "Of what lies between readers, that one reads more than another throughout is estimated at 0 "
+                    "mm (the analysis of variance gives a negative value, which is set to 0): all of it is "
+                    "readers' own ways with single cases. The study allows an SD of up to ");
+    char high[32];
+    snprintf(high, sizeof high, "up to %.1f mm.", l->component_sd[SM_VC_READER].high);
+    assert_contains(words.s, high);
+    assert_null(strstr(words.s, "component"));
+    /* And the reverse: B reads about 1 mm more than A everywhere, and repeats waver more than that varies. */
+    learn_string("1,x,A,1,5\n1,x,A,2,5.4\n1,x,B,1,6.5\n1,x,B,2,6\n2,x,A,1,8.4\n2,x,A,2,8\n2,x,B,1,9\n2,x,B,2,9.4\n"
+                 "3,x,A,1,3\n3,x,A,2,3.4\n3,x,B,1,4.4\n3,x,B,2,4\n");
+    assert_contains(one_line(), "Of what lies between readers, their own ways with single cases are estimated at 0 mm");
+    assert_contains(words.s,
+                    "all of it is that one reads more than another throughout. The study allows an SD of up to");
+}
+
+/* Readings of 8 cases by 3 readers twice, with up to two of them typed wrong. */
+static void learn_typed(const char *case_a, double wrong_a, const char *case_b, double wrong_b)
+{
     sm_text t = {0};
     for (int i = 1; i <= 8; i++)
         for (int j = 0; j < 3; j++)
-            for (int r = 1; r <= 2; r++)
-                sm_text_addf(&t, "%d,x,%c,%d,%.2f\n", i, 'A' + j, r,
-                             i == 4 && j == 1 && r == 2 ? 15.2
-                                                        : 5.0 + i + 0.1 * j + 0.01 * ((i * 7 + j * 5 + r * 3) % 11));
+            for (int r = 1; r <= 2; r++) {
+                const char name[] = {(char)('0' + i), (char)('A' + j), (char)('0' + r), '\0'};
+                double mm = 5.0 + i + 0.1 * j + 0.1 * ((i * 7 + j * 5 + r * 3) % 11);
+                mm += strcmp(name, case_a) == 0 ? wrong_a : strcmp(name, case_b) == 0 ? wrong_b : 0.0;
+                sm_text_addf(&t, "%d,ostium_gap,%c,%d,%.2f\n", i, 'A' + j, r, mm);
+            }
     learn_string(t.s);
     sm_text_destroy(&t);
-    assert_int_equal(learned[0].readings, 48);
-    assert_true(learned[0].n_odd >= 1);
-    assert_string_equal(study.case_name[learned[0].odd[0].case_id], "4");
-    assert_string_equal(study.reader_name[learned[0].odd[0].reader_id], "B");
-    assert_contains(one_line(), "Worth a second look (nothing was left out)");
-    assert_contains(words.s, "case 4, reader B: the repeats differ far more than others (Cochran 1.00, p < 0.001)");
+}
+
+/* One reading typed wrong by 3 mm stands first, with file, line, value, and what the others read; and is kept. */
+static void test_odd(void **state)
+{
+    (void)state;
+    learn_typed("4B2", 3.0, "", 0.0);
+    const sm_learned *l = &learned[0];
+    const sm_study_reading *r = &study.quantity[0].reading[l->outlying[0].suspect];
+    assert_int_equal(l->readings, 48);
+    assert_int_equal(l->n_outlying, 1);
+    assert_string_equal(study.case_name[l->outlying[0].case_id], "4");
+    assert_string_equal(study.reader_name[l->outlying[0].reader_id], "B");
+    assert_true(r->line == 23 && r->repeat == 2);
+    assert_true(strncmp(one_line(), " Look first at this reading: typed wrong? ", 42) == 0);
+    assert_contains(words.s,
+                    "s.csv, line 23: reader B read the ostium gap of case 4 as 12.7 mm; again by the same reader "
+                    "9.4; others read 9.9, 9.1, 10, 9.2.");
+    char without[96];
+    snprintf(without, sizeof without, "One reading of the ostium gap has an SD of %.2f mm with it and %.2f mm without.",
+             l->total_sd.value, l->sd_without);
+    assert_contains(words.s, without);
+    assert_true(l->total_sd.value > 1.3 * l->sd_without);
+    assert_contains(words.s, "Worth a second look (nothing was left out)");
+    assert_contains(words.s, "case 4, reader B: the repeats differ far more than others (Cochran");
+    assert_contains(json.s, "\"outlying\": [\n        {\n          \"file\": \"s.csv\",\n          \"line\": 23,");
+    sm_learn_text_write(&study, learned, &(sm_style){.width = 80}, true, &words);
+    assert_contains(words.s, "typed wrong?");
+    /* Without it: nothing is found. */
+    learn_typed("", 0.0, "", 0.0);
+    assert_true(learned[0].n_outlying == 0 && isnan(learned[0].sd_without) && !strstr(words.s, "typed wrong"));
+    assert_contains(json.s, "\"outlying\": []");
+}
+
+/* Two in different cases and of different sign do not hide each other. */
+static void test_two_odd(void **state)
+{
+    (void)state;
+    learn_typed("4B2", 3.0, "7C1", -3.0);
+    assert_int_equal(learned[0].n_outlying, 2);
+    assert_contains(one_line(), "Look first at these readings: typed wrong?");
+    assert_contains(words.s, "reader B read the ostium gap of case 4 as 12.7 mm");
+    assert_contains(words.s, "reader C read the ostium gap of case 7 as 9.9 mm");
+}
+
+/* 8 cases read once by 3 readers; the reading of reader C of case 5 is wrong by the first, that of A of case 1 by the
+ * second. */
+static void learn_once(double wrong_5c, double wrong_1a)
+{
+    static const double noise[] = {0.31, -0.52, 0.11, 0.74,  -0.23, -0.88, 0.45, 0.02, -0.37, 0.61,  0.19, -0.14,
+                                   0.93, -0.66, 0.27, -0.05, 0.50,  -0.41, 0.08, 0.36, -0.71, -0.19, 0.57, -0.30};
+    sm_text t = {0};
+    for (int i = 0; i < 8; i++)
+        for (int j = 0; j < 3; j++) {
+            const double wrong = i == 5 && j == 2 ? wrong_5c : i == 1 && j == 0 ? wrong_1a : 0.0;
+            sm_text_addf(&t, "%d,x,%c,1,%.2f\n", i, 'A' + j, 5.0 + i + noise[3 * i + j] + wrong);
+        }
+    learn_string(t.s);
+    sm_text_destroy(&t);
+}
+
+/* Where nobody reads twice the means alone give a wrong one away; two hide each other from the single test. */
+static void test_odd_mean(void **state)
+{
+    (void)state;
+    learn_once(5.0, 0.0);
+    const sm_learned *l = &learned[0];
+    assert_int_equal(l->n_outlying, 1);
+    assert_true(l->outlying[0].cell.kind == SM_ODD_MEAN && l->total_sd.value > 1.5 * l->sd_without);
+    assert_contains(one_line(), "reader C read the x of case 5 as 14.59 mm; others read 9.95, 10.5.");
+    learn_once(6.0, 5.0);
+    assert_int_equal(l->n_outlying, 2);
+    size_t sure = 0;
+    for (size_t i = 0; i < l->n_odd; i++)
+        sure += l->odd[i].cell.p < 0.01;
+    assert_true(sure < 2);
 }
 
 /* 4. Coverage: 400 simulated studies of 12 scans, 3 readers, 2 repeats. What a later case uses is SD times t(dof): its
@@ -316,7 +416,7 @@ static void test_coverage(void **state)
 {
     (void)state;
     held h = learn_many(&(maker){.reader = 0.3, .cell = 0.25, .repeat = 0.3}, 20);
-    assert_true(h.errors > 93.0 && h.errors < 97.0);
+    assert_true(h.errors > 95.0 && h.errors < 98.0);
     check_held(h.repeat);
     check_held(h.total);
     check_held(h.between);
@@ -328,14 +428,14 @@ static void test_coverage_gaps(void **state)
 {
     (void)state;
     held h = learn_many(&(maker){.reader = 0.6, .cell = 0.25, .repeat = 0.3, .gaps = true}, 21);
+    assert_true(h.errors > 95.0 && h.errors < 98.0); /* 93.0 by Welch and Satterthwaite's dof */
     check_held(h.repeat);
     check_held(h.total);
     check_held(h.between);
 }
 
-/* Two readers leave one degree of freedom between them: the intervals hold, and are as long as that. */
-/* Readers who agree to the last digit leave nothing to fit: no degrees of freedom are told, nor those that rounding
- * makes of the second. */
+/* Readers who agree to the last digit leave nothing to fit: no degrees of freedom are told. Those of the second are
+ * what its one contrast of readers has, and not what rounding makes of it. */
 static void test_no_rest(void **state)
 {
     (void)state;
@@ -345,10 +445,12 @@ static void test_no_rest(void **state)
     assert_null(strstr(words.s, "degrees of freedom"));
     learn_string("1,ostium_gap,A,1,3\n1,ostium_gap,B,1,4.25\n2,ostium_gap,A,1,5.5\n2,ostium_gap,B,1,6.75\n"
                  "3,ostium_gap,A,1,7\n3,ostium_gap,B,1,8.25\n");
-    assert_true(isnan(learned[0].dof_found) && learned[0].dof == 3.0);
-    assert_contains(one_line(), "it cannot tell the degrees of freedom, and a case needs at least 3; 3 are used");
+    assert_near(learned[0].dof_found, 1.0, 0.02, 0.0); /* two readers who always differ by the same: one contrast */
+    assert_true(learned[0].dof == 3.0);
+    assert_contains(one_line(), "it gives 1.0 degrees of freedom, fewer than the 3 that a case needs; 3 are used");
 }
 
+/* Two readers leave one degree of freedom between them: the intervals hold, and are as long as that. */
 static void test_two_readers(void **state)
 {
     (void)state;
@@ -365,11 +467,12 @@ static void test_two_readers(void **state)
 int main(void)
 {
     gsl_set_error_handler_off();
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_scenario),    cmocka_unit_test(test_words),
-                                       cmocka_unit_test(test_json),        cmocka_unit_test(test_little),
-                                       cmocka_unit_test(test_negative),    cmocka_unit_test(test_odd),
-                                       cmocka_unit_test(test_coverage),    cmocka_unit_test(test_coverage_gaps),
-                                       cmocka_unit_test(test_two_readers), cmocka_unit_test(test_no_rest)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_scenario), cmocka_unit_test(test_words),         cmocka_unit_test(test_json),
+        cmocka_unit_test(test_little),   cmocka_unit_test(test_negative),      cmocka_unit_test(test_habit_of_0),
+        cmocka_unit_test(test_two_odd),  cmocka_unit_test(test_odd_mean),      cmocka_unit_test(test_odd),
+        cmocka_unit_test(test_coverage), cmocka_unit_test(test_coverage_gaps), cmocka_unit_test(test_two_readers),
+        cmocka_unit_test(test_no_rest)};
     int failed = cmocka_run_group_tests(tests, NULL, NULL);
     forget();
     return failed;

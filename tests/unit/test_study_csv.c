@@ -21,7 +21,7 @@ static void forget(void)
 static sm_status read_text(const char *text, size_t n)
 {
     forget();
-    sm_status status = sm_study_csv_read((sm_file_text){"s.csv", text, n}, &diag, &study);
+    sm_status status = sm_study_csv_read(&(sm_file_text){"s.csv", text, n}, 1, &diag, &study);
     sm_diag_write(&diag, &messages);
     sm_text_puts(&messages, "");
     return status;
@@ -150,7 +150,7 @@ static void test_header(void **state)
     assert_int_equal(read_text(NULL, 0), SM_REFUSED);
     assert_int_equal(read_string(HEADER), SM_REFUSED);
     assert_contains(messages.s, "there is no reading under the header");
-    assert_int_equal(read_string("case,quantity,reader,value\n1,x,A,2\n"), SM_REFUSED);
+    assert_int_equal(read_string("case,quantity,reader,width\n1,x,A,2\n"), SM_REFUSED);
     assert_contains(messages.s, "the header has no column \"repeat\"");
     assert_contains(messages.s, "the header has no column \"value_mm\"");
     assert_int_equal(read_string("case,case,quantity,reader,repeat,value_mm\n1,1,x,A,1,2\n"), SM_REFUSED);
@@ -158,6 +158,139 @@ static void test_header(void **state)
     assert_int_equal(read_string("case,quantity,reader,repeat,value_mm,Patient_Name\n1,x,A,1,2,-\n"), SM_REFUSED);
     assert_contains(messages.s,
                     "the column \"Patient_Name\" looks as if it identified patients: take it out of the file");
+}
+
+/* Heads that mean the same, a row of units, tabs, decimal commas. */
+static void test_heads(void **state)
+{
+    (void)state;
+    static const char *const good[] = {
+        "Case,Quantity,Reader,Repeat,Value (mm)\n1,x,A,1,2.5\n1,x,B,1,3\n",
+        "case;quantity;reader;repeat;value [mm]\n1;x;A;1;2,5\n1;x;B;1;3\n",
+        "case\tquantity\treader\trepeat\tvalue mm\n1\tx\tA\t1\t2,5\n1\tx\tB\t1\t3\n",
+        "case\tquantity\treader\trepeat\tvalue_mm\n1\tx\t\"A\"\t1 \t 2.5\n\n1\tx\tB\t1\t3\t\t\n",
+        "case,quantity,reader,repeat,value\n,,,,mm\n1,x,A,1,2.5\n1,x,B,1,3\n",
+        "case,quantity,reader,repeat,value_mm\n,,,-,(mm)\n1,x,A,1,2.5\n1,x,B,1,3\n",
+    };
+    for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
+        assert_int_equal(read_string(good[i]), SM_OK);
+        assert_string_equal(messages.s, "");
+        assert_int_equal(study.quantity[0].n, 2);
+        assert_near(study.quantity[0].reading[0].mm, 2.5, 0.0, 0.0);
+        assert_string_equal(study.reader_name[0], "A");
+        assert_string_equal(study.file_name[study.quantity[0].reading[0].file], "s.csv");
+    }
+    static const struct {
+        const char *text, *message;
+    } bad[] = {
+        {"case,quantity,reader,repeat,value\n1,x,A,1,2.5\n",
+         "s.csv:1:1: the column \"value\" has no unit: call it \"value_mm\" if it holds millimetres"},
+        {"case,quantity,reader,repeat,value\n,,,,cm\n1,x,A,1,2.5\n", "s.csv:2:1: this row names a unit other than mm"},
+        {"case,quantity,reader,repeat,value_mm\n,,,,\xC2\xB5m\n1,x,A,1,2.5\n", "this row names a unit other than mm"},
+        {"case,quantity,reader,repeat,value (cm)\n1,x,A,1,2.5\n",
+         "s.csv:1:29: the column \"value (cm)\" is not in millimetres: convert it and call it \"value_mm\""},
+        {"patient,quantity,observer,session,value_mm\n1,x,A,1,2.5\n",
+         "s.csv:1:1: the column \"patient\": call it \"case\" if that is what it holds"},
+        {"patient,quantity,observer,session,value_mm\n1,x,A,1,2.5\n", "the column \"observer\": call it \"reader\""},
+        {"patient,quantity,observer,session,value_mm\n1,x,A,1,2.5\n", "the column \"session\": call it \"repeat\""},
+        {"case\tquantity\treader\trepeat\tvalue_mm\n1\tx\tA\t1\t2,5,1\n", "has more than one decimal mark"},
+    };
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        assert_int_equal(read_string(bad[i].text), SM_REFUSED);
+        assert_contains(messages.s, bad[i].message);
+    }
+    /* Beside the column of cases, that of the patients is what it was: refused. */
+    assert_int_equal(read_string("case,patient,quantity,reader,repeat,value_mm\n1,2,x,A,1,2\n"), SM_REFUSED);
+    assert_contains(messages.s, "the column \"patient\" looks as if it identified patients");
+}
+
+/* One column a reader. */
+static void test_wide(void **state)
+{
+    (void)state;
+    assert_int_equal(read_string("case,quantity,reader A,Reader_Dr. B (mm),note\n1,x,2.5,3,\n2,x,,4.5,late\n"), SM_OK);
+    assert_contains(messages.s, "s.csv:1:42: warning: the column \"note\" is not used; if it holds the readings of a "
+                                "reader, call it \"reader note\"");
+    assert_int_equal(diag.n, 1);
+    assert_true(study.n_readers == 2 && study.quantity[0].n == 3);
+    assert_string_equal(study.reader_name[1], "Dr. B");
+    const sm_study_reading *r = study.quantity[0].reading;
+    assert_near(r[1].mm, 3, 0.0, 0.0);
+    assert_true(r[0].reader_id == 0 && r[1].reader_id == 1 && r[0].repeat == 1 && r[0].line == 2 && r[2].line == 3);
+    assert_int_equal(read_string("case;quantity;repeat;reader R1;reader R2\n;;;mm;mm\n1;x;1;2,5;3\n1;x;2;2,6;3,1\n"),
+                     SM_OK);
+    assert_true(study.n_readers == 2 && study.quantity[0].n == 4 && study.quantity[0].reading[1].repeat == 2);
+    static const struct {
+        const char *text, *message;
+    } bad[] = {
+        {"case,quantity,A,B\n1,x,2,3\n", "If each reader has a column, call these columns \"reader A\", \"reader B\""},
+        {"case,reader A,reader B\n1,2,3\n", "the header has no column \"quantity\""},
+        {"case,quantity,reader A,reader B\n1,x,2,3\n1,x,2.5,3\n",
+         "case 1, x, reader A, repeat 1 stands already on line 2"},
+        {"case,quantity,reader A,reader A\n1,x,2,3\n", "reader A has two columns: write repeats as rows"},
+        {"case,quantity,reader A1,reader A2,reader B1,reader B2\n1,x,2,3,4,5\n",
+         "s.csv:1:1: \"reader A1\" and its like may be one reader's repeats or several readers"},
+        {"case,quantity,reader A,reader (mm)\n1,x,2,3\n", "after \"reader\" a name of 1 to 64 characters must stand"},
+        {"case,quantity,reader A,reader B\n,,cm,cm\n1,x,2,3\n", "this row names a unit other than mm"},
+        {"case,quantity,reader A,reader B\n1,x,2,3 mm\n", "s.csv:2:7: value_mm \"3 mm\" is not a number"},
+        {"case,quantity,reader id,repeat,value_mm\n1,x,A,1,2\n", "the header has no column \"reader\""},
+    };
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+        assert_int_equal(read_string(bad[i].text), SM_REFUSED);
+        assert_contains(messages.s, bad[i].message);
+    }
+}
+
+/* 3. Several files */
+
+static sm_status read_two(const char *a, const char *b)
+{
+    forget();
+    const sm_file_text text[] = {{"dir/a.csv", a, strlen(a)}, {"b.csv", b, strlen(b)}};
+    sm_status status = sm_study_csv_read(text, 2, &diag, &study);
+    sm_diag_write(&diag, &messages);
+    sm_text_puts(&messages, "");
+    return status;
+}
+
+/* Names that are the same mean the same; each file has a form of its own. */
+static void test_two_files(void **state)
+{
+    (void)state;
+    assert_int_equal(
+        read_two(HEADER "1,x,A,1,2\n2,x,A,1,3\n", "value (mm);case;quantity;repeat;reader\n2,5;1;x;1;B\n4;1;y;1;A\n"),
+        SM_OK);
+    assert_true(study.n_files == 2 && study.n_cases == 2 && study.n_readers == 2 && study.n_quantities == 2);
+    assert_string_equal(study.file_name[0], "a.csv");
+    assert_int_equal(study.quantity[0].n, 3);
+    assert_true(study.quantity[0].reading[1].file == 1 && study.quantity[0].reading[1].line == 2);
+    assert_near(study.quantity[0].reading[1].mm, 2.5, 0.0, 0.0);
+    assert_string_equal(messages.s, "");
+
+    assert_int_equal(read_two(HEADER "1,x,A,1,2\n2,x,A,1,3\n", HEADER "9,x,A,1,3\n1,x,A,1,2\n"), SM_REFUSED);
+    assert_contains(messages.s,
+                    "b.csv:3:1: case 1, x, reader A, repeat 1 stands already on line 2 of dir/a.csv with the same "
+                    "value: take one of the two out; if it was read again, number it as the next repeat");
+    assert_int_equal(read_two(HEADER "1,x,A,1,2\n2,x,A,1,3\n", HEADER "1,x,A,1,2.5\n"), SM_REFUSED);
+    assert_contains(messages.s,
+                    "on line 2 of dir/a.csv with another value: number the repeats 1, 2, ..., and name other "
+                    "readers and cases otherwise");
+    assert_int_equal(read_two(HEADER "1,x,A,1,2\n", HEADER "1,x,A,1,2\n"), SM_REFUSED);
+    assert_contains(messages.s, "b.csv: holds the same bytes as dir/a.csv: name it once");
+    assert_int_equal(diag.faults, 1);
+    assert_int_equal(read_two(HEADER "1,x,A,1,2\n", HEADER), SM_REFUSED);
+    assert_contains(messages.s, "b.csv: there is no reading under the header");
+    assert_int_equal(read_two(HEADER "1,x,A,1,2\n", ""), SM_REFUSED);
+    assert_contains(messages.s, "b.csv:1:1: the file is empty");
+}
+
+static void test_copies(void **state)
+{
+    (void)state;
+    assert_int_equal(read_string(HEADER "1,x,A,1,2\n1,x,A,1,2.0\n"), SM_REFUSED);
+    assert_contains(messages.s,
+                    "s.csv:3:1: case 1, x, reader A, repeat 1 stands already on line 2 with the same value: take "
+                    "one of the two out; if it was read again, number it as the next repeat");
 }
 
 static void test_text(void **state)
@@ -194,7 +327,7 @@ static void test_too_many(void **state)
 static void test_noise(void **state)
 {
     (void)state;
-    static const char piece[] = "1,x;\"\"\n\rA2.5-\xC3\xBC\t";
+    static const char piece[] = "1,x;\"\"\n\rA2.5-\xC3\xBC\tmm(reader ";
     unsigned long seed = 1;
     for (int round = 0; round < 2000; round++) {
         char text[256];
@@ -210,10 +343,11 @@ static void test_noise(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_plain),    cmocka_unit_test(test_spreadsheets),
-                                       cmocka_unit_test(test_warnings), cmocka_unit_test(test_rows),
-                                       cmocka_unit_test(test_header),   cmocka_unit_test(test_text),
-                                       cmocka_unit_test(test_too_many), cmocka_unit_test(test_noise)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_plain), cmocka_unit_test(test_spreadsheets), cmocka_unit_test(test_warnings),
+        cmocka_unit_test(test_rows),  cmocka_unit_test(test_header),       cmocka_unit_test(test_heads),
+        cmocka_unit_test(test_wide),  cmocka_unit_test(test_two_files),    cmocka_unit_test(test_copies),
+        cmocka_unit_test(test_text),  cmocka_unit_test(test_too_many),     cmocka_unit_test(test_noise)};
     int failed = cmocka_run_group_tests(tests, NULL, NULL);
     forget();
     return failed;

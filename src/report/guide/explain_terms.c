@@ -94,8 +94,9 @@ static const sm_term terms[] = {
      "spare."},
     {SM_TERMS_WORDS, "one more reading",
      "What one further reading of the same thing by another reader would spare, which is less than a perfect "
-     "re-check. It is given for readings whose error is normal and left out if it is not defined. Beside the worth "
-     "it shows how much of it an ordinary second look can give."},
+     "re-check. It is given for readings whose SDs come from a study, a profile or the defaults, and left out if the "
+     "scatter of the readings themselves gives the error. Beside the worth it shows how much of it an ordinary second "
+     "look can give."},
     {SM_TERMS_WORDS, "tied",
      "Two or more re-checks whose worths the run cannot tell apart. Their order in the list then means nothing. Choose "
      "the one that is easiest to do, or run more trials."},
@@ -254,6 +255,12 @@ static const sm_term terms[] = {
     {SM_TERMS_OPTIONS, "--plane",
      "Says for a reader study whether all readers measured from one base plane or each set it anew. The readings alone "
      "cannot tell. It decides whether the learned errors already contain the error of the plane."},
+    {SM_TERMS_OPTIONS, "--replace",
+     "Lets learn put a smaller reader study in the place of a larger one in a site profile. Without it both are named "
+     "and the profile stays as it is. A larger study has more cases, readers or readings."},
+    {SM_TERMS_OPTIONS, "--accept",
+     "Lets learn write a site profile although readings do not fit with the others. Such readings are often typed "
+     "wrong and make every error larger. Look each up first; the profile then says how many were accepted."},
     {SM_TERMS_OPTIONS, "--no-context",
      "Leaves out what published series say of a reading like this. Those series compare groups that differ in more "
      "than the treatment. The computed numbers stay the same."},

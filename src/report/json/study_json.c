@@ -150,6 +150,42 @@ static void put_odd(sm_json *j, const sm_reader_study *s, const sm_learned *l)
     sm_json_close(j);
 }
 
+/* The values of the case that stand beside the suspect: those of the same reader, or those of the others. */
+static void put_beside(sm_json *j, const char *name, const sm_study_quantity *q, const sm_learned_odd *o, bool others)
+{
+    sm_json_open_list(j, name, SM_JSON_LINES);
+    for (size_t i = 0; i < q->n; i++)
+        if (q->reading[i].case_id == o->case_id && i != o->suspect &&
+            (q->reading[i].reader_id != o->reader_id) == others)
+            sm_json_number(j, NULL, q->reading[i].mm);
+    sm_json_close(j);
+}
+
+static void put_outlying(sm_json *j, const sm_reader_study *s, const sm_study_quantity *q, const sm_learned *l)
+{
+    sm_json_open_list(j, "outlying", SM_JSON_LINES);
+    for (size_t i = 0; i < l->n_outlying; i++) {
+        const sm_learned_odd *o = &l->outlying[i];
+        const sm_study_reading *r = &q->reading[o->suspect];
+        sm_json_open(j, NULL, SM_JSON_LINES);
+        if (r->file < s->n_files)
+            sm_json_string(j, "file", s->file_name[r->file]);
+        else
+            sm_json_null(j, "file");
+        sm_json_natural(j, "line", r->line);
+        sm_json_string(j, "case", s->case_name[o->case_id]);
+        sm_json_string(j, "reader", s->reader_name[o->reader_id]);
+        sm_json_number(j, "value_mm", r->mm);
+        put_beside(j, "same_reader_mm", q, o, false);
+        put_beside(j, "other_readers_mm", q, o, true);
+        sm_json_string(j, "test", o->cell.kind == SM_ODD_SPREAD ? "cochran" : "grubbs");
+        sm_json_number(j, "p", o->cell.p);
+        sm_json_close(j);
+    }
+    sm_json_close(j);
+    sm_json_number(j, "one_reading_sd_without_outlying_mm", l->sd_without);
+}
+
 /* 4. Document */
 
 static void put_quantity(sm_json *j, const sm_reader_study *s, size_t q, const sm_learned *l)
@@ -163,6 +199,7 @@ static void put_quantity(sm_json *j, const sm_reader_study *s, size_t q, const s
     put_iso(j, &l->iso);
     put_agreement(j, s, l);
     put_odd(j, s, l);
+    put_outlying(j, s, &s->quantity[q], l);
     sm_json_close(j);
 }
 

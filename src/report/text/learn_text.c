@@ -1,7 +1,7 @@
 /* learn_text.c - what a reader study taught, in words and then in tables.
  *
- * Contents: 1. numbers and names  2. plain words  3. what the study cannot show  4. spread  5. readers and pairs
- *           6. correlations and limits  7. odd cells  8. the whole
+ * Contents: 1. numbers and names  2. outlying readings  3. plain words  4. what the study cannot show  5. spread
+ *           6. readers and pairs  7. correlations and limits  8. odd cells  9. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/text/learn_text.h"
 
@@ -74,7 +74,86 @@ static void count_words(sm_text *out, const sm_learned *l)
                  plural(l->readers), l->readings, plural(l->readings));
 }
 
-/* 2. Plain words */
+/* 2. Outlying readings */
+
+/* " and B's other reading 9.2", "; others read 9.1, 9.3": with the values that it stands against. At most so many. */
+enum { MOST_SHOWN = 12 };
+
+static void list_values(sm_text *out, const sm_study_quantity *q, const sm_learned_odd *o, bool of_others)
+{
+    size_t shown = 0;
+    for (size_t i = 0; i < q->n; i++) {
+        const sm_study_reading *r = &q->reading[i];
+        const bool other = r->reader_id != o->reader_id;
+        if (r->case_id != o->case_id || i == o->suspect || other != of_others)
+            continue;
+        if (shown == MOST_SHOWN) {
+            sm_text_puts(out, ", ...");
+            return;
+        }
+        sm_text_puts(out, shown++ > 0 ? ", " : of_others ? "; others read " : "; again by the same reader ");
+        sm_text_addf(out, "%.6g", r->mm);
+    }
+    if (shown == 0 && of_others)
+        sm_text_puts(out, "; nobody else read this case");
+}
+
+void sm_learn_outlying_write(const sm_reader_study *s, size_t quantity, const sm_learned_odd *o, sm_text *out)
+{
+    const sm_study_quantity *q = &s->quantity[quantity];
+    sm_text_puts(out, "reader ");
+    sm_text_addf(out, "%s read the ", s->reader_name[o->reader_id]);
+    quantity_words(out, q->name);
+    sm_text_addf(out, " of case %s as %.6g mm", s->case_name[o->case_id], q->reading[o->suspect].mm);
+    list_values(out, q, o, false);
+    list_values(out, q, o, true);
+}
+
+static void outlying_item(sm_blocks *b, const sm_reader_study *s, size_t quantity, const sm_learned_odd *o)
+{
+    const sm_study_reading *r = &s->quantity[quantity].reading[o->suspect];
+    sm_text *words = sm_block_words(b, SM_ITEM);
+    if (r->file < s->n_files)
+        sm_text_addf(words, "%s, line %zu: ", s->file_name[r->file], r->line);
+    sm_learn_outlying_write(s, quantity, o, words);
+    sm_text_puts(words, ".");
+}
+
+static void without_them(sm_blocks *b, const char *quantity, const sm_learned *l)
+{
+    if (!isfinite(l->sd_without))
+        return;
+    sm_text *words = sm_block_words(b, SM_ITEM);
+    sm_text_puts(words, "One reading of the ");
+    quantity_words(words, quantity);
+    sm_text_addf(words, " has an SD of %.2f mm with %s and %.2f mm without.", l->total_sd.value,
+                 l->n_outlying == 1 ? "it" : "them", l->sd_without);
+}
+
+/* Before all else: a number typed wrong makes every SD below larger. */
+static void outlying(sm_blocks *b, const sm_reader_study *s, const sm_learned *learned, bool brief)
+{
+    size_t n = 0;
+    for (size_t q = 0; q < s->n_quantities; q++)
+        n += learned[q].n_outlying;
+    if (n == 0)
+        return;
+    sm_text_addf(sm_block_words(b, brief ? SM_LEAD : SM_TITLE), "Look first at %s: typed wrong?",
+                 n == 1 ? "this reading" : "these readings");
+    for (size_t q = 0; q < s->n_quantities; q++) {
+        for (size_t i = 0; i < learned[q].n_outlying; i++)
+            outlying_item(b, s, q, &learned[q].outlying[i]);
+        if (!brief && learned[q].n_outlying > 0)
+            without_them(b, s->quantity[q].name, &learned[q]);
+    }
+    if (!brief)
+        sm_block_say(b, SM_ITEM,
+                     "If all is well, a study has such a reading of a quantity in 1 to 4 of 100. Look the scan up, "
+                     "correct what was typed wrong and run again; a reading that is right stays, however far off. A "
+                     "site profile is written with such readings only with --accept.");
+}
+
+/* 3. Plain words */
 
 static void readers(sm_blocks *b, const char *quantity, const sm_learned *l)
 {
@@ -85,8 +164,7 @@ static void readers(sm_blocks *b, const char *quantity, const sm_learned *l)
     difference_words(words, l->total_sd.value);
     if (isfinite(l->repeat_sd.value)) {
         const double share = round(100.0 * pow(l->repeat_sd.value / l->total_sd.value, 2.0));
-        sm_text_addf(words,
-                     "; %.0f %% of that is one reader against another, %.0f %% is the same reader on another day",
+        sm_text_addf(words, "; %.0f %% of that lies between readers, %.0f %% is the same reader on another day",
                      100.0 - share, share);
     }
     sm_text_puts(words, ".");
@@ -141,7 +219,7 @@ static void sure_offsets(sm_blocks *b, const sm_reader_study *s, const sm_learne
     }
 }
 
-/* 3. What the study cannot show */
+/* 4. What the study cannot show */
 
 static const char *nothing_learned(const sm_learned *l)
 {
@@ -151,15 +229,65 @@ static const char *nothing_learned(const sm_learned *l)
                  "two or more cases, or if one reader read a case twice.";
 }
 
+/* ": the study allows up to 0.42 mm"; nothing if the interval has no upper end above 0. */
+static void allowed(sm_text *out, sm_ci95 sd)
+{
+    if (sd.high > 0.0 && isfinite(sd.high))
+        sm_text_addf(out, " The study allows an SD of up to %.*f mm.", decimals(sd.high), sd.high);
+}
+
+static bool is_0(const sm_learned *l, sm_vc c)
+{
+    return l->reml.told[c] && !(l->reml.variance[c] > 0.0);
+}
+
+static const char *set_to_0(const sm_learned *l, sm_vc c)
+{
+    return l->anova.variance[c] < 0.0 ? " (the analysis of variance gives a negative value, which is set to 0)" : "";
+}
+
+/* What lies between readers are their habits and their ways with single cases; one of the two, or both, at 0. */
+static void between_of_0(sm_blocks *b, const sm_learned *l)
+{
+    const sm_reml *r = &l->reml;
+    const bool habit = is_0(l, SM_VC_READER), own_way = is_0(l, SM_VC_READER_CASE) || !r->told[SM_VC_READER_CASE];
+    if (!habit && !(is_0(l, SM_VC_READER_CASE) && r->told[SM_VC_READER]))
+        return;
+    sm_text *words = sm_block_words(b, SM_ITEM);
+    if (habit && r->repeat_holds_reader_case)
+        sm_text_addf(words,
+                     "That one reader reads more than another throughout is estimated at 0 mm%s: all of the "
+                     "difference is readers' own ways with single cases and repeats.",
+                     set_to_0(l, SM_VC_READER));
+    else if (habit && own_way)
+        sm_text_addf(
+            words,
+            "Nothing lies between readers: two of them are estimated to differ no more than the same reader on "
+            "two days (0 mm%s).",
+            set_to_0(l, SM_VC_READER));
+    else if (habit)
+        sm_text_addf(words,
+                     "Of what lies between readers, that one reads more than another throughout is estimated at 0 "
+                     "mm%s: all of it is readers' own ways with single cases.",
+                     set_to_0(l, SM_VC_READER));
+    else
+        sm_text_addf(words,
+                     "Of what lies between readers, their own ways with single cases are estimated at 0 mm%s: all of "
+                     "it is that one reads more than another throughout.",
+                     set_to_0(l, SM_VC_READER_CASE));
+    allowed(words, habit && own_way && !r->repeat_holds_reader_case ? l->between_sd
+                   : habit                                          ? l->component_sd[SM_VC_READER]
+                                                                    : l->component_sd[SM_VC_READER_CASE]);
+}
+
 static void components_of_0(sm_blocks *b, const sm_learned *l)
 {
-    for (int c = 0; c < SM_VCS; c++)
-        if (l->reml.told[c] && !(l->reml.variance[c] > 0.0))
-            sm_text_addf(sm_block_words(b, SM_ITEM), "The %s component came out as 0%s.",
-                         c == SM_VC_READER_CASE ? "reader-within-case" : sm_vc_name((sm_vc)c),
-                         l->anova.variance[c] < 0.0
-                             ? " (the analysis of variance gives a negative value, which is set to 0)"
-                             : "");
+    if (is_0(l, SM_VC_CASE))
+        sm_text_addf(sm_block_words(b, SM_ITEM), "The cases themselves are estimated not to differ (0 mm%s).",
+                     set_to_0(l, SM_VC_CASE));
+    between_of_0(b, l);
+    if (is_0(l, SM_VC_REPEAT))
+        sm_block_say(b, SM_ITEM, "Readings by the same reader agree to the last digit: their SD is 0 mm.");
 }
 
 static void what_is_missing(sm_blocks *b, const sm_learned *l)
@@ -185,7 +313,7 @@ static void what_is_missing(sm_blocks *b, const sm_learned *l)
     components_of_0(b, l);
 }
 
-/* 4. Spread */
+/* 5. Spread */
 
 /* Returns where the heading of a table goes. */
 static sm_text *heading(sm_blocks *b)
@@ -236,7 +364,7 @@ static void spread_table(sm_blocks *b, const sm_learned *l)
     interval_row(b, "one reading by one reader", l->total_sd);
 }
 
-/* 5. Readers and pairs */
+/* 6. Readers and pairs */
 
 static void offsets(sm_blocks *b, const sm_reader_study *s, const sm_learned *l)
 {
@@ -292,7 +420,7 @@ static void pairs(sm_blocks *b, const sm_reader_study *s, const sm_learned *l)
     }
 }
 
-/* 6. Correlations and limits */
+/* 7. Correlations and limits */
 
 static void correlations(sm_blocks *b, const sm_learned *l)
 {
@@ -339,7 +467,7 @@ static void iso_limits(sm_blocks *b, const sm_iso5725 *i)
     limit_row(b, "reproducibility", i->s_big_r, i->big_r_limit);
 }
 
-/* 7. Odd cells */
+/* 8. Odd cells */
 
 static void odd_cell(sm_text *out, const sm_reader_study *s, const sm_learned_odd *o)
 {
@@ -364,7 +492,7 @@ static void odd_cells(sm_blocks *b, const sm_reader_study *s, const sm_learned *
         sm_text_addf(sm_block_words(b, SM_ITEM), "and %zu more (all in --json)", l->n_odd - MOST);
 }
 
-/* 8. The whole */
+/* 9. The whole */
 
 static void title(sm_blocks *b, const char *quantity, const sm_learned *l)
 {
@@ -420,6 +548,7 @@ static void how_sure(sm_blocks *b)
 
 static void brief_tell(sm_blocks *b, const sm_reader_study *s, const sm_learned *learned)
 {
+    outlying(b, s, learned, true);
     for (size_t q = 0; q < s->n_quantities; q++)
         if (learned[q].has_spread && learned[q].reml.told[SM_VC_READER])
             readers(b, s->quantity[q].name, &learned[q]);
@@ -428,6 +557,7 @@ static void brief_tell(sm_blocks *b, const sm_reader_study *s, const sm_learned 
 
 static void whole_tell(sm_blocks *b, const sm_reader_study *s, const sm_learned *learned)
 {
+    outlying(b, s, learned, false);
     for (size_t q = 0; q < s->n_quantities; q++)
         plain_words(b, s, s->quantity[q].name, &learned[q]);
     for (size_t q = 0; q < s->n_quantities; q++)
@@ -455,4 +585,6 @@ void sm_learn_source_write(const sm_learned *l, const char *study_name, sm_text 
         sm_text_addf(out, "; too small: %.1f degrees of freedom found, 3 used", l->dof_found);
     else if (l->too_small)
         sm_text_puts(out, "; too small: degrees of freedom not told, 3 used");
+    if (l->n_outlying > 0)
+        sm_text_addf(out, "; %zu outlying reading%s accepted", l->n_outlying, plural(l->n_outlying));
 }
