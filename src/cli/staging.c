@@ -26,7 +26,8 @@ struct sm_staged {
     sm_target target;
     sm_text text;      /* of a stream */
     const char *waits; /* of a file: its temporary name */
-    char *old;         /* a second name of what it replaced; NULL if there is none */
+    char *second;      /* for what it replaces */
+    bool kept;         /* that stands there now */
     bool new;          /* it replaced nothing */
 };
 
@@ -39,8 +40,7 @@ static sm_status complain(const char *path, const char *words, int error)
         return SM_NO_MEMORY;
     sm_diag_add(&d, SM_FAULT, (sm_place){.file = strcmp(path, "-") == 0 ? "standard output" : path}, "%s%s%s", words,
                 error ? ": " : "", error ? strerror(error) : "");
-    const sm_status s = d.failed ? SM_NO_MEMORY : SM_NOT_WRITTEN;
-    sm_terminal_tell_diag(&d);
+    const sm_status s = sm_terminal_tell_diag(&d, SM_NOT_WRITTEN);
     sm_diag_destroy(&d);
     return s;
 }
@@ -96,16 +96,22 @@ static mode_t permissions(const sm_target *t)
     return 0666 & ~mask;
 }
 
+/* All that putting in place needs is made here: there is no way back from a lack of memory there. */
 static int write_beside(sm_staged *x, const sm_text *text)
 {
     const sm_target *t = &x->target;
+    sm_text second = {0};
     char *folder = sm_string_copyn(t->path, (size_t)(t->name - t->path));
     const int fd = folder ? sm_temporary_file(folder, &x->waits) : -1;
     int error = fd >= 0 ? 0 : folder ? errno : ENOMEM;
     free(folder);
     if (fd < 0)
         return error;
-    if (fchmod(fd, permissions(t)) != 0)
+    sm_text_addf(&second, "%s~", x->waits);
+    x->second = sm_text_take(&second);
+    if (!x->second)
+        error = ENOMEM;
+    else if (fchmod(fd, permissions(t)) != 0)
         error = errno;
     if (error == 0)
         error = write_all(fd, sm_text_string(text), text->len);
@@ -189,39 +195,29 @@ sm_status sm_staging_make_folder(sm_staging *s, const char *path, bool above)
 /* A second name beside the first. If the file system has no links, what was replaced cannot be put back. */
 static void keep_old(sm_staged *x)
 {
-    sm_text name = {0};
-    sm_text_addf(&name, "%s~", x->waits);
-    char *old = sm_text_take(&name);
-    x->new = false;
-    if (old && link(x->target.path, old) == 0) {
-        x->old = old;
-        return;
-    }
-    x->new = old &&errno == ENOENT;
-    free(old);
+    x->kept = link(x->target.path, x->second) == 0;
+    x->new = !x->kept &&errno == ENOENT;
 }
 
 static void drop_old(sm_staged *x)
 {
-    if (x->old)
-        unlink(x->old);
-    free(x->old);
-    x->old = NULL;
+    if (x->kept)
+        unlink(x->second);
+    x->kept = false;
 }
 
 /* If that fails, the old file stays under its second name, which is reported. */
 static void put_back(sm_staged *x)
 {
-    const bool back = x->old ? rename(x->old, x->target.path) == 0 : x->new &&unlink(x->target.path) == 0;
+    const bool back = x->kept ? rename(x->second, x->target.path) == 0 : x->new &&unlink(x->target.path) == 0;
     sm_text words = {0};
     sm_text_puts(&words, "is new already, and could not be put back");
-    if (x->old)
-        sm_text_addf(&words, "; what it was stands in %s", x->old);
+    if (x->kept)
+        sm_text_addf(&words, "; what it was stands in %s", x->second);
     if (!back)
         complain(x->path, sm_text_string(&words), 0);
     sm_text_destroy(&words);
-    free(x->old);
-    x->old = NULL;
+    x->kept = false;
 }
 
 /* The number of files in place; short of all of them with the error. */
@@ -280,6 +276,7 @@ void sm_staging_destroy(sm_staging *s)
         sm_temporary_remove();
     for (size_t i = 0; i < s->n; i++) {
         free(s->item[i].path);
+        free(s->item[i].second);
         sm_target_destroy(&s->item[i].target);
         sm_text_destroy(&s->item[i].text);
     }

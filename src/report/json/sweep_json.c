@@ -4,6 +4,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/json/sweep_json.h"
 
+#include "report/blocks/markup.h"
+
 /* 1. Pieces */
 
 static void knob(sm_json *w, const sm_knob *k)
@@ -171,15 +173,6 @@ static void cell(sm_text *out, double x)
     sm_text_addf(out, ",%s", sm_number_write(x, digits));
 }
 
-/* Names of coronaries hold no comma and no quote; a pointer may. */
-static void name_cell(sm_text *out, const char *s)
-{
-    sm_text_puts(out, "\"");
-    for (; *s; s++)
-        sm_text_puts(out, *s == '"' ? "\"\"" : (char[]){*s, '\0'});
-    sm_text_puts(out, "\"");
-}
-
 static void probability_cells(sm_text *out, const sm_probability *p)
 {
     cell(out, p->probability);
@@ -198,7 +191,7 @@ static void one_csv(const sm_sweep_part *p, sm_text *out)
     const sm_sweep *s = p->sweep;
     for (int i = 0; i < s->n_axes; i++) {
         sm_text_puts(out, i ? "," : "");
-        name_cell(out, s->axis[i].knob.name);
+        sm_markup_csv(out, s->axis[i].knob.name);
     }
     heads(out, "event");
     sm_text_puts(out, ",difference,difference_standard_error");
@@ -228,7 +221,7 @@ static void all_csv(const sm_sweep_part *p, sm_text *out)
     for (int i = 0; i < p->all->n; i++)
         for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++) {
             const sm_sweep_row_of_all *r = &p->all->row[i];
-            name_cell(out, r->knob.name);
+            sm_markup_csv(out, r->knob.name);
             cell(out, r->value[j]);
             probability_cells(out, &r->point[j].p);
             cell(out, r->point[j].difference.value);
