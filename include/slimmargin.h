@@ -35,8 +35,10 @@ const char *slimmargin_version(void);
 /* A case, read and checked (docs/case-format.md). */
 typedef struct slimmargin_case slimmargin_case;
 
-/* The profile that a case names, as it is written there; NULL if it names none. The caller frees it. */
-char *slimmargin_case_profile(const char *text, size_t length);
+/* The profile that a case names goes to *path, as it is written there; NULL if it names none, or if the case cannot be
+ * read (slimmargin_case_read says why). SLIMMARGIN_OK, or SLIMMARGIN_NO_MEMORY: then it is not known whether it names
+ * one. The caller frees it. */
+slimmargin_status slimmargin_case_profile(const char *text, size_t length, char **path);
 
 /* Reads a case and, if profile is not NULL, its site profile. *out is a handle in either case but NO_MEMORY, so that
  * its messages can be had; it can be run only if SLIMMARGIN_OK was returned. */

@@ -56,9 +56,10 @@ struct slimmargin_case {
     char *messages;
 };
 
-char *slimmargin_case_profile(const char *text, size_t length)
+slimmargin_status slimmargin_case_profile(const char *text, size_t length, char **path)
 {
-    return sm_casefile_profile_path((sm_file_text){.name = "case", .text = text, .length = length});
+    return public_status(
+        sm_casefile_profile_path((sm_file_text){.name = "case", .text = text, .length = length}, path));
 }
 
 slimmargin_status slimmargin_case_read(const char *text, size_t length, const char *profile, size_t profile_length,
@@ -72,7 +73,7 @@ slimmargin_status slimmargin_case_read(const char *text, size_t length, const ch
     sm_text messages = {0};
     sm_diag_write(&c->diag, &messages);
     c->messages = sm_text_take(&messages);
-    if (s == SM_NO_MEMORY || !c->messages) {
+    if (s == SM_NO_MEMORY || !c->messages) { /* a message may be what memory ran out for */
         slimmargin_case_free(c);
         *out = NULL;
         return SLIMMARGIN_NO_MEMORY;

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/grow.h"
+#include "base/shown.h"
 
 static sm_diag_item *diag_grow(sm_diag *d)
 {
@@ -36,7 +37,8 @@ void sm_diag_add(sm_diag *d, sm_diag_kind kind, sm_place place, const char *fmt,
                            .column = place.column,
                            .pointer = place.pointer ? sm_string_copy(place.pointer) : NULL,
                            .words = sm_text_take(&words)};
-    d->failed = d->failed || (place.file && !item->file) || (place.pointer && !item->pointer);
+    d->failed |= !item->words;
+    d->failed |= (place.file && !item->file) || (place.pointer && !item->pointer);
     d->n++;
 }
 
@@ -62,16 +64,23 @@ void sm_diag_write(const sm_diag *d, sm_text *out)
 {
     for (size_t i = 0; i < d->n; i++) {
         const sm_diag_item *m = &d->item[i];
-        if (m->file)
-            sm_text_addf(out, "%s:", m->file);
+        if (m->file) {
+            sm_text_shown(out, m->file);
+            sm_text_puts(out, ":");
+        }
         if (m->line)
             sm_text_addf(out, "%zu:%zu:", m->line, m->column);
         if (m->file || m->line)
             sm_text_puts(out, " ");
-        if (m->pointer && m->pointer[0])
-            sm_text_addf(out, "%s: ", m->pointer);
-        sm_text_addf(out, "%s%s\n", m->kind == SM_WARNING ? "warning: " : "", m->words ? m->words : "");
+        if (m->pointer && m->pointer[0]) {
+            sm_text_shown(out, m->pointer);
+            sm_text_puts(out, ": ");
+        }
+        sm_text_puts(out, m->kind == SM_WARNING ? "warning: " : "");
+        sm_text_shown(out, m->words ? m->words : "");
+        sm_text_puts(out, "\n");
     }
+    out->failed |= d->failed;
 }
 
 void sm_diag_destroy(sm_diag *d)

@@ -33,8 +33,8 @@ typedef struct {
 void sm_diag_add(sm_diag *d, sm_diag_kind kind, sm_place place, const char *fmt, ...) SM_PRINTF(4, 5);
 /* Puts the messages from number `first` on that follow each other of one file in the order of their places. */
 void sm_diag_sort(sm_diag *d, size_t first);
-/* Adds "file:line:column: pointer: words" lines for every message to out; the word "warning: " stands
- * before the words of a warning. */
+/* Adds "file:line:column: pointer: words" lines for every message to out, fit to be shown (base/shown.h); the word
+ * "warning: " stands before the words of a warning. If memory ran out for a message, out has failed too. */
 void sm_diag_write(const sm_diag *d, sm_text *out);
 void sm_diag_destroy(sm_diag *d);
 

@@ -63,8 +63,9 @@ void sm_text_addv(sm_text *t, const char *fmt, va_list args)
     if (n < 0)
         t->failed = true;
     else if (text_reserve(t, (size_t)n)) {
-        vsnprintf(t->s + t->len, (size_t)n + 1, fmt, again);
-        t->len += (size_t)n;
+        t->failed = vsnprintf(t->s + t->len, (size_t)n + 1, fmt, again) != n; /* many digits need memory of their own */
+        t->len += t->failed ? 0 : (size_t)n;
+        t->s[t->len] = '\0';
     }
     va_end(again);
 }

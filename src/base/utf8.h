@@ -7,9 +7,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-/* What stands in for a byte that belongs to no character: U+FFFD. */
-#define SM_UTF8_REPLACEMENT "\xef\xbf\xbd"
-
 /* No character takes more bytes. A text that a zero ends may say that so many are left: the zero stops the decoder. */
 enum { SM_UTF8_LONGEST = 4 };
 

@@ -72,19 +72,23 @@ static void override_apply(sm_reader *r, const sm_override *o)
 
 /* 3. Reading */
 
-char *sm_casefile_profile_path(sm_file_text case_text)
+sm_status sm_casefile_profile_path(sm_file_text case_text, char **path)
 {
     sm_diag unused = {0};
     sm_json_doc doc;
-    char *path = NULL;
-    if (sm_json_doc_read(&doc, case_text, &unused) == SM_OK) {
+    const sm_status read = sm_json_doc_read(&doc, case_text, &unused);
+    bool no_memory = read == SM_NO_MEMORY || unused.failed;
+    *path = NULL;
+    if (read == SM_OK) {
         const cJSON *profile = sm_reader_member(doc.root, "profile");
-        if (cJSON_IsString(profile) && profile->valuestring[0])
-            path = sm_string_copy(profile->valuestring);
+        if (cJSON_IsString(profile) && profile->valuestring[0]) {
+            *path = sm_string_copy(profile->valuestring);
+            no_memory |= !*path;
+        }
     }
     sm_json_doc_destroy(&doc);
     sm_diag_destroy(&unused);
-    return path;
+    return no_memory ? SM_NO_MEMORY : SM_OK;
 }
 
 /* Both texts into documents; a fault in one does not hide a fault in the other. */

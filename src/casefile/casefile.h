@@ -22,9 +22,9 @@ typedef struct {
 
 typedef struct sm_casefile sm_casefile;
 
-/* The path that the case names as its profile, on the heap; NULL if it names none (or is not readable: sm_casefile_read
- * says so). */
-char *sm_casefile_profile_path(sm_file_text case_text);
+/* The path that the case names as its profile goes to *path, on the heap; NULL if it names none (or is not readable:
+ * sm_casefile_read says so). SM_OK or SM_NO_MEMORY. */
+sm_status sm_casefile_profile_path(sm_file_text case_text, char **path);
 
 /* Reads a case with its profile (text NULL: none) and overrides. Every fault of both goes to d. SM_OK with *out set
  * (warnings may be in d), SM_REFUSED with *out NULL and at least one fault in d, or SM_NO_MEMORY. */

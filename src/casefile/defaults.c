@@ -344,7 +344,7 @@ static void line_write(const sm_default *line, size_t width, sm_text *out)
     sm_text words = {0};
     line_value_write(line, &words);
     wrapped_write(sm_text_string(&words), 2, width, out);
-    sm_text_destroy(&words);
+    sm_text_done(&words, out);
     sm_text_addf(&words, "%s Grade: %s.", line->reason, sm_grade_name(line->grade));
     if (line->range.words)
         sm_text_addf(&words, " Range: %s.", line->range.words);

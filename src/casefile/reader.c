@@ -90,16 +90,14 @@ static size_t token_length(const char *s, size_t size)
     return n + 1 < size ? n + 1 : size;
 }
 
-/* Copies n bytes of s, cut with "..." if they are too many, never inside a character. A control character, which
- * could change what a terminal shows, becomes a question mark. */
+/* Copies n bytes of s, cut with "..." if they are too many, never inside a character. */
 static void copy_cut(char *out, const char *s, size_t n)
 {
     bool whole = n < SM_FOUND_SIZE;
     size_t keep = whole ? n : SM_FOUND_SIZE - 8;
     while (!whole && keep && sm_utf8_continues(s[keep]))
         keep--;
-    for (size_t i = 0; i < keep; i++)
-        out[i] = (char)((unsigned char)s[i] < 0x20 || s[i] == 0x7f ? '?' : s[i]);
+    memcpy(out, s, keep);
     memcpy(out + keep, whole ? "" : "...", whole ? 1 : 4);
 }
 
@@ -109,7 +107,7 @@ const char *sm_reader_key(const cJSON *node, char out[SM_FOUND_SIZE])
     return out;
 }
 
-const char *sm_reader_found(const sm_reader *r, const cJSON *node, char out[SM_FOUND_SIZE])
+const char *sm_reader_found(sm_reader *r, const cJSON *node, char out[SM_FOUND_SIZE])
 {
     const sm_json_doc *doc = doc_of(r, node);
     const sm_json_place *p = doc ? sm_json_doc_place(doc, node) : NULL;
@@ -124,7 +122,8 @@ const char *sm_reader_found(const sm_reader *r, const cJSON *node, char out[SM_F
     else {
         sm_text words = {0};
         sm_json_doc_write(node, &words);
-        copy_cut(out, words.s ? words.s : "it", words.s ? words.len : 2);
+        copy_cut(out, sm_text_string(&words), words.len);
+        r->no_memory |= words.failed;
         sm_text_destroy(&words);
     }
     return out;
@@ -203,37 +202,39 @@ static void refuse_key(sm_reader *r, const cJSON *node, const sm_keys *keys)
     }
 }
 
+typedef struct {
+    const cJSON *node;
+    size_t order;
+} ordered_child;
+
 static int by_key_then_order(const void *a, const void *b)
 {
-    const cJSON *x = *(cJSON *const *)a, *y = *(cJSON *const *)b;
-    return strcmp(x->string, y->string);
+    const ordered_child *x = a, *y = b;
+    const int keys = strcmp(x->node->string, y->node->string);
+    return keys ? keys : (x->order > y->order) - (x->order < y->order);
 }
 
 /* Sorting keeps this fast for an object of a hundred thousand keys. Only the pair is reported, at the later of the two
- * in the file. */
+ * in the file: the order of equal keys is theirs there, whatever the sorting does. */
 void sm_reader_check_duplicates(sm_reader *r, const cJSON *object)
 {
     size_t n = (size_t)cJSON_GetArraySize(object), i = 0;
     if (n < 2)
         return;
-    const cJSON **sorted = malloc(n * sizeof *sorted);
+    ordered_child *sorted = malloc(n * sizeof *sorted);
     if (!sorted) {
         r->no_memory = true;
         return;
     }
-    for (const cJSON *child = object->child; child; child = child->next)
-        sorted[i++] = child;
+    for (const cJSON *child = object->child; child; child = child->next, i++)
+        sorted[i] = (ordered_child){child, i};
     qsort(sorted, n, sizeof *sorted, by_key_then_order);
     for (i = 1; i < n; i++) {
-        if (strcmp(sorted[i - 1]->string, sorted[i]->string) != 0)
-            continue;
         char name[SM_FOUND_SIZE];
-        const sm_json_doc *doc = doc_of(r, object);
-        const sm_json_place *a = doc ? sm_json_doc_place(doc, sorted[i - 1]) : NULL;
-        const sm_json_place *b = doc ? sm_json_doc_place(doc, sorted[i]) : NULL;
-        sm_reader_key(sorted[i], name);
-        sm_reader_fault_key(r, a && b && a->index > b->index ? sorted[i - 1] : sorted[i],
-                            "found the key \"%s\" more than once in the same object, expected it once", name);
+        const cJSON *node = sorted[i].node;
+        if (strcmp(sorted[i - 1].node->string, node->string) == 0)
+            sm_reader_fault_key(r, node, "found the key \"%s\" more than once in the same object, expected it once",
+                                sm_reader_key(node, name));
     }
     free(sorted);
 }

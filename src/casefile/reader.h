@@ -31,9 +31,9 @@ void sm_reader_fault_key(sm_reader *r, const cJSON *node, const char *fmt, ...) 
 
 #define SM_FOUND_SIZE 64
 /* What stands there, as the file writes it ("an object", "-3.20", "\"soft\""). Returns out. */
-const char *sm_reader_found(const sm_reader *r, const cJSON *node, char out[SM_FOUND_SIZE]);
+const char *sm_reader_found(sm_reader *r, const cJSON *node, char out[SM_FOUND_SIZE]);
 
-/* The key of node as a message shows it: cut if it is long, control characters as ?. Returns out. */
+/* The key of node as a message shows it: cut if it is long. Returns out. */
 const char *sm_reader_key(const cJSON *node, char out[SM_FOUND_SIZE]);
 
 /* True if an override put this very value in and the text states none there (sm_json_place). */

@@ -22,10 +22,8 @@ static sm_status run(const sm_session *s, void *found)
     const sm_options *o = s->o;
     if (!o->until_resolved)
         return sm_assess(s->planned, s->context, found);
-    if (!(s->planned->action_line > 0)) {
-        sm_terminal_complain("--until-resolved: this case has no action_line to resolve against\n");
-        return SM_USAGE;
-    }
+    if (!(s->planned->action_line > 0))
+        return sm_terminal_complain("--until-resolved: this case has no action_line to resolve against\n", SM_USAGE);
     return sm_assess_until_resolved(s->planned, o->cap, s->context, found);
 }
 

@@ -1,5 +1,6 @@
 /* cmd_check.c - slimmargin check CASE: every fault of a case, and nothing computed.
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/shown.h"
 #include "cli/command.h"
 #include "cli/session.h"
 
@@ -12,7 +13,8 @@ sm_status sm_cmd_check(const sm_options *o)
     sm_text text = {0};
     sm_status s = sm_session_read(o->argument[0], &c);
     if (s == SM_OK) {
-        sm_text_addf(&text, "%s: no fault found\n", sm_casefile_case(c.file)->name);
+        sm_text_shown(&text, sm_casefile_case(c.file)->name);
+        sm_text_puts(&text, ": no fault found\n");
         sm_diag_write(&c.diag, &text);
         s = sm_session_send("-", &text);
     }

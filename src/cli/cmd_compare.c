@@ -20,9 +20,9 @@ const char sm_cmd_compare_help[] = "Reads two versions of a case, such as before
 static sm_status run(const sm_session *s, void *found)
 {
     sm_diag d = {0};
-    const sm_status status = sm_compare_run(s->at[0].file, s->at[1].file, s->context, &d, found);
+    sm_status status = sm_compare_run(s->at[0].file, s->at[1].file, s->context, &d, found);
     if (status == SM_REFUSED)
-        sm_terminal_tell_diag(&d);
+        status = sm_terminal_tell_diag(&d, status);
     sm_diag_destroy(&d);
     return status;
 }

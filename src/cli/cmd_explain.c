@@ -1,5 +1,6 @@
 /* cmd_explain.c - slimmargin explain TERM: what a key, a source, an option or a word of the reports means.
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/shown.h"
 #include "cli/command.h"
 #include "cli/session.h"
 #include "report/guide/explain.h"
@@ -23,12 +24,12 @@ static sm_status complain(const char *word)
     const sm_term *near[SM_EXPLAIN_NEAR];
     const size_t n = sm_explain_near(word, near);
     sm_text text = {0};
-    sm_text_addf(&text, "%s: no such word is known", word);
+    sm_text_shown(&text, word);
+    sm_text_puts(&text, ": no such word is known");
     for (size_t i = 0; i < n; i++)
         sm_text_addf(&text, "%s%.*s", i ? ", " : "; near it: ", (int)strcspn(near[i]->names, "|"), near[i]->names);
     sm_text_puts(&text, "\nAll of them: slimmargin explain\n");
-    sm_terminal_tell(&text);
-    return SM_USAGE;
+    return sm_terminal_tell(&text, SM_USAGE);
 }
 
 static void explain(const sm_term *t, sm_text *out)
@@ -46,7 +47,9 @@ sm_status sm_cmd_explain(const sm_options *o)
     sm_status s = SM_OK;
     join(o, &word);
     const sm_term *t = word.len ? sm_explain_find(word.s) : NULL;
-    if (word.len && !t)
+    if (word.failed)
+        s = SM_NO_MEMORY;
+    else if (word.len && !t)
         s = complain(word.s);
     else {
         explain(t, &text);

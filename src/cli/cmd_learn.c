@@ -2,10 +2,12 @@
  *
  * Contents: 1. options  2. learning  3. profile  4. outputs  5. command
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
 
+#include "base/shown.h"
 #include "readers/reader_study.h"
 #include "study/profile_update.h"
 #include "study/study_csv.h"
@@ -26,8 +28,7 @@ const char sm_cmd_learn_help[] = "Learns from repeated readings how far readers 
 
 static sm_status complain(const char *words)
 {
-    sm_terminal_complain(words);
-    return SM_USAGE;
+    return sm_terminal_complain(words, SM_USAGE);
 }
 
 static sm_status check_options(const sm_options *o)
@@ -50,7 +51,7 @@ typedef struct {
     sm_text study_name; /* "a.csv, b.csv" */
     bool tells;         /* the text goes to standard output */
     sm_diag d;
-    sm_text csv[SM_MAX_ARGUMENTS], old_profile, words, json, profile;
+    sm_text csv[SM_MAX_ARGUMENTS], old_profile, words, json, profile, messages;
     sm_reader_study study;
     sm_learned *learned;
 } job;
@@ -132,7 +133,7 @@ static size_t gather_entries(job *j, sm_profile_reader *entry, sm_text *source)
                                        .repeat_sd_mm = l->repeat_sd.value >= 0.0 ? l->repeat_sd.value : 0.0,
                                        .dof = l->dof,
                                        .sd_includes_plane = strcmp(j->o->plane, "replaced") == 0,
-                                       .source = source[n].s ? source[n].s : "",
+                                       .source = sm_text_string(&source[n]),
                                        .cases = l->cases,
                                        .readers = l->readers,
                                        .readings = l->readings};
@@ -149,24 +150,27 @@ static char *site_name(const char *path)
 }
 
 /* Unless it is known that nothing stands there: it must not be taken for missing, and replaced. A stream has no old. */
-static bool is_there(const char *path)
+static sm_status read_old(job *j, sm_file_text *old)
 {
-    sm_target t = sm_target_of(path, STDOUT_FILENO);
+    sm_target t = sm_target_of(j->o->profile, STDOUT_FILENO);
     const bool there = (t.there || t.error) && !sm_target_is_stream(&t);
+    const sm_status status = t.error == ENOMEM ? SM_NO_MEMORY
+                             : there           ? sm_file_read(j->o->profile, &j->old_profile, &j->d)
+                                               : SM_OK;
+    if (there && status == SM_OK) {
+        old->text = sm_text_string(&j->old_profile);
+        old->length = j->old_profile.len;
+    }
     sm_target_destroy(&t);
-    return there;
+    return status;
 }
 
 static sm_status update_profile(job *j, const sm_profile_reader *entry, size_t n)
 {
     sm_file_text old = {.name = j->o->profile};
-    if (is_there(j->o->profile)) {
-        sm_status status = sm_file_read(j->o->profile, &j->old_profile, &j->d);
-        if (status != SM_OK)
-            return status;
-        old.text = sm_text_string(&j->old_profile);
-        old.length = j->old_profile.len;
-    }
+    const sm_status read = read_old(j, &old);
+    if (read != SM_OK)
+        return read;
     char *site = site_name(j->o->profile);
     sm_status status = site ? sm_profile_update(old, site, entry, n, j->o->replace, &j->d, &j->profile) : SM_NO_MEMORY;
     free(site);
@@ -185,7 +189,7 @@ static sm_status make_profile(job *j)
         status = status == SM_OK && j->d.faults > faults ? SM_REFUSED : status;
     }
     for (size_t i = 0; source && i < most; i++)
-        sm_text_destroy(&source[i]);
+        sm_text_done(&source[i], &j->profile);
     free(source);
     free(entry);
     return status;
@@ -198,7 +202,24 @@ static sm_status stage(sm_staging *staging, const char *path, sm_text *text)
     return path ? sm_staging_add(staging, path, text) : SM_OK;
 }
 
-/* Everything is made before anything is written. */
+/* What was found in the files, and how it ended. */
+static void gather_messages(job *j, sm_status status)
+{
+    sm_text *out = &j->messages;
+    sm_diag_write(&j->d, out);
+    if (status == SM_REFUSED) {
+        sm_text_shown(out, sm_text_string(&j->study_name));
+        sm_text_addf(out, ": %zu %s found; nothing was written\n", j->d.faults, j->d.faults == 1 ? "fault" : "faults");
+    }
+    if (status == SM_OK && j->o->profile) {
+        sm_text_shown(out, j->o->profile);
+        sm_text_puts(out, ": profile written. A case beside it uses it by the line \"profile\": \"");
+        sm_text_shown(out, file_name(j->o->profile));
+        sm_text_puts(out, "\"\n");
+    }
+}
+
+/* Everything is made before anything is written, the messages too. */
 static sm_status write_outputs(job *j)
 {
     const sm_options *o = j->o;
@@ -214,8 +235,10 @@ static sm_status write_outputs(job *j)
         status = stage(&staging, o->json, &j->json);
     if (status == SM_OK)
         status = stage(&staging, j->tells ? "-" : NULL, &j->words);
-    if (status == SM_OK)
-        status = sm_staging_commit(&staging);
+    if (status == SM_OK) {
+        gather_messages(j, status);
+        status = j->messages.failed ? SM_NO_MEMORY : sm_staging_commit(&staging);
+    }
     sm_staging_destroy(&staging);
     return status;
 }
@@ -235,21 +258,18 @@ static void job_destroy(job *j)
     sm_text_destroy(&j->words);
     sm_text_destroy(&j->json);
     sm_text_destroy(&j->profile);
+    sm_text_destroy(&j->messages);
     sm_diag_destroy(&j->d);
 }
 
-/* What was found in the files, and how it ended if they were refused. */
-static void tell(const job *j, sm_status status)
+/* What was gathered needs no more memory: the outputs are written. */
+static sm_status tell(job *j, sm_status status)
 {
-    sm_text messages = {0};
-    sm_diag_write(&j->d, &messages);
-    if (status == SM_REFUSED)
-        sm_text_addf(&messages, "%s: %zu %s found; nothing was written\n", sm_text_string(&j->study_name), j->d.faults,
-                     j->d.faults == 1 ? "fault" : "faults");
-    if (status == SM_OK && j->o->profile)
-        sm_text_addf(&messages, "%s: profile written. A case beside it uses it by the line \"profile\": \"%s\"\n",
-                     j->o->profile, file_name(j->o->profile));
-    sm_terminal_tell(&messages);
+    if (status == SM_OK)
+        return sm_terminal_complain(sm_text_string(&j->messages), status);
+    sm_text_destroy(&j->messages);
+    gather_messages(j, status);
+    return sm_terminal_tell(&j->messages, status);
 }
 
 sm_status sm_cmd_learn(const sm_options *o)
@@ -266,7 +286,7 @@ sm_status sm_cmd_learn(const sm_options *o)
         status = learn(&j);
     if (status == SM_OK)
         status = write_outputs(&j);
-    tell(&j, status);
+    status = tell(&j, status);
     job_destroy(&j);
     return status;
 }

@@ -6,6 +6,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "base/shown.h"
 #include "newcase/draft.h"
 #include "cli/command.h"
 #include "cli/files.h"
@@ -27,39 +28,39 @@ const char sm_cmd_new_help[] = "On a terminal: asks for each value, with unit, r
 
 static sm_status complain(const char *words)
 {
-    sm_terminal_complain(words);
-    return SM_USAGE;
+    return sm_terminal_complain(words, SM_USAGE);
 }
 
 /* 2. The form and its guide */
 
-/* A guide of ours may be written anew; anything else of that name stays. */
-static bool is_guide(const char *path)
-{
-    sm_text text = {0};
-    sm_diag unused = {0};
-    const bool ours = sm_file_read(path, &text, &unused) == SM_OK && text.s &&
-                      strncmp(text.s, sm_key_guide_title, strlen(sm_key_guide_title)) == 0;
-    sm_text_destroy(&text);
-    sm_diag_destroy(&unused);
-    return ours;
-}
-
 static sm_status refuse_overwriting(const char *path)
 {
     sm_text words = {0};
-    sm_text_addf(&words, "%s: stands there already and was not touched: give another name\n", path);
-    sm_terminal_tell(&words);
-    return SM_NOT_WRITTEN;
+    sm_text_shown(&words, path);
+    sm_text_puts(&words, ": stands there already and was not touched: give another name\n");
+    return sm_terminal_tell(&words, SM_NOT_WRITTEN);
+}
+
+/* A guide of ours may be written anew; anything else of that name stays. */
+static sm_status check_guide(const char *path)
+{
+    sm_text text = {0};
+    sm_diag unused = {0};
+    const sm_status read = sm_file_read(path, &text, &unused);
+    const bool ours = read == SM_OK && text.s && strncmp(text.s, sm_key_guide_title, strlen(sm_key_guide_title)) == 0;
+    sm_text_destroy(&text);
+    sm_diag_destroy(&unused);
+    return ours ? SM_OK : read == SM_NO_MEMORY ? read : refuse_overwriting(path);
 }
 
 static void tell_form(const char *path, const char *guide, sm_text *out)
 {
-    sm_text_addf(out,
-                 "%s is a form: put your own value in place of every null.\n"
-                 "%s explains every key.\n"
-                 "Then: slimmargin check %s\n",
-                 path, guide, path);
+    sm_text_shown(out, path);
+    sm_text_puts(out, " is a form: put your own value in place of every null.\n");
+    sm_text_shown(out, guide);
+    sm_text_puts(out, " explains every key.\nThen: slimmargin check ");
+    sm_text_shown(out, path);
+    sm_text_puts(out, "\n");
 }
 
 /* The form, its guide and the words about them: all or nothing. */
@@ -88,9 +89,11 @@ static sm_status check_outputs(const char *path, const char *guide)
     sm_outputs_writes(&all, "the form", path);
     sm_outputs_writes(&all, "its guide", guide);
     sm_outputs_tells(&all);
-    const sm_status s = access(path, F_OK) == 0                        ? refuse_overwriting(path)
-                        : access(guide, F_OK) == 0 && !is_guide(guide) ? refuse_overwriting(guide)
-                                                                       : sm_outputs_check(&all);
+    sm_status s = access(path, F_OK) == 0    ? refuse_overwriting(path)
+                  : access(guide, F_OK) == 0 ? check_guide(guide)
+                                             : SM_OK;
+    if (s == SM_OK)
+        s = sm_outputs_check(&all);
     sm_outputs_destroy(&all);
     return s;
 }

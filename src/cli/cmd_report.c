@@ -89,10 +89,8 @@ sm_status sm_cmd_report(const sm_options *o)
 {
     static const sm_session_steps steps = {.run = run, .json = json, .page = page, .figures = figures};
     findings found = {.whole = false};
-    if (!o->html && !o->figures) {
-        sm_terminal_complain("report: needs -o FILE.html or --figures DIR, or both\n");
-        return SM_USAGE;
-    }
+    if (!o->html && !o->figures)
+        return sm_terminal_complain("report: needs -o FILE.html or --figures DIR, or both\n", SM_USAGE);
     const sm_status s = sm_session_do(o, &steps, &found);
     sm_recheck_destroy(&found.recheck);
     sm_swings_destroy(&found.swings);

@@ -39,14 +39,11 @@ typedef struct {
 
 static sm_status check_usage(const sm_options *o)
 {
-    if (o->all && o->n_vary > 0) {
-        sm_terminal_complain("--all: varies everything by itself; take it or --vary, not both\n");
-        return SM_USAGE;
-    }
-    if (!o->all && o->n_vary == 0) {
-        sm_terminal_complain("sweep: expected --vary WHAT=FROM:TO, or --all\nTry: slimmargin sweep --help\n");
-        return SM_USAGE;
-    }
+    if (o->all && o->n_vary > 0)
+        return sm_terminal_complain("--all: varies everything by itself; take it or --vary, not both\n", SM_USAGE);
+    if (!o->all && o->n_vary == 0)
+        return sm_terminal_complain("sweep: expected --vary WHAT=FROM:TO, or --all\nTry: slimmargin sweep --help\n",
+                                    SM_USAGE);
     return SM_OK;
 }
 
@@ -60,7 +57,7 @@ static sm_status run_asked(const sm_session *s, sm_sweep *out)
     if (status == SM_OK)
         status = sm_sweep_run(s->at[0].file, ask, s->o->n_vary, s->context, &d, out);
     if (status == SM_USAGE || status == SM_REFUSED)
-        sm_terminal_tell_diag(&d);
+        status = sm_terminal_tell_diag(&d, status);
     for (int i = 0; i < SM_MAX_VARY; i++)
         sm_sweep_ask_destroy(&ask[i]);
     sm_diag_destroy(&d);

@@ -2,6 +2,7 @@
  *
  * Contents: 1. help  2. running  3. writing  4. the command
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "base/shown.h"
 #include "report/json/weigh_json.h"
 #include "cli/command.h"
 #include "cli/session.h"
@@ -26,16 +27,14 @@ typedef struct {
 static sm_status refuse(const char *path)
 {
     sm_text words = {0};
-    sm_text_addf(&words,
-                 "%s: nothing to weigh: the case has no alternatives\n"
-                 "  Add what might be done instead, each with a name, what it does and its burden:\n"
-                 "  \"alternatives\": [{\"name\": \"smaller device\",\n"
-                 "                    \"implant\": {\"nominal_diameter_mm\": 22.5}, \"burden\": 0.02}]\n"
-                 "  It may change implant or surgical_valve, lacerate the leaflet facing a side,\n"
-                 "  or rescue a side's event, the last two with a probability that you state.\n",
-                 sm_session_is_standard(path) ? "standard input" : path);
-    sm_terminal_tell(&words);
-    return SM_REFUSED;
+    sm_text_shown(&words, sm_session_is_standard(path) ? "standard input" : path);
+    sm_text_puts(&words, ": nothing to weigh: the case has no alternatives\n"
+                         "  Add what might be done instead, each with a name, what it does and its burden:\n"
+                         "  \"alternatives\": [{\"name\": \"smaller device\",\n"
+                         "                    \"implant\": {\"nominal_diameter_mm\": 22.5}, \"burden\": 0.02}]\n"
+                         "  It may change implant or surgical_valve, lacerate the leaflet facing a side,\n"
+                         "  or rescue a side's event, the last two with a probability that you state.\n");
+    return sm_terminal_tell(&words, SM_REFUSED);
 }
 
 static sm_status run(const sm_session *s, void *found)

@@ -7,6 +7,7 @@
 
 #include <gsl/gsl_errno.h>
 
+#include "base/shown.h"
 #include "casefile/keys.h"
 #include "report/json/result_json.h"
 #include "cli/command.h"
@@ -46,11 +47,12 @@ static void program_help(sm_text *out)
         sm_text_addf(&name, "  %s %s", commands[i].name, commands[i].after);
         sm_layout_left(out, sm_text_string(&name), 20);
         sm_text_addf(out, "%s\n", commands[i].purpose);
-        sm_text_destroy(&name);
+        sm_text_done(&name, out);
     }
     sm_text_puts(out, "\nOptions of a command: slimmargin COMMAND --help\n"
                       "Exit status: 0 done, 1 usage, 2 input refused, 3 output not written,\n"
-                      "  4 --until-resolved met its cap unresolved, 5 a self-check failed,\n  130 interrupted\n\n");
+                      "  4 --until-resolved met its cap unresolved, 5 a self-check failed,\n"
+                      "  70 out of memory, 130 interrupted\n\n");
     sm_layout_wrap(out, &style, 0, 0, sm_caution_short());
 }
 
@@ -66,16 +68,16 @@ static sm_status complain(const char *about, sm_text *words)
 {
     sm_text all = {0};
     sm_text_addf(&all, "%sTry: slimmargin %s%s--help\n", sm_text_string(words), about, about[0] ? " " : "");
-    sm_terminal_tell(&all);
-    sm_text_destroy(words);
-    return SM_USAGE;
+    sm_text_done(words, &all);
+    return sm_terminal_tell(&all, SM_USAGE);
 }
 
 static sm_status no_command(const char *name)
 {
     sm_text words = {0};
     const char *near = sm_keys_nearest(name, command_names, COMMANDS);
-    sm_text_addf(&words, "%s: no command has this name%s%s%s\n", name, near ? "; did you mean " : "", near ? near : "",
+    sm_text_shown(&words, name);
+    sm_text_addf(&words, ": no command has this name%s%s%s\n", near ? "; did you mean " : "", near ? near : "",
                  near ? "?" : "");
     return complain("", &words);
 }
@@ -112,8 +114,7 @@ static sm_status run_program(int argc, char **argv)
     sm_text text = {0};
     if (argc < 2) {
         program_help(&text);
-        sm_terminal_tell(&text);
-        return SM_USAGE;
+        return sm_terminal_tell(&text, SM_USAGE);
     }
     if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0) {
         program_help(&text);
@@ -134,9 +135,9 @@ int main(int argc, char **argv)
     gsl_set_error_handler_off(); /* every status is checked where it arises */
     sm_status s = run_program(argc, argv);
     if (s == SM_NO_MEMORY || s == SM_NUMERIC) {
-        sm_terminal_complain("slimmargin: ");
-        sm_terminal_complain(sm_status_words(s));
-        sm_terminal_complain("\n");
+        sm_terminal_complain("slimmargin: ", s);
+        sm_terminal_complain(sm_status_words(s), s);
+        sm_terminal_complain("\n", s);
     }
     return sm_status_exit(s);
 }

@@ -13,6 +13,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "base/shown.h"
 #include "newcase/draft.h"
 #include "cli/files.h"
 #include "cli/session.h"
@@ -29,6 +30,7 @@ typedef struct {
     size_t n, at;
     bool looked_over; /* then a changed answer leads back to the list */
     sm_style style;
+    sm_status said; /* SM_OK until something could not be said or found: looked at after every question */
 } dialogue;
 
 /* What a typed line asks for beside an answer. */
@@ -36,27 +38,49 @@ typedef enum { GO_ON, GO_BACK, LEAVE, WRITE } step;
 
 /* 1. Speaking and listening */
 
-static void say_from(const dialogue *x, size_t first, size_t rest, const char *words)
+static void note(dialogue *x, sm_status s)
+{
+    x->said = x->said == SM_OK ? s : x->said;
+}
+
+/* Sends a text, and empties it. */
+static void send(dialogue *x, sm_text *text)
+{
+    note(x, sm_session_send("-", text));
+}
+
+static void say_from(dialogue *x, size_t first, size_t rest, const char *words)
 {
     sm_text text = {0};
     sm_layout_wrap(&text, &x->style, first, rest, words);
-    sm_session_send("-", &text);
+    send(x, &text);
 }
 
-static void say(const dialogue *x, size_t indent, const char *words)
+static void say(dialogue *x, size_t indent, const char *words)
 {
     say_from(x, indent, indent, words);
 }
 
-static void say_raw(const char *s)
+/* The same of words that may hold what came from outside, and empties them. */
+static void say_shown(dialogue *x, size_t first, size_t rest, sm_text *words)
+{
+    sm_text shown = {0};
+    sm_text_shown(&shown, sm_text_string(words));
+    sm_text_done(words, &shown);
+    say_from(x, first, rest, sm_text_string(&shown));
+    note(x, shown.failed ? SM_NO_MEMORY : SM_OK);
+    sm_text_destroy(&shown);
+}
+
+static void say_raw(dialogue *x, const char *s)
 {
     sm_text text = {0};
     sm_text_puts(&text, s);
-    sm_session_send("-", &text);
+    send(x, &text);
 }
 
 /* One line without its end. False at the end of input or after Ctrl-C. */
-static bool listen(sm_text *line)
+static bool listen(dialogue *x, sm_text *line)
 {
     enum { LONGEST_LINE = 4000 };
     char c;
@@ -70,8 +94,10 @@ static bool listen(sm_text *line)
             return false;
         if (n < 0)
             continue;
-        if (n == 0 || c == '\n')
+        if (n == 0 || c == '\n') {
+            note(x, line->failed ? SM_NO_MEMORY : SM_OK);
             return !line->failed;
+        }
         if (line->len < LONGEST_LINE)
             sm_text_putn(line, &c, 1);
     }
@@ -98,10 +124,18 @@ static sm_status read_draft(const char *path, sm_draft *out, sm_diag *d)
     return s;
 }
 
-static size_t first_blank(const dialogue *x)
+/* What stands at a question. */
+static sm_answer_state state_of(dialogue *x, const sm_question *q, sm_text *json)
+{
+    const sm_answer_state state = sm_draft_state(&x->draft, q, json);
+    note(x, state == SM_ANSWER_UNKNOWN ? SM_NO_MEMORY : SM_OK);
+    return state;
+}
+
+static size_t first_blank(dialogue *x)
 {
     size_t i = 0;
-    while (i < x->n && sm_draft_state(&x->draft, &x->question[i], NULL) != SM_ANSWER_BLANK)
+    while (i < x->n && state_of(x, &x->question[i], NULL) != SM_ANSWER_BLANK)
         i++;
     return i;
 }
@@ -122,7 +156,7 @@ static sm_status take_up_form(dialogue *x, sm_diag *d)
         x->draft = form;
         s = refresh(x);
     }
-    if (s == SM_OK && first_blank(x) == x->n) {
+    if (s == SM_OK && first_blank(x) == x->n && x->said == SM_OK) {
         sm_diag_add(d, SM_FAULT, (sm_place){.file = x->path},
                     "stands there already, with no blank to fill in; nothing was changed: give another name");
         s = SM_NOT_WRITTEN;
@@ -146,26 +180,27 @@ static sm_status take_up(dialogue *x, sm_diag *d)
     if (s == SM_OK)
         s = refresh(x);
     x->at = s == SM_OK ? first_blank(x) : 0;
-    return s;
+    return s == SM_OK ? x->said : s;
 }
 
 /* The draft stays. */
-static sm_status write_draft(const dialogue *x, const char *path)
+static sm_text copy_of(const sm_draft *draft)
 {
     sm_text copy = {0};
-    sm_text_puts(&copy, sm_text_string(&x->draft.text));
-    copy.failed |= x->draft.text.failed;
-    return sm_session_send(path, &copy);
+    sm_text_puts(&copy, sm_text_string(&draft->text));
+    copy.failed |= draft->text.failed;
+    return copy;
 }
 
-static sm_status keep(const dialogue *x)
+static sm_status keep(dialogue *x)
 {
-    return write_draft(x, x->kept);
+    sm_text copy = copy_of(&x->draft);
+    return sm_session_send(x->kept, &copy);
 }
 
 /* 3. Putting a question */
 
-static void introduce(const dialogue *x)
+static void introduce(dialogue *x)
 {
     say(x, 0,
         "A new case, by questions. Answer with numbers in mm and degrees; press Enter to take what is shown. Type ? "
@@ -184,16 +219,18 @@ static void answer_words(const sm_question *q, const char *json, sm_text *out)
         sm_text_puts(out, strcmp(json, "0") == 0 ? "no" : strcmp(json, "-1") == 0 ? "yes" : json);
     else if (!sm_draft_words(q, json, out)) {
         sm_datum value;
-        out->failed |= !sm_datum_read(json, &value);
-        sm_words_value(out, &value, q->key->unit);
+        if (sm_datum_read(json, &value))
+            sm_words_value(out, &value, q->key->unit);
+        else
+            out->failed = true;
         sm_datum_destroy(&value);
     }
 }
 
-static void add_present(const dialogue *x, const sm_question *q, sm_text *out)
+static void add_present(dialogue *x, const sm_question *q, sm_text *out)
 {
     sm_text json = {0}, words = {0};
-    if (sm_draft_state(&x->draft, q, &json) == SM_ANSWER_GIVEN) {
+    if (state_of(x, q, &json) == SM_ANSWER_GIVEN) {
         answer_words(q, sm_text_string(&json), &words);
         sm_text_addf(out, "Enter keeps %s", sm_text_string(&words));
     } else {
@@ -203,29 +240,32 @@ static void add_present(const dialogue *x, const sm_question *q, sm_text *out)
         else if (q->kind == SM_QUESTION_SIDES)
             sm_text_puts(out, "Enter takes left right");
     }
-    sm_text_destroy(&json);
-    sm_text_destroy(&words);
+    sm_text_done(&json, out);
+    sm_text_done(&words, out);
 }
 
-static void put_question(const dialogue *x)
+static void put_question(dialogue *x)
 {
     const sm_question *q = &x->question[x->at];
     sm_text words = {0}, out = {0};
     sm_text_addf(&words, "%zu of %zu. ", x->at + 1, x->n);
-    sm_question_words(q, &words);
+    sm_question_words(q, &words); /* a side has its name from the file that is kept */
+    sm_layout_make_safe(&words, &x->style);
     sm_text_puts(&out, "\n");
     sm_layout_paragraph(&out, &x->style, SM_PAINT_STRONG, 0, &words);
     sm_question_expects(q, &words);
     sm_layout_paragraph(&out, &x->style, SM_PAINT_MUTED, 2, &words);
     add_present(x, q, &words);
-    if (words.len)
+    if (words.len) {
+        sm_layout_make_safe(&words, &x->style);
         sm_layout_paragraph(&out, &x->style, SM_PAINT_NONE, 2, &words);
+    }
     sm_text_puts(&out, "> ");
-    sm_session_send("-", &out);
-    sm_text_destroy(&words);
+    sm_text_done(&words, &out);
+    send(x, &out);
 }
 
-static void explain(const dialogue *x)
+static void explain(dialogue *x)
 {
     const sm_question *q = &x->question[x->at];
     const sm_term *t = sm_explain_find(q->kind == SM_QUESTION_EDGE ? "bloom_edges" : q->key->name);
@@ -235,7 +275,7 @@ static void explain(const dialogue *x)
 
 /* 4. Taking an answer */
 
-static void tell_new(const dialogue *x, const sm_diag *d, const char *own)
+static void tell_new(dialogue *x, const sm_diag *d, const char *own)
 {
     for (size_t i = 0; i < d->n; i++) {
         const sm_diag_item *item = &d->item[i];
@@ -244,8 +284,7 @@ static void tell_new(const dialogue *x, const sm_diag *d, const char *own)
         sm_text_addf(&words, "%s%s%s%s",
                      item->kind == SM_FAULT ? "Not taken: " : "Careful: ", elsewhere ? item->pointer : "",
                      elsewhere ? ": " : "", item->words);
-        say(x, 2, sm_text_string(&words));
-        sm_text_destroy(&words);
+        say_shown(x, 2, 2, &words);
     }
 }
 
@@ -263,17 +302,17 @@ static sm_status take(dialogue *x, const char *json, bool *taken)
         s = keep(x);
     if (s == SM_OK)
         s = refresh(x);
+    *taken &= s == SM_OK; /* else there is no question to go on with */
     sm_diag_destroy(&d);
     return s == SM_REFUSED ? SM_OK : s;
 }
 
-static void confirm(const dialogue *x, const char *json)
+static void confirm(dialogue *x, const char *json)
 {
     sm_text words = {0};
     sm_text_puts(&words, "Noted: ");
     answer_words(&x->question[x->at], json, &words);
-    say(x, 2, sm_text_string(&words));
-    sm_text_destroy(&words);
+    say_shown(x, 2, 2, &words);
 }
 
 static sm_status take_typed(dialogue *x, const char *typed, bool *taken)
@@ -285,12 +324,12 @@ static sm_status take_typed(dialogue *x, const char *typed, bool *taken)
         s = take(x, json.s, taken);
         if (*taken && x->question[x->at].kind == SM_QUESTION_KEY)
             confirm(x, json.s);
-    } else {
+    } else if (!json.failed && !wrong.failed) {
         sm_text words = {0};
-        sm_text_addf(&words, "Not taken: %s", wrong.s ? wrong.s : "out of memory");
-        say(x, 2, sm_text_string(&words));
-        sm_text_destroy(&words);
-    }
+        sm_text_addf(&words, "Not taken: %s", sm_text_string(&wrong));
+        say_shown(x, 2, 2, &words);
+    } else
+        s = SM_NO_MEMORY;
     sm_text_destroy(&json);
     sm_text_destroy(&wrong);
     return s;
@@ -300,7 +339,7 @@ static sm_status take_typed(dialogue *x, const char *typed, bool *taken)
 static sm_status take_enter(dialogue *x, bool *taken)
 {
     const sm_question *q = &x->question[x->at];
-    *taken = sm_draft_state(&x->draft, q, NULL) == SM_ANSWER_GIVEN;
+    *taken = state_of(x, q, NULL) == SM_ANSWER_GIVEN;
     if (*taken)
         return SM_OK;
     if (q->kind == SM_QUESTION_SIDES)
@@ -313,26 +352,25 @@ static sm_status take_enter(dialogue *x, bool *taken)
 
 /* 5. Looking it over */
 
-static void list_answers(const dialogue *x)
+static void list_answers(dialogue *x)
 {
-    say_raw("\nAll answers:\n");
+    say_raw(x, "\nAll answers:\n");
     for (size_t i = 0; i < x->n; i++) {
         sm_text line = {0}, json = {0};
         sm_text_addf(&line, "%zu. ", i + 1);
         sm_question_words(&x->question[i], &line);
         sm_text_puts(&line, ": ");
-        if (sm_draft_state(&x->draft, &x->question[i], &json) == SM_ANSWER_GIVEN)
+        if (state_of(x, &x->question[i], &json) == SM_ANSWER_GIVEN)
             answer_words(&x->question[i], sm_text_string(&json), &line);
         else
             sm_text_puts(&line, "default");
-        say_from(x, 0, 5, sm_text_string(&line));
-        sm_text_destroy(&line);
-        sm_text_destroy(&json);
+        sm_text_done(&json, &line);
+        say_shown(x, 0, 5, &line);
     }
 }
 
 /* The question that a message speaks of: the longest pointer that leads to it. n if none does. */
-static size_t question_of(const dialogue *x, const char *pointer)
+static size_t question_of(dialogue *x, const char *pointer)
 {
     size_t best = x->n, longest = 0;
     for (size_t i = 0; pointer && i < x->n; i++) {
@@ -363,19 +401,26 @@ static sm_status check_whole(dialogue *x)
     return s;
 }
 
+/* The case and the words about it: both or none. */
 static sm_status finish(dialogue *x)
 {
-    sm_status s = write_draft(x, x->path);
-    if (s != SM_OK)
-        return s;
-    unlink(x->kept);
-    sm_text words = {0};
-    sm_text_addf(&words, "%s is written. Everything that was not asked stands at its default (slimmargin defaults). ",
-                 x->path);
-    sm_text_addf(&words, "Now: slimmargin assess %s", x->path);
-    say(x, 0, sm_text_string(&words));
-    sm_text_destroy(&words);
-    return SM_OK;
+    sm_staging staging = {0};
+    sm_text words = {0}, wrapped = {0}, copy = copy_of(&x->draft);
+    sm_text_shown(&words, x->path);
+    sm_text_puts(&words, " is written. Everything that was not asked stands at its default (slimmargin defaults). "
+                         "Now: slimmargin assess ");
+    sm_text_shown(&words, x->path);
+    sm_layout_words(&wrapped, &x->style, 0, 0, &words);
+    sm_status s = sm_staging_add(&staging, x->path, &copy);
+    if (s == SM_OK)
+        s = sm_staging_add(&staging, "-", &wrapped);
+    if (s == SM_OK)
+        s = sm_staging_commit(&staging);
+    sm_staging_destroy(&staging);
+    sm_text_destroy(&wrapped);
+    if (s == SM_OK)
+        unlink(x->kept);
+    return s;
 }
 
 /* 6. The dialogue */
@@ -392,7 +437,7 @@ static sm_status ask(dialogue *x, sm_text *line, step *next)
 {
     *next = LEAVE;
     put_question(x);
-    if (!listen(line))
+    if (!listen(x, line))
         return SM_OK;
     char *typed = trimmed(line);
     if (!typed)
@@ -418,8 +463,8 @@ static sm_status look_over(dialogue *x, sm_text *line, step *next)
     *next = LEAVE;
     x->looked_over = true;
     list_answers(x);
-    say_raw("\nEnter writes the case; a number changes that answer; leave keeps it for later.\n> ");
-    if (!listen(line))
+    say_raw(x, "\nEnter writes the case; a number changes that answer; leave keeps it for later.\n> ");
+    if (!listen(x, line))
         return SM_OK;
     char *typed = trimmed(line), *end = NULL;
     if (!typed)
@@ -436,17 +481,16 @@ static sm_status look_over(dialogue *x, sm_text *line, step *next)
     return SM_OK;
 }
 
-static sm_status left(const dialogue *x)
+static sm_status left(dialogue *x)
 {
     sm_text words = {0};
     if (access(x->kept, F_OK) == 0)
         sm_text_addf(&words, "Left. What you answered is kept in %s; go on with: slimmargin new %s", x->kept, x->path);
     else
         sm_text_puts(&words, "Left. Nothing was answered and nothing is kept.");
-    say_raw("\n");
-    say(x, 0, sm_text_string(&words));
-    sm_text_destroy(&words);
-    return SM_INTERRUPTED;
+    say_raw(x, "\n");
+    say_shown(x, 0, 0, &words);
+    return x->said == SM_OK ? SM_INTERRUPTED : x->said;
 }
 
 static sm_status converse(dialogue *x)
@@ -455,21 +499,21 @@ static sm_status converse(dialogue *x)
     sm_status s = SM_OK;
     step next = GO_ON;
     introduce(x);
-    while (s == SM_OK && next != LEAVE) {
+    while (s == SM_OK && x->said == SM_OK && next != LEAVE) {
         s = x->at < x->n ? ask(x, &line, &next) : look_over(x, &line, &next);
-        if (s == SM_OK && next == WRITE) {
+        if (s == SM_OK && x->said == SM_OK && next == WRITE) {
             s = check_whole(x);
-            if (s == SM_OK && x->at == x->n) {
+            if (s == SM_OK && x->said == SM_OK && x->at == x->n) {
                 s = finish(x);
                 break;
             }
         }
     }
     sm_text_destroy(&line);
-    return s == SM_OK && next == LEAVE ? left(x) : s;
+    return s == SM_OK && x->said == SM_OK && next == LEAVE ? left(x) : s == SM_OK ? x->said : s;
 }
 
-static sm_status check_outputs(const dialogue *x)
+static sm_status check_outputs(dialogue *x)
 {
     sm_output_files all = {0};
     sm_outputs_writes(&all, "the case", x->path);
@@ -487,7 +531,7 @@ sm_status sm_new_dialogue(const char *path)
     sm_status s = x.kept ? check_outputs(&x) : SM_NO_MEMORY;
     if (s == SM_OK)
         s = take_up(&x, &d);
-    sm_terminal_tell_diag(&d);
+    s = sm_terminal_tell_diag(&d, s);
     sm_diag_destroy(&d);
     sm_signals_listen();
     if (s == SM_OK)

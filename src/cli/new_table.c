@@ -8,20 +8,22 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "base/shown.h"
 #include "newcase/cases_csv.h"
 #include "cli/files.h"
 #include "cli/session.h"
 
 /* 1. Checking */
 
-static void tell(const sm_diag *d, const char *table)
+static sm_status tell(const sm_diag *d, const char *table, sm_status s)
 {
     sm_text text = {0};
     sm_diag_write(d, &text);
-    if (d->faults)
-        sm_text_addf(&text, "%s: %zu fault%s found; nothing was written\n", table, d->faults,
-                     d->faults == 1 ? "" : "s");
-    sm_terminal_tell(&text);
+    if (d->faults) {
+        sm_text_shown(&text, table);
+        sm_text_addf(&text, ": %zu fault%s found; nothing was written\n", d->faults, d->faults == 1 ? "" : "s");
+    }
+    return sm_terminal_tell(&text, s);
 }
 
 /* FOLDER/NAME.json */
@@ -37,10 +39,11 @@ static sm_status check_row(const sm_cases *cases, size_t i, const char *folder, 
 {
     const sm_table_row *row = &cases->row[i];
     const sm_file_text text = {"case", row->draft.text.s, row->draft.text.len};
-    char *path = file_of(folder, row), *named = sm_casefile_profile_path(text);
+    char *path = file_of(folder, row), *named;
+    sm_status s = sm_casefile_profile_path(text, &named);
     char *profile_path = path && named ? sm_file_beside(path, named) : NULL;
     sm_text profile = {0};
-    sm_status s = path ? SM_OK : SM_NO_MEMORY;
+    s = path ? s : SM_NO_MEMORY;
     if (s == SM_OK && named)
         s = profile_path ? sm_file_read(profile_path, &profile, d) : SM_NO_MEMORY;
     if (s != SM_NO_MEMORY) {
@@ -48,7 +51,7 @@ static sm_status check_row(const sm_cases *cases, size_t i, const char *folder, 
         const sm_file_text given = {
             .name = have ? profile_path : "", .text = have ? sm_text_string(&profile) : NULL, .length = profile.len};
         const sm_status checked = sm_cases_csv_check(cases, i, given, d);
-        s = s == SM_OK ? checked : s;
+        s = s == SM_OK || checked == SM_NO_MEMORY ? checked : s;
     }
     if (path && row->name && access(path, F_OK) == 0)
         sm_diag_add(d, SM_FAULT, (sm_place){.file = cases->file, .line = row->line, .column = 1},
@@ -89,8 +92,11 @@ static sm_status check_outputs(sm_output_files *all, const char *table)
 
 static void tell_written(const sm_cases *cases, const char *folder, sm_text *out)
 {
-    sm_text_addf(out, "%zu case%s written into %s; each passes check.\nNow: slimmargin assess %s/%s.json\n", cases->n,
-                 cases->n == 1 ? "" : "s", folder, folder, cases->row[0].name);
+    sm_text_addf(out, "%zu case%s written into ", cases->n, cases->n == 1 ? "" : "s");
+    sm_text_shown(out, folder);
+    sm_text_puts(out, "; each passes check.\nNow: slimmargin assess ");
+    sm_text_shown(out, folder);
+    sm_text_addf(out, "/%s.json\n", cases->row[0].name);
 }
 
 static sm_status write_all(sm_cases *cases, const char *folder)
@@ -127,7 +133,7 @@ sm_status sm_new_table(const char *table, const char *folder)
         s = sm_cases_csv_read((sm_file_text){name, sm_text_string(&text), text.len}, &d, &cases);
     if (s == SM_OK)
         s = check_all(&cases, folder, &all, &d);
-    tell(&d, name);
+    s = tell(&d, name, s);
     if (s == SM_OK)
         s = check_outputs(&all, table);
     if (s == SM_OK)

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/shown.h"
 #include "casefile/keys.h"
 #include "engine/run_context.h"
 #include "report/blocks/layout.h"
@@ -101,7 +102,9 @@ bool sm_options_whole(const char *s, uint64_t low, uint64_t high, uint64_t *out)
 
 static void complain_whole(sm_text *complaints, int i, const char *value, const char *expected)
 {
-    sm_text_addf(complaints, "%s %s: expected a whole number %s\n", names[i], value, expected);
+    sm_text_addf(complaints, "%s ", names[i]);
+    sm_text_shown(complaints, value);
+    sm_text_addf(complaints, ": expected a whole number %s\n", expected);
 }
 
 static void take_whole(sm_options *o, int i, const char *value, sm_text *complaints)
@@ -171,9 +174,10 @@ static void complain_unknown(sm_text *complaints, const char *s)
     sm_text name = {0};
     sm_text_putn(&name, s, strcspn(s, "="));
     const char *near = name.failed ? NULL : sm_keys_nearest(name.s, names, SM_OPTION_COUNT);
-    sm_text_addf(complaints, "%s: no option has this name%s%s%s\n", name.s ? name.s : s, near ? "; did you mean " : "",
-                 near ? near : "", near ? "?" : "");
-    sm_text_destroy(&name);
+    sm_text_shown(complaints, sm_text_string(&name));
+    sm_text_addf(complaints, ": no option has this name%s%s%s\n", near ? "; did you mean " : "", near ? near : "",
+                 near ? "?" : "");
+    sm_text_done(&name, complaints);
 }
 
 /* Takes the option at argv[at]; returns how many places it took. */
@@ -227,9 +231,10 @@ sm_status sm_options_read(const char *command, unsigned uses, int argc, char *co
         } else if (!options_end && s[0] == '-' && s[1])
             at += read_option(command, uses | SM_OPTIONS_ALWAYS, argc, argv, at, out, complaints);
         else {
-            if (out->n_arguments == SM_MAX_ARGUMENTS)
-                sm_text_addf(complaints, "%s: too many names on the command line\n", s);
-            else
+            if (out->n_arguments == SM_MAX_ARGUMENTS) {
+                sm_text_shown(complaints, s);
+                sm_text_puts(complaints, ": too many names on the command line\n");
+            } else
                 out->argument[out->n_arguments++] = s;
             at++;
         }

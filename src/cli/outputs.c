@@ -180,10 +180,9 @@ sm_status sm_outputs_check(const sm_output_files *o)
     find_conflicts(o, &d);
     const size_t conflicts = d.n;
     find_refusals(o, &d);
-    sm_terminal_tell_diag(&d);
-    const sm_status s = o->failed || d.failed ? SM_NO_MEMORY : conflicts ? SM_USAGE : d.n ? SM_NOT_WRITTEN : SM_OK;
+    const sm_status told = sm_terminal_tell_diag(&d, conflicts ? SM_USAGE : d.n ? SM_NOT_WRITTEN : SM_OK);
     sm_diag_destroy(&d);
-    return s;
+    return o->failed ? SM_NO_MEMORY : told;
 }
 
 void sm_outputs_destroy(sm_output_files *o)

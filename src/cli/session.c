@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/shown.h"
 #include "cli/figures.h"
 #include "cli/files.h"
 #include "cli/signals.h"
@@ -21,21 +22,24 @@ static sm_file_text file_text(const char *name, const sm_text *t)
 /* Reads the profile that the case names; *path stays NULL if it names none. */
 static sm_status read_profile(const char *case_path, sm_file_text case_text, char **path, sm_text *text, sm_diag *d)
 {
-    char *named = sm_casefile_profile_path(case_text);
+    char *named;
+    const sm_status s = sm_casefile_profile_path(case_text, &named);
     if (!named)
-        return SM_OK;
+        return s;
     *path = sm_file_beside(case_path, named);
     free(named);
     return *path ? sm_file_read(*path, text, d) : SM_NO_MEMORY;
 }
 
-static void tell_refusal(const char *name, const sm_diag *d)
+static sm_status tell_refusal(const char *name, const sm_diag *d)
 {
     sm_text text = {0};
     sm_diag_write(d, &text);
-    if (d->faults > 1)
-        sm_text_addf(&text, "%s: %zu faults found; nothing was computed\n", name, d->faults);
-    sm_terminal_tell(&text);
+    if (d->faults > 1) {
+        sm_text_shown(&text, name);
+        sm_text_addf(&text, ": %zu faults found; nothing was computed\n", d->faults);
+    }
+    return sm_terminal_tell(&text, SM_REFUSED);
 }
 
 sm_status sm_session_read(const char *path, sm_session_case *out)
@@ -52,14 +56,14 @@ sm_status sm_session_read(const char *path, sm_session_case *out)
         const sm_file_text none = {0}, profile = file_text(profile_path, &profile_text);
         sm_status read = sm_casefile_read(file_text(name, &case_text), s == SM_OK && profile_path ? profile : none,
                                           NULL, 0, &out->diag, &out->file);
-        s = s == SM_OK ? read : s;
+        s = s == SM_OK || read == SM_NO_MEMORY ? read : s;
     }
     if (s != SM_OK) {
         sm_casefile_destroy(out->file);
         out->file = NULL;
     }
     if (s == SM_REFUSED)
-        tell_refusal(name, &out->diag);
+        s = tell_refusal(name, &out->diag);
     sm_text_destroy(&case_text);
     sm_text_destroy(&profile_text);
     return s;

@@ -26,7 +26,8 @@ struct sm_staged {
     sm_target target;
     sm_text text;      /* of a stream */
     const char *waits; /* of a file: its temporary name */
-    char *old;         /* a second name, or a copy, of what it replaced; NULL if there is none */
+    char *old;         /* of a file: a second name for what it replaces, or for its copy */
+    bool kept;         /* that stands there now */
     bool new;          /* it replaced nothing */
 };
 
@@ -39,8 +40,7 @@ static sm_status complain(const char *path, const char *words, int error)
         return SM_NO_MEMORY;
     sm_diag_add(&d, SM_FAULT, (sm_place){.file = strcmp(path, "-") == 0 ? "standard output" : path}, "%s%s%s", words,
                 error ? ": " : "", error ? strerror(error) : "");
-    const sm_status s = d.failed ? SM_NO_MEMORY : SM_NOT_WRITTEN;
-    sm_terminal_tell_diag(&d);
+    const sm_status s = sm_terminal_tell_diag(&d, SM_NOT_WRITTEN);
     sm_diag_destroy(&d);
     return s;
 }
@@ -121,12 +121,16 @@ static int open_beside(const sm_target *t, const char **name)
     return fd;
 }
 
+/* The second name is made here: there is no way back from a lack of memory while things are put in place. */
 static int write_beside(sm_staged *x, const sm_text *text)
 {
+    sm_text second = {0};
     const int fd = open_beside(&x->target, &x->waits);
     if (fd < 0)
         return errno;
-    int error = write_all(fd, sm_text_string(text), text->len);
+    sm_text_addf(&second, "%s~", x->waits);
+    x->old = sm_text_take(&second);
+    int error = x->old ? write_all(fd, sm_text_string(text), text->len) : ENOMEM;
     if (error == 0)
         error = settle(fd, permissions(&x->target));
     return close_after(fd, error);
@@ -230,52 +234,47 @@ static int copy_old(sm_staged *x)
         error = close_after(to, error ? error : settle(to, permissions(&x->target)));
     if (from >= 0)
         close(from);
-    if (error == 0 && !(x->old = sm_string_copy(name)))
+    char *copy = error == 0 ? sm_string_copy(name) : NULL;
+    if (error == 0 && !copy)
         error = ENOMEM;
+    if (copy) {
+        free(x->old);
+        x->old = copy;
+        x->kept = true;
+    }
     return error;
 }
 
 /* A second name beside the first, or a copy. 0, or the error. */
 static int keep_old(sm_staged *x)
 {
-    sm_text name = {0};
-    sm_text_addf(&name, "%s~", x->waits);
-    char *old = sm_text_take(&name);
-    if (!old)
-        return ENOMEM;
-    if (link(x->target.path, old) == 0) {
-        x->old = old;
-        return 0;
-    }
-    x->new = errno == ENOENT;
-    free(old);
-    return x->new ? 0 : copy_old(x);
+    x->kept = link(x->target.path, x->old) == 0;
+    x->new = !x->kept &&errno == ENOENT;
+    return x->kept || x->new ? 0 : copy_old(x);
 }
 
 static void drop_old(sm_staged *x)
 {
     sm_text words = {0};
     sm_text_addf(&words, "is new; what it was stands in %s and could not be removed", x->old ? x->old : "");
-    if (x->old && unlink(x->old) != 0)
+    if (x->kept && unlink(x->old) != 0)
         complain(x->path, sm_text_string(&words), errno);
     sm_text_destroy(&words);
-    free(x->old);
-    x->old = NULL;
+    x->kept = false;
 }
 
 /* If that fails, the old file stays under its second name, which is reported. */
 static void put_back(sm_staged *x)
 {
-    const bool back = x->old ? rename(x->old, x->target.path) == 0 : x->new &&unlink(x->target.path) == 0;
+    const bool back = x->kept ? rename(x->old, x->target.path) == 0 : x->new &&unlink(x->target.path) == 0;
     sm_text words = {0};
     sm_text_puts(&words, "is new already, and could not be put back");
-    if (x->old)
+    if (x->kept)
         sm_text_addf(&words, "; what it was stands in %s", x->old);
     if (!back)
         complain(x->path, sm_text_string(&words), 0);
     sm_text_destroy(&words);
-    free(x->old);
-    x->old = NULL;
+    x->kept = false;
 }
 
 /* The number of files in place; short of all of them with the error. */
@@ -335,6 +334,7 @@ void sm_staging_destroy(sm_staging *s)
         sm_temporary_remove();
     for (size_t i = 0; i < s->n; i++) {
         free(s->item[i].path);
+        free(s->item[i].old);
         sm_target_destroy(&s->item[i].target);
         sm_text_destroy(&s->item[i].text);
     }

@@ -13,6 +13,7 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "base/shown.h"
 #include "report/blocks/words.h"
 
 enum { WIDTH = 80, NARROWEST = 40 };
@@ -67,23 +68,31 @@ sm_style sm_terminal_style(bool plain)
 
 /* 2. Complaints */
 
-void sm_terminal_complain(const char *text)
+sm_status sm_terminal_complain(const char *words, sm_status s)
 {
-    fputs(text, stderr);
+    fputs(words, stderr);
     fflush(stderr);
+    return s;
 }
 
-void sm_terminal_tell(sm_text *text)
+sm_status sm_terminal_tell(sm_text *text, sm_status s)
 {
-    sm_terminal_complain(sm_text_string(text));
-    sm_text_destroy(text);
+    sm_text shown = {0};
+    sm_text_shown_lines(&shown, sm_text_string(text));
+    sm_text_done(text, &shown);
+    if (shown.failed)
+        s = SM_NO_MEMORY;
+    else
+        sm_terminal_complain(sm_text_string(&shown), s);
+    sm_text_destroy(&shown);
+    return s;
 }
 
-void sm_terminal_tell_diag(const sm_diag *d)
+sm_status sm_terminal_tell_diag(const sm_diag *d, sm_status s)
 {
     sm_text text = {0};
     sm_diag_write(d, &text);
-    sm_terminal_tell(&text);
+    return sm_terminal_tell(&text, s);
 }
 
 /* 3. Progress */

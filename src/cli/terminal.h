@@ -5,18 +5,20 @@
 
 #include "engine/run.h"
 #include "base/diag.h"
+#include "base/status.h"
 #include "report/blocks/layout.h"
 
 /* The style for standard output. UTF-8 if the locale says so; colour on a terminal only, and not if NO_COLOR is
  * set; narrower than 80 columns: sentences instead of tables. */
 sm_style sm_terminal_style(bool plain);
 
-/* Writes to standard error. */
-void sm_terminal_complain(const char *text);
-/* The same, and empties the text. */
-void sm_terminal_tell(sm_text *text);
-/* Every message of d, one a line. */
-void sm_terminal_tell_diag(const sm_diag *d);
+/* Write to standard error and return s, so that a command can end with it. Whatever stands there is fit to be shown
+ * (base/shown.h); a line end in what came from outside is to be escaped before. */
+sm_status sm_terminal_complain(const char *words, sm_status s);
+/* The same, and empties the text. If memory ran out for it, nothing is written and SM_NO_MEMORY returned. */
+sm_status sm_terminal_tell(sm_text *text, sm_status s);
+/* The same of every message of d, one a line. */
+sm_status sm_terminal_tell_diag(const sm_diag *d, sm_status s);
 
 /* One line on standard error that shows the interval against the line; nothing if that is not a terminal. */
 typedef struct {

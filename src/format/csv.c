@@ -147,11 +147,12 @@ static bool row_is_blank(const sm_csv_row *row)
 
 bool sm_csv_next(sm_csv *c, sm_csv_row *row, sm_diag *d)
 {
-    while (c->at < c->n) {
+    while (c->at < c->n && !row->text.failed) {
         read_row(c, row, d);
-        if (!row_is_blank(row))
+        if (!row_is_blank(row) && !row->text.failed)
             return true;
     }
+    d->failed |= row->text.failed;
     return false;
 }
 

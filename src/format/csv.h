@@ -33,7 +33,8 @@ typedef struct {
 /* Starts at the first row, after a byte order mark. The separator is ';' if the first row holds one outside quotes,
  * else a tab if it holds more tabs than commas, else ','. */
 sm_csv sm_csv_open(sm_file_text text);
-/* Reads the next row that is not blank into row (which it empties first). False at the end of the text. */
+/* Reads the next row that is not blank into row (which it empties first). False at the end of the text, or if memory
+ * runs out, of which d->failed tells. */
 bool sm_csv_next(sm_csv *c, sm_csv_row *row, sm_diag *d);
 /* Field i of the row, "" if it has none. */
 const char *sm_csv_text(const sm_csv_row *row, size_t i);

@@ -10,6 +10,7 @@
 
 #include "base/grow.h"
 #include "base/utf8.h"
+#include "format/json_write.h"
 
 /* 1. Reading */
 
@@ -101,8 +102,7 @@ const sm_json_place *sm_json_doc_place(const sm_json_doc *doc, const cJSON *node
 
 #define TOKEN_LIMIT 400 /* bytes; no key that means anything is longer */
 
-/* ~ and / escaped as RFC 6901 asks; a control character as JSON writes it, for it could change what a terminal shows.
- */
+/* ~ and / escaped as RFC 6901 asks. */
 static void token_write(const char *key, sm_text *out)
 {
     for (const char *start = key; *key; key++) {
@@ -115,8 +115,6 @@ static void token_write(const char *key, sm_text *out)
             sm_text_puts(out, "~0");
         else if (*key == '/')
             sm_text_puts(out, "~1");
-        else if ((unsigned char)*key < 0x20 || *key == 0x7f)
-            sm_text_addf(out, "\\u%04x", (unsigned)*key);
         else
             sm_text_putn(out, key, 1);
     }
@@ -177,13 +175,39 @@ static cJSON *child_of(const cJSON *parent, const char *token)
     return cJSON_IsArray(parent) ? list_item(parent, token) : cJSON_GetObjectItemCaseSensitive(parent, token);
 }
 
+/* Whether the token at s, up to the next / or the end, is the escaped form of key. */
+static bool token_is(const char *s, const char *key)
+{
+    for (; *s && *s != '/'; s++, key++) {
+        const char c = *s != '~' ? *s : s[1] == '0' ? '~' : s[1] == '1' ? '/' : '\0';
+        if (c == '\0' || c != *key)
+            return false;
+        s += *s == '~';
+    }
+    return *key == '\0';
+}
+
+/* The child of node under the token at s; digits hold no escape, and a place in a list is short. */
+static const cJSON *child_at(const cJSON *node, const char *s)
+{
+    char index[8] = "";
+    const size_t n = strcspn(s, "/");
+    if (cJSON_IsArray(node)) {
+        memcpy(index, s, n < sizeof index ? n : 0);
+        return list_item(node, index);
+    }
+    for (const cJSON *c = cJSON_IsObject(node) ? node->child : NULL; c; c = c->next)
+        if (token_is(s, c->string))
+            return c;
+    return NULL;
+}
+
+/* It needs no memory: "nothing stands there" is always true. */
 const cJSON *sm_json_doc_at(const sm_json_doc *doc, const char *pointer)
 {
-    char *token = malloc(strlen(pointer) + 1);
-    const cJSON *node = token ? doc->root : NULL;
-    while (node && *pointer)
-        node = *pointer == '/' && token_read(&pointer, token) ? child_of(node, token) : NULL;
-    free(token);
+    const cJSON *node = doc->root;
+    for (; node && *pointer; pointer += 1 + strcspn(pointer + 1, "/"))
+        node = *pointer == '/' ? child_at(node, pointer + 1) : NULL;
     return node;
 }
 
@@ -319,25 +343,11 @@ bool sm_json_doc_remove(sm_json_doc *doc, const char *pointer)
 
 /* 4. Writing */
 
-static void string_write(const char *s, sm_text *out)
-{
-    sm_text_puts(out, "\"");
-    for (; *s; s++) {
-        if (*s == '"' || *s == '\\')
-            sm_text_addf(out, "\\%c", *s);
-        else if ((unsigned char)*s < 0x20)
-            sm_text_addf(out, "\\u%04x", (unsigned)*s);
-        else
-            sm_text_putn(out, s, 1);
-    }
-    sm_text_puts(out, "\"");
-}
-
 static void scalar_write(const cJSON *node, sm_text *out)
 {
     char number[SM_NUMBER_SIZE];
     if (cJSON_IsString(node))
-        string_write(node->valuestring, out);
+        sm_json_escape(out, node->valuestring);
     else if (cJSON_IsNumber(node) && isinf(node->valuedouble)) /* as a text writes it, so that it reads back the same */
         sm_text_puts(out, node->valuedouble > 0 ? "1e999" : "-1e999");
     else if (cJSON_IsNumber(node))
@@ -357,7 +367,7 @@ void sm_json_doc_write(const cJSON *node, sm_text *out)
     sm_text_puts(out, object ? "{" : "[");
     for (const cJSON *child = node->child; child; child = child->next) {
         if (object) {
-            string_write(child->string ? child->string : "", out);
+            sm_json_escape(out, child->string ? child->string : "");
             sm_text_puts(out, ": ");
         }
         sm_json_doc_write(child, out);

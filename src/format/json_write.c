@@ -7,11 +7,10 @@
 #include <inttypes.h>
 #include <string.h>
 
+#include "base/shown.h"
 #include "base/utf8.h"
 
 /* 1. Commas, lines and names */
-
-static void escaped(sm_text *out, const char *s);
 
 static void new_line(sm_json *w)
 {
@@ -31,7 +30,7 @@ static void begin(sm_json *w, const char *key)
         w->level[w->depth - 1].filled = true;
     }
     if (key) {
-        escaped(w->out, key);
+        sm_json_escape(w->out, key);
         sm_text_puts(w->out, ": ");
     }
 }
@@ -78,22 +77,22 @@ void sm_json_close(sm_json *w)
 
 /* 3. Strings */
 
-static void escaped(sm_text *out, const char *s)
+void sm_json_escape(sm_text *out, const char *s)
 {
     uint32_t code;
     sm_text_puts(out, "\"");
     while (*s) {
-        size_t n = sm_utf8_decode(s, SM_UTF8_LONGEST, &code);
+        const size_t n = sm_utf8_decode(s, SM_UTF8_LONGEST, &code);
         if (n == 0)
-            sm_text_puts(out, SM_UTF8_REPLACEMENT);
+            sm_text_addf(out, "\\\\x%02x", (unsigned)(unsigned char)*s);
         else if (*s == '"' || *s == '\\')
             sm_text_addf(out, "\\%c", *s);
         else if (*s == '\n')
             sm_text_puts(out, "\\n");
         else if (*s == '\t')
             sm_text_puts(out, "\\t");
-        else if ((unsigned char)*s < 0x20 || *s == 0x7f)
-            sm_text_addf(out, "\\u%04x", (unsigned)*s);
+        else if (sm_shown_is_hostile(code))
+            sm_text_addf(out, "\\u%04x", (unsigned)code);
         else
             sm_text_putn(out, s, n);
         s += n ? n : 1;
@@ -105,7 +104,7 @@ void sm_json_string(sm_json *w, const char *key, const char *s)
 {
     begin(w, key);
     if (s)
-        escaped(w->out, s);
+        sm_json_escape(w->out, s);
     else
         sm_text_puts(w->out, "null");
 }

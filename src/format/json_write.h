@@ -29,7 +29,7 @@ void sm_json_open(sm_json *w, const char *key, sm_json_layout layout);
 void sm_json_open_list(sm_json *w, const char *key, sm_json_layout layout);
 void sm_json_close(sm_json *w);
 
-/* NULL is written as null. Bytes that are not UTF-8 become U+FFFD. */
+/* NULL is written as null. */
 void sm_json_string(sm_json *w, const char *key, const char *s);
 
 /* A number as it was entered, to its last digit; and one that was computed, to SM_DIGITS. null if not finite. */
@@ -44,5 +44,9 @@ void sm_json_null(sm_json *w, const char *key);
 void sm_json_pair(sm_json *w, const char *key, double a, double b);
 /* A value that is JSON text already. NULL is written as null. */
 void sm_json_raw(sm_json *w, const char *key, const char *json);
+
+/* A string alone, in quotes: what must not be shown as it is (base/shown.h) as an escape that reads back the same, a
+ * byte that is no UTF-8 as the four characters \xff, since JSON has no other way. */
+void sm_json_escape(sm_text *out, const char *s);
 
 #endif

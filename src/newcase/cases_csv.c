@@ -234,7 +234,7 @@ static void put_cell(at_row *r, const sm_table_column *c, const char *typed)
     } else {
         sm_place place = sm_csv_place(r->csv, r->row, c->field);
         place.pointer = c->question.pointer;
-        sm_diag_add(r->d, SM_FAULT, place, "%s", wrong.s ? wrong.s : "out of memory");
+        sm_diag_add(r->d, SM_FAULT, place, "%s", sm_text_string(&wrong));
     }
     if (json.failed || wrong.failed)
         r->status = SM_NO_MEMORY;
@@ -261,8 +261,8 @@ static void gather_readings(const at_row *r, const sm_table_column *first, sm_te
         }
     if (named && !sm_keys_quantity(first->question.key->name)->bare_is_reading) {
         sm_text all = {0};
-        sm_text_addf(&all, "read %s", typed->s);
-        sm_text_destroy(typed);
+        sm_text_addf(&all, "read %s", sm_text_string(typed));
+        sm_text_done(typed, &all);
         *typed = all;
     }
 }
@@ -354,12 +354,15 @@ static void refuse_surplus(const at_row *r, size_t n_header)
         }
 }
 
-static char *name_of(const at_row *r)
+static char *name_of(at_row *r)
 {
-    for (size_t i = 0; i < r->cases->n_columns; i++)
-        if (strcmp(r->cases->column[i].question.pointer, "/case") == 0 && cell(r, &r->cases->column[i])[0])
-            return sm_string_copy(cell(r, &r->cases->column[i]));
-    return NULL;
+    char *name = NULL;
+    for (size_t i = 0; !name && i < r->cases->n_columns; i++)
+        if (strcmp(r->cases->column[i].question.pointer, "/case") == 0 && cell(r, &r->cases->column[i])[0]) {
+            name = sm_string_copy(cell(r, &r->cases->column[i]));
+            r->status = name ? r->status : SM_NO_MEMORY;
+        }
+    return name;
 }
 
 static sm_status read_row(sm_cases *cases, const sm_csv *csv, const sm_csv_row *row, size_t n_header, sm_diag *d)
@@ -416,8 +419,6 @@ static sm_status read_rows(sm_cases *cases, sm_csv *csv, sm_csv_row *row, size_t
     if (!cases->row)
         return SM_NO_MEMORY;
     while (s == SM_OK && sm_csv_next(csv, row, d)) {
-        if (row->text.failed)
-            return SM_NO_MEMORY;
         if (cases->n == SM_TABLE_CASES) {
             sm_diag_add(d, SM_FAULT, sm_csv_place(csv, row, 0), "there are more than %d rows", SM_TABLE_CASES);
             break;
@@ -532,6 +533,7 @@ sm_status sm_cases_csv_check(const sm_cases *cases, size_t i, sm_file_text profi
         else if (!was_told(&told, cases, row, own.item[m].pointer))
             translate(cases, row, &own.item[m], d);
     }
+    d->failed |= own.failed;
     sm_casefile_destroy(f);
     sm_diag_destroy(&own);
     return s;

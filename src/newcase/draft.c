@@ -126,7 +126,7 @@ sm_status sm_draft_put(sm_draft *draft, const char *pointer, const char *json)
     if (status == SM_OK) {
         cJSON *taken = value.root;
         value.root = NULL;
-        status = sm_json_doc_put(&doc, pointer, taken, &no_memory) ? SM_REFUSED : SM_OK;
+        status = sm_json_doc_put(&doc, pointer, taken, &no_memory) && !no_memory ? SM_REFUSED : SM_OK;
     }
     if (status == SM_OK)
         status = no_memory ? SM_NO_MEMORY : text_of(doc.root, draft);
@@ -238,7 +238,7 @@ sm_answer_state sm_draft_state(const sm_draft *draft, const sm_question *q, sm_t
         sm_json_doc_write(node, json);
     sm_json_doc_destroy(&doc);
     sm_diag_destroy(&unused);
-    return state;
+    return status == SM_NO_MEMORY || (json && json->failed) ? SM_ANSWER_UNKNOWN : state;
 }
 
 static void readings_words(const cJSON *readings, sm_text *out)
@@ -260,6 +260,7 @@ static void names_words(const cJSON *object, sm_text *out)
 bool sm_draft_words(const sm_question *q, const char *json, sm_text *out)
 {
     cJSON *node = cJSON_Parse(json);
+    out->failed |= !node;
     const cJSON *readings = sm_reader_member(node, "readings_mm");
     const bool sides = q->kind == SM_QUESTION_SIDES && cJSON_IsObject(node);
     if (readings)
@@ -332,14 +333,29 @@ static sm_status keep_sides(const sm_draft *old, sm_draft *new)
         sm_text json = {0};
         snprintf(at.pointer, sizeof at.pointer, "/coronaries/%.*s", SM_NAME_SIZE, side->string);
         at.optional = true;
-        if (sm_draft_state(new, &at, NULL) != SM_ANSWER_LEFT_OUT) {
+        const sm_answer_state state = sm_draft_state(new, &at, NULL);
+        if (state != SM_ANSWER_LEFT_OUT) {
             sm_json_doc_write(side, &json);
-            status = json.failed ? SM_NO_MEMORY : sm_draft_put(new, at.pointer, json.s);
+            status = json.failed || state == SM_ANSWER_UNKNOWN ? SM_NO_MEMORY : sm_draft_put(new, at.pointer, json.s);
         }
         sm_text_destroy(&json);
     }
     sm_json_doc_destroy(&doc);
     sm_diag_destroy(&unused);
+    return status;
+}
+
+static sm_status keep_one_edge(const sm_draft *old, sm_draft *new, const sm_question *edge)
+{
+    sm_text json = {0};
+    const sm_answer_state now = sm_draft_state(new, edge, NULL);
+    if (now != SM_ANSWER_LEFT_OUT)
+        return now == SM_ANSWER_UNKNOWN ? SM_NO_MEMORY : SM_OK;
+    const sm_answer_state before = sm_draft_state(old, edge, &json);
+    const sm_status status = before == SM_ANSWER_UNKNOWN
+                                 ? SM_NO_MEMORY
+                                 : sm_draft_put(new, edge->pointer, before == SM_ANSWER_GIVEN ? json.s : "null");
+    sm_text_destroy(&json);
     return status;
 }
 
@@ -351,7 +367,6 @@ static sm_status keep_edge(const sm_draft *old, sm_draft *new, const sm_question
     if (!quantity || quantity->look == SM_SOURCE_NONE)
         return SM_OK;
     sm_question edge = *q;
-    sm_text json = {0};
     edge.optional = true;
     edge.kind = SM_QUESTION_EDGE;
     snprintf(edge.pointer, sizeof edge.pointer, "/coronaries/%s/%s/bloom_edges", q->side, q->key->name);
@@ -359,12 +374,9 @@ static sm_status keep_edge(const sm_draft *old, sm_draft *new, const sm_question
     size_t n;
     sm_status status = sm_draft_questions(new, &all, &n);
     for (size_t i = 0; status == SM_OK && i < n; i++)
-        if (strcmp(all[i].pointer, edge.pointer) == 0 && sm_draft_state(new, &edge, NULL) == SM_ANSWER_LEFT_OUT) {
-            const bool known = sm_draft_state(old, &edge, &json) == SM_ANSWER_GIVEN;
-            status = sm_draft_put(new, edge.pointer, known && json.s ? json.s : "null");
-        }
+        if (strcmp(all[i].pointer, edge.pointer) == 0)
+            status = keep_one_edge(old, new, &edge);
     free(all);
-    sm_text_destroy(&json);
     return status;
 }
 

@@ -23,7 +23,8 @@ sm_status sm_draft_create(const char *const *sides, bool for_dialogue, sm_draft 
 sm_status sm_draft_read(sm_file_text file, sm_diag *d, sm_draft *out);
 void sm_draft_destroy(sm_draft *draft);
 
-typedef enum { SM_ANSWER_BLANK, SM_ANSWER_LEFT_OUT, SM_ANSWER_GIVEN } sm_answer_state;
+/* UNKNOWN: memory ran out. */
+typedef enum { SM_ANSWER_BLANK, SM_ANSWER_LEFT_OUT, SM_ANSWER_GIVEN, SM_ANSWER_UNKNOWN } sm_answer_state;
 
 /* The questions of a draft, in the order in which they are asked; *out is on the heap. */
 sm_status sm_draft_questions(const sm_draft *draft, sm_question **out, size_t *n);

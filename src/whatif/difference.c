@@ -259,6 +259,7 @@ static sm_status check_coronaries(const sm_case *old, const sm_case *now, sm_dia
     sm_diag_add(d, SM_FAULT, (sm_place){.file = "compare"},
                 "the first case has the coronaries %s, the second %s: expected the same in both", sm_text_string(&a),
                 sm_text_string(&b));
+    d->failed |= a.failed || b.failed;
     sm_text_destroy(&a);
     sm_text_destroy(&b);
     return SM_REFUSED;

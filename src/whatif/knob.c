@@ -358,8 +358,8 @@ static sm_status find_pointer(const sm_casefile *f, const char *name, sm_diag *d
     return finish(k);
 }
 
-/* The nearest name of a reading, on the heap; NULL if none is near. */
-static char *near_reading(const sm_case *c, const char *name)
+/* The nearest name of a reading, on the heap; NULL if none is near or d has failed. */
+static char *near_reading(const sm_case *c, const char *name, sm_diag *d)
 {
     const size_t n = c->n_coronaries * SM_QUANTITIES;
     char **known = calloc(n, sizeof *known);
@@ -374,6 +374,7 @@ static char *near_reading(const sm_case *c, const char *name)
     }
     const char *near = made == n && known ? sm_keys_nearest(name, (const char *const *)known, n) : NULL;
     char *copy = near ? sm_string_copy(near) : NULL;
+    d->failed |= made < n || (near && !copy);
     for (size_t i = 0; i < made; i++)
         free(known[i]);
     free(known);
@@ -388,13 +389,14 @@ static sm_status complain_unknown(const sm_case *c, const char *name, sm_diag *d
         known[i] = lines[i].name;
         sm_text_addf(&all, "%s%s", i ? ", " : "", lines[i].name);
     }
-    char *reading = strchr(name, '.') ? near_reading(c, name) : NULL;
+    char *reading = strchr(name, '.') ? near_reading(c, name, d) : NULL;
     const char *near = reading ? reading : sm_keys_nearest(name, known, LINES);
     sm_diag_add(
         d, SM_FAULT, (sm_place){.file = name},
         "no knob has this name%s%s%s There are %s, the readings %s.ostium_gap and the like, and any JSON pointer "
         "into the case",
         near ? "; did you mean " : ".", near ? near : "", near ? "?" : "", sm_text_string(&all), c->coronary[0].name);
+    d->failed |= all.failed;
     sm_text_destroy(&all);
     free(reading);
     return SM_USAGE;

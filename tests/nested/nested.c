@@ -66,9 +66,10 @@ static int compare_file(const char *path)
     sm_casefile *f = NULL;
     if (sm_file_read(path, &text, &d) != SM_OK)
         return 1;
-    char *name = sm_casefile_profile_path((sm_file_text){path, text.s, text.len}),
-         *beside = name ? sm_file_beside(path, name) : NULL;
-    bool ok = !beside || sm_file_read(beside, &profile, &d) == SM_OK;
+    char *name;
+    bool ok = sm_casefile_profile_path((sm_file_text){path, text.s, text.len}, &name) == SM_OK;
+    char *beside = name ? sm_file_beside(path, name) : NULL;
+    ok = ok && !name == !beside && (!beside || sm_file_read(beside, &profile, &d) == SM_OK);
     ok = ok && sm_casefile_read((sm_file_text){path, text.s, text.len}, (sm_file_text){beside, profile.s, profile.len},
                                 NULL, 0, &d, &f) == SM_OK;
     int bad = ok ? compare_case(sm_casefile_case(f)) : 1;

@@ -71,5 +71,24 @@ static bool stop_counting(void)
     return allowed < 0;
 }
 
+/* Lets the first, the second, ... allocation of go(self) fail, that one alone, until none is left to fail; judge(self,
+ * failed) follows each, with nothing failing. What go keeps is no longer counted when judge gives it back. After the
+ * first FIRST_ALLOCATIONS only every stride-th. Returns how many there are. */
+enum { FIRST_ALLOCATIONS = 400 };
+
+static inline long fail_allocations(void (*go)(void *self), void (*judge)(void *self, bool failed), void *self,
+                                    long stride)
+{
+    long n = 0, done = 0;
+    for (bool failed = true; failed; n += done < FIRST_ALLOCATIONS ? 1 : stride) {
+        count_allocations(n);
+        go(self);
+        failed = stop_counting();
+        done = n;
+        judge(self, failed);
+    }
+    return done;
+}
+
 #endif
 #endif

@@ -1,13 +1,14 @@
 /* test_base.c - growing text, numbers that read back, messages, statuses, columns, characters.
  *
  * Contents: 1. text  2. numbers  3. messages  4. statuses  5. room  6. columns
- *           7. characters
+ *           7. characters  8. what may be shown
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 
 #include "base/diag.h"
 #include "base/ends.h"
 #include "base/grow.h"
+#include "base/shown.h"
 #include "base/status.h"
 #include "base/sum.h"
 #include "base/text.h"
@@ -318,6 +319,42 @@ static void the_first_bad_byte_is_found(void **state)
     assert_int_equal(sm_utf8_count(""), 0);
 }
 
+/* 8. What may be shown */
+
+/* The list of docs/case-format.md, written out once more. */
+static bool is_on_the_list(uint32_t c)
+{
+    static const uint32_t range[][2] = {{0, 0x1f},        {0x7f, 0x9f},     {0x61c, 0x61c},  {0x200e, 0x200f},
+                                        {0x2028, 0x202e}, {0x2066, 0x2069}, {0xfffe, 0xffff}};
+    for (size_t i = 0; i < sizeof range / sizeof *range; i++)
+        if (c >= range[i][0] && c <= range[i][1])
+            return true;
+    return false;
+}
+
+static void what_is_on_the_list_alone_is_hostile(void **state)
+{
+    (void)state;
+    for (uint32_t c = 0; c <= 0x10ffff; c++)
+        if (sm_shown_is_hostile(c) != is_on_the_list(c))
+            fail_msg("U+%04X", (unsigned)c);
+}
+
+static void hostile_text_is_shown_as_escapes(void **state)
+{
+    (void)state;
+    sm_text t = {0}, again = {0};
+    sm_text_shown(&t, "\x1b[2J \xe2\x80\xae \xc2\x9b\n\t\x7f \xff\xe5\xa4 \xc3\xbc\\");
+    assert_string_equal(t.s, "\\u001b[2J \\u202e \\u009b\\u000a\\u0009\\u007f \\xff\\xe5\\xa4 \xc3\xbc\\");
+    sm_text_shown(&again, t.s);
+    assert_string_equal(again.s, t.s);
+    sm_text_destroy(&t);
+    sm_text_shown_lines(&t, "a\r\n\n\x1b b");
+    assert_string_equal(t.s, "a\\u000d\n\n\\u001b b");
+    sm_text_destroy(&t);
+    sm_text_destroy(&again);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -338,6 +375,8 @@ int main(void)
         cmocka_unit_test(sums_take_every_number_once),
         cmocka_unit_test(every_character_reads_back_in_its_shortest_form_alone),
         cmocka_unit_test(the_first_bad_byte_is_found),
+        cmocka_unit_test(what_is_on_the_list_alone_is_hostile),
+        cmocka_unit_test(hostile_text_is_shown_as_escapes),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

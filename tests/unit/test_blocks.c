@@ -65,7 +65,7 @@ static void test_terminal(void **state)
                            "              of\n"
                            "who          100  in words\n"
                            "  left        25  a quarter\n"
-                           "too long <for> its column\n"
+                           "too long <for> its\\u0009column\n"
                            "               1  -\n"
                            "A list\n  one two three\n  four\n  ! careful\n"
                            "\nDrawn ----------------------------------\n");
@@ -79,7 +79,7 @@ static void test_plain(void **state)
     assert_string_equal(s, "program, seed 1.\nThe answer.\nFirst.\nSecond.\n"
                            "\nA table\n"
                            "left, all: that is a quarter; 25 of 100.\n"
-                           "too long <for> its column: 1 of 100.\n"
+                           "too long <for> its\\u0009column: 1 of\n100.\n"
                            "A list.\none two three\nfour\ncareful\n"
                            "\nDrawn\n");
     free(s);
@@ -98,7 +98,7 @@ static void test_html(void **state)
              "<div class=\"across\"><table class=\"numbers\">\n<thead><tr><th scope=\"col\">who</th>"
              "<th scope=\"col\">of 100</th><th scope=\"col\">in words</th></tr></thead>\n<tbody>\n"
              "<tr><th scope=\"row\">left, all</th><td>25</td><td>a quarter</td></tr>\n"
-             "<tr><th scope=\"row\">too long &lt;for&gt; its column</th><td>1</td><td>\xe2\x80\x93</td></tr>\n"
+             "<tr><th scope=\"row\">too long &lt;for&gt; its\\u0009column</th><td>1</td><td>\xe2\x80\x93</td></tr>\n"
              "</tbody></table></div>\n"
              "<h3>A list</h3>\n<ul>\n<li>one <b>two</b> three</li>\n<li>four</li>\n<li>careful</li>\n</ul>\n"
              "</section>\n<div class=\"pair\">\n<section>\n<h2>Drawn</h2>\n<figure></figure>\n</section>\n</div>\n");

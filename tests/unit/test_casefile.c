@@ -69,11 +69,16 @@ static void tells_the_profile_path_and_the_digests(void **state)
 {
     (void)state;
     char *text = example("slimmargin-case-1");
-    char *path = sm_casefile_profile_path((sm_file_text){"case.json", text, strlen(text)});
+    char *path, *none;
+    assert_int_equal(sm_casefile_profile_path((sm_file_text){"case.json", text, strlen(text)}, &path), SM_OK);
     assert_string_equal(path, "site.json");
-    assert_null(sm_casefile_profile_path((sm_file_text){"case.json", smallest, sizeof smallest - 1}));
-    assert_null(sm_casefile_profile_path((sm_file_text){"case.json", "{\"profile\":", 11}));
-    assert_null(sm_casefile_profile_path((sm_file_text){"case.json", "{\"profile\": 5}", 14}));
+    assert_int_equal(sm_casefile_profile_path((sm_file_text){"case.json", smallest, sizeof smallest - 1}, &none),
+                     SM_OK);
+    assert_null(none);
+    assert_int_equal(sm_casefile_profile_path((sm_file_text){"case.json", "{\"profile\":", 11}, &none), SM_OK);
+    assert_null(none);
+    assert_int_equal(sm_casefile_profile_path((sm_file_text){"case.json", "{\"profile\": 5}", 14}, &none), SM_OK);
+    assert_null(none);
     outcome o = read_text(text);
     assert_contains(o.messages.s, "/profile: warning: the profile was not given");
     assert_null(sm_casefile_profile_sha256(o.file));

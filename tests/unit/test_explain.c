@@ -99,12 +99,11 @@ static void names_are_unique(void **state)
     const sm_term *t;
     const size_t n = sm_terms(&t);
     for (size_t i = 0; i < n; i++) {
-        char *name;
-        for (size_t k = 0; (name = sm_explain_name(&t[i], k)); k++) {
-            if (sm_explain_find(name) != &t[i])
-                fail_msg("\"%s\" stands in two entries", name);
-            free(name);
-        }
+        sm_text name = {0};
+        for (size_t k = 0; sm_explain_name(&t[i], k, &name); k++)
+            if (sm_explain_find(name.s) != &t[i])
+                fail_msg("\"%s\" stands in two entries", name.s);
+        sm_text_destroy(&name);
     }
 }
 

@@ -1,50 +1,8 @@
 /* test_html.c - the report as a page: well-formed, closed to the outside, escaped; every figure with words and data.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "casefile_help.h"
 #include "markup_check.h"
+#include "report_help.h"
 #include "report/page/report_html.h"
-
-/* All that a report needs, from a case's text, at few trials. */
-typedef struct {
-    outcome o;
-    sm_recheck recheck;
-    sm_swings swings;
-    sm_portrait portrait;
-    sm_weigh weigh;
-    sm_published context;
-    sm_findings f;
-} report;
-
-static void report_make(report *r, const char *text)
-{
-    const sm_run_context context = {.trials = 32768, .seed = 3};
-    const sm_recheck_options options = {.redraws = 32768, .nested = 1024};
-    *r = (report){.o = read_text(text)};
-    if (!r->o.c)
-        fprintf(stderr, "%s\n", r->o.messages.s);
-    assert_non_null(r->o.c);
-    assert_int_equal(sm_recheck_run(r->o.c, &options, context, &r->recheck), SM_OK);
-    assert_int_equal(sm_swings_run(r->o.file, sm_run_context_auxiliary(context, NULL, 4096), &r->swings), SM_OK);
-    assert_int_equal(sm_portrait_run(r->o.c, 3, &r->portrait), SM_OK);
-    if (r->o.c->n_alternatives > 0)
-        assert_int_equal(sm_weigh_run(r->o.c, 0, context, &r->weigh), SM_OK);
-    assert_int_equal(sm_published_of(r->o.c, 3, &r->context), SM_OK);
-    r->f = (sm_findings){.result = sm_result_of(r->o.file, &r->o.diag, &r->recheck.assessment),
-                         .recheck = &r->recheck,
-                         .swings = &r->swings,
-                         .portrait = &r->portrait,
-                         .weigh = r->o.c->n_alternatives > 0 ? &r->weigh : NULL,
-                         .context = r->o.c->n_alternatives > 0 ? &r->context : NULL};
-}
-
-static void report_destroy(report *r)
-{
-    sm_recheck_destroy(&r->recheck);
-    sm_swings_destroy(&r->swings);
-    sm_portrait_destroy(&r->portrait);
-    sm_weigh_destroy(&r->weigh);
-    outcome_destroy(&r->o);
-}
 
 static char *page_of(const sm_findings *f)
 {

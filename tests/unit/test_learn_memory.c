@@ -81,18 +81,23 @@ static sm_status go(void)
     return s;
 }
 
+static void go_once(void *self)
+{
+    *(sm_status *)self = go();
+}
+
+static void judge(void *self, bool failed)
+{
+    assert_true(alive >= 0 && alive <= LOST_BY_GSL);
+    assert_int_equal(*(const sm_status *)self, failed ? SM_NO_MEMORY : SM_OK);
+}
+
 static void test_every_allocation(void **state)
 {
+    sm_status s;
     (void)state;
-    long n = 0;
-    for (bool failed = true; failed; n++) {
-        count_allocations(n);
-        sm_status s = go();
-        failed = stop_counting();
-        assert_true(alive >= 0 && alive <= LOST_BY_GSL);
-        assert_int_equal(s, failed ? SM_NO_MEMORY : SM_OK);
-    }
-    printf("%ld allocations failed in turn\n", n - 1);
+    const long n = fail_allocations(go_once, judge, &s, 1);
+    printf("%ld allocations failed in turn\n", n);
     assert_true(n > 100);
 }
 

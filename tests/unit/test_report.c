@@ -228,8 +228,8 @@ static void test_safe(void **state)
 {
     (void)state;
     sm_text t = {0};
-    sm_layout_safe(&t, &(sm_style){.utf8 = true}, "a\033[31m\x07\xc3\xbc\xff");
-    assert_string_equal(t.s, "a [31m \xc3\xbc?");
+    sm_layout_safe(&t, &(sm_style){.utf8 = true}, "a\033[31m\x07\xc3\xbc\xff\xe2\x80\xae");
+    assert_string_equal(t.s, "a\\u001b[31m\\u0007\xc3\xbc\\xff\\u202e");
     sm_text_destroy(&t);
     sm_layout_safe(&t, &(sm_style){.utf8 = false},
                    "\xc3\xbc"

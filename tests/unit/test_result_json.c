@@ -47,10 +47,11 @@ static void test_strings_are_escaped(void **state)
     expect_escaped("a\"b\\c\n\t\x01\x7f", "\"a\\\"b\\\\c\\n\\t\\u0001\\u007f\"");
     expect_escaped("\xc3\xbc \xe5\xa4\xa7 \xf0\x9f\xab\x80", "\"\xc3\xbc \xe5\xa4\xa7 \xf0\x9f\xab\x80\"");
     /* a stray byte, an overlong form, a surrogate, a cut sequence */
-    expect_escaped("\xff", "\"\xef\xbf\xbd\"");
-    expect_escaped("\xc0\xaf", "\"\xef\xbf\xbd\xef\xbf\xbd\"");
-    expect_escaped("\xed\xa0\x80", "\"\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\"");
-    expect_escaped("\xe5\xa4", "\"\xef\xbf\xbd\xef\xbf\xbd\"");
+    expect_escaped("\xff", "\"\\\\xff\"");
+    expect_escaped("\xc0\xaf", "\"\\\\xc0\\\\xaf\"");
+    expect_escaped("a\xc2\x9b\xe2\x80\xaeg", "\"a\\u009b\\u202eg\"");
+    expect_escaped("\xed\xa0\x80", "\"\\\\xed\\\\xa0\\\\x80\"");
+    expect_escaped("\xe5\xa4", "\"\\\\xe5\\\\xa4\"");
     expect_escaped(NULL, "null");
 }
 

@@ -20,22 +20,43 @@ static void test_escaping(void **state)
     expect_markup("Łukasz Ωμέγα 試験 \xf0\x9f\xab\x80", "Łukasz Ωμέγα 試験 \xf0\x9f\xab\x80");
     expect_markup("a\tb\nc\x7f\xc2\x85"
                   "d",
-                  "a b c  d");
-    expect_markup("\xff\xc0\xaf\xed\xa0\x80\xe2\x82",
-                  "\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd");
-    expect_markup("\xf4\x90\x80\x80", "\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd");
-    expect_markup("\xef\xbf\xbf", " ");
+                  "a\\u0009b\\u000ac\\u007f\\u0085d");
+    expect_markup("\xff\xc0\xaf\xed\xa0\x80\xe2\x82", "\\xff\\xc0\\xaf\\xed\\xa0\\x80\\xe2\\x82");
+    expect_markup("\xf4\x90\x80\x80", "\\xf4\\x90\\x80\\x80");
+    expect_markup("\xef\xbf\xbf", "\\uffff");
+    expect_markup("a\xe2\x80\xae<b", "a\\u202e&lt;b");
+}
+
+static void expect_csv(const char *s, const char *wanted)
+{
+    sm_text t = {0};
+    sm_markup_csv(&t, s);
+    assert_string_equal(sm_text_string(&t), wanted);
+    sm_text_destroy(&t);
 }
 
 static void test_csv(void **state)
 {
-    sm_text t = {0};
+    static const char *const numbers[] = {"-1.5", "+3", "-.5e-7", "12", "-0"}, *const formulas[] = {
+                                                                                   "=1+1",  "+A1", "-A1",  "@SUM(A1)",
+                                                                                   "-",     "=",   "-1-1", "-inf",
+                                                                                   "-0x10", "+nan"};
     (void)state;
-    sm_markup_csv(&t, "plain");
-    sm_text_puts(&t, ";");
-    sm_markup_csv(&t, "a, \"b\"");
-    assert_string_equal(t.s, "plain;\"a, \"\"b\"\"\"");
-    sm_text_destroy(&t);
+    expect_csv("plain", "plain");
+    expect_csv("", "");
+    expect_csv("a, \"b\"", "\"a, \"\"b\"\"\"");
+    expect_csv("a;b", "\"a;b\"");
+    expect_csv("=1,2", "\"'=1,2\"");
+    expect_csv("a\nb\x1b\xe2\x80\xae\xff", "a\\u000ab\\u001b\\u202e\\xff");
+    expect_csv("\t=1", "\\u0009=1");
+    expect_csv("\r=1", "\\u000d=1");
+    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
+        expect_csv(numbers[i], numbers[i]);
+    for (size_t i = 0; i < sizeof formulas / sizeof *formulas; i++) {
+        char wanted[32];
+        snprintf(wanted, sizeof wanted, "'%s", formulas[i]);
+        expect_csv(formulas[i], wanted);
+    }
 }
 
 static const sm_lettering letters = {.cls = "t-ink", .size = 11, .anchor = SM_START};

@@ -8,6 +8,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "base/shown.h"
 #include "base/utf8.h"
 
 /* 1. Characters and their widths */
@@ -60,16 +61,13 @@ size_t sm_layout_columns(const char *s)
 
 void sm_layout_safe(sm_text *out, const sm_style *style, const char *s)
 {
-    size_t bytes;
-    for (; *s; s += bytes) {
-        uint32_t c = character(s, &bytes);
-        if (c < 0x20 || (c >= 0x7f && c < 0xa0))
-            sm_text_puts(out, " ");
-        else if (c >= 0xa0 && (!style->utf8 || bytes == 1))
+    for (size_t bytes; *s; s += bytes)
+        if (sm_shown_escape(out, s, &bytes))
+            continue;
+        else if (bytes > 1 && !style->utf8)
             sm_text_puts(out, "?");
         else
             sm_text_putn(out, s, bytes);
-    }
 }
 
 void sm_layout_make_safe(sm_text *words, const sm_style *style)
@@ -235,8 +233,10 @@ void sm_layout_scale(sm_text *out, const sm_axis *a, double step)
     for (double i = ceil(a->from / step - 1e-9); i * step <= a->to + 1e-9 * step; i++) {
         sm_text number = {0};
         sm_text_addf(&number, "%g", i * step + 0.0);
-        if (number.failed)
+        if (number.failed) {
+            sm_text_done(&number, out);
             return;
+        }
         /* A minus sign does not count: the digits stand over their column. */
         size_t at = 1 + axis_column(a, i * step),
                before = (number.len - (number.s[0] == '-')) / 2 + (number.s[0] == '-');

@@ -23,8 +23,7 @@ void sm_layout_paint(sm_text *out, const sm_style *style, sm_paint paint, const 
  * count one each. */
 size_t sm_layout_columns(const char *s);
 
-/* A user's text made safe to show: control characters become spaces; if UTF-8 is off, each other character becomes
- * '?'. */
+/* A user's text made fit to be shown (base/shown.h); if UTF-8 is off, each character beyond ASCII becomes '?'. */
 void sm_layout_safe(sm_text *out, const sm_style *style, const char *s);
 /* The same of what `words` holds, in its place. */
 void sm_layout_make_safe(sm_text *words, const sm_style *style);

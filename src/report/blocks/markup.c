@@ -1,22 +1,16 @@
-/* markup.c - text made safe to stand in HTML and SVG.
+/* markup.c - text made safe to stand in HTML, SVG and CSV.
  *
- * Contents: 1. characters  2. markup  3. CSV
+ * Contents: 1. markup  2. CSV
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/blocks/markup.h"
 
+#include <stdbool.h>
+#include <stdlib.h>
 #include <string.h>
 
-#include "base/utf8.h"
+#include "base/shown.h"
 
-/* 1. Characters */
-
-/* C0 and C1 controls and the two non-characters: not allowed in XML. */
-static bool is_control(uint32_t c)
-{
-    return c < 0x20 || (c >= 0x7f && c < 0xa0) || c == 0xfffe || c == 0xffff;
-}
-
-/* 2. Markup */
+/* 1. Markup */
 
 static const char *entity(char c)
 {
@@ -38,32 +32,39 @@ static const char *entity(char c)
 
 void sm_markup_text(sm_text *out, const char *s)
 {
-    uint32_t c;
-    while (*s) {
-        size_t n = sm_utf8_decode(s, SM_UTF8_LONGEST, &c);
+    for (size_t n; *s; s += n) {
         const char *escaped = entity(*s);
-        if (n == 0)
-            sm_text_puts(out, SM_UTF8_REPLACEMENT);
-        else if (is_control(c))
-            sm_text_puts(out, " ");
-        else if (escaped)
+        if (sm_shown_escape(out, s, &n))
+            continue;
+        if (escaped)
             sm_text_puts(out, escaped);
         else
             sm_text_putn(out, s, n);
-        s += n ? n : 1;
     }
 }
 
-/* 3. CSV */
+/* 2. CSV */
+
+/* Whether a spreadsheet would compute the cell. A tab or a line end in front is an escape by now. */
+static bool is_formula(const char *s)
+{
+    char *end;
+    if (!s[0] || !strchr("=+-@", s[0]))
+        return false;
+    strtod(s, &end);
+    return end == s || *end || strspn(s, "+-.0123456789eE") < strlen(s);
+}
 
 void sm_markup_csv(sm_text *out, const char *s)
 {
-    if (!strpbrk(s, ",\"\r\n")) {
-        sm_text_puts(out, s);
-        return;
+    const bool quoted = strpbrk(s, ",;\"") != NULL;
+    sm_text_puts(out, quoted ? "\"" : "");
+    sm_text_puts(out, is_formula(s) ? "'" : "");
+    for (size_t n; *s; s += n) {
+        if (sm_shown_escape(out, s, &n))
+            continue;
+        sm_text_puts(out, *s == '"' ? "\"" : "");
+        sm_text_putn(out, s, n);
     }
-    sm_text_puts(out, "\"");
-    for (; *s; s++)
-        sm_text_puts(out, *s == '"' ? "\"\"" : (char[]){*s, '\0'});
-    sm_text_puts(out, "\"");
+    sm_text_puts(out, quoted ? "\"" : "");
 }

@@ -126,6 +126,19 @@ static void list_change(writer *w, const char *cls)
 
 /* 4. Tables */
 
+/* Line ends part the lines of a heading on a terminal; here they are spaces. */
+static void heading_write(const writer *w, const char *head)
+{
+    for (size_t n; *head; head += n + (head[n] == '\n')) {
+        sm_text line = {0};
+        n = strcspn(head, "\n");
+        sm_text_putn(&line, head, n);
+        sm_markup_text(w->out, sm_text_string(&line));
+        sm_text_puts(w->out, head[n] ? " " : "");
+        sm_text_done(&line, w->out);
+    }
+}
+
 static void table_head(const writer *w, size_t table, size_t n)
 {
     const sm_told_table *t = &w->b->block[table].table;
@@ -142,7 +155,7 @@ static void table_head(const writer *w, size_t table, size_t n)
         if (w->b->block[i].axis.columns > 0)
             continue;
         sm_text_puts(w->out, "<th scope=\"col\">");
-        sm_markup_text(w->out, sm_block_string(w->b, i)); /* a line end becomes a space */
+        heading_write(w, sm_block_string(w->b, i));
         sm_text_puts(w->out, "</th>");
     }
     sm_text_puts(w->out, "</tr></thead>\n<tbody>\n");

@@ -44,19 +44,19 @@ typedef struct {
     double pitch;     /* from row to row */
 } columns;
 
-static double widest_name(const sm_recheck *k, int n)
+static double widest_name(const sm_recheck *k, int n, sm_text *out)
 {
     double widest = 0;
     for (int i = 0; i < n; i++) {
         sm_text words = {0};
         sm_recheck_imperative(&words, k->source[k->order[i]].name);
         widest = fmax(widest, sm_svg_text_width(sm_text_string(&words), NAME_SIZE, false));
-        sm_text_destroy(&words); /* it was only measured */
+        sm_text_done(&words, out); /* it was only measured */
     }
     return widest;
 }
 
-static columns columns_of(const sm_recheck *k, double width)
+static columns columns_of(const sm_recheck *k, double width, sm_text *out)
 {
     columns c = {.wide = width > 500, .change = width};
     double most = 1e-9;
@@ -65,7 +65,7 @@ static columns columns_of(const sm_recheck *k, double width)
         const sm_estimate e = length_of(k, k->order[i]);
         most = fmax(most, e.value + 1.96 * e.standard_error);
     }
-    c.bars = c.wide ? NAME_AT + widest_name(k, n) + 8 : NAME_AT;
+    c.bars = c.wide ? NAME_AT + widest_name(k, n, out) + 8 : NAME_AT;
     c.end = c.wide ? width - 170 : width - 130;
     c.scale = (c.end - c.bars) / most;
     c.pitch = c.wide ? 19 : 37;
@@ -144,7 +144,7 @@ static void say(const sm_findings *f, sm_svg *s);
 static void draw(const sm_findings *f, int i, sm_svg *s)
 {
     const sm_recheck *k = f->recheck;
-    const columns c = columns_of(k, s->width);
+    const columns c = columns_of(k, s->width, &s->body);
     const int n = rows(k);
     (void)i;
     double y = draw_heads(s, &c, k);

@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "base/grow.h"
+#include "base/shown.h"
 #include "base/utf8.h"
 #include "report/blocks/markup.h"
 
@@ -221,11 +222,13 @@ double sm_svg_text_width(const char *words, double size, bool bold)
 {
     double width = 0;
     for (size_t n; *words; words += n ? n : 1) {
-        uint32_t c = 0xfffd; /* as markup has a byte that belongs to no character */
+        uint32_t c = 0;
         n = sm_utf8_decode(words, SM_UTF8_LONGEST, &c);
-        width += c < 0x80      ? character_width((unsigned char)c)
-                 : c >= 0x3000 ? 1
-                               : 0.7; /* from U+3000 on it may be a wide one */
+        width += n == 0                   ? 4 * character_width('x') /* markup has escapes: \xff, \u202e */
+                 : sm_shown_is_hostile(c) ? 6 * character_width('u')
+                 : c < 0x80               ? character_width((unsigned char)c)
+                 : c >= 0x3000            ? 1
+                                          : 0.7; /* from U+3000 on it may be a wide one */
     }
     return width * size * (bold ? 1.12 : 1);
 }
@@ -272,8 +275,8 @@ void sm_svg_fit(sm_text *out, const char *words, const sm_lettering *l, double w
         while (n > 0 && sm_utf8_continues(words[n]))
             n--;
         sm_text_putn(&part, words, n);
-        const bool fits = !part.failed && sm_svg_text_width(part.s, l->size, l->bold) <= width - l->size;
-        sm_text_destroy(&part);
+        const bool fits = sm_svg_text_width(sm_text_string(&part), l->size, l->bold) <= width - l->size;
+        sm_text_done(&part, out);
         if (fits)
             break;
     }
@@ -282,14 +285,15 @@ void sm_svg_fit(sm_text *out, const char *words, const sm_lettering *l, double w
 }
 
 /* Bytes of the words that fit into width, broken at a space; at least one word. */
-static size_t fitting(const char *words, const sm_lettering *l, double width)
+static size_t fitting(sm_svg *s, const char *words, const sm_lettering *l, double width)
 {
     size_t fits = 0;
     sm_text part = {0};
     for (size_t n = strcspn(words, " ");; n += 1 + strcspn(words + n + 1, " ")) {
         sm_text_destroy(&part);
         sm_text_putn(&part, words, n);
-        if (fits > 0 && (part.failed || sm_svg_text_width(part.s, l->size, l->bold) > width))
+        s->failed |= part.failed;
+        if (fits > 0 && sm_svg_text_width(sm_text_string(&part), l->size, l->bold) > width)
             break;
         fits = n;
         if (!words[n])
@@ -302,7 +306,7 @@ static size_t fitting(const char *words, const sm_lettering *l, double width)
 double sm_svg_paragraph(sm_svg *s, const sm_lettering *l, double x, double y, double width, const char *words)
 {
     while (*words) {
-        size_t n = fitting(words, l, width);
+        size_t n = fitting(s, words, l, width);
         char *line = sm_string_copyn(words, n);
         if (line)
             sm_svg_text(s, l, x, y, line);
@@ -418,7 +422,7 @@ void sm_svg_ruler_across(sm_svg *s, const sm_scale *a, double y, double minor, d
         sm_text_addf(&words, "%g", nearbyint(v * 1e6) / 1e6 + 0.0);
         if (tall && words.s)
             sm_svg_text(s, &ruler_numbers, x, y + 19, words.s);
-        sm_text_destroy(&words);
+        sm_text_done(&words, &s->body);
     }
 }
 
@@ -435,6 +439,6 @@ void sm_svg_ruler_up(sm_svg *s, const sm_scale *a, double x, double minor, doubl
         sm_text_addf(&words, "%g", nearbyint(v * 1e6) / 1e6 + 0.0);
         if (tall && words.s)
             sm_svg_text(s, &l, x - 9, y + 4, words.s);
-        sm_text_destroy(&words);
+        sm_text_done(&words, &s->body);
     }
 }

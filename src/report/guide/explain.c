@@ -36,14 +36,17 @@ static bool next_name(const char **names, const char **start, size_t *n)
     return true;
 }
 
-char *sm_explain_name(const sm_term *t, size_t i)
+bool sm_explain_name(const sm_term *t, size_t i, sm_text *out)
 {
     const char *names = t->names, *start;
     size_t n;
     while (next_name(&names, &start, &n))
-        if (i-- == 0)
-            return sm_string_copyn(start, n);
-    return NULL;
+        if (i-- == 0) {
+            out->len = 0;
+            sm_text_putn(out, start, n);
+            return true;
+        }
+    return false;
 }
 
 /* 2. Finding */
@@ -119,13 +122,13 @@ size_t sm_explain_near(const char *word, const sm_term *out[SM_EXPLAIN_NEAR])
 
 void sm_explain_write(sm_text *out, const sm_style *style, const sm_term *t)
 {
-    char *name = sm_explain_name(t, 0);
-    sm_layout_title(out, style, name ? name : "");
+    sm_text name = {0};
+    sm_explain_name(t, 0, &name);
+    sm_layout_title(out, style, sm_text_string(&name));
     sm_layout_wrap(out, style, 0, 0, t->sentences);
-    for (size_t i = 0; name; name = sm_explain_name(t, ++i)) {
-        sm_key_facts(out, style, name);
-        free(name);
-    }
+    for (size_t i = 0; sm_explain_name(t, i, &name); i++)
+        sm_key_facts(out, style, sm_text_string(&name));
+    sm_text_done(&name, out);
 }
 
 static void group_write(sm_text *out, const sm_style *style, sm_term_group g)

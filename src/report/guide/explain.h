@@ -19,7 +19,7 @@ void sm_explain_write(sm_text *out, const sm_style *style, const sm_term *t);
 /* Every word that is known, by group. */
 void sm_explain_list(sm_text *out, const sm_style *style);
 
-/* Name i of an entry on the heap, NULL if it has no more. */
-char *sm_explain_name(const sm_term *t, size_t i);
+/* Puts name i of an entry in the place of what out holds; false if it has no more. */
+bool sm_explain_name(const sm_term *t, size_t i, sm_text *out);
 
 #endif

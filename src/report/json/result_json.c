@@ -177,8 +177,9 @@ static void assumptions_write(sm_json *w, const sm_result *r)
     sm_json_close(w);
 }
 
-static void each_warning_of(const sm_diag *d, void (*add)(void *self, const char *words), void *self)
+static bool each_warning_of(const sm_diag *d, void (*add)(void *self, const char *words), void *self)
 {
+    bool whole = true;
     for (size_t i = 0; d && i < d->n; i++) {
         const sm_diag_item *m = &d->item[i];
         sm_text words = {0};
@@ -189,15 +190,16 @@ static void each_warning_of(const sm_diag *d, void (*add)(void *self, const char
         sm_text_puts(&words, m->words ? m->words : "");
         if (!words.failed)
             add(self, words.s);
+        whole &= !words.failed;
         sm_text_destroy(&words);
     }
+    return whole;
 }
 
-void sm_result_each_warning(const sm_result *r, void (*add)(void *self, const char *words), void *self)
+bool sm_result_each_warning(const sm_result *r, void (*add)(void *self, const char *words), void *self)
 {
-    each_warning_of(r->read, add, self);
-    if (r->assessment)
-        each_warning_of(&r->assessment->warnings, add, self);
+    const bool whole = each_warning_of(r->read, add, self);
+    return (!r->assessment || each_warning_of(&r->assessment->warnings, add, self)) && whole;
 }
 
 static void warning_write(void *self, const char *words)
@@ -247,7 +249,7 @@ void sm_result_json_write(const sm_result *r, const sm_result_part *part, size_t
             part[i].whole(part[i].self, &w);
     assumptions_write(&w, r);
     sm_json_open_list(&w, "warnings", SM_JSON_LINES);
-    sm_result_each_warning(r, warning_write, &w);
+    out->failed |= !sm_result_each_warning(r, warning_write, &w);
     sm_json_close(&w);
     sm_json_close(&w);
 }

@@ -44,6 +44,6 @@ const char *sm_result_call_name(sm_call call);
 
 /* Calls add for every warning, of reading first and then of the run, without file names and places: the same whatever
  * the file was called. words is valid during the call. */
-void sm_result_each_warning(const sm_result *r, void (*add)(void *self, const char *words), void *self);
+bool sm_result_each_warning(const sm_result *r, void (*add)(void *self, const char *words), void *self);
 
 #endif

@@ -4,6 +4,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/json/sweep_json.h"
 
+#include "report/blocks/markup.h"
 #include "report/blocks/words.h"
 
 /* 1. Pieces */
@@ -175,15 +176,6 @@ static void cell(sm_text *out, double x)
     sm_text_addf(out, ",%s", sm_number_computed(x, digits));
 }
 
-/* Names of coronaries hold no comma and no quote; a pointer may. */
-static void name_cell(sm_text *out, const char *s)
-{
-    sm_text_puts(out, "\"");
-    for (; *s; s++)
-        sm_text_puts(out, *s == '"' ? "\"\"" : (char[]){*s, '\0'});
-    sm_text_puts(out, "\"");
-}
-
 static void probability_cells(sm_text *out, const sm_probability *p)
 {
     cell(out, p->probability);
@@ -212,7 +204,7 @@ static void axis_cell(sm_text *out, const sm_knob *k)
     sm_text words = {0};
     sm_words_axis(&words, k->words, k->unit);
     sm_text_puts(out, ",");
-    name_cell(out, sm_text_string(&words));
+    sm_markup_csv(out, sm_text_string(&words));
     sm_text_done(&words, out);
 }
 
@@ -232,7 +224,7 @@ static void one_heads(const sm_sweep_part *p, bool drawn, sm_text *out)
     const sm_sweep *s = p->sweep;
     for (int i = 0; i < s->n_axes; i++) {
         sm_text_puts(out, i ? "," : "");
-        name_cell(out, s->axis[i].knob.name);
+        sm_markup_csv(out, s->axis[i].knob.name);
     }
     heads(out, "event");
     sm_text_puts(out, ",difference,difference_standard_error");
@@ -286,7 +278,7 @@ static void one_csv(const sm_sweep_part *p, bool drawn, sm_text *out)
 static void row_csv(const sm_sweep_all *all, const sm_sweep_row_of_all *r, bool drawn, sm_text *out)
 {
     for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++) {
-        name_cell(out, r->knob.name);
+        sm_markup_csv(out, r->knob.name);
         cell(out, r->value[j]);
         probability_cells(out, &r->point[j].p);
         cell(out, r->point[j].difference.value);

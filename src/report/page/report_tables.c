@@ -120,14 +120,13 @@ static void two_decimals(sm_text *out, double x)
 /* The assumption of a quantity under that key; NULL if the case has none. */
 static const sm_assumption *assumption_of(const sm_result *r, const char *path, const char *key)
 {
-    sm_text whole = {0};
-    const sm_assumption *found = NULL;
-    sm_text_addf(&whole, "%s/%s", path, key);
-    for (size_t i = 0; !whole.failed && !found && i < r->n_assumptions; i++)
-        if (strcmp(r->assumption[i].path, whole.s) == 0)
-            found = &r->assumption[i];
-    sm_text_destroy(&whole);
-    return found;
+    const size_t n = strlen(path);
+    for (size_t i = 0; i < r->n_assumptions; i++) {
+        const char *own = r->assumption[i].path;
+        if (strncmp(own, path, n) == 0 && own[n] == '/' && strcmp(own + n + 1, key) == 0)
+            return &r->assumption[i];
+    }
+    return NULL;
 }
 
 /* A number of the reader's error with the number of its source: "0.57 [3]". */

@@ -38,12 +38,16 @@ bool sm_assumption_told_before(const sm_result *r, size_t i)
 
 static bool is_of(const sm_assumption *a, const char *side, const char *quantity)
 {
-    sm_text path = {0};
-    sm_text_addf(&path, "/coronaries/%s/%s", side, quantity);
-    bool is =
-        !path.failed && strncmp(a->path, path.s, path.len) == 0 && (a->path[path.len] == '/' || !a->path[path.len]);
-    sm_text_destroy(&path);
-    return is;
+    static const char in[] = "/coronaries/";
+    const char *at = a->path;
+    if (strncmp(at, in, strlen(in)) != 0)
+        return false;
+    at += strlen(in);
+    if (strncmp(at, side, strlen(side)) != 0 || at[strlen(side)] != '/')
+        return false;
+    at += strlen(side) + 1;
+    const size_t n = strlen(quantity);
+    return strncmp(at, quantity, n) == 0 && (at[n] == '/' || !at[n]);
 }
 
 /* How many sides have an assumption like `first` for a quantity; their names in `sides`. */
@@ -143,7 +147,7 @@ static void add_warning(void *self, const char *words)
 void sm_warning_tell(sm_blocks *b, const sm_result *r)
 {
     sm_block_say(b, SM_TITLE, "Warnings");
-    sm_result_each_warning(r, add_warning, b);
+    b->text.failed |= !sm_result_each_warning(r, add_warning, b);
 }
 
 void sm_caution_tell(sm_blocks *b)
