@@ -1,7 +1,7 @@
 # assumptions.gnuplot - every assumption alone over its range, the widest first, against the action line. Data: assumptions.csv.
 # SPDX-License-Identifier: GPL-3.0-or-later
 # A row for each that moves the answer: words and range, the line, the case as it is; the least and the greatest event, each with its interval.
-program = "function row() {if (moves) print words, line, own, low, high} BEGIN {FS = \",\"; OFS = \"\\t\"} NR == 1 {next} {split($0, q, \"\\\"\"); split(q[5], m, \",\"); if (q[2] != knob) {row(); knob = q[2]; least = most = $3 + 0; low = high = $3 OFS $5 OFS $6; from = $2} if ($3 + 0 < least) {least = $3 + 0; low = $3 OFS $5 OFS $6} if ($3 + 0 > most) {most = $3 + 0; high = $3 OFS $5 OFS $6} words = q[4] \": \" from \" to \" $2; moves = m[2] + 0; line = $9; own = $10} END {row()}"
+program = "function row() {if (moves) print words, line, own, low, high} BEGIN {FS = \",\"; OFS = \"\\t\"} NR == 1 {next} {if ($1 != knob) {row(); knob = $1; least = most = $3 + 0; low = high = $3 OFS $5 OFS $6; from = $2} if ($3 + 0 < least) {least = $3 + 0; low = $3 OFS $5 OFS $6} if ($3 + 0 > most) {most = $3 + 0; high = $3 OFS $5 OFS $6} words = $13; for (i = 14; i < NF - 1; i++) words = words FS $i; gsub(\"\\\"\", \"\", words); words = words \": \" from \" to \" $2; moves = $(NF - 1) + 0; line = $9; own = $10} END {row()}"
 rows = "< awk '".program."' '".csv."'"
 drawn = int(system(sprintf("%s | wc -l", rows[3:])))
 if (!exists("high")) high = 2.4 + 0.62*drawn

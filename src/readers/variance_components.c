@@ -1,6 +1,7 @@
 /* variance_components.c - how much of the spread of readings comes from the cases, the readers and the repeats.
  *
- * Contents: 1. names  2. what the design can tell  3. minimisation  4. information  5. fit  6. analysis of variance
+ * Contents: 1. names  2. what the design can tell  3. minimisation  4. information
+ *           5. the last digits  6. fit  7. analysis of variance
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "readers/variance_components.h"
 
@@ -10,6 +11,7 @@
 #include <gsl/gsl_multimin.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "readers/mean_sd.h"
 #include "readers/mixed_model.h"
@@ -183,8 +185,56 @@ typedef struct {
     gsl_matrix *case_case, *case_reader, *reader_reader; /* Z'PZ */
     double *row;                                         /* one row of P */
     double *by_case, *by_reader;
+    double *pull_case, *pull_reader; /* Z'Py, y the cell means */
     double info[SM_VCS][SM_VCS];
+    double trace[SM_VCS], pull[SM_VCS]; /* tr(P D_a) and y'P D_a P y: their difference is the score */
 } information;
+
+static information information_create(const sm_mixed_model *m)
+{
+    const size_t nc = m->d->n_cases, nr = m->d->n_readers;
+    return (information){.m = m,
+                         .inverse = gsl_matrix_alloc(nc + nr + 1, nc + nr + 1),
+                         .case_case = gsl_matrix_alloc(nc, nc),
+                         .case_reader = gsl_matrix_alloc(nc, nr),
+                         .reader_reader = gsl_matrix_alloc(nr, nr),
+                         .row = calloc(m->d->n_cells, sizeof(double)),
+                         .by_case = calloc(nc, sizeof(double)),
+                         .by_reader = calloc(nr, sizeof(double)),
+                         .pull_case = calloc(nc, sizeof(double)),
+                         .pull_reader = calloc(nr, sizeof(double))};
+}
+
+static bool information_is_whole(const information *f)
+{
+    return f->inverse && f->case_case && f->case_reader && f->reader_reader && f->row && f->by_case && f->by_reader &&
+           f->pull_case && f->pull_reader;
+}
+
+static void information_destroy(information *f)
+{
+    gsl_matrix_free(f->inverse);
+    gsl_matrix_free(f->case_case);
+    gsl_matrix_free(f->case_reader);
+    gsl_matrix_free(f->reader_reader);
+    free(f->row);
+    free(f->by_case);
+    free(f->by_reader);
+    free(f->pull_case);
+    free(f->pull_reader);
+}
+
+static void information_empty(information *f)
+{
+    gsl_matrix_set_zero(f->case_case);
+    gsl_matrix_set_zero(f->case_reader);
+    gsl_matrix_set_zero(f->reader_reader);
+    memset(f->pull_case, 0, f->m->d->n_cases * sizeof *f->pull_case);
+    memset(f->pull_reader, 0, f->m->d->n_readers * sizeof *f->pull_reader);
+    memset(f->info, 0, sizeof f->info);
+    memset(f->trace, 0, sizeof f->trace);
+    memset(f->pull, 0, sizeof f->pull);
+}
 
 /* Equations of cases, readers and mean, undone: their inverse serves every element of P. */
 static int invert_equations(information *f)
@@ -229,6 +279,24 @@ static void fill_row(information *f, size_t k)
     }
 }
 
+/* What row k adds to the score. */
+static void add_to_score(information *f, size_t k)
+{
+    const sm_crossed_cell *cell = &f->m->d->cell[k];
+    const double of_repeat = 1.0 / f->m->count[k];
+    double py = 0.0;
+    for (size_t l = 0; l < f->m->d->n_cells; l++)
+        py += f->row[l] * f->m->d->cell[l].mean;
+    f->pull_case[cell->row] += py;
+    f->pull_reader[cell->col] += py;
+    f->pull[SM_VC_READER_CASE] += py * py;
+    f->pull[SM_VC_REPEAT] += py * py * of_repeat;
+    f->trace[SM_VC_CASE] += f->by_case[cell->row];
+    f->trace[SM_VC_READER] += f->by_reader[cell->col];
+    f->trace[SM_VC_READER_CASE] += f->row[k];
+    f->trace[SM_VC_REPEAT] += f->row[k] * of_repeat;
+}
+
 /* What row k of P adds to each trace, and to Z'PZ. */
 static void add_row(information *f, size_t k)
 {
@@ -269,10 +337,18 @@ static int fill_information(information *f)
     int status = invert_equations(f);
     if (status != GSL_SUCCESS)
         return status;
+    information_empty(f);
     for (size_t k = 0; k < f->m->d->n_cells; k++) {
         fill_row(f, k);
         add_row(f, k);
+        add_to_score(f, k);
     }
+    for (size_t i = 0; i < f->m->d->n_cases; i++)
+        f->pull[SM_VC_CASE] += f->pull_case[i] * f->pull_case[i];
+    for (size_t j = 0; j < f->m->d->n_readers; j++)
+        f->pull[SM_VC_READER] += f->pull_reader[j] * f->pull_reader[j];
+    f->pull[SM_VC_REPEAT] += f->m->within_ss;
+    f->trace[SM_VC_REPEAT] += f->m->within_dof;
     f->info[SM_VC_CASE][SM_VC_CASE] = sum_of_squares(f->case_case);
     f->info[SM_VC_CASE][SM_VC_READER] = sum_of_squares(f->case_reader);
     f->info[SM_VC_READER][SM_VC_READER] = sum_of_squares(f->reader_reader);
@@ -304,30 +380,10 @@ static int invert_information(const information *f, sm_reml *out)
     return status;
 }
 
-static void information_destroy(information *f)
-{
-    gsl_matrix_free(f->inverse);
-    gsl_matrix_free(f->case_case);
-    gsl_matrix_free(f->case_reader);
-    gsl_matrix_free(f->reader_reader);
-    free(f->row);
-    free(f->by_case);
-    free(f->by_reader);
-}
-
 static sm_status fit_covariance(const sm_mixed_model *m, sm_reml *out)
 {
-    size_t nc = m->d->n_cases, nr = m->d->n_readers;
-    information f = {.m = m,
-                     .inverse = gsl_matrix_alloc(nc + nr + 1, nc + nr + 1),
-                     .case_case = gsl_matrix_calloc(nc, nc),
-                     .case_reader = gsl_matrix_calloc(nc, nr),
-                     .reader_reader = gsl_matrix_calloc(nr, nr),
-                     .row = calloc(m->d->n_cells, sizeof(double)),
-                     .by_case = calloc(nc, sizeof(double)),
-                     .by_reader = calloc(nr, sizeof(double))};
-    bool room = f.inverse && f.case_case && f.case_reader && f.reader_reader && f.row && f.by_case && f.by_reader;
-    int error = room ? fill_information(&f) : GSL_ENOMEM;
+    information f = information_create(m);
+    int error = information_is_whole(&f) ? fill_information(&f) : GSL_ENOMEM;
     if (error == GSL_SUCCESS)
         error = invert_information(&f, out);
     out->converged = out->converged && error == GSL_SUCCESS;
@@ -335,7 +391,71 @@ static sm_status fit_covariance(const sm_mixed_model *m, sm_reml *out)
     return error == GSL_ENOMEM ? SM_NO_MEMORY : SM_OK;
 }
 
-/* 5. Fit */
+/* 5. The last digits */
+
+/* Solves I delta = U over the components in `which`, in units of the repeat variance. */
+static bool score_step(const information *f, size_t n, const size_t which[SM_VCS], double delta[SM_VCS])
+{
+    double matrix[SM_VCS * SM_VCS], right[SM_VCS];
+    gsl_matrix_view a = gsl_matrix_view_array(matrix, n, n);
+    gsl_vector_view u = gsl_vector_view_array(right, n), x = gsl_vector_view_array(delta, n);
+    for (size_t i = 0; i < n; i++) {
+        right[i] = f->pull[which[i]] / f->m->repeat_variance - f->trace[which[i]];
+        for (size_t j = 0; j < n; j++) {
+            const size_t low = which[i] < which[j] ? which[i] : which[j], high = which[i] + which[j] - low;
+            matrix[i * n + j] = f->info[low][high];
+        }
+    }
+    return gsl_linalg_cholesky_decomp1(&a.matrix) == GSL_SUCCESS &&
+           gsl_linalg_cholesky_solve(&a.matrix, &u.vector, &x.vector) == GSL_SUCCESS;
+}
+
+/* theta after the step; false if it leads out of what may be. *size: the step, of the whole variance. */
+static bool take_step(size_t n, const size_t which[SM_VCS], const double delta[SM_VCS], double theta[SM_THETAS],
+                      double *size)
+{
+    double variance[SM_VCS] = {0}, whole = 1.0;
+    for (int t = 0; t < SM_THETAS; t++)
+        whole += variance[t] = theta[t] * theta[t];
+    variance[SM_VC_REPEAT] = 1.0;
+    *size = 0.0;
+    for (size_t i = 0; i < n; i++) {
+        variance[which[i]] += delta[i];
+        *size = fmax(*size, fabs(delta[i]) / whole);
+        if (!(variance[which[i]] > 0.0))
+            return false;
+    }
+    for (int t = 0; t < SM_THETAS; t++)
+        theta[t] = sqrt(variance[t] / variance[SM_VC_REPEAT]);
+    return true;
+}
+
+/* Fisher's scoring from where the search stopped: the deviance is flat there, so that where a search by its values ends
+ * hangs on its last bits, and these on the processor; the score is not flat. theta is kept if that leads nowhere. */
+static sm_status settle(sm_mixed_model *m, const sm_reml *told, double theta[SM_THETAS])
+{
+    enum { MOST = 100 };
+    size_t n = 0, which[SM_VCS];
+    double at[SM_THETAS], delta[SM_VCS], size = INFINITY;
+    information f = information_create(m);
+    const double before = sm_mixed_model_deviance(m, theta);
+    bool good = isfinite(before) && m->repeat_variance > 0.0;
+    for (size_t t = 0; t < SM_THETAS; t++)
+        if (told->told[t] && theta[t] > 0.0)
+            which[n++] = t;
+    which[n++] = SM_VC_REPEAT;
+    memcpy(at, theta, sizeof at);
+    const bool room = information_is_whole(&f);
+    for (int i = 0; room && good && i < MOST && size > 1e-13; i++)
+        good = fill_information(&f) == GSL_SUCCESS && score_step(&f, n, which, delta) &&
+               take_step(n, which, delta, at, &size) && isfinite(sm_mixed_model_deviance(m, at));
+    if (good && sm_mixed_model_deviance(m, at) <= before + 1e-9 * (1.0 + fabs(before)))
+        memcpy(theta, at, sizeof at);
+    information_destroy(&f);
+    return room ? SM_OK : SM_NO_MEMORY;
+}
+
+/* 6. Fit */
 
 static void put_nan(sm_reml *out)
 {
@@ -389,6 +509,8 @@ static sm_status fit_model(sm_mixed_model *m, sm_reml *out)
     out->converged = true;
     if (s.n > 0 && minimise(&s, guess, theta, &out->converged) != SM_OK)
         return SM_NO_MEMORY;
+    if (settle(m, out, theta) != SM_OK)
+        return SM_NO_MEMORY;
     fill_estimates(m, theta, out);
     if (!isfinite(out->deviance) || !(m->repeat_variance > 0.0))
         return SM_REFUSED;
@@ -429,7 +551,7 @@ sm_vc_sum sm_reml_sum(const sm_reml *r, const int use[SM_VCS])
     return s;
 }
 
-/* 6. Analysis of variance */
+/* 7. Analysis of variance */
 
 static bool is_balanced(const sm_crossed *d)
 {

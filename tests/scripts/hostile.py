@@ -245,7 +245,7 @@ def command_line():
     for words in ([b"--" + BYTES], [BYTES, BYTES], ["-o", BYTES, "--trials", BYTES], ["--seed", BYTES], [b"--trials=" + BYTES],
                   ["--threads", BYTES, "--cap", BYTES, b"--quiet=" + BYTES], [b"--trils=" + BYTES]):
         for command in ("assess", "check", "learn", "report", "sweep", "new", "defaults", "selfcheck"):
-            run([command, *words], 1)
+            run([command, *words], (1, 2) if command == "learn" else 1)
     _, err, _ = run(["explain", BYTES, BYTES], 1)
     shows("explain", err, "\\u000a" + MARK)
     for command in ("assess", "check", "recheck", "weigh"):
