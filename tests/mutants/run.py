@@ -154,8 +154,8 @@ class Tests:
 class Workshop:
     """A copy of the tree in which one job changes, builds and asks."""
 
-    def __init__(self, place, tests):
-        self.tree, self.tests = place, tests
+    def __init__(self, place, tests, named_alone):
+        self.tree, self.tests, self.named_alone = place, tests, named_alone
         shutil.copytree(TREE, place, symlinks=True,
                         ignore=shutil.ignore_patterns("build*", ".git", "node_modules", "__pycache__"))
         own = TREE / tests.build
@@ -184,6 +184,8 @@ class Workshop:
         for t in first:
             if self.asked(t):
                 return t
+        if self.named_alone:
+            return None
         for t in sorted((t for t in self.tests.names if t not in first), key=self.tests.time_of):
             if self.asked(t):
                 return t
@@ -208,8 +210,9 @@ class Workshop:
 # The whole
 
 
-def try_all(mutants, tests, jobs, root):
-    free = [Workshop(root / f"tree{i}", tests) for i in range(jobs)]
+def try_all(mutants, tests, options, root):
+    jobs = options.jobs
+    free = [Workshop(root / f"tree{i}", tests, options.named) for i in range(jobs)]
 
     def one(m):
         workshop, start = free.pop(), time.monotonic()
@@ -247,7 +250,7 @@ def run(options):
     (TREE / "build-mutants").mkdir(exist_ok=True)
     survived = 0
     with tempfile.TemporaryDirectory(dir=TREE / "build-mutants") as root:
-        for m, by, seconds in try_all(mutants, tests, options.jobs, pathlib.Path(root)):
+        for m, by, seconds in try_all(mutants, tests, options, pathlib.Path(root)):
             survived += by is None
             note = "" if by is None or by in m.tests else ", which the list does not name"
             print(f"{by or 'SURVIVED'} ({seconds:.0f} s{note})  {m}", flush=True)
@@ -262,6 +265,7 @@ def main():
     p.add_argument("--sample", type=int, metavar="N", help="only N changes, drawn with --seed")
     p.add_argument("--seed", default="1", help="any text (default 1)")
     p.add_argument("--only", metavar="PATTERN", help="only changes whose file and lines match")
+    p.add_argument("--named", action="store_true", help="ask only the tests that the list names")
     p.add_argument("--jobs", type=int, default=2, help="at a time (default 2)")
     p.add_argument("--build", default=os.environ.get("BUILD", "build"), help="whose objects to share (default $BUILD)")
     try:

@@ -327,11 +327,13 @@ static void a_limit_is_crossed_only_below_it_and_within_reach(void **state)
     (void)state;
     expect_crossing(9, 3.99, 18, 9, 1, 0);
     expect_crossing(9, 4.01, 18, 9, 0, 0);
+    expect_crossing(9, 4, 18, 9, 0, 0);     /* just the limit: 11.2 + 4 - 11.2 is exact in binary */
     expect_crossing(14.76, 1, 18, 1, 0, 0); /* ostium above the tube */
     expect_crossing(14.75, 1, 18, 1, 1, 0); /* just reached */
     expect_crossing(9, 9, 14.75, 1.99, 0, 1);
     expect_crossing(9, 9, 14.76, 1.99, 0, 0);
     expect_crossing(9, 9, 14, 2.01, 0, 0);
+    expect_crossing(9, 9, 14, 2, 0, 0);
     expect_crossing(9, 3, 14, 1, 1, 1);
 }
 
