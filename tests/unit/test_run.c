@@ -1,6 +1,6 @@
 /* test_run.c - counts that do not depend on threads, partial blocks, interrupted runs, calls, proportions, sequences.
  *
- * Contents: 1. proportions  2. sequences  3. runs  4. calls
+ * Contents: 1. proportions  2. sequences  3. runs  4. calls  5. the waist
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "demo_case.h"
@@ -447,6 +447,89 @@ static void without_a_line_nothing_is_called(void **state)
     sm_assessment_destroy(&a);
 }
 
+/* As many trials as were asked for, though 32,768 would settle it. */
+static void no_fewer_trials_than_asked(void **state)
+{
+    (void)state;
+    sm_assessment a;
+    demo_fill(&demo);
+    assert_int_equal(assess(0.9, 100000, 1000000, &a), SM_OK);
+    assert_int_equal(a.decision.call, SM_CALL_BELOW);
+    assert_int_equal(a.trials, 4 * SM_TASK_TRIALS); /* it is asked after whole tasks */
+    sm_assessment_destroy(&a);
+}
+
+/* Two looks at the left ostium that conflict (5.7 and 14 mm): a line between what they say alone leaves the call open,
+ * a line on one side of both does not. */
+static void looks_that_conflict_leave_a_line_between_them_open(void **state)
+{
+    (void)state;
+    static double mm[] = {14};
+    static sm_reader_row row = {NULL, 1, mm};
+    sm_assessment a;
+    demo_fill(&demo);
+    demo.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP].cross_check =
+        (sm_cross_check){.present = true, .readings = {1, &row}, .reader_sd_mm = 1, .view_error_sd_deg = 8};
+    assert_int_equal(assess(0.5, 50000, 0, &a), SM_OK);
+    const sm_look_result l = a.side[DEMO_LEFT].look[SM_GAP_OSTIUM];
+    const double low = l.event_other_only.probability, high = l.event_ct_only.probability;
+    sm_assessment_destroy(&a);
+    assert_true(l.conflict && low < high - 0.05);
+    const double line[] = {low / 2, (0.9 * low + 0.1 * high), (0.1 * low + 0.9 * high), (1 + high) / 2};
+    const sm_call call[] = {SM_CALL_ABOVE, SM_CALL_UNRESOLVED, SM_CALL_UNRESOLVED, SM_CALL_BELOW};
+    for (int i = 0; i < 4; i++) {
+        assert_int_equal(assess(line[i], 50000, 0, &a), SM_OK);
+        assert_int_equal(a.decision.call, call[i]);
+        assert_int_equal(a.decision.reason, i == 1 || i == 2 ? SM_REASON_LOOKS_CONFLICT : SM_REASON_NONE);
+        sm_assessment_destroy(&a);
+    }
+}
+
+/* 5. The waist */
+
+/* The waist of a frame whose diameter is 23 mm times 1.05 at its bottom, 0.9 at 0.4 of its height: the ring lies at
+ * (2.5 + 4)/19 of it. */
+static void the_waist_is_at_the_ring(void **state)
+{
+    (void)state;
+    static const double shape[][2] = {{0, 1.05}, {0.4, 0.9}, {1, 1.2}};
+    sm_assessment a;
+    demo_fill(&demo);
+    demo_still_tube(&demo);
+    demo.c.implant.nominal_diameter_mm = 23;
+    demo.c.implant.shape_points = 3;
+    memcpy(demo.c.implant.shape, shape, sizeof shape);
+    assert_int_equal(assess(0.2, 1000, 0, &a), SM_OK);
+    assert_near(a.side[DEMO_LEFT].waist, 23 * (1.05 - 0.15 / 0.4 * 6.5 / 19), 1e-13, 0);
+    sm_assessment_destroy(&a);
+}
+
+/* How often the circle is warned of; the waist is 22.45 mm. */
+static int circle_warnings(double circle, const char *words)
+{
+    sm_assessment a;
+    int found = 0;
+    demo_fill(&demo);
+    demo_still_tube(&demo);
+    demo.side[DEMO_RIGHT].circle_mm = circle;
+    assert_int_equal(assess(0.2, 1000, 0, &a), SM_OK);
+    for (size_t i = 0; i < a.warnings.n; i++)
+        found += strstr(a.warnings.item[i].words, "right: the drawn circle") != NULL &&
+                 strstr(a.warnings.item[i].words, words) != NULL;
+    sm_assessment_destroy(&a);
+    return found;
+}
+
+/* Section 4: a difference of more than 0.5 mm, either way. */
+static void a_circle_that_is_not_the_waist_is_warned_of(void **state)
+{
+    (void)state;
+    assert_int_equal(circle_warnings(22.45 + 0.51, "larger"), 1);
+    assert_int_equal(circle_warnings(22.45 + 0.49, ""), 0);
+    assert_int_equal(circle_warnings(22.45 - 0.49, ""), 0);
+    assert_int_equal(circle_warnings(22.45 - 0.51, "smaller"), 1);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
@@ -466,6 +549,10 @@ int main(void)
         cmocka_unit_test(calls_follow_the_interval),
         cmocka_unit_test(going_on_until_resolved),
         cmocka_unit_test(without_a_line_nothing_is_called),
+        cmocka_unit_test(no_fewer_trials_than_asked),
+        cmocka_unit_test(looks_that_conflict_leave_a_line_between_them_open),
+        cmocka_unit_test(the_waist_is_at_the_ring),
+        cmocka_unit_test(a_circle_that_is_not_the_waist_is_warned_of),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

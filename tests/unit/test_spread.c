@@ -440,6 +440,26 @@ static void shortest_is_never_longer_and_holds_its_share(void **state)
     gsl_rng_free(r);
 }
 
+/* For drawing: 700 of 2,000 trials, of which 200 lie too far out to be drawn. Bins of 8/128 SDs from -4 SDs on. */
+static void an_outline_is_a_share_of_all_trials(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    const double y[] = {3.5, 3.52, 5.1, 5.11, 5.12, 11.3, -4};
+    sm_spread_init(&s, 3, 1);
+    for (int i = 0; i < 100; i++)
+        sm_spread_add(&s, y, 7);
+    const sm_outline o = sm_spread_outline(&s, 2000), none = sm_spread_outline(&s, 0);
+    assert_near(o.low, 3 - 4, 0, 1e-12);
+    assert_near(o.width, 8.0 / SM_OUTLINE_BINS, 1e-12, 0);
+    assert_int_equal(SM_OUTLINE_BINS, 128);
+    for (int i = 0; i < SM_OUTLINE_BINS; i++) {
+        /* (3.5 + 1) 16 = 72, (3.52 + 1) 16 = 72.3; (5.1 + 1) 16 = 97.6 and so on */
+        assert_near(o.share[i], i == 72 ? 0.1 : i == 97 ? 0.15 : 0, 1e-12, 0);
+        assert_near(none.share[i], 0, 0, 0);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -464,6 +484,7 @@ int main(void)
         cmocka_unit_test(an_empty_spread_has_no_quantile),
         cmocka_unit_test(merged_parts_are_the_whole),
         cmocka_unit_test(shortest_is_never_longer_and_holds_its_share),
+        cmocka_unit_test(an_outline_is_a_share_of_all_trials),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
