@@ -113,8 +113,7 @@ def make(tree, *words):
 
 
 def bound():
-    if "sanitize" not in os.environ.get("MAKEFLAGS", ""):  # their shadow memory is larger than any bound
-        resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 

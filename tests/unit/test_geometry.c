@@ -319,6 +319,7 @@ static void expect_crossing(double height, double gap, double stj_height, double
     sm_side_evaluate(&k, &m, &tube, &marks, NULL, &side_out);
     assert_true(side_out.crowded[LANE] == crowded);
     assert_true(side_out.sealed[LANE] == sealed);
+    assert_true(side_out.event[LANE] == (crowded + sealed > 0 ? 1 : 0)); /* section 1: either */
 }
 
 /* (5.5): the tube must reach the edge (>= 0) and the clearance be below the limit (<). */
