@@ -162,7 +162,7 @@ clang: packages-test
 	@$(MAKE) --no-print-directory test BUILD=build-clang CC=clang
 
 # What is too long for every change: one to two hours. The tests walk further with SM_LONG=1.
-NIGHTLY := test clang asan test-report reference nested coverage intervals
+NIGHTLY := test clang asan test-report reference nested coverage intervals mutants
 nightly: packages-test
 	@BUILD=$(BUILD) tests/nightly $(NIGHTLY)
 

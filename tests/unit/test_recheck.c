@@ -494,7 +494,6 @@ static void test_worth_of_no_part(void **state)
     gsl_rng_free(r);
     free(part);
     free(cell);
-    fprintf(stderr, "PART %g\n", sum / SETS);
     assert_true(sum / SETS < 0.75);
 }
 
@@ -534,7 +533,6 @@ static void test_worth_of_a_jump(void **state)
         sm_cell_counts *cell = simulate(jump_at, &jump[i], &g, 500);
         const sm_worth w = sm_policy_worth(&g, cell, q, (sm_watch){0}, &s);
         assert_int_equal(s, SM_OK);
-        fprintf(stderr, "JUMP %g %g %g\n", jump[i], w.value.value, fmin(P, q) - q * P);
         assert_near(w.value.value, fmin(P, q) - q * P, 0.03, 4 * w.value.standard_error);
         free(cell);
     }
