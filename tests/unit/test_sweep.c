@@ -465,10 +465,14 @@ static void the_parts_of_a_comparison(void **state)
     same_probability(&first.patient.event, &c.old.patient.event);
     assert_near(c.moved.value, whole.patient.event.probability - first.patient.event.probability, 0, 1e-12);
     assert_near(c.alone[1].difference.value, 0, 0, 0); /* the ostium stays well below the tube's top */
-    double sum = 0;
-    for (int i = 0; i < 3; i++)
+    double sum = 0, errors = c.moved.standard_error;
+    for (int i = 0; i < 3; i++) {
         sum += c.alone[i].difference.value;
+        errors += c.alone[i].difference.standard_error;
+    }
     assert_near(sum + c.left.value, c.moved.value, 0, 1e-12);
+    assert_near(c.left.standard_error, errors, 1e-12, 0); /* correlated in an unknown way: at most their sum */
+    assert_true(errors > 2 * c.moved.standard_error);
     sm_assessment_destroy(&alone);
     sm_assessment_destroy(&whole);
     sm_assessment_destroy(&first);

@@ -334,6 +334,27 @@ static void test_one_source_rechecked(void **state)
     outcome_destroy(&o);
 }
 
+/* The still case with an axis off centre and an uncertain ring: of several re-checks the one worth most comes first. */
+static void test_rechecks_are_ranked(void **state)
+{
+    (void)state;
+    outcome o;
+    char *text = replaced(still, "\"centreline_sd_mm\": 0", "\"centreline_sd_mm\": 0.4"),
+         *more = replaced(text, "\"inner_diameter_mm\": 24",
+                          "\"inner_diameter_mm\": {\"normal\": {\"mean\": 21.9, "
+                          "\"sd\": 0.3}}");
+    sm_weigh k = weigh_text(&o, more, 65536, 65536, 1);
+    assert_int_equal(k.choice.n, 3); /* centreline, inner diameter, gap */
+    for (int i = 1; i < k.choice.n; i++)
+        assert_true(k.choice.item[i - 1].worth.value.value >= k.choice.item[i].worth.value.value);
+    assert_string_equal(k.choice.item[0].source, "left.ostium_gap"); /* 0.69 mm beside 0.4 and 0.15 */
+    assert_true(k.choice.item[0].worth.value.value > k.choice.item[2].worth.value.value + 0.005);
+    sm_weigh_destroy(&k);
+    outcome_destroy(&o);
+    free(more);
+    free(text);
+}
+
 /* 5. What must hold */
 
 static void assert_same_counts(const sm_probability *a, const sm_probability *b)
@@ -699,6 +720,7 @@ int main(void)
                                        cmocka_unit_test(test_choice_without_influence),
                                        cmocka_unit_test(test_one_source),
                                        cmocka_unit_test(test_one_source_rechecked),
+                                       cmocka_unit_test(test_rechecks_are_ranked),
                                        cmocka_unit_test(test_laceration_and_rescue_at_their_ends),
                                        cmocka_unit_test(test_laceration_in_a_full_case),
                                        cmocka_unit_test(test_falling_success),
