@@ -319,6 +319,7 @@ static void expect_crossing(double height, double gap, double stj_height, double
     sm_side_evaluate(&k, &m, &tube, &marks, NULL, &side_out);
     assert_true(side_out.crowded[LANE] == crowded);
     assert_true(side_out.sealed[LANE] == sealed);
+    assert_true(side_out.event[LANE] == (crowded + sealed > 0 ? 1 : 0)); /* section 1: either */
 }
 
 /* (5.5): the tube must reach the edge (>= 0) and the clearance be below the limit (<). */
@@ -327,11 +328,13 @@ static void a_limit_is_crossed_only_below_it_and_within_reach(void **state)
     (void)state;
     expect_crossing(9, 3.99, 18, 9, 1, 0);
     expect_crossing(9, 4.01, 18, 9, 0, 0);
+    expect_crossing(9, 4, 18, 9, 0, 0);     /* just the limit: 11.2 + 4 - 11.2 is exact in binary */
     expect_crossing(14.76, 1, 18, 1, 0, 0); /* ostium above the tube */
     expect_crossing(14.75, 1, 18, 1, 1, 0); /* just reached */
     expect_crossing(9, 9, 14.75, 1.99, 0, 1);
     expect_crossing(9, 9, 14.76, 1.99, 0, 0);
     expect_crossing(9, 9, 14, 2.01, 0, 0);
+    expect_crossing(9, 9, 14, 2, 0, 0);
     expect_crossing(9, 3, 14, 1, 1, 1);
 }
 

@@ -465,15 +465,47 @@ static void test_two_readers(void **state)
     assert_true(l->total_sd.low > 0.2 && l->total_sd.low < l->total_sd.value);
 }
 
+/* Two readers, cases read once to five times: how far apart they are is the mean of the cases' differences, each
+ * weighed by one over its variance, two of reader within case and of the repeats that its means hold. */
+static void test_offsets_weigh_repeats(void **state)
+{
+    (void)state;
+    static const int repeats[][2] = {{1, 5}, {2, 1}, {5, 4}, {1, 1}, {3, 2}, {1, 4}};
+    static const double apart[] = {0.9, -0.2, 0.35, 1.3, -0.4, 0.6}, noise[] = {0.31, -0.44, 0.13, -0.27, 0.38};
+    double mean[6][2] = {{0}}, sum = 0, weights = 0;
+    sm_text rows = {0};
+    for (int i = 0; i < 6; i++)
+        for (int j = 0; j < 2; j++)
+            for (int r = 0; r < repeats[i][j]; r++) {
+                const double mm = 7 + 1.7 * i + (j == 0 ? apart[i] : 0) + noise[(r + i + 2 * j) % 5];
+                mean[i][j] += mm / repeats[i][j];
+                sm_text_addf(&rows, "c%d,ostium_gap,%c,%d,%.12g\n", i, 'A' + j, r + 1, mm);
+            }
+    learn_string(rows.s);
+    sm_text_destroy(&rows);
+    const sm_learned *l = &learned[0];
+    const double cell = l->reml.variance[SM_VC_READER_CASE], repeat = l->reml.variance[SM_VC_REPEAT];
+    assert_true(l->reml.told[SM_VC_READER_CASE] && cell > 0.01 && repeat > 0.01);
+    for (int i = 0; i < 6; i++) {
+        const double weight = 1 / (2 * cell + repeat / repeats[i][0] + repeat / repeats[i][1]);
+        sum += weight * (mean[i][0] - mean[i][1]);
+        weights += weight;
+    }
+    assert_near(l->offset[0].value - l->offset[1].value, sum / weights, 1e-9, 0);
+    assert_near(l->offset[0].value + l->offset[1].value, 0, 0, 1e-12);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_scenario), cmocka_unit_test(test_words),         cmocka_unit_test(test_json),
-        cmocka_unit_test(test_little),   cmocka_unit_test(test_negative),      cmocka_unit_test(test_habit_of_0),
-        cmocka_unit_test(test_two_odd),  cmocka_unit_test(test_odd_mean),      cmocka_unit_test(test_odd),
-        cmocka_unit_test(test_coverage), cmocka_unit_test(test_coverage_gaps), cmocka_unit_test(test_two_readers),
-        cmocka_unit_test(test_no_rest)};
+        cmocka_unit_test(test_scenario),      cmocka_unit_test(test_words),
+        cmocka_unit_test(test_json),          cmocka_unit_test(test_little),
+        cmocka_unit_test(test_negative),      cmocka_unit_test(test_habit_of_0),
+        cmocka_unit_test(test_two_odd),       cmocka_unit_test(test_odd_mean),
+        cmocka_unit_test(test_odd),           cmocka_unit_test(test_coverage),
+        cmocka_unit_test(test_coverage_gaps), cmocka_unit_test(test_two_readers),
+        cmocka_unit_test(test_no_rest),       cmocka_unit_test(test_offsets_weigh_repeats)};
     int failed = cmocka_run_group_tests(tests, NULL, NULL);
     forget();
     return failed;

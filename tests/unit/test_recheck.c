@@ -1,10 +1,12 @@
 /* test_recheck.c - sensitivity and the worth of a re-check, against closed forms and brute force.
  *
  * Contents: 1. Sobol indices of known functions  2. do the errors cover?  3. the worth of knowing, in closed form
- *           4. what must hold  5. the demo case against nested trials  6. odd cases
+ *           4. a case of two sources, in closed form  5. what must hold  6. the demo case against nested trials
+ *           7. odd cases
  * Expected values: recomputed with R and mpmath; each names its source.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
+#include "demo_case.h"
 
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_errno.h>
@@ -281,7 +283,7 @@ static sm_cell_counts *simulate(risk P, const void *arg, const sm_grid *g, int g
         sm_grid_cell(g, x, quiet, GROUP, at);
         for (int i = 0; i < GROUP; i++) {
             cell[at[i]].n[group % 2]++;
-            cell[at[i]].events[group % 2] += u[i] < P(arg, (const double[]){z[0][i], z[1][i], z[2][i]});
+            cell[at[i]].events[group % 2] += u[i] < P(arg, (const double[]){x[0][i], z[1][i], z[2][i]});
         }
     }
     gsl_rng_free(r);
@@ -503,7 +505,246 @@ static void test_worth_of_nothing(void **state)
         }
 }
 
-/* 4. What must hold */
+/* A part of what has no influence, at the line: what a rule learns of the noise of one half is worth nothing on the
+ * other. The value is kept above 0, so that its mean over data sets is 0.4 standard errors; paid on the half that it
+ * was learned on it would be above 1. */
+static void test_worth_of_no_part(void **state)
+{
+    (void)state;
+    enum { SETS = 40 };
+    const linear_risk l = {.q = 0.4, .k = 1e-9};
+    const sm_grid g = {.dims = 1};
+    double sum = 0;
+    sm_cell_counts *cell = simulate_cells(&l, &g, SETS * 50), *part = calloc(SM_GRID_LINE, sizeof *part);
+    gsl_rng *r = gsl_rng_alloc(sm_rng_philox);
+    for (uint32_t set = 0; set < SETS; set++) {
+        sm_status s;
+        sm_rng_seek(r, 3, sm_rng_stream("no part", 0), set);
+        for (int c = 0; c < SM_GRID_LINE; c++)
+            for (int h = 0; h < 2; h++) {
+                part[c].n[h] = cell[c].n[h] / SETS;
+                part[c].events[h] = gsl_ran_binomial(r, l.q, (unsigned)part[c].n[h]);
+            }
+        const sm_worth w = sm_policy_partial_worth(part, (sm_known_part){.rho = 0.8}, l.q, &s);
+        assert_int_equal(s, SM_OK);
+        sum += w.value.standard_error > 0 ? w.value.value / w.value.standard_error : 0;
+    }
+    gsl_rng_free(r);
+    free(part);
+    free(cell);
+    assert_true(sum / SETS < 0.75);
+}
+
+/* Three crests round a circle, 0.4 + 0.3 cos 6 pi t: knowing the turn is worth 0.3/pi. */
+static double crests_at(const void *arg, const double *z)
+{
+    (void)arg;
+    return 0.4 + 0.3 * cos(6 * M_PI * z[0]);
+}
+
+static void test_worth_round_a_circle(void **state)
+{
+    (void)state;
+    const sm_grid g = {.dims = 1, .circular = true};
+    sm_status s;
+    sm_cell_counts *cell = simulate(crests_at, NULL, &g, 2000);
+    const sm_worth w = sm_policy_worth(&g, cell, 0.4, (sm_watch){0}, &s);
+    assert_int_equal(s, SM_OK);
+    assert_near(w.value.value, 0.3 / M_PI, 0, 4 * w.value.standard_error + 1e-5);
+    free(cell);
+}
+
+/* A risk that jumps from 0 to 1 at a z of p[0]: to know it saves all but the bound, min(P, q) - q P. */
+static double jump_at(const void *arg, const double *z)
+{
+    return z[0] > *(const double *)arg ? 1 : 0;
+}
+
+static void test_worth_of_a_jump(void **state)
+{
+    (void)state;
+    static const double jump[] = {-2, -1, 0.25, 1, 1.7, 2.5};
+    for (int i = 0; i < 6; i++) {
+        const sm_grid g = {.dims = 1};
+        const double P = gsl_cdf_ugaussian_Q(jump[i]), q = 0.3;
+        sm_status s;
+        sm_cell_counts *cell = simulate(jump_at, &jump[i], &g, 500);
+        const sm_worth w = sm_policy_worth(&g, cell, q, (sm_watch){0}, &s);
+        assert_int_equal(s, SM_OK);
+        assert_near(w.value.value, fmin(P, q) - q * P, 0.03, 4 * w.value.standard_error);
+        free(cell);
+    }
+}
+
+/* 4. A case of two sources, in closed form */
+
+static const sm_recheck_options quick = {.redraws = 32768, .nested = 1024};
+static const sm_run_context few = {.trials = 200000, .seed = 1};
+
+static demo_case two;
+
+/* The left clearance beside the ostium is its gap, 5.7 mm + N(0, 0.6), less the offset of the new valve toward it,
+ * N(0, 0.3); the limit is 5.7 mm. Nothing else moves, and nothing else can happen. The offset across adds 0.0027 mm. */
+static void two_sources(void)
+{
+    sm_surgical_valve *v = &two.c.valve;
+    demo_fill(&two);
+    demo_no_reader_error(&two);
+    demo_no_plane_error(&two);
+    demo_still_tube(&two);
+    two.c.scan.blooming_mm = sm_dist_constant(0);
+    v->leaflet_mount = SM_MOUNT_INTERNAL;
+    v->inner_diameter.value = sm_dist_constant(22.4);
+    v->ring_give_mm = v->mount_offset_mm = sm_dist_constant(0);
+    v->leaflet_thickness.value = sm_dist_constant(0.5);
+    two.c.implant.flare = sm_dist_constant(0);
+    two.c.implant.offset_sd_mm = 0.3;
+    two.c.limits.ostium_clearance_mm = 5.7;
+    two.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP].between_reader_sd_mm = 0.6;
+    two.mm[DEMO_RIGHT][SM_OSTIUM_GAP][0][0] = 15;
+}
+
+static sm_plan plan_of_two(void)
+{
+    sm_plan p;
+    two_sources();
+    assert_int_equal(sm_plan_create(&two.c, 5, &p), SM_OK);
+    return p;
+}
+
+static void expect_index(const sm_sobol *got, double first, double total)
+{
+    assert_near(got->first.value, first, 0, 5 * got->first.standard_error + 0.004);
+    assert_near(got->total.value, total, 0, 5 * got->total.standard_error + 0.004);
+    assert_true(got->first.standard_error < 0.03 && got->total.standard_error < 0.03);
+}
+
+/* Two normals that share a part of correlation r are both below their middle with probability 1/4 + asin(r)/(2 pi). So
+ * much of the event's variance of 1/4 is the first order of what they share; the total is what the rest leaves. */
+static double shared(double r)
+{
+    return asin(r) / (2 * M_PI) / 0.25;
+}
+
+static void test_shares_of_two_sources(void **state)
+{
+    (void)state;
+    const double gap = 0.36 / 0.45, offset = 0.09 / 0.45; /* of the clearance */
+    sm_sensitivity s;
+    sm_plan p = plan_of_two();
+    assert_int_equal(sm_sensitivity_run(&p, (sm_run_context){.trials = 131072}, &s), SM_OK);
+    const sm_share *of_gap = &s.share[sm_sources_find(&p.sources, "left.ostium_gap")],
+                   *of_offset = &s.share[sm_sources_find(&p.sources, "offset")],
+                   *of_other = &s.share[sm_sources_find(&p.sources, "right.ostium_gap")];
+    assert_int_equal(of_gap->n_outputs, SM_OUTPUTS);
+    assert_int_equal(of_offset->n_outputs, DEMO_SIDES * SM_OUTPUTS);
+    expect_index(&of_gap->output[SM_OSTIUM_CLEARANCE], gap, gap);
+    expect_index(&of_offset->output[SM_OSTIUM_CLEARANCE], offset, offset);
+    expect_index(&of_offset->output[SM_OUTPUTS + SM_OSTIUM_CLEARANCE], 1, 1); /* on the right nothing else moves */
+    expect_index(&of_gap->event, shared(gap), 1 - shared(offset));
+    expect_index(&of_offset->event, shared(offset), 1 - shared(gap));
+    expect_index(&of_other->event, 0, 0);
+    assert_near(s.irreducible_variance.value, (1 - shared(gap)) / 4, 0,
+                5 * s.irreducible_variance.standard_error + 0.001);
+    sm_sensitivity_destroy(&s);
+    sm_plan_destroy(&p);
+}
+
+static bool is_gap_known(const void *self, const sm_sources *s, int column)
+{
+    (void)self;
+    return s->source[s->column[column].source].reducible;
+}
+
+/* With the gap known, P(event) = Phi(2 Z): at a line of 1/2 what remains is E[min(Phi(2 Z), 1/2)] = 1/4 + atan(1/2)/(2
+ * pi) = 0.32379. From 4 inner trials twice the plain estimate less that of halves is 0.32003 on average (30 digits,
+ * computed), the plain estimate alone 0.31062. */
+static void test_nested_trials_are_hardly_biased(void **state)
+{
+    (void)state;
+    sm_plan p = plan_of_two();
+    const sm_nested_request few_inner = {.known = is_gap_known, .q = 0.5, .inner = 4},
+                            many_inner = {.known = is_gap_known, .q = 0.5, .inner = 64};
+    sm_estimate cost;
+    assert_int_equal(sm_nested_run(&p, &few_inner, (sm_run_context){.trials = 131072}, &cost), SM_OK);
+    assert_true(cost.standard_error < 1e-3);
+    assert_near(cost.value, 0.320026, 0, 4 * cost.standard_error + 5e-4);
+    assert_int_equal(sm_nested_run(&p, &many_inner, (sm_run_context){.trials = 32768}, &cost), SM_OK);
+    assert_near(cost.value, 0.25 + atan(0.5) / (2 * M_PI), 0, 4 * cost.standard_error + 5e-4);
+    sm_plan_destroy(&p);
+}
+
+/* At the same line: knowing the gap is worth 1/2 less that, of at most 1/4. One more reading reveals a part of the gap
+ * with the variance 0.36^2/(0.36 + 0.36) = 0.18, so that P(event) = Phi(Z sqrt(0.18/0.27)). P is 0.4984. */
+static void test_worths_of_two_sources(void **state)
+{
+    (void)state;
+    sm_plan p = plan_of_two();
+    sm_worths w;
+    assert_int_equal(sm_worth_run(&p, 0.5, 32768, (sm_run_context){.trials = 400000}, &w), SM_OK);
+    const sm_source_worth *gap = &w.source[sm_sources_find(&p.sources, "left.ostium_gap")];
+    const double remains = 0.25 + atan(0.5) / (2 * M_PI), read_again = 0.25 + atan(sqrt(0.27 / 0.18)) / (2 * M_PI);
+    assert_near(w.event.probability, 0.4984, 0, 5 * w.event.standard_error);
+    assert_near(w.bound.value, 0.25, 0, 0.002);
+    assert_near(w.expected_cost.value, remains, 0, 5 * w.expected_cost.standard_error + 5e-4);
+    assert_near(gap->perfect.value.value, 0.5 - remains, 0, 5 * gap->perfect.value.standard_error + 0.002);
+    assert_true(gap->one_more_defined);
+    assert_near(gap->one_more.value.value, 0.5 - read_again, 0, 5 * gap->one_more.value.standard_error + 0.002);
+    assert_false(w.source[sm_sources_find(&p.sources, "offset")].varies); /* nobody can check it */
+    sm_worths_destroy(&w);
+    sm_plan_destroy(&p);
+}
+
+static sm_recheck ranked(double line)
+{
+    sm_recheck k;
+    two.c.action_line = line;
+    assert_int_equal(sm_recheck_run(&two.c, &quick, few, &k), SM_OK);
+    return k;
+}
+
+/* Both gaps alike: the same worth but for Monte Carlo error, and apart from the rest, which has none. */
+static void test_equal_worths_are_tied(void **state)
+{
+    (void)state;
+    two_sources();
+    two.mm[DEMO_RIGHT][SM_OSTIUM_GAP][0][0] = 5.7;
+    two.side[DEMO_RIGHT].quantity[SM_OSTIUM_GAP].between_reader_sd_mm = 0.6;
+    sm_recheck k = ranked(0.7);
+    const sm_recheck_source *first = &k.source[k.order[0]], *second = &k.source[k.order[1]];
+    assert_int_equal(first->id, SM_SOURCE_OSTIUM_GAP);
+    assert_int_equal(second->id, SM_SOURCE_OSTIUM_GAP);
+    assert_true(first->worth.perfect.value.value > second->worth.perfect.value.value);
+    assert_true(second->worth.perfect.value.value > SM_WORTH_FLOOR);
+    for (int i = 0; i < 2; i++)
+        assert_true(k.source[k.order[i]].tied_from == 0 && k.source[k.order[i]].tied_to == 1);
+    assert_true(k.source[k.order[2]].tied_from == 2);
+    sm_recheck_destroy(&k);
+}
+
+/* Worths below 0.001 are not told from 0: the event's shares rank them. On the left the line is never reached, whatever
+ * the gap, yet the gap carries a seventh of the event's variance; on the right 8 of 10,000 are told for sure by the
+ * gap, which is worth 8 in 10,000 times 1 - q and carries next to nothing. */
+static void test_worths_that_are_nothing_do_not_rank(void **state)
+{
+    (void)state;
+    two_sources();
+    two.c.implant.offset_sd_mm = 0.6;
+    two.mm[DEMO_LEFT][SM_OSTIUM_GAP][0][0] = 6.7;
+    two.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP].between_reader_sd_mm = 0.13;
+    two.mm[DEMO_RIGHT][SM_OSTIUM_GAP][0][0] = 5.7 + 9.6;
+    two.side[DEMO_RIGHT].quantity[SM_OSTIUM_GAP].between_reader_sd_mm = 3;
+    sm_recheck k = ranked(0.2);
+    const sm_recheck_source *first = &k.source[k.order[0]], *second = &k.source[k.order[1]];
+    assert_int_equal(first->side, DEMO_LEFT);
+    assert_int_equal(second->side, DEMO_RIGHT);
+    assert_true(first->share.event.total.value > second->share.event.total.value + 0.05);
+    assert_true(first->worth.perfect.value.value < 1e-4);
+    assert_true(second->worth.perfect.value.value > 4e-4 && second->worth.perfect.value.value < SM_WORTH_FLOOR);
+    sm_recheck_destroy(&k);
+}
+
+/* 5. What must hold */
 
 static char *read_file(const char *path)
 {
@@ -534,9 +775,6 @@ static sm_casefile *demo(const sm_override *override, size_t n)
     free(profile);
     return f;
 }
-
-static const sm_recheck_options quick = {.redraws = 32768, .nested = 1024};
-static const sm_run_context few = {.trials = 200000, .seed = 1};
 
 static sm_recheck recheck_of(const sm_casefile *f)
 {
@@ -602,7 +840,7 @@ static void test_guarded_limit(void **state)
     sm_casefile_destroy(f);
 }
 
-/* 5. The demo case against nested trials */
+/* 6. The demo case against nested trials */
 
 static bool is_source(const void *self, const sm_sources *s, int column)
 {
@@ -637,7 +875,7 @@ static void test_against_nested(void **state)
     sm_casefile_destroy(f);
 }
 
-/* 6. Odd cases */
+/* 7. Odd cases */
 
 static char *text_of(const sm_casefile *f, const sm_recheck *k)
 {
@@ -744,15 +982,31 @@ static void test_same_bytes(void **state)
 int main(void)
 {
     gsl_set_error_handler_off();
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_known_functions),       cmocka_unit_test(test_adding_a_constant),
-        cmocka_unit_test(test_no_variance),           cmocka_unit_test(test_coverage),
-        cmocka_unit_test(test_worth_of_one_source),   cmocka_unit_test(test_worth_of_a_part),
-        cmocka_unit_test(test_published_worths),      cmocka_unit_test(test_published_calls),
-        cmocka_unit_test(test_one_more_of_a_t),       cmocka_unit_test(test_worth_in_more_dimensions),
-        cmocka_unit_test(test_worth_of_nothing),      cmocka_unit_test(test_order_of_values),
-        cmocka_unit_test(test_guarded_limit),         cmocka_unit_test(test_against_nested),
-        cmocka_unit_test(test_no_recheck_can_change), cmocka_unit_test(test_source_without_spread),
-        cmocka_unit_test(test_without_line),          cmocka_unit_test(test_same_bytes)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_known_functions),
+                                       cmocka_unit_test(test_adding_a_constant),
+                                       cmocka_unit_test(test_no_variance),
+                                       cmocka_unit_test(test_coverage),
+                                       cmocka_unit_test(test_worth_of_one_source),
+                                       cmocka_unit_test(test_worth_of_a_part),
+                                       cmocka_unit_test(test_published_worths),
+                                       cmocka_unit_test(test_published_calls),
+                                       cmocka_unit_test(test_one_more_of_a_t),
+                                       cmocka_unit_test(test_worth_in_more_dimensions),
+                                       cmocka_unit_test(test_worth_of_nothing),
+                                       cmocka_unit_test(test_order_of_values),
+                                       cmocka_unit_test(test_guarded_limit),
+                                       cmocka_unit_test(test_against_nested),
+                                       cmocka_unit_test(test_no_recheck_can_change),
+                                       cmocka_unit_test(test_source_without_spread),
+                                       cmocka_unit_test(test_without_line),
+                                       cmocka_unit_test(test_same_bytes),
+                                       cmocka_unit_test(test_worth_of_no_part),
+                                       cmocka_unit_test(test_worth_round_a_circle),
+                                       cmocka_unit_test(test_worth_of_a_jump),
+                                       cmocka_unit_test(test_shares_of_two_sources),
+                                       cmocka_unit_test(test_nested_trials_are_hardly_biased),
+                                       cmocka_unit_test(test_worths_of_two_sources),
+                                       cmocka_unit_test(test_equal_worths_are_tied),
+                                       cmocka_unit_test(test_worths_that_are_nothing_do_not_rank)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

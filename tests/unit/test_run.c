@@ -1,6 +1,6 @@
 /* test_run.c - counts that do not depend on threads, partial blocks, interrupted runs, calls, proportions, sequences.
  *
- * Contents: 1. proportions  2. sequences  3. runs  4. calls
+ * Contents: 1. proportions  2. sequences  3. runs  4. calls  5. the waist
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "check.h"
 #include "demo_case.h"
@@ -54,6 +54,17 @@ static void wilson_covers_as_computed(void **state)
         }
         assert_near(covered, want[i], 0, 1e-7);
     }
+}
+
+/* 30 of 1,000 gained and 10 lost: each trial is +1, -1 or 0, with mean 0.02 and mean square 0.04. */
+static void a_paired_difference_is_a_mean_of_three_values(void **state)
+{
+    (void)state;
+    const sm_estimate more = sm_paired_difference(30, 10, 1000), all = sm_paired_difference(0, 1000, 1000);
+    assert_near(more.value, 0.02, 1e-15, 0);
+    assert_near(more.standard_error, sqrt((0.04 - 0.0004) / 1000), 1e-14, 0);
+    assert_near(all.value, -1, 0, 0);
+    assert_near(all.standard_error, 0, 0, 0);
 }
 
 /* 2. Sequences */
@@ -178,6 +189,135 @@ static void any_number_of_trials_is_exact(void **state)
         sm_gathered_destroy(&g);
     }
     assert_true(events > 0);
+    sm_plan_destroy(&p);
+}
+
+/* What one trial adds to the tally of a root, from its flags and those of root 0. */
+static void add_trial(const sm_side_out *const *out, const sm_side_out *first, const double (*saved)[SM_LANES], int i,
+                      sm_tally *t)
+{
+    bool crossed[SM_GAPS] = {false}, unrescued = false, before = false;
+    for (int k = 0; k < DEMO_SIDES; k++) {
+        const bool crowded = out[k]->crowded[i] != 0, sealed = out[k]->sealed[i] != 0;
+        t->side[k].crossed[SM_GAP_OSTIUM] += crowded;
+        t->side[k].crossed[SM_GAP_STJ] += sealed;
+        t->side[k].event += crowded || sealed;
+        crossed[SM_GAP_OSTIUM] = crossed[SM_GAP_OSTIUM] || crowded;
+        crossed[SM_GAP_STJ] = crossed[SM_GAP_STJ] || sealed;
+        unrescued = unrescued || ((crowded || sealed) && saved[k][i] == 0);
+        before = before || first[k].crowded[i] != 0 || first[k].sealed[i] != 0;
+    }
+    const bool event = crossed[SM_GAP_OSTIUM] || crossed[SM_GAP_STJ];
+    t->patient.event += event;
+    for (int g = 0; g < SM_GAPS; g++)
+        t->patient.crossed[g] += crossed[g];
+    t->unrescued += unrescued;
+    t->gained += event && !before;
+    t->lost += before && !event;
+    t->unrescued_gained += unrescued && !before;
+    t->unrescued_lost += before && !unrescued;
+}
+
+/* The tallies and, of root 0, the clearances at which each limit is crossed, trial by trial. */
+typedef struct {
+    sm_tally tally[3];
+    sm_counts side[3][DEMO_SIDES];
+    double crossing[DEMO_SIDES][SM_GAPS]; /* sums */
+} recount;
+
+static void recount_group(const sm_plan *p, sm_worker *w, int n, recount *r)
+{
+    for (int index = 0; index < p->n_roots; index++) {
+        const sm_side_out *out[DEMO_SIDES];
+        double saved[DEMO_SIDES][SM_LANES], any[SM_LANES];
+        sm_evaluate_shared(p, index, w->column, &w->at);
+        for (int k = 0; k < DEMO_SIDES; k++) {
+            out[k] = sm_evaluate_side(p, index, k, w->column, &w->at);
+            sm_chance_draw(&p->root[index].side[k].rescue, w->column, saved[k]);
+        }
+        for (int i = 0; i < n; i++)
+            add_trial(out, w->at.side, (const double(*)[SM_LANES])saved, i, &r->tally[index]);
+        if (index > 0)
+            continue;
+        sm_any_event(w->at.side, DEMO_SIDES, any);
+        for (int k = 0; k < DEMO_SIDES; k++)
+            for (int i = 0; i < n; i++) {
+                r->crossing[k][SM_GAP_OSTIUM] += out[k]->crowded[i] * out[k]->y[SM_OSTIUM_CLEARANCE][i];
+                r->crossing[k][SM_GAP_STJ] += out[k]->sealed[i] * out[k]->y[SM_STJ_CLEARANCE][i];
+                assert_true(any[i] != 0 || (out[k]->crowded[i] == 0 && out[k]->sealed[i] == 0));
+            }
+    }
+}
+
+static void recount_run(const sm_plan *p, int64_t trials, recount *r)
+{
+    sm_worker w;
+    *r = (recount){.crossing = {{0}}};
+    for (int index = 0; index < p->n_roots; index++)
+        r->tally[index].side = r->side[index];
+    assert_int_equal(sm_worker_create(p, &w), SM_OK);
+    for (int64_t done = 0; done < trials; done += SM_LANES) {
+        if (done % SM_BLOCK == 0)
+            sm_worker_draw(p, &w, SM_FOR_RUN, (uint32_t)(done / SM_BLOCK));
+        sm_worker_point(&w, (int)(done % SM_BLOCK) / SM_LANES);
+        recount_group(p, &w, trials - done < SM_LANES ? (int)(trials - done) : SM_LANES, r);
+    }
+    sm_worker_destroy(&w);
+}
+
+static void expect_recounted(const sm_tally *got, const sm_tally *want)
+{
+    assert_memory_equal(&got->patient, &want->patient, sizeof got->patient);
+    assert_memory_equal(got->side, want->side, DEMO_SIDES * sizeof *got->side);
+    assert_int_equal(got->unrescued, want->unrescued);
+    assert_int_equal(got->gained, want->gained);
+    assert_int_equal(got->lost, want->lost);
+    assert_int_equal(got->unrescued_gained, want->unrescued_gained);
+    assert_int_equal(got->unrescued_lost, want->unrescued_lost);
+}
+
+static void expect_crossings(const sm_gathered *g, const recount *r)
+{
+    for (int k = 0; k < DEMO_SIDES; k++)
+        for (int gap = 0; gap < SM_GAPS; gap++) {
+            const sm_spread *s = &g->crossing[k][gap], *all = &g->spread[k][sm_gaps[gap].clearance];
+            const int64_t n = g->tally[0].side[k].crossed[gap];
+            assert_int_equal(s->span.moments.n, n);
+            assert_near(s->span.moments.mean * (double)n, r->crossing[k][gap], 1e-9, 1e-9);
+            assert_true(s->span.low == all->span.low && s->span.high == all->span.high);
+        }
+}
+
+/* Every number of a run, counted again from the flags of its trials. Both rules are crossed on both sides, each without
+ * the other too; one root gains and loses events, the other rescues; the last group fills no eight. */
+static void counts_are_those_of_the_trials(void **state)
+{
+    (void)state;
+    const int64_t trials = SM_TASK_TRIALS + 2 * SM_BLOCK + 77;
+    const double chance[] = {0.6, 0.9};
+    static recount want;
+    sm_gathered g;
+    demo_fill(&demo);
+    for (int k = 0; k < DEMO_SIDES; k++)
+        demo.mm[k][SM_STJ_HEIGHT][0][0] = 14.2;
+    sm_plan p = plan_of(&demo.c);
+    sm_implant deeper = demo.c.implant;
+    deeper.implant_depth_mm = sm_dist_normal(5.5, 2.5);
+    assert_int_equal(sm_plan_add(&p, &(sm_root_request){.implant = &deeper}, NULL), SM_OK);
+    assert_int_equal(sm_plan_add(&p, &(sm_root_request){.implant = &deeper, .rescue = chance}, NULL), SM_OK);
+    assert_int_equal(run(&p, trials, 2, nobody, &g), SM_OK);
+    recount_run(&p, trials, &want);
+    for (int index = 0; index < p.n_roots; index++)
+        expect_recounted(&g.tally[index], &want.tally[index]);
+    expect_crossings(&g, &want);
+    for (int k = 0; k < DEMO_SIDES; k++) {
+        const sm_counts *c = &want.side[0][k];
+        assert_true(c->event > c->crossed[SM_GAP_OSTIUM] && c->event > c->crossed[SM_GAP_STJ]);
+        assert_true(c->crossed[SM_GAP_OSTIUM] != c->crossed[SM_GAP_STJ] && c->crossed[SM_GAP_STJ] > 0);
+    }
+    assert_true(want.tally[1].gained > 0 && want.tally[1].lost > 0 && want.tally[1].gained != want.tally[1].lost);
+    assert_true(want.tally[2].unrescued_gained > 0);
+    sm_gathered_destroy(&g);
     sm_plan_destroy(&p);
 }
 
@@ -307,6 +447,89 @@ static void without_a_line_nothing_is_called(void **state)
     sm_assessment_destroy(&a);
 }
 
+/* As many trials as were asked for, though 32,768 would settle it. */
+static void no_fewer_trials_than_asked(void **state)
+{
+    (void)state;
+    sm_assessment a;
+    demo_fill(&demo);
+    assert_int_equal(assess(0.9, 100000, 1000000, &a), SM_OK);
+    assert_int_equal(a.decision.call, SM_CALL_BELOW);
+    assert_int_equal(a.trials, 4 * SM_TASK_TRIALS); /* it is asked after whole tasks */
+    sm_assessment_destroy(&a);
+}
+
+/* Two looks at the left ostium that conflict (5.7 and 14 mm): a line between what they say alone leaves the call open,
+ * a line on one side of both does not. */
+static void looks_that_conflict_leave_a_line_between_them_open(void **state)
+{
+    (void)state;
+    static double mm[] = {14};
+    static sm_reader_row row = {NULL, 1, mm};
+    sm_assessment a;
+    demo_fill(&demo);
+    demo.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP].cross_check =
+        (sm_cross_check){.present = true, .readings = {1, &row}, .reader_sd_mm = 1, .view_error_sd_deg = 8};
+    assert_int_equal(assess(0.5, 50000, 0, &a), SM_OK);
+    const sm_look_result l = a.side[DEMO_LEFT].look[SM_GAP_OSTIUM];
+    const double low = l.event_other_only.probability, high = l.event_ct_only.probability;
+    sm_assessment_destroy(&a);
+    assert_true(l.conflict && low < high - 0.05);
+    const double line[] = {low / 2, (0.9 * low + 0.1 * high), (0.1 * low + 0.9 * high), (1 + high) / 2};
+    const sm_call call[] = {SM_CALL_ABOVE, SM_CALL_UNRESOLVED, SM_CALL_UNRESOLVED, SM_CALL_BELOW};
+    for (int i = 0; i < 4; i++) {
+        assert_int_equal(assess(line[i], 50000, 0, &a), SM_OK);
+        assert_int_equal(a.decision.call, call[i]);
+        assert_int_equal(a.decision.reason, i == 1 || i == 2 ? SM_REASON_LOOKS_CONFLICT : SM_REASON_NONE);
+        sm_assessment_destroy(&a);
+    }
+}
+
+/* 5. The waist */
+
+/* The waist of a frame whose diameter is 23 mm times 1.05 at its bottom, 0.9 at 0.4 of its height: the ring lies at
+ * (2.5 + 4)/19 of it. */
+static void the_waist_is_at_the_ring(void **state)
+{
+    (void)state;
+    static const double shape[][2] = {{0, 1.05}, {0.4, 0.9}, {1, 1.2}};
+    sm_assessment a;
+    demo_fill(&demo);
+    demo_still_tube(&demo);
+    demo.c.implant.nominal_diameter_mm = 23;
+    demo.c.implant.shape_points = 3;
+    memcpy(demo.c.implant.shape, shape, sizeof shape);
+    assert_int_equal(assess(0.2, 1000, 0, &a), SM_OK);
+    assert_near(a.side[DEMO_LEFT].waist, 23 * (1.05 - 0.15 / 0.4 * 6.5 / 19), 1e-13, 0);
+    sm_assessment_destroy(&a);
+}
+
+/* How often the circle is warned of; the waist is 22.45 mm. */
+static int circle_warnings(double circle, const char *words)
+{
+    sm_assessment a;
+    int found = 0;
+    demo_fill(&demo);
+    demo_still_tube(&demo);
+    demo.side[DEMO_RIGHT].circle_mm = circle;
+    assert_int_equal(assess(0.2, 1000, 0, &a), SM_OK);
+    for (size_t i = 0; i < a.warnings.n; i++)
+        found += strstr(a.warnings.item[i].words, "right: the drawn circle") != NULL &&
+                 strstr(a.warnings.item[i].words, words) != NULL;
+    sm_assessment_destroy(&a);
+    return found;
+}
+
+/* Section 4: a difference of more than 0.5 mm, either way. */
+static void a_circle_that_is_not_the_waist_is_warned_of(void **state)
+{
+    (void)state;
+    assert_int_equal(circle_warnings(22.45 + 0.51, "larger"), 1);
+    assert_int_equal(circle_warnings(22.45 + 0.49, ""), 0);
+    assert_int_equal(circle_warnings(22.45 - 0.49, ""), 0);
+    assert_int_equal(circle_warnings(22.45 - 0.51, "smaller"), 1);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
@@ -314,16 +537,22 @@ int main(void)
         cmocka_unit_test(no_trials_say_nothing),
         cmocka_unit_test(none_and_all_are_not_certain),
         cmocka_unit_test(wilson_covers_as_computed),
+        cmocka_unit_test(a_paired_difference_is_a_mean_of_three_values),
         cmocka_unit_test(a_sequence_seldom_leaves_the_truth_out),
         cmocka_unit_test(a_sequence_s_ends_are_where_it_excludes),
         cmocka_unit_test(widths_do_not_change_results),
         cmocka_unit_test(any_number_of_trials_is_exact),
+        cmocka_unit_test(counts_are_those_of_the_trials),
         cmocka_unit_test(an_interrupted_run_keeps_what_is_known),
         cmocka_unit_test(enough_stops_at_the_same_trial),
         cmocka_unit_test(seeds_agree_within_their_error),
         cmocka_unit_test(calls_follow_the_interval),
         cmocka_unit_test(going_on_until_resolved),
         cmocka_unit_test(without_a_line_nothing_is_called),
+        cmocka_unit_test(no_fewer_trials_than_asked),
+        cmocka_unit_test(looks_that_conflict_leave_a_line_between_them_open),
+        cmocka_unit_test(the_waist_is_at_the_ring),
+        cmocka_unit_test(a_circle_that_is_not_the_waist_is_warned_of),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

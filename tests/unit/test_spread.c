@@ -440,6 +440,60 @@ static void shortest_is_never_longer_and_holds_its_share(void **state)
     gsl_rng_free(r);
 }
 
+/* Three bins by hand; where `share` of the middle one's trials lie below, as a part of its width. */
+static double place_in_middle(int64_t before, int64_t in, int64_t after, double share)
+{
+    static sm_spread s;
+    const double width = 16.0 / SM_BINS, all = (double)(before + in + after);
+    sm_spread_init(&s, 0, 1);
+    s.bin[2000] = before;
+    s.bin[2001] = in;
+    s.bin[2002] = after;
+    s.span.moments.n = before + in + after;
+    s.span.min = -8;
+    s.span.max = 8;
+    return (sm_spread_quantile(&s, ((double)before + share * (double)in) / all) - (-8 + 2000 * width)) / width;
+}
+
+/* A density that rises by r of itself across a bin has t + r (t^2 - t)/2 of the bin's trials in its first part t. r is
+ * the mean of the steps to the neighbours, at most twice the smaller one, and 0 where they disagree (van Leer). */
+static void a_density_that_jumps_is_not_bent(void **state)
+{
+    (void)state;
+    static const double share[] = {0.13, 0.5, 0.81};
+    for (int i = 0; i < 3; i++) {
+        assert_near(place_in_middle(100, 300, 200, share[i]), share[i], 1e-9, 0); /* a peak */
+        assert_near(place_in_middle(300, 100, 250, share[i]), share[i], 1e-9, 0); /* a valley */
+        double t = place_in_middle(80, 100, 110, share[i]), r = 0.15;             /* steps of 20 and 10 */
+        assert_near(t + r * (t * t - t) / 2, share[i], 1e-9, 0);
+        t = place_in_middle(100, 110, 310, share[i]); /* steps of 10 and 200 */
+        r = 2 * 10.0 / 110;
+        assert_near(t + r * (t * t - t) / 2, share[i], 1e-9, 0);
+        t = place_in_middle(310, 110, 100, share[i]);
+        assert_near(t - r * (t * t - t) / 2, share[i], 1e-9, 0);
+    }
+}
+
+/* For drawing: 700 of 2,000 trials, of which 200 lie too far out to be drawn. Bins of 8/128 SDs from -4 SDs on. */
+static void an_outline_is_a_share_of_all_trials(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    const double y[] = {3.5, 3.52, 5.1, 5.11, 5.12, 11.3, -4};
+    sm_spread_init(&s, 3, 1);
+    for (int i = 0; i < 100; i++)
+        sm_spread_add(&s, y, 7);
+    const sm_outline o = sm_spread_outline(&s, 2000), none = sm_spread_outline(&s, 0);
+    assert_near(o.low, 3 - 4, 0, 1e-12);
+    assert_near(o.width, 8.0 / SM_OUTLINE_BINS, 1e-12, 0);
+    assert_int_equal(SM_OUTLINE_BINS, 128);
+    for (int i = 0; i < SM_OUTLINE_BINS; i++) {
+        /* (3.5 + 1) 16 = 72, (3.52 + 1) 16 = 72.3; (5.1 + 1) 16 = 97.6 and so on */
+        assert_near(o.share[i], i == 72 ? 0.1 : i == 97 ? 0.15 : 0, 1e-12, 0);
+        assert_near(none.share[i], 0, 0, 0);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -464,6 +518,8 @@ int main(void)
         cmocka_unit_test(an_empty_spread_has_no_quantile),
         cmocka_unit_test(merged_parts_are_the_whole),
         cmocka_unit_test(shortest_is_never_longer_and_holds_its_share),
+        cmocka_unit_test(a_density_that_jumps_is_not_bent),
+        cmocka_unit_test(an_outline_is_a_share_of_all_trials),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -270,6 +270,58 @@ static void a_knob_that_does_not_matter_says_so(void **state)
     outcome_destroy(&o);
 }
 
+/* From 10 to 60 of 100 over 2 mm, the line at 20: z = -1.28155, 0.25335 and -0.84162, so 0.28661 of the way. */
+static void a_meeting_lies_by_the_normal_score(void **state)
+{
+    (void)state;
+    const sm_curve_point point[] = {{.x = 1, .p = sm_probability_of(100, 1000)},
+                                    {.x = 3, .p = sm_probability_of(600, 1000)},
+                                    {.x = 4, .p = sm_probability_of(150, 1000)}};
+    sm_meeting m[4];
+    assert_int_equal(sm_curve_meetings(point, 3, 0.2, m, 4), 2);
+    assert_true(m[0].i == 0 && m[0].rises && m[1].i == 1 && !m[1].rises);
+    assert_near(m[0].at.value, 1 + 2 * 0.28661, 2e-5, 0);
+    assert_near(m[0].at.standard_error, sqrt(0.16 / 1000) / (0.5 / 2), 1e-12, 0);
+    assert_near(m[1].at.standard_error, sqrt(0.16 / 1000) / 0.45, 1e-12, 0);
+    assert_int_equal(sm_curve_meetings(point, 3, 0.2, m, 1), 1);
+}
+
+/* By more than two standard errors. */
+static void a_curve_moves_beyond_its_error(void **state)
+{
+    (void)state;
+    assert_true(sm_curve_moves(&(sm_estimate){0.0221, 0.011}));
+    assert_false(sm_curve_moves(&(sm_estimate){0.0219, 0.011}));
+}
+
+/* Points 120 degrees apart: a slope has the SD point_sd sqrt(2/3)/R per axis, over the root of the placements. An
+ * uneven triangle leans more along one axis than along the other: the mean square of both, (2.2) solved by elimination,
+ * computed. */
+static void a_tilt_is_what_its_points_make(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *plane;
+        double tilt;
+    } planes[] = {{"\"radius_mm\": 11.5, \"azimuths_deg\": [0, 120, 240], \"point_sd_mm\": 0.7, \"placements\": 4", 0},
+                  {"\"radius_mm\": 11.3, \"azimuths_deg\": [10, 95, 251], \"point_sd_mm\": 0.7, \"placements\": 1",
+                   3.2323032076375875}};
+    for (int i = 0; i < 2; i++) {
+        char *text = replaced(one_source, "\"tilt_sd_deg\": 0, \"level_sd_mm\": 0", planes[i].plane);
+        const double even = atan(0.7 * sqrt(2.0 / 3) / 11.5 / 2) * (180 / M_PI);
+        outcome o = read_text(text);
+        sm_diag d = {0};
+        sm_knob k;
+        assert_int_equal(sm_knob_find(o.file, "tilt", &d, &k), SM_OK);
+        assert_true(k.has_own);
+        assert_near(k.own, i == 0 ? even : planes[i].tilt, 1e-9, 0);
+        sm_knob_destroy(&k);
+        sm_diag_destroy(&d);
+        outcome_destroy(&o);
+        free(text);
+    }
+}
+
 /* 4. Grids and all knobs */
 
 static void a_grid_is_what_separate_runs_give(void **state)
@@ -413,10 +465,14 @@ static void the_parts_of_a_comparison(void **state)
     same_probability(&first.patient.event, &c.old.patient.event);
     assert_near(c.moved.value, whole.patient.event.probability - first.patient.event.probability, 0, 1e-12);
     assert_near(c.alone[1].difference.value, 0, 0, 0); /* the ostium stays well below the tube's top */
-    double sum = 0;
-    for (int i = 0; i < 3; i++)
+    double sum = 0, errors = c.moved.standard_error;
+    for (int i = 0; i < 3; i++) {
         sum += c.alone[i].difference.value;
+        errors += c.alone[i].difference.standard_error;
+    }
     assert_near(sum + c.left.value, c.moved.value, 0, 1e-12);
+    assert_near(c.left.standard_error, errors, 1e-12, 0); /* correlated in an unknown way: at most their sum */
+    assert_true(errors > 2 * c.moved.standard_error);
     sm_assessment_destroy(&alone);
     sm_assessment_destroy(&whole);
     sm_assessment_destroy(&first);
@@ -560,6 +616,9 @@ int main(void)
                                        cmocka_unit_test(the_case_itself_is_a_point),
                                        cmocka_unit_test(break_even_is_the_closed_form),
                                        cmocka_unit_test(break_even_error_is_the_spread_of_repeats),
+                                       cmocka_unit_test(a_meeting_lies_by_the_normal_score),
+                                       cmocka_unit_test(a_curve_moves_beyond_its_error),
+                                       cmocka_unit_test(a_tilt_is_what_its_points_make),
                                        cmocka_unit_test(a_knob_that_does_not_matter_says_so),
                                        cmocka_unit_test(a_grid_is_what_separate_runs_give),
                                        cmocka_unit_test(all_knobs_are_ranked),

@@ -28,6 +28,7 @@ static const sm_dist families[] = {
     {SM_TRUNCATED_NORMAL, {0.5, 1.2, 0, 20}},
     {SM_TRUNCATED_NORMAL, {0, 1, -1, 2}},
     {SM_TRUNCATED_NORMAL, {0, 1, 3, 4.5}},
+    {SM_TRUNCATED_NORMAL, {2.3, 0.7, 1.9, 3.1}}, /* both cuts near, about a mean that is not 0 */
     {SM_BETA, {2, 5, 0, 1}},
     {SM_BETA, {0.5, 0.5, 1, 3}},
     {SM_BETA, {40, 3, -1, 1}},
