@@ -109,6 +109,14 @@ static sm_status run_command(const command *c, int argc, char **argv)
     return s == SM_OK ? c->run(&o) : s;
 }
 
+static sm_status run_named(const char *name, int argc, char **argv)
+{
+    for (int i = 0; i < COMMANDS; i++)
+        if (strcmp(name, commands[i].name) == 0)
+            return run_command(&commands[i], argc, argv);
+    return no_command(name);
+}
+
 static sm_status run_program(int argc, char **argv)
 {
     sm_text text = {0};
@@ -116,7 +124,9 @@ static sm_status run_program(int argc, char **argv)
         program_help(&text);
         return sm_terminal_tell(&text, SM_USAGE);
     }
-    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0) {
+    if (strcmp(argv[1], "help") == 0 && argc > 2) /* help assess is assess --help */
+        return run_named(argv[2], 3, (char *[]){argv[0], argv[2], (char[]){"--help"}, NULL});
+    if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0 || strcmp(argv[1], "help") == 0) {
         program_help(&text);
         return sm_session_send("-", &text);
     }
@@ -124,10 +134,7 @@ static sm_status run_program(int argc, char **argv)
         sm_text_addf(&text, "slimmargin %s\n", sm_result_version());
         return sm_session_send("-", &text);
     }
-    for (int i = 0; i < COMMANDS; i++)
-        if (strcmp(argv[1], commands[i].name) == 0)
-            return run_command(&commands[i], argc, argv);
-    return no_command(argv[1]);
+    return run_named(argv[1], argc, argv);
 }
 
 int main(int argc, char **argv)

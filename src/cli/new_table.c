@@ -13,6 +13,13 @@
 #include "cli/files.h"
 #include "cli/session.h"
 
+typedef struct {
+    const char *folder;
+    sm_cases cases;
+    bool *there; /* by row: stands there already, the same */
+    sm_output_files all;
+} job;
+
 /* 1. Checking */
 
 static sm_status tell(const sm_diag *d, const char *table, sm_status s)
@@ -34,45 +41,95 @@ static char *file_of(const char *folder, const sm_table_row *row)
     return sm_text_take(&path);
 }
 
-/* Checks one case with the profile that it names, as seen from where it will stand. */
-static sm_status check_row(const sm_cases *cases, size_t i, const char *folder, sm_output_files *all, sm_diag *d)
+/* The profile that a case in the folder names. A folder not yet made has no way up: "../site.json" stands beside it. */
+static char *profile_of(const char *folder, const char *path, const char *named)
 {
-    const sm_table_row *row = &cases->row[i];
-    const sm_file_text text = {"case", row->draft.text.s, row->draft.text.len};
-    char *path = file_of(folder, row), *named;
-    sm_status s = sm_casefile_profile_path(text, &named);
-    char *profile_path = path && named ? sm_file_beside(path, named) : NULL;
+    static const char up[] = "../";
+    size_t n = strlen(folder);
+    if (access(folder, F_OK) == 0 || strncmp(named, up, strlen(up)) != 0)
+        return sm_file_beside(path, named);
+    while (n > 1 && folder[n - 1] == '/')
+        n--;
+    char *above = sm_string_copyn(folder, n), *found = above ? sm_file_beside(above, named + strlen(up)) : NULL;
+    free(above);
+    return found;
+}
+
+/* Whether the file holds just that text. */
+static sm_status holds(const char *path, const sm_text *text, bool *same)
+{
+    sm_text there = {0};
+    sm_diag unread = {0};
+    const sm_status s = sm_file_read(path, &there, &unread);
+    *same = s == SM_OK && there.len == text->len && memcmp(sm_text_string(&there), text->s, text->len) == 0;
+    sm_text_destroy(&there);
+    sm_diag_destroy(&unread);
+    return s == SM_NO_MEMORY ? s : SM_OK;
+}
+
+/* Checks one case with its profile, as seen from where it will stand. */
+static sm_status check_case(const sm_cases *cases, size_t i, const char *profile_path, sm_diag *d)
+{
     sm_text profile = {0};
-    s = path ? s : SM_NO_MEMORY;
-    if (s == SM_OK && named)
-        s = profile_path ? sm_file_read(profile_path, &profile, d) : SM_NO_MEMORY;
+    sm_status s = profile_path ? sm_file_read(profile_path, &profile, d) : SM_OK;
     if (s != SM_NO_MEMORY) {
-        const bool have = s == SM_OK && named;
+        const bool have = s == SM_OK && profile_path;
         const sm_file_text given = {
             .name = have ? profile_path : "", .text = have ? sm_text_string(&profile) : NULL, .length = profile.len};
         const sm_status checked = sm_cases_csv_check(cases, i, given, d);
         s = s == SM_OK || checked == SM_NO_MEMORY ? checked : s;
     }
-    if (path && row->name && access(path, F_OK) == 0)
-        sm_diag_add(d, SM_FAULT, (sm_place){.file = cases->file, .line = row->line, .column = 1},
-                    "%s stands there already: it would be overwritten", path);
-    sm_outputs_reads(all, "the profile", profile_path);
-    if (access(folder, F_OK) == 0) /* else nothing stands in it */
-        sm_outputs_writes(all, "the case", path);
     sm_text_destroy(&profile);
+    return s;
+}
+
+/* A file that stands there is left if it is the same, so that rows can be added to a table; another is a fault. */
+static sm_status check_place(const job *j, size_t i, const char *path, sm_diag *d)
+{
+    const sm_table_row *row = &j->cases.row[i];
+    if (!row->name || access(path, F_OK) != 0)
+        return SM_OK;
+    const sm_status s = holds(path, &row->draft.text, &j->there[i]);
+    if (s == SM_OK && !j->there[i])
+        sm_diag_add(d, SM_FAULT, (sm_place){.file = j->cases.file, .line = row->line, .column = 1},
+                    "%s stands there already and says something else: it would be overwritten", path);
+    return s;
+}
+
+static sm_status check_row(job *j, size_t i, sm_diag *d)
+{
+    const sm_table_row *row = &j->cases.row[i];
+    const sm_file_text text = {"case", row->draft.text.s, row->draft.text.len};
+    char *path = file_of(j->folder, row), *named;
+    sm_status s = sm_casefile_profile_path(text, &named);
+    char *profile_path = path && named ? profile_of(j->folder, path, named) : NULL;
+    if (!path || (named && !profile_path))
+        s = SM_NO_MEMORY;
+    if (s == SM_OK)
+        s = check_case(&j->cases, i, profile_path, d);
+    if (s != SM_NO_MEMORY && check_place(j, i, path, d) != SM_OK)
+        s = SM_NO_MEMORY;
+    if (s != SM_NO_MEMORY)
+        sm_outputs_reads(&j->all, "the profile", profile_path);
+    if (s != SM_NO_MEMORY && access(j->folder, F_OK) == 0) /* else nothing stands in it */
+        sm_outputs_writes(&j->all, "the case", path);
     free(profile_path);
     free(named);
     free(path);
     return s;
 }
 
-static sm_status check_all(const sm_cases *cases, const char *folder, sm_output_files *all, sm_diag *d)
+static sm_status check_all(job *j, sm_diag *d)
 {
     enum { MESSAGES = 1000 }; /* more help nobody */
+    const sm_cases *cases = &j->cases;
     sm_status s = SM_OK;
     size_t i = 0;
+    j->there = calloc(cases->n ? cases->n : 1, sizeof *j->there);
+    if (!j->there)
+        return SM_NO_MEMORY;
     for (; i < cases->n && s != SM_NO_MEMORY && d->n < MESSAGES; i++)
-        s = check_row(cases, i, folder, all, d);
+        s = check_row(j, i, d);
     sm_diag_sort(d, 0);
     if (i < cases->n)
         sm_diag_add(d, SM_WARNING, (sm_place){.file = cases->file},
@@ -90,26 +147,39 @@ static sm_status check_outputs(sm_output_files *all, const char *table)
 
 /* 2. Writing */
 
-static void tell_written(const sm_cases *cases, const char *folder, sm_text *out)
+static size_t count_there(const job *j)
 {
-    sm_text_addf(out, "%zu case%s written into ", cases->n, cases->n == 1 ? "" : "s");
-    sm_text_shown(out, folder);
-    sm_text_puts(out, "; each passes check.\nNow: slimmargin assess ");
-    sm_text_shown(out, folder);
-    sm_text_addf(out, "/%s.json\n", cases->row[0].name);
+    size_t n = 0;
+    for (size_t i = 0; i < j->cases.n; i++)
+        n += j->there[i];
+    return n;
 }
 
-static sm_status write_all(sm_cases *cases, const char *folder)
+static void tell_written(const job *j, sm_text *out)
+{
+    const size_t old = count_there(j), new = j->cases.n - old;
+    sm_text_addf(out, "%zu case%s written into ", new, new == 1 ? "" : "s");
+    sm_text_shown(out, j->folder);
+    if (old > 0)
+        sm_text_addf(out, ", %zu stood there as the table has %s", old, old == 1 ? "it" : "them");
+    sm_text_puts(out, "; each passes check.\nNow: slimmargin assess ");
+    sm_text_shown(out, j->folder);
+    sm_text_addf(out, "/%s.json\n", j->cases.row[0].name);
+}
+
+static sm_status write_all(job *j)
 {
     sm_staging staging = {0};
     sm_text words = {0};
-    sm_status s = sm_staging_make_folder(&staging, folder, false);
-    for (size_t i = 0; s == SM_OK && i < cases->n; i++) {
-        char *path = file_of(folder, &cases->row[i]);
-        s = path ? sm_staging_add(&staging, path, &cases->row[i].draft.text) : SM_NO_MEMORY;
+    sm_status s = sm_staging_make_folder(&staging, j->folder, false);
+    for (size_t i = 0; s == SM_OK && i < j->cases.n; i++) {
+        if (j->there[i])
+            continue;
+        char *path = file_of(j->folder, &j->cases.row[i]);
+        s = path ? sm_staging_add(&staging, path, &j->cases.row[i].draft.text) : SM_NO_MEMORY;
         free(path);
     }
-    tell_written(cases, folder, &words);
+    tell_written(j, &words);
     if (s == SM_OK)
         s = sm_staging_add(&staging, "-", &words);
     if (s == SM_OK)
@@ -125,21 +195,21 @@ sm_status sm_new_table(const char *table, const char *folder)
 {
     sm_text text = {0};
     sm_diag d = {0};
-    sm_cases cases = {0};
-    sm_output_files all = {0};
+    job j = {.folder = folder};
     const char *name = sm_session_is_standard(table) ? "standard input" : table;
     sm_status s = sm_file_read(table, &text, &d);
     if (s == SM_OK)
-        s = sm_cases_csv_read((sm_file_text){name, sm_text_string(&text), text.len}, &d, &cases);
+        s = sm_cases_csv_read((sm_file_text){name, sm_text_string(&text), text.len}, &d, &j.cases);
     if (s == SM_OK)
-        s = check_all(&cases, folder, &all, &d);
+        s = check_all(&j, &d);
     s = tell(&d, name, s);
     if (s == SM_OK)
-        s = check_outputs(&all, table);
+        s = check_outputs(&j.all, table);
     if (s == SM_OK)
-        s = write_all(&cases, folder);
-    sm_outputs_destroy(&all);
-    sm_cases_destroy(&cases);
+        s = write_all(&j);
+    sm_outputs_destroy(&j.all);
+    sm_cases_destroy(&j.cases);
+    free(j.there);
     sm_text_destroy(&text);
     sm_diag_destroy(&d);
     return s;

@@ -36,7 +36,7 @@
       "write a form to fill in, and a text beside it that explains every key")                                         \
     X(FROM_CSV, "--from-csv", "FILE", WORD, from_csv, "make one case a row of this table, into the folder CASE")       \
     X(PLAIN, "--plain", NULL, FLAG, plain, "sentences without drawings or colour, for screen readers")                 \
-    X(QUIET, "--quiet", NULL, FLAG, quiet, "the call in one sentence and the caution, no more")                        \
+    X(QUIET, "--quiet", NULL, FLAG, quiet, "the answer in a sentence or two and the caution, no more")                        \
     X(HELP, "--help", NULL, ASKED, given, "this text")                                                                 \
     X(VERSION, "--version", NULL, ASKED, given, "the version")
 

@@ -38,7 +38,17 @@ for file in "$work"/cases/*.json; do
     status 0 "$program" check "$file"
     status 0 "$program" assess "$file" --trials 1000 --quiet
 done
-status 2 "$program" new --from-csv "$work/table.csv" "$work/cases"; said "$work/err" "would be overwritten"
+# A row is added to a finished table: what stands there as the table has it is left, byte for byte; another is a fault, and nothing is written.
+cp -p "$work/cases/row-1.json" "$work/row-1.json"
+sed -n '1p;2p;3p' "$work/table.csv" >"$work/more.csv"; sed -n '3s/row-2/row-3/p' "$work/table.csv" >>"$work/more.csv"
+status 0 "$program" new --from-csv "$work/more.csv" "$work/cases"; said "$work/out" "1 case written"; said "$work/out" "2 stood there as the table has them"
+[ -e "$work/cases/row-3.json" ] || fail "the added row was not written"
+cmp "$work/cases/row-1.json" "$work/row-1.json" || fail "a finished case changed"
+[ ! "$work/cases/row-1.json" -nt "$work/row-1.json" ] || fail "a finished case was written again"
+sed '2s/,5.9,/,6.1,/; 4s/row-3/row-4/' "$work/more.csv" >"$work/other.csv"
+status 2 "$program" new --from-csv "$work/other.csv" "$work/cases"
+said "$work/err" "row-1.json stands there already and says something else: it would be overwritten"
+[ ! -e "$work/cases/row-4.json" ] || fail "a row was written beside a fault"
 sed '2s/external/sideways/; 3s/balloon/steam/' "$work/table.csv" >"$work/bad.csv"
 status 2 "$program" new --from-csv "$work/bad.csv" "$work/bad"
 said "$work/err" "bad.csv:2:"; said "$work/err" "bad.csv:3:"; said "$work/err" "2 faults found; nothing was written"
@@ -52,6 +62,12 @@ sed '1s/$/,profile/; 2s/$/,site.json/; 3s/$/,/' "$work/table.csv" >"$work/site.c
 status 2 "$program" new --from-csv "$work/site.csv" "$work/sites"; said "$work/err" "site.json: there is no such file"
 mkdir "$work/sites"; cp scenarios/site.json "$work/sites/"
 status 0 "$program" new --from-csv "$work/site.csv" "$work/sites"
+# A profile beside a folder that is not made yet.
+cp scenarios/site.json "$work/beside.json"
+sed '1s/$/,profile/; 2s|$|,../beside.json|; 3s/$/,/' "$work/table.csv" >"$work/up.csv"
+status 0 "$program" new --from-csv "$work/up.csv" "$work/later/"
+status 0 "$program" assess "$work/later/row-1.json" --trials 1000 --quiet
+(cd "$work" && "$OLDPWD/$program" new --from-csv up.csv later2 >/dev/null) || fail "a folder below the one where the program runs"
 find "$work" -name '.slimmargin*' >"$work/left"; silent "$work/left"
 
 status 1 "$program" new --template --from-csv x y; said "$work/err" "exclude each other"

@@ -282,7 +282,7 @@ static const sm_term terms[] = {
     {SM_TERMS_OPTIONS, "--plain",
      "Prints sentences without drawings or colour. It is meant for screen readers. The numbers are the same."},
     {SM_TERMS_OPTIONS, "--quiet",
-     "Prints the call in one sentence with the caution, and no more. It suits lists of many cases. The result file is "
+     "Prints the answer in a sentence or two with the caution, and no more. It suits lists of many cases. The result file is "
      "still whole."},
     {SM_TERMS_OPTIONS, "--help",
      "Prints what a command does and which options it takes. It works for the program and for each command. Nothing is "
