@@ -294,12 +294,26 @@ static void read_root(gsl_rng *r, true_root *t, sm_case *c)
 
 /* 6. Does it cross */
 
-/* (4.1) to (4.6) for a straight frame. */
+/* The outline of the frame at this fraction of its height: straight lines between its points, constant beyond them. */
+static double outline(const sm_implant *m, double fraction)
+{
+    const double(*p)[2] = m->shape;
+    if (m->shape_points == 0)
+        return 1;
+    size_t i = 1;
+    while (i < m->shape_points - 1 && p[i][0] < fraction)
+        i++;
+    const double along = (fraction - p[i - 1][0]) / (p[i][0] - p[i - 1][0]);
+    return p[i - 1][1] + fmin(fmax(along, 0), 1) * (p[i][1] - p[i - 1][1]);
+}
+
+/* (4.1) to (4.6) */
 static double tube_radius(const true_root *t, const sm_case *c, double z, double th)
 {
-    const double top = c->implant.frame_height_mm - t->depth, ring = c->valve.ring_height_mm;
-    const double W = fmin(t->D0, t->hold), s = fmin(fmax((z - ring) / (top - ring), 0), 1);
-    const double frame_r = W / 2 * (1 + t->ecc / 2 * cos(2 * (th - t->psi))) + t->flare * (t->D0 - W) / 2 * s;
+    const double H = c->implant.frame_height_mm, top = H - t->depth, ring = c->valve.ring_height_mm;
+    const double D = t->D0 * outline(&c->implant, (z + t->depth) / H);
+    const double W = fmin(D, t->hold), s = fmin(fmax((z - ring) / (top - ring), 0), 1);
+    const double frame_r = W / 2 * (1 + t->ecc / 2 * cos(2 * (th - t->psi))) + t->flare * (D - W) / 2 * s;
     const double m = t->mid + (1 - t->mid) * gsl_pow_2(cos(1.5 * (th - t->post)));
     return frame_r + t->offset * m + fmax(0, t->thickness - c->limits.reference_thickness_mm);
 }
