@@ -21,19 +21,19 @@ said "$work/out" "were the gaps not corrected for blooming"
 said "$work/out" "does not mean that the artery will be"
 
 vary no_line /action_line -; check no_line 0 --trials 50000
-said "$work/out" "About 25 of 100 roots"
+said "$work/out" "About 28 of 100 roots"
 said "$work/out" "nothing is called"
 
 vary low_line /action_line 0.9; check low_line 0 --trials 2000
 said "$work/out" "Below your line: "
 
-vary near_line /action_line 0.251; check near_line 0 --trials 20000
+vary near_line /action_line 0.284; check near_line 0 --trials 20000
 said "$work/out" "Unresolved: "
 said "$work/out" "--until-resolved"
 check near_line 4 --trials 20000 --until-resolved --cap 100000
 said "$work/out" "Unresolved: "
 
-vary until /action_line 0.22; check until 0 --trials 2000 --until-resolved
+vary until /action_line 0.25; check until 0 --trials 2000 --until-resolved
 said "$work/out" "Above your line: "
 said "$work/out" "confidence sequence"
 
