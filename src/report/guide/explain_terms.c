@@ -412,8 +412,8 @@ static const sm_term terms[] = {
      "What is known of the new valve and how it will be placed. Its kind, sizes and depth must be stated, the others "
      "have defaults. Describe it by its design and not by its maker."},
     {SM_TERMS_IMPLANT, "expansion|balloon|self",
-     "How the new valve expands: by a balloon, or by itself. It chooses the defaults of over-expansion and flare. "
-     "Nothing else depends on it."},
+     "How the new valve expands: by a balloon, or by itself. It chooses the defaults of over-expansion, shape and "
+     "flare. Nothing else depends on it."},
     {SM_TERMS_IMPLANT, "nominal_diameter_mm|nominal diameter",
      "The diameter of the new valve when nothing holds it. The surgical ring holds it smaller, and what is withheld "
      "may come back above the ring as flare. A larger one is wider above the ring."},
@@ -440,7 +440,8 @@ static const sm_term terms[] = {
      "side and gives it on the other. Nobody can know it before the procedure."},
     {SM_TERMS_IMPLANT, "shape|waisted",
      "The outline of a frame that is not straight: points of height and diameter, both relative. Between the points it "
-     "runs straight. Left out, the frame is a cylinder."},
+     "runs straight. Left out, a frame that expands itself is a cylinder, and one that a balloon expands is a little "
+     "wider at its top."},
 
     /* 9. Coronaries */
 
