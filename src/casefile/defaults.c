@@ -135,8 +135,8 @@ static const sm_default table[] = {
     {"surgical_valve", "ring_give_mm", 0, UNI(0, 0.3), "mm", SM_JUDGEMENT, NO_RANGE,
      "none found; posts move 1 to 3 % of the radius under pressure", "A rigid ring hardly gives way."},
     {"surgical_valve", "eccentricity", 0, LOGN(0.0566, 1.85), "fraction", SM_DERIVED, NO_RANGE,
-     "Faure, Eur Radiol 2020;30:2651, PMID 32002643 (of the larger diameter, n = 152: median 0.055; 44 of 100 below "
-     "0.05, 39 to 0.10, 17 above)", "Rings are not quite round; a lognormal that has these shares."},
+     "Faure, Eur Radiol 2020;30:2651, PMID 32002643 (n = 152: median 0.055; 44 of 100 below 0.05, 17 above 0.10)",
+     "Rings are not quite round; a lognormal that has these shares."},
     {"surgical_valve", "leaflet_thickness_mm", 0, LOGN(0.7, 1.35), "mm", SM_JUDGEMENT, RANGE(0.3, 2.0), NONE_FOUND,
      "Degenerated leaflets are thicker than ordinary ones of 0.5 mm."},
     {"surgical_valve", "mount_offset_mm", SM_FACT_EXTERNAL, TRI(0.3, 0.8, 1.5), "mm", SM_JUDGEMENT, NO_RANGE, NONE_FOUND,
@@ -166,8 +166,7 @@ static const sm_default table[] = {
     {"implant", "offset_sd_mm", 0, NUM(0.3), "mm", SM_JUDGEMENT, RANGE(0, 1), NONE_FOUND,
      "How far off centre the new valve sits, per axis."},
     {"implant", "shape", SM_FACT_BALLOON, FLARED, "fraction of height, relative diameter", SM_DERIVED, NO_RANGE,
-     "Eur Heart J Cardiovasc Imaging 2018;19:1408 (year and pages from memory; area over nominal by level, CT of 239 "
-     "native valves: middle 98.1, sinus 101.6, outflow 109.9 %); inflow 105.2 %: " KAZUNO,
+     "Eur Heart J Cardiovasc Imaging 2018;19:1408 (year and pages from memory; CT of 239 native valves) and " KAZUNO,
      "A balloon-expanded frame is not straight after implant: its top stands 5 % wider; by analogy. The top may be 1.00 "
      "to 1.08."},
     {"implant", "shape", 0, STRAIGHT, "fraction of height, relative diameter", SM_JUDGEMENT, NO_RANGE,

@@ -140,7 +140,7 @@ static const sm_key coronary_keys[] = {
     READING(repeat_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "SD of a repeat by the same reader", NONE), \
     READING(dof, NUMBER, 0, 3, INFINITY, "", "degrees of freedom of the SDs", NONE), \
     READING(sd_includes_plane, TRUTH, 0, 0, 0, "", "the SD already contains the plane's error", NONE), \
-    READING(bloom_edges, NUMBER, 0, -2, 2, "edges", "how many bloomed edges move the reading, with sign", BLOOMING), \
+    READING(bloom_edges, NUMBER, 0, -2, 2, "edges", "bloomed edges that move the reading", BLOOMING), \
     READING(resolution_mm, NUMBER, SPREAD, 0, 3, "mm", "full width of the resolution term", NONE), \
     OWN("cross_check", OBJECT, 0)
 static const sm_key reading_keys[] = {

@@ -1,6 +1,6 @@
 #!/bin/sh
 # Unbalanced REML against lme4 on data sets made by deleting rows. Needs r-base-core and r-cran-lme4; a part of make reference.
-# The criterion must agree to 1e-9 and be no worse than lme4's; the SDs to 0.0001 of the largest. SPDX-License-Identifier: GPL-3.0-or-later
+# The criterion must agree to the nine digits that learn writes (6e-9) and be no worse than lme4's; the SDs to 0.0001 of the largest. SPDX-License-Identifier: GPL-3.0-or-later
 set -eu
 cd "$(dirname "$0")/../.."
 folder=$(mktemp -d)
@@ -24,7 +24,7 @@ for path in sorted(glob.glob(sys.argv[1] + "/*.lme4")):
         sds["repeat"] = got["repeat_sd_mm"]
     scale = max(v for v in sds.values() if v is not None)
     off = got["reml_criterion"] - want["criterion"]
-    ok = got["converged"] and off <= 1e-9 * abs(want["criterion"]) and off >= -1e-6
+    ok = got["converged"] and off <= 6e-9 * abs(want["criterion"]) and off >= -1e-6
     print(f"{name}: {got['readings']} readings, criterion {got['reml_criterion']:.9f}, lme4 {want['criterion']:.9f}")
     for key, sd in sds.items():
         if want[key] is None:

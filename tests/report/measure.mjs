@@ -70,5 +70,8 @@ export function measure() {
     for (const e of document.querySelectorAll('section,figure,svg,p,h1,h2,li'))
         if (shown(e) && !e.closest('.across') && e.getBoundingClientRect().right > window.innerWidth + SLACK)
             wide.push(`${e.tagName} ${name(e)}`);
+    for (const e of document.querySelectorAll('.across'))
+        if (shown(e) && e.scrollWidth > e.clientWidth + 6) // a table that slides hides its last columns
+            wide.push(`a table is ${e.scrollWidth} wide, ${e.clientWidth} of it shown: ${name(e)}`);
     return { collisions: pictures.flatMap((s) => [...outside(s), ...overlaps(s)]), wide, pale: pale(), structure: structure() };
 }

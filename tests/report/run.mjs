@@ -160,6 +160,18 @@ async function checkPrint(browser, r, pages) {
             faults.push(must(text.includes(part), `page ${i}: "${part}" is not there`));
     }
     check(`${r.name}: case, SHA-256 and a line for the local identifier on every page`, faults);
+    if (r.json.alternatives)
+        check(`${r.name}: the alternatives stand on the page of their heading`, togetherOnPaper(pdf, n, r.json.alternatives.map((a) => a.name)));
+}
+
+function togetherOnPaper(pdf, pages, names) {
+    for (let i = 1; i <= pages; i++) {
+        const text = execFileSync('pdftotext', ['-f', i, '-l', i, pdf, '-'], { encoding: 'utf8' }).replace(/\s+/g, ' ');
+        const at = text.indexOf('What might be done instead');
+        if (at >= 0)
+            return names.map((name) => contains(text.slice(at), name.slice(0, 20)));
+    }
+    return 'no heading';
 }
 
 // 6. Figures as files

@@ -30,13 +30,25 @@ static const char *entity(char c)
     }
 }
 
+/* "+-" before a number, as a terminal writes it. */
+static bool is_plus_minus(const char *s)
+{
+    if (s[0] != '+' || s[1] != '-')
+        return false;
+    const char *after = s + (s[2] == ' ' ? 3 : 2);
+    return *after >= '0' && *after <= '9';
+}
+
 void sm_markup_text(sm_text *out, const char *s)
 {
     for (size_t n; *s; s += n) {
         const char *escaped = entity(*s);
         if (sm_shown_escape(out, s, &n))
             continue;
-        if (escaped)
+        if (is_plus_minus(s)) {
+            sm_text_puts(out, "\u00b1");
+            n = 2;
+        } else if (escaped)
             sm_text_puts(out, escaped);
         else
             sm_text_putn(out, s, n);

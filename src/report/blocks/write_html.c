@@ -139,10 +139,17 @@ static void heading_write(const writer *w, const char *head)
     }
 }
 
+/* A table of more columns than a phone is wide becomes a card for each row there: each cell then needs its head. */
+static bool becomes_cards(size_t n)
+{
+    enum { NARROW_COLUMNS = 5 };
+    return n > NARROW_COLUMNS;
+}
+
 static void table_head(const writer *w, size_t table, size_t n)
 {
     const sm_told_table *t = &w->b->block[table].table;
-    sm_text_puts(w->out, "<div class=\"across\">");
+    open_element(w, "div", becomes_cards(n) ? "across cards" : "across");
     open_element(w, "table", t->name);
     sm_text_puts(w->out, "\n");
     if (t->caption) {
@@ -161,12 +168,18 @@ static void table_head(const writer *w, size_t table, size_t n)
     sm_text_puts(w->out, "</tr></thead>\n<tbody>\n");
 }
 
-static size_t cell_write(const writer *w, size_t i)
+static size_t cell_write(const writer *w, size_t i, const char *head)
 {
     size_t next = i + 1;
     if (w->b->block[i].kind == SM_STRIP)
         return next;
-    sm_text_puts(w->out, "<td>");
+    sm_text_puts(w->out, "<td");
+    if (head) {
+        sm_text_puts(w->out, " data-head=\"");
+        heading_write(w, head);
+        sm_text_puts(w->out, "\"");
+    }
+    sm_text_puts(w->out, ">");
     if (w->b->block[i].kind == SM_NONE)
         sm_text_puts(w->out, "\xe2\x80\x93");
     else
@@ -185,7 +198,7 @@ static size_t table_write(const writer *w, size_t table)
         i = words_write(w, i);
         sm_text_puts(w->out, "</th>");
         for (size_t k = 1; k < n && i < w->b->n; k++)
-            i = cell_write(w, i);
+            i = cell_write(w, i, becomes_cards(n) ? sm_block_string(w->b, table + 1 + k) : NULL);
         sm_text_puts(w->out, "</tr>\n");
     }
     sm_text_puts(w->out, "</tbody></table></div>\n");

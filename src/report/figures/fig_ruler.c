@@ -78,14 +78,25 @@ static void draw_line(sm_svg *s, const ruler *r, double line)
     sm_text_done(&words, &s->body);
 }
 
-/* The range of the judgement values as a bracket; returns the height it needs. */
+static void range_words(sm_text *out, double low, double high)
+{
+    if (high < 1)
+        sm_text_puts(out, "below 1 of 100 wherever in their ranges the values lie that are judgement");
+    else if (round(low) == round(high))
+        sm_text_addf(out, "%.0f of 100 wherever in their ranges the values lie that are judgement", low);
+    else
+        sm_text_addf(out, "%.0f to %.0f of 100 if the values that are judgement lie at the ends of their ranges", low,
+                     high);
+}
+
+/* The range of the judgement values as a bracket, if it is wider than a mark; returns the height it needs. */
 static double draw_range(sm_svg *s, const ruler *r, const sm_swings *w, double y)
 {
     sm_text words = {0};
     double low = place(r, w->lowest.event.probability), high = place(r, w->highest.event.probability);
-    sm_svg_path(s, "l-mute", (sm_point[]){{low, y - 6}, {low, y}, {high, y}, {high, y - 6}}, 4, false);
-    sm_text_addf(&words, "%.0f to %.0f of 100 if the values that are judgement lie at the ends of their ranges",
-                 100 * w->lowest.event.probability, 100 * w->highest.event.probability);
+    if (high - low >= r->pitch)
+        sm_svg_path(s, "l-mute", (sm_point[]){{low, y - 6}, {low, y}, {high, y}, {high, y - 6}}, 4, false);
+    range_words(&words, 100 * w->lowest.event.probability, 100 * w->highest.event.probability);
     const sm_lettering l = sm_letters_small;
     double wide = fmin(s->width, sm_svg_text_width(sm_text_string(&words), l.size, false));
     double left = fmin(low, s->width - wide);
@@ -102,12 +113,25 @@ static void draw_share(sm_svg *s, const ruler *r, const sm_probability *p)
     sm_text_done(&words, &s->body);
 }
 
+/* Room above the marks for the words of the share and of the line: in one row unless they would meet. */
+static double room_above(const sm_findings *f, double width)
+{
+    const sm_assessment *a = f->result.assessment;
+    const ruler r = ruler_of(width, 0);
+    sm_text words = {0};
+    sm_words_frequency(&words, &a->patient.event);
+    const double ends = r.left + sm_svg_text_width(sm_text_string(&words), sm_letters_cross.size, true);
+    const bool meet = a->decision.call != SM_CALL_NONE && place(&r, a->decision.action_line) < ends + 12;
+    sm_text_destroy(&words);
+    return width > 500 && !meet ? 22 : 38;
+}
+
 static void say(const sm_findings *f, sm_svg *s);
 
 static void draw(const sm_findings *f, int i, sm_svg *s)
 {
     const sm_assessment *a = f->result.assessment;
-    const ruler r = ruler_of(s->width, s->width > 500 ? 22 : 38);
+    const ruler r = ruler_of(s->width, room_above(f, s->width));
     (void)i;
     s->height = r.top + TALL + 19;
     draw_marks(s, &r, a->patient.event.probability);
@@ -137,8 +161,8 @@ static void say(const sm_findings *f, sm_svg *s)
     }
     if (f->swings && f->swings->any_judgement)
         sm_text_addf(&s->desc,
-                     " A bracket runs from %.0f to %.0f of 100: where the answer lies with the judgement values at the "
-                     "ends of their ranges.",
+                     " Below it, where the answer lies with the judgement values at the ends of their ranges: from "
+                     "%.0f to %.0f of 100.",
                      100 * f->swings->lowest.event.probability, 100 * f->swings->highest.event.probability);
 }
 

@@ -40,14 +40,23 @@ static const char page_css[] =
     ".numbers th{white-space:nowrap}.numbers thead th{white-space:normal}.readings tbody "
     "th{font-weight:400}.strong{font-weight:600;font-size:13.5px}"
     ".rests tbody th{font-weight:400}@media print,(min-width:800px){.rests{table-layout:fixed}.rests "
-    "th:nth-child(1){width:44%}"
-    ".rests th:nth-child(2){width:32%}.rests th:nth-child(3){width:11%}}"
+    "th:nth-child(1){width:41%}"
+    ".rests th:nth-child(2){width:35%}.rests th:nth-child(3){width:11%}}"
     ".columns{columns:2;column-gap:24px}h3{break-after:avoid}"
     "ol,ul{margin:2px 0 6px;padding-left:1.5em;font-size:12.5px}li{margin:0 0 2px}li::marker{color:#5b6b76}"
-    ".sha{overflow-wrap:anywhere}.caution{border-top:2px solid #16242e}"
+    ".sha{overflow-wrap:anywhere}.caution{border-top:2px solid #16242e}";
+
+/* On phones and on paper. */
+static const char other_css[] =
     "@media screen and (max-width:799px){.sheet{padding:10px 16px 32px}.wide{display:none}.narrow{display:block}"
     ".pair{grid-template-columns:1fr;gap:0}.columns{columns:1}h1{font-size:22px}}"
-    "@media print{@page{size:A4;margin:9mm 12mm 12mm;@bottom-right{content:counter(page) \" of \" counter(pages);"
+    "@media screen and (max-width:599px){.cards thead{position:absolute;left:-9999px}"
+    ".cards table,.cards tbody,.cards tr,.cards th{display:block}"
+    ".cards tr{padding:6px 0 8px;border-bottom:1px solid #d5dde1}.cards tbody th{font-weight:700;border:0}"
+    ".cards td{display:flex;gap:12px;border:0;text-align:right}"
+    ".cards td::before{content:attr(data-head);color:#5b6b76;text-align:left;flex:1}"
+    ".cards td small{display:block;flex:none;width:7.5em}}"
+    "@media print{@page{size:A4;margin:8mm 12mm 11mm;@bottom-right{content:counter(page) \" of \" counter(pages);"
     "font:7.5pt system-ui,Arial,sans-serif;color:#5b6b76}}"
     "html{font-size:9pt;line-height:1.32;-webkit-print-color-adjust:exact;print-color-adjust:exact}"
     ".sheet{display:table;width:100%;max-width:none;padding:0}.running{display:table-header-group;break-inside:avoid;"
@@ -55,14 +64,14 @@ static const char page_css[] =
     ".running p{display:inline-block;width:58%;padding-bottom:2pt;border-bottom:1.5pt solid #16242e}"
     ".running p+p{width:42%;text-align:right}main{display:table-row-group}"
     "h1{font-size:15.5pt;margin:5pt 0 1pt}h2{font-size:10.5pt;margin:0 0 "
-    "3pt;break-after:avoid}h3{font-size:7.5pt;margin:3pt 0 0}"
+    "2pt;break-after:avoid}h3{font-size:7.5pt;margin:1.5pt 0 0}"
     ".lead{font-size:9pt;max-width:none}.note,table,ol,ul,.strong{font-size:7.5pt;max-width:none}.caution "
     "p{font-size:7.5pt}td small{font-size:7.5pt}"
-    "table,ol,ul,.note,.strong,.caution p{line-height:1.13}.run{padding:0;list-style:none}.run "
+    "table,ol,ul,.note,.strong,.caution p{line-height:1.08}.run{padding:0;list-style:none}.run "
     "li{display:inline;break-inside:auto}.run li+li::before{content:\"\\00b7\\00a0\"}th,td{padding:.2pt 5pt .2pt "
-    "0}caption{padding:3pt 0 0}p{margin:0 0 3pt}"
-    "section{margin-top:4pt;padding-top:2pt}.call{margin:0;padding:0}figure{margin:3pt 0 "
-    "0;break-inside:avoid}tr,li,p{break-inside:avoid}"
+    "0}caption{padding:2pt 0 0}p{margin:0 0 1.5pt}"
+    "section{margin-top:3pt;padding-top:1.5pt}.call{margin:0;padding:0}figure{margin:3pt 0 "
+    "0;break-inside:avoid}tr,li,p,section:has(>figure){break-inside:avoid}"
     ".screen{display:none}.pair{gap:16pt}"
     ".uneven{display:grid;grid-template-columns:67fr 33fr}.uneven tbody th,.uneven td:nth-child(5){white-space:nowrap}"
     ".columns{column-gap:16pt}.across{overflow:visible}svg.picture{width:100%}li{margin:0}}";
@@ -79,7 +88,8 @@ static void begin(sm_text *out, const sm_html_head *head)
              "<meta name=\"referrer\" content=\"no-referrer\">\n<meta name=\"format-detection\" "
              "content=\"telephone=no\">\n<title>");
     sm_markup_text(out, head->title);
-    sm_text_addf(out, "</title>\n<style>%s%s</style>\n</head>\n<body>\n<div class=\"sheet\">\n", sm_svg_css, page_css);
+    sm_text_addf(out, "</title>\n<style>%s%s%s</style>\n</head>\n<body>\n<div class=\"sheet\">\n", sm_svg_css, page_css,
+                 other_css);
     sm_text_puts(out, "<header class=\"running\"><p><b>slimmargin</b> ");
     sm_markup_text(out, head->running);
     sm_text_puts(out, "</p><p>local identifier <span class=\"blank\"></span></p></header>\n<main>\n");
