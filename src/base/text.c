@@ -122,10 +122,15 @@ const char *sm_number_write(double x, char out[SM_NUMBER_SIZE])
     return out;
 }
 
+/* Whole numbers below are exact as doubles. */
+#define EXACT 9007199254740992.0
+
 const char *sm_number_computed(double x, char out[SM_NUMBER_SIZE])
 {
-    if (isfinite(x))
-        snprintf(out, SM_NUMBER_SIZE, "%.*g", SM_DIGITS, x == 0 ? 0.0 : x); /* no -0 */
+    if (x == floor(x) && fabs(x) < EXACT)
+        snprintf(out, SM_NUMBER_SIZE, "%.0f", x == 0 ? 0.0 : x); /* no -0 */
+    else if (isfinite(x))
+        snprintf(out, SM_NUMBER_SIZE, "%.*g", SM_DIGITS, x);
     else
         memcpy(out, "null", 5);
     return out;

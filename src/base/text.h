@@ -40,8 +40,9 @@ void sm_text_destroy(sm_text *t);
 /* Writes the shortest of %.15g, %.16g, %.17g that reads back as exactly x; "null" if x is not finite
  * (JSON has no other word for it). Returns out. */
 const char *sm_number_write(double x, char out[SM_NUMBER_SIZE]);
-/* A computed number: SM_DIGITS significant digits, far below any Monte Carlo error and far above what processors and
- * compilers differ by (the last bits of exp or sin), so that every machine writes the same. "null" if x is not finite. */
+/* A computed number: a whole one exactly, others with SM_DIGITS significant digits, far below any Monte Carlo error and
+ * far above what processors and compilers differ by (the last bits of exp or sin), so that every machine writes the
+ * same. "null" if x is not finite. */
 enum { SM_DIGITS = 9 };
 const char *sm_number_computed(double x, char out[SM_NUMBER_SIZE]);
 

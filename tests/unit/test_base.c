@@ -108,6 +108,28 @@ static void numbers_are_as_short_as_they_can_be(void **state)
     expect_number(-HUGE_VAL, "null");
 }
 
+static void expect_computed(double x, const char *want)
+{
+    char room[SM_NUMBER_SIZE];
+    assert_string_equal(sm_number_computed(x, room), want);
+}
+
+/* Nine digits, in which the last bits of 0.1 + 0.2 or of a count's share are not seen; whole numbers to the last. */
+static void computed_numbers_have_nine_digits(void **state)
+{
+    (void)state;
+    expect_computed(0.1 + 0.2, "0.3");
+    expect_computed(1.0 / 3, "0.333333333");
+    expect_computed(nextafter(1.0 / 3, 1), "0.333333333");
+    expect_computed(-123456.7890625, "-123456.789");
+    expect_computed(1.5e-12, "1.5e-12");
+    expect_computed(1713891541, "1713891541");
+    expect_computed(-0.0, "0");
+    expect_computed(1e22, "1e+22");
+    expect_computed(NAN, "null");
+    expect_computed(-HUGE_VAL, "null");
+}
+
 static double from_bits(uint64_t bits)
 {
     double x;
@@ -363,6 +385,7 @@ int main(void)
         cmocka_unit_test(text_grows_at_any_length),
         cmocka_unit_test(text_that_failed_stays_failed),
         cmocka_unit_test(numbers_are_as_short_as_they_can_be),
+        cmocka_unit_test(computed_numbers_have_nine_digits),
         cmocka_unit_test(numbers_read_back_the_same),
         cmocka_unit_test(copies_are_apart_from_what_they_copy),
         cmocka_unit_test(messages_say_where_and_keep_their_order),
