@@ -289,9 +289,9 @@ static void keeps_stated_placements_and_the_fewest_readers(void **state)
 {
     (void)state;
     char gap[400], *text = replaced(smallest, "\"ostium_gap\": 5.7", with_the_plane("", gap));
-    const sm_override two = {"/coronaries/left/stj_gap", "{\"readings_mm\": {\"A\": [5], \"B\": [5.1]}, "
-                                                         "\"between_reader_sd_mm\": 0.9, \"repeat_sd_mm\": 0.4, "
-                                                         "\"sd_includes_plane\": true}"};
+    const sm_override two = {"/coronaries/left/ostium_height", "{\"readings_mm\": {\"A\": [9], \"B\": [9.1]}, "
+                                                               "\"between_reader_sd_mm\": 0.9, \"repeat_sd_mm\": 0.4, "
+                                                               "\"sd_includes_plane\": true}"};
     const sm_override stated = {"/scan/base_plane/placements", "1"};
     outcome o = read_with(text, NULL, &two, 1);
     assert_int_equal(o.c->scan.base_plane.placements, 2);

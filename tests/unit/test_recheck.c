@@ -695,6 +695,30 @@ static void test_worths_of_two_sources(void **state)
     sm_plan_destroy(&p);
 }
 
+/* Two readers far apart: one more reading, which is exact beside that, all but settles the gap. Chance alone would put
+ * its worth above that of knowing the gap in some of these runs. */
+static void test_one_more_is_never_worth_more(void **state)
+{
+    (void)state;
+    two_sources();
+    sm_quantity *gap = &two.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP];
+    double a[] = {4.7}, b[] = {6.7};
+    sm_reader_row row[] = {{"A", 1, a}, {"B", 1, b}};
+    gap->readings = (sm_readings){2, row};
+    gap->between_reader_sd_mm = 0.05;
+    for (uint64_t seed = 1; seed <= 12; seed++) {
+        sm_plan p;
+        sm_worths w;
+        assert_int_equal(sm_plan_create(&two.c, seed, &p), SM_OK);
+        assert_int_equal(sm_worth_run(&p, 0.5, 1024, (sm_run_context){.trials = 65536}, &w), SM_OK);
+        const sm_source_worth *of_gap = &w.source[sm_sources_find(&p.sources, "left.ostium_gap")];
+        assert_true(of_gap->one_more.value.value > 0.1);
+        assert_true(of_gap->one_more.value.value <= of_gap->perfect.value.value);
+        sm_worths_destroy(&w);
+        sm_plan_destroy(&p);
+    }
+}
+
 static sm_recheck ranked(double line)
 {
     sm_recheck k;
@@ -1006,6 +1030,7 @@ int main(void)
                                        cmocka_unit_test(test_shares_of_two_sources),
                                        cmocka_unit_test(test_nested_trials_are_hardly_biased),
                                        cmocka_unit_test(test_worths_of_two_sources),
+                                       cmocka_unit_test(test_one_more_is_never_worth_more),
                                        cmocka_unit_test(test_equal_worths_are_tied),
                                        cmocka_unit_test(test_worths_that_are_nothing_do_not_rank)};
     return cmocka_run_group_tests(tests, NULL, NULL);
