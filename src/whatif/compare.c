@@ -30,7 +30,7 @@ static sm_status make_version(void *self, int i, sm_diag *unheard, sm_casefile *
 static sm_status make_versions(taking *t, sm_versions *v)
 {
     const int n = t->differences->n;
-    sm_status s = sm_versions_make(n + 1, make_version, t, v);
+    sm_status s = sm_versions_make(n + 1, make_version, t, (sm_watch){0}, v);
     return s == SM_OK && !v->file[n] ? SM_REFUSED : s;
 }
 

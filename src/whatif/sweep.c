@@ -149,7 +149,8 @@ static sm_status make_point(void *self, int i, sm_diag *found, sm_casefile **out
 static sm_status make_grid(const sm_casefile *f, const sm_sweep *s, sm_diag *d, sm_versions *v)
 {
     grid g = {f, s, d};
-    sm_status status = sm_versions_make(s->axis[0].steps * (s->n_axes == 2 ? s->axis[1].steps : 1), make_point, &g, v);
+    sm_status status =
+        sm_versions_make(s->axis[0].steps * (s->n_axes == 2 ? s->axis[1].steps : 1), make_point, &g, (sm_watch){0}, v);
     return status == SM_OK && !sm_versions_whole(v, 0, v->n) ? SM_REFUSED : status;
 }
 
@@ -256,7 +257,7 @@ static sm_status refine(const sm_casefile *f, const sm_knob *const *knob, bracke
     brackets all = {f, knob, b};
     sm_versions v = {0};
     sm_version_results found = {0};
-    sm_status s = sm_versions_make(n * ABOUT, make_about, &all, &v);
+    sm_status s = sm_versions_make(n * ABOUT, make_about, &all, (sm_watch){0}, &v);
     if (s == SM_OK)
         s = sm_versions_whole(&v, 0, v.n) ? sm_versions_run(v.file[0], &v, context, NULL, &found) : SM_REFUSED;
     for (int i = 0; s == SM_OK && i < n; i++) {
@@ -456,17 +457,17 @@ static sm_status make_of_row(void *self, int i, sm_diag *d, sm_casefile **out)
 }
 
 /* Rows that make no valid case at one of their points (another key of the case forbids it) are left out. */
-static sm_status make_rows(const sm_casefile *f, sm_sweep_all *all, sm_versions *v)
+static sm_status make_rows(const sm_casefile *f, sm_watch watch, sm_sweep_all *all, sm_versions *v)
 {
     rows r = {f, all};
-    sm_status s = sm_versions_make(all->n * SM_SWEEP_ALL_POINTS, make_of_row, &r, v);
+    sm_status s = sm_versions_make(all->n * SM_SWEEP_ALL_POINTS, make_of_row, &r, watch, v);
     int kept = 0;
     for (int i = 0; s == SM_OK && i < all->n; i++) {
         const int first = i * SM_SWEEP_ALL_POINTS;
         if (!sm_versions_whole(v, first, SM_SWEEP_ALL_POINTS)) {
             sm_versions_drop(v, first, SM_SWEEP_ALL_POINTS);
             sm_knob_destroy(&all->row[i].knob);
-            all->n_left_out++;
+            all->n_left_out += !sm_watch_interrupted(watch); /* else it was not looked at */
             continue;
         }
         all->row[kept] = all->row[i];
@@ -533,7 +534,7 @@ sm_status sm_sweep_all_run(const sm_casefile *f, sm_run_context context, sm_swee
     *out = (sm_sweep_all){.row = calloc(names, sizeof *out->row)};
     sm_status s = out->row ? find_rows(f, out) : SM_NO_MEMORY;
     if (s == SM_OK)
-        s = make_rows(f, out, &v);
+        s = make_rows(f, context.watch, out, &v);
     if (s == SM_OK)
         s = sm_versions_run(f, &v, context, &out->assessment, &found);
     for (int i = 0; (s == SM_OK || s == SM_INTERRUPTED) && i < out->n; i++)

@@ -91,7 +91,7 @@ static sm_status swing_each(swing_task *g, sm_swings *out)
 {
     sm_versions v = {0};
     sm_version_results found = {0};
-    sm_status s = sm_versions_make(2 * g->n_assumptions, make_end, g, &v);
+    sm_status s = sm_versions_make(2 * g->n_assumptions, make_end, g, g->context.watch, &v);
     for (int i = 0; s == SM_OK && i < g->n_assumptions; i++)
         if (!sm_versions_whole(&v, 2 * i, 2))
             sm_versions_drop(&v, 2 * i, 2);
@@ -152,7 +152,7 @@ static sm_status swing_together(const swing_task *g, sm_swings *out)
     judgements j = {g, out};
     sm_versions v = {0};
     sm_version_results found = {0};
-    sm_status s = sm_versions_make(2, make_together, &j, &v);
+    sm_status s = sm_versions_make(2, make_together, &j, (sm_watch){0}, &v);
     const bool both = s == SM_OK && sm_versions_whole(&v, 0, 2);
     if (both)
         s = sm_versions_run(g->file, &v, g->context, NULL, &found);

@@ -4,11 +4,11 @@
 
 #include <stdlib.h>
 
-sm_status sm_versions_make(int n, sm_version_maker make, void *self, sm_versions *out)
+sm_status sm_versions_make(int n, sm_version_maker make, void *self, sm_watch watch, sm_versions *out)
 {
     *out = (sm_versions){.n = n, .file = calloc((size_t)n + 1, sizeof *out->file)};
     sm_status s = out->file ? SM_OK : SM_NO_MEMORY;
-    for (int i = 0; s == SM_OK && i < n; i++) {
+    for (int i = 0; s == SM_OK && i < n && !sm_watch_interrupted(watch); i++) {
         sm_diag d = {0}; /* warnings were reported when the case itself was read */
         s = make(self, i, &d, &out->file[i]);
         sm_diag_destroy(&d);

@@ -15,8 +15,8 @@ typedef struct {
  */
 typedef sm_status (*sm_version_maker)(void *self, int i, sm_diag *d, sm_casefile **out);
 
-/* n versions; what is refused is left out. Destroy out in every case. */
-sm_status sm_versions_make(int n, sm_version_maker make, void *self, sm_versions *out);
+/* n versions; what is refused is left out, and once interrupted what is left. Destroy out in every case. */
+sm_status sm_versions_make(int n, sm_version_maker make, void *self, sm_watch watch, sm_versions *out);
 /* Whether all of m versions from the first are there. */
 bool sm_versions_whole(const sm_versions *v, int first, int m);
 /* Leaves m versions from the first out. */

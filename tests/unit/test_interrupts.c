@@ -208,12 +208,19 @@ static void every_knob_interrupted(void **state)
 {
     (void)state;
     outcome o = read_demo();
-    for (int patience = 0; patience < 501; patience += 500) { /* in the curves, and where they meet the line */
-        limit l = {.patience = patience};
+    static const int after[] = {0, 105, 600}; /* before any is looked at, in the curves, and where they meet the line */
+    for (int i = 0; i < 3; i++) {
+        limit l = {.patience = after[i]};
         sm_sweep_all all;
+        sm_blocks b = {0};
         assert_int_equal(sm_sweep_all_run(o.file, context_of(&l, 7), &all), SM_INTERRUPTED);
         assert_false(all.assessment.complete);
-        assert_true(all.n > 0 && all.row[0].point[0].p.n > 0);
+        assert_int_equal(all.n > 0, i > 0);
+        for (int k = 0; k < all.n; k++)
+            assert_true(all.row[k].point[0].p.n > 0);
+        sm_sweep_tell_quiet(&b, &(sm_sweep_part){o.c, NULL, &all});
+        assert_int_equal(strstr(b.text.s, "No assumption was looked at.") != NULL, i == 0);
+        sm_blocks_destroy(&b);
         sm_sweep_all_destroy(&all);
     }
     outcome_destroy(&o);

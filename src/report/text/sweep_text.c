@@ -454,7 +454,9 @@ static int count_turning(const sm_sweep_all *all)
 static void all_headline(sm_text *out, const sm_sweep_all *all)
 {
     const int n = count_turning(all);
-    if (!(all->assessment.decision.action_line > 0))
+    if (all->n == 0 && !all->assessment.complete)
+        sm_text_puts(out, "No assumption was looked at.");
+    else if (!(all->assessment.decision.action_line > 0))
         sm_text_puts(out, "Without an action line nothing is called; the widest come first.");
     else if (n == 0)
         sm_text_addf(out, "None of %d assumptions, each alone over its range, would change the call.", all->n);
