@@ -205,14 +205,32 @@ static int last_above(const scan *s, int gap, double q)
     return -1;
 }
 
-/* The crossing of q between points i and i + 1, linear in the normal score of the probability; its error is that of P
- * there over the slope. */
-static sm_estimate crossing(const scan *s, int gap, int i, double q)
+/* Between what the gap can move: P runs from `most`, where it reads as little as it can, to `least`, what all else
+ * leaves where it reads as much as it can. */
+typedef struct {
+    double most, least;
+} span;
+
+static span span_of(const scan *coarse, int gap, double q)
 {
-    double n = (double)s->trials, a = s->at[gap][i], b = s->at[gap][i + 1];
-    double pa = fmin(1 - 0.5 / n, probability_at(s, gap, i)), pb = fmax(0.5 / n, probability_at(s, gap, i + 1));
-    double za = gsl_cdf_ugaussian_Pinv(pa), zb = gsl_cdf_ugaussian_Pinv(pb), zq = gsl_cdf_ugaussian_Pinv(q);
-    double slope = (pa - pb) / (b - a);
+    const span all = {1, 0}, found = {probability_at(coarse, gap, 0), probability_at(coarse, gap, coarse->n - 1)};
+    return found.least < q && q < found.most ? found : all;
+}
+
+/* The normal score of where P lies in the span; of n trials no share is known to be 0 or 1. */
+static double score_in(span of, double P, double n)
+{
+    return gsl_cdf_ugaussian_Pinv(fmin(1 - 0.5 / n, fmax(0.5 / n, (P - of.least) / (of.most - of.least))));
+}
+
+/* The crossing of q between points i and i + 1, linear in the normal score of P within its span: a reading's error is
+ * normal, and what does not hang on the reading is no part of that. The error is that of P there over the slope. */
+static sm_estimate crossing(const scan *s, int gap, int i, double q, span of)
+{
+    const double n = (double)s->trials, a = s->at[gap][i], b = s->at[gap][i + 1];
+    const double pa = probability_at(s, gap, i), pb = probability_at(s, gap, i + 1);
+    const double za = score_in(of, pa, n), zb = score_in(of, pb, n), zq = score_in(of, q, n);
+    const double slope = (pa - pb) / (b - a);
     return (sm_estimate){a + (b - a) * (za - zq) / (za - zb), sqrt(q * (1 - q) / n) / slope};
 }
 
@@ -293,7 +311,7 @@ static void conclude(const sm_case *c, int k, double q, const scan *coarse, cons
         else if (last == COARSE - 1)
             explain(coarse, k, (sm_gap_id)gap, (int)c->n_coronaries, q, g);
         else
-            g->at = crossing(fine, gap, i < 0 ? 0 : i > FINE - 2 ? FINE - 2 : i, q);
+            g->at = crossing(fine, gap, i < 0 ? 0 : i > FINE - 2 ? FINE - 2 : i, q, span_of(&coarse[k], gap, q));
     }
 }
 
