@@ -64,7 +64,7 @@ static const sm_key_word modalities[] = {
 static const sm_key case_keys[] = {
     OWN("format", TEXT, REQ), OWN("case", TEXT, REQ), OWN("note", TEXT, 0), OWN("profile", TEXT, 0),
     OWN("scan", OBJECT, 0), OWN("surgical_valve", OBJECT, REQ), OWN("implant", OBJECT, REQ),
-    OWN("coronaries", OBJECT, REQ), OWN("limits", OBJECT, 0), OWN("action_line", NUMBER, 0), OWN("alternatives", LIST, 0),
+    OWN("coronaries", OBJECT, REQ), OWN("limits", OBJECT, 0), OWN("population", OBJECT, 0), OWN("action_line", NUMBER, 0), OWN("alternatives", LIST, 0),
 };
 static const sm_key action_keys[] = {
     IN(sm_case, action_line, "action_line", NUMBER, SM_KEY_ABOVE_LOW | SM_KEY_BELOW_HIGH, 0, 1, "probability",
@@ -124,6 +124,9 @@ static const sm_key limits_keys[] = {
     LIMIT(reference_blooming_mm, NUMBER, 0, 0, 2, "mm per edge", "blooming that the limits already contain", NONE),
     WORD(sm_limits, basis, "basis", 0, bases, "what the limits refer to"),
 };
+static const sm_key population_keys[] = {
+    IN(sm_population, ostium_gap_mm, "ostium_gap_mm", DIST, 0, -5, 30, "mm", "population: how common true ostium gaps are", NONE),
+};
 static const sm_key coronary_keys[] = {
     IN(sm_coronary, azimuth_deg, "azimuth_deg", NUMBER, REQ, -360, 360, "degrees", "direction of the ostium", NONE),
     IN(sm_coronary, circle_mm, "circle_mm", NUMBER, REQ, 10, 45, "mm", "diameter of the circle that the reader drew", NONE),
@@ -164,7 +167,7 @@ static const sm_key alternative_keys[] = {
 static const sm_key profile_keys[] = {
     OWN("format", TEXT, REQ), OWN("site", TEXT, REQ), OWN("source", TEXT, 0), OWN("note", TEXT, 0),
     OWN("readers", OBJECT, 0), OWN("scan", OBJECT, 0), OWN("surgical_valve", OBJECT, 0), OWN("implant", OBJECT, 0),
-    OWN("limits", OBJECT, 0), OWN("action_line", OBJECT, 0),
+    OWN("limits", OBJECT, 0), OWN("population", OBJECT, 0), OWN("action_line", OBJECT, 0),
 };
 static const sm_key profile_value_keys[] = {OWN("value", OBJECT, REQ), OWN("source", TEXT, 0)};
 /* clang-format on */
@@ -184,6 +187,7 @@ const sm_keys sm_keys_base_plane = KEYS("base_plane", "the base plane", base_pla
 const sm_keys sm_keys_valve = KEYS("surgical_valve", "the surgical valve", valve_keys);
 const sm_keys sm_keys_implant = KEYS("implant", "the implant", implant_keys);
 const sm_keys sm_keys_limits = KEYS("limits", "the limits", limits_keys);
+const sm_keys sm_keys_population = KEYS("population", "the population", population_keys);
 const sm_keys sm_keys_coronary = KEYS("coronary", "a coronary", coronary_keys);
 const sm_keys sm_keys_reading = KEYS("reading", "a read quantity", reading_keys);
 const sm_keys sm_keys_cross_check = KEYS("cross_check", "a cross-check", cross_check_keys);
@@ -234,9 +238,9 @@ const sm_key *sm_keys_find(const sm_keys *keys, const char *name)
 
 const sm_keys *sm_keys_home(const char *name)
 {
-    static const sm_keys *const homes[] = {&sm_keys_scan,    &sm_keys_base_plane,  &sm_keys_valve,
-                                           &sm_keys_implant, &sm_keys_limits,      &sm_keys_coronary,
-                                           &sm_keys_reading, &sm_keys_cross_check, &sm_keys_case};
+    static const sm_keys *const homes[] = {
+        &sm_keys_scan,       &sm_keys_base_plane, &sm_keys_valve,   &sm_keys_implant,     &sm_keys_limits,
+        &sm_keys_population, &sm_keys_coronary,   &sm_keys_reading, &sm_keys_cross_check, &sm_keys_case};
     for (size_t i = 0; i < sizeof homes / sizeof *homes; i++)
         if (sm_keys_find(homes[i], name))
             return homes[i];

@@ -252,12 +252,28 @@ static void refuse_infinite(sm_reader *r, const cJSON *node)
         refuse_infinite(r, child);
 }
 
+/* Weights are densities: a single value has none. */
+static void read_population(sm_reader *r, sm_population *out)
+{
+    char found[SM_FOUND_SIZE];
+    sm_entry entry[SM_KEYS_MOST];
+    sm_section s = section_of(r, &sm_keys_population, "/population");
+    if (s.stated)
+        sm_reader_check_keys(r, s.stated, s.keys);
+    sm_read_section(r, &s, out, entry);
+    const sm_entry *gap = sm_read_section_entry(&s, entry, "ostium_gap_mm");
+    if (gap->ok && sm_dist_is_constant(&out->ostium_gap_mm))
+        sm_reader_fault(r, gap->node, "found %s, expected a distribution with a spread",
+                        sm_reader_found(r, gap->node, found));
+}
+
 static void read_open_sections(sm_reader *r, sm_case *c)
 {
     sm_section limits = section_of(r, &sm_keys_limits, "/limits");
     if (limits.stated)
         sm_reader_check_keys(r, limits.stated, limits.keys);
     sm_read_section(r, &limits, &c->limits, NULL);
+    read_population(r, &c->population);
     sm_section action = {
         .keys = &sm_keys_action, .stated = r->case_doc.root, .profile = r->profile_doc.root, .path = "", .list = true};
     sm_read_section(r, &action, c, NULL);

@@ -17,6 +17,7 @@ typedef union {
     sm_surgical_valve valve;
     sm_implant implant;
     sm_limits limits;
+    sm_population population;
     sm_case whole;
     sm_quantity quantity;
     sm_cross_check cross_check;
@@ -219,7 +220,8 @@ static void check_sections(sm_reader *r, const cJSON *root)
     } sections[] = {{"scan", &sm_keys_scan},
                     {"surgical_valve", &sm_keys_valve},
                     {"implant", &sm_keys_implant},
-                    {"limits", &sm_keys_limits}};
+                    {"limits", &sm_keys_limits},
+                    {"population", &sm_keys_population}};
     for (size_t i = 0; i < sizeof sections / sizeof *sections; i++) {
         const cJSON *section = sm_read_section_object(r, root, sections[i].name);
         if (section)

@@ -254,6 +254,7 @@ static sm_status fill(const sm_plan *p, const reference_roots *b, const sm_gathe
         for (int o = 0; o < SM_OUTPUTS; o++)
             a->not_numbers += a->side[k].output[o].not_numbers;
     }
+    a->event_in_population = sm_weighted_probability(&g->in_population);
     a->decision = decide(a, p->c->action_line, by_sequence);
     warn(p->c, &p->root[0], a);
     return a->warnings.failed ? SM_NO_MEMORY : SM_OK;

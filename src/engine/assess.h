@@ -53,6 +53,7 @@ typedef struct {
     sm_crossing patient;
     bool bloom_corrected; /* some gap's reading was corrected for blooming */
     sm_probability event_without_bloom_correction;
+    sm_probability event_in_population; /* each trial weighted by the case's population: for comparison */
     int n_sides;
     sm_side_result *side; /* in the order of the case */
     sm_decision decision;

@@ -12,14 +12,14 @@
 
 /* 1. The Wilson interval */
 
-/* The Wilson score interval (Wilson, J Am Stat Assoc 1927;22:209) at normal quantile z. */
-static void wilson(int64_t k, int64_t n, double z, double *low, double *high)
+/* The Wilson score interval (Wilson, J Am Stat Assoc 1927;22:209). */
+void sm_wilson_interval(double k, double N, double *low, double *high)
 {
-    double N = (double)n, p = (double)k / N, zz = z * z;
+    double p = k / N, z = Z95, zz = z * z;
     double centre = (p + zz / (2 * N)) / (1 + zz / N);
     double half = z / (1 + zz / N) * sqrt(p * (1 - p) / N + zz / (4 * N * N));
     *low = k == 0 ? 0 : fmax(0, centre - half);
-    *high = k == n ? 1 : fmin(1, centre + half);
+    *high = k == N ? 1 : fmin(1, centre + half);
 }
 
 sm_probability sm_probability_of(int64_t k, int64_t n)
@@ -29,7 +29,7 @@ sm_probability sm_probability_of(int64_t k, int64_t n)
         return r;
     r.probability = (double)k / (double)n;
     r.standard_error = sqrt(r.probability * (1 - r.probability) / (double)n);
-    wilson(k, n, Z95, &r.low, &r.high);
+    sm_wilson_interval((double)k, (double)n, &r.low, &r.high);
     return r;
 }
 

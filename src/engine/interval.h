@@ -14,6 +14,8 @@ typedef struct {
 } sm_probability;
 
 sm_probability sm_probability_of(int64_t k, int64_t n);
+/* The Wilson 95 % interval of k events in n trials, which need not be whole numbers. */
+void sm_wilson_interval(double k, double n, double *low, double *high);
 
 /* An estimate with its Monte Carlo standard error. */
 typedef struct {

@@ -88,6 +88,7 @@ static void tally_merge(sm_tally *t, const sm_tally *other, int n_sides)
 /* What one task gathers for a sm_gathered. */
 typedef struct {
     int64_t n;
+    sm_weighted in_population;
     int n_spreads;
     sm_tally *tally;
     sm_spread_part (*spread)[SM_OUTPUTS];
@@ -127,6 +128,7 @@ static void part_destroy(const sm_gathered *of, task_part *p)
 static void part_empty(const sm_gathered *of, task_part *p)
 {
     p->n = 0;
+    p->in_population = (sm_weighted){0};
     sm_pairs_clear(&p->pairs);
     if (p->observed)
         of->observer->empty(of->observer->self, p->observed);
@@ -142,6 +144,7 @@ static void part_empty(const sm_gathered *of, task_part *p)
 static void take(sm_gathered *g, const task_part *p)
 {
     g->n += p->n;
+    sm_weighted_merge(&g->in_population, &p->in_population);
     sm_pairs_merge(&g->pairs, &p->pairs);
     if (p->observed)
         g->observer->merge(g->observer->self, p->observed);
@@ -158,6 +161,7 @@ static void take(sm_gathered *g, const task_part *p)
 static void gathered_clear(sm_gathered *g)
 {
     g->n = 0;
+    g->in_population = (sm_weighted){0};
     sm_pairs_clear(&g->pairs);
     tallies_clear(g->tally, g->n_roots, g->n_sides);
     for (int k = 0; k < g->n_spreads; k++) {
@@ -308,6 +312,44 @@ static void add_spreads(const sm_side_out *out, int n, sm_spread_part spread[SM_
         add_flagged(&crossing[g], out->y[sm_gaps[g].clearance], out->crossed[g], n);
 }
 
+/* (7.1) for a normal population, but for a constant factor: its logarithms add up. */
+SM_WIDE static void add_squares(const double *x, const sm_dist *d, double *squares)
+{
+    for (int i = 0; i < SM_LANES; i++) {
+        const double z = (x[i] - d->p[0]) / d->p[1];
+        squares[i] += z * z;
+    }
+}
+
+/* (7.1): how common the true conventional ostium gaps of all sides are, taken together. */
+static void weigh_group(const sm_dist *population, const sm_worker *w, int n_sides, double *weight)
+{
+    double squares[SM_LANES] = {0};
+    for (int i = 0; i < SM_LANES; i++)
+        weight[i] = 1;
+    for (int k = 0; k < n_sides; k++) {
+        const double *gap = w->at.side[k].y[SM_CONVENTIONAL_OSTIUM];
+        if (population->family == SM_NORMAL)
+            add_squares(gap, population, squares);
+        else
+            for (int i = 0; i < SM_LANES; i++)
+                weight[i] *= sm_dist_density(population, gap[i]);
+    }
+    for (int i = 0; i < SM_LANES; i++)
+        weight[i] *= exp(-squares[i] / 2);
+}
+
+static void add_in_population(const sm_plan *p, const sm_worker *w, int n, const side_counts *f, sm_weighted *sum)
+{
+    double weight[SM_LANES], event[SM_LANES];
+    weigh_group(&p->c->population.ostium_gap_mm, w, p->root[0].n_sides, weight);
+    for (int i = 0; i < n; i++) {
+        event[i] = f->event[i] > 0 ? 1 : 0;
+        weight[i] = weight[i] > 0 ? weight[i] : 0; /* what is not a number has no weight */
+    }
+    sm_weighted_add(sum, weight, event, n);
+}
+
 /* root[0] is evaluated once, before all others. */
 static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, task_part *g)
 {
@@ -321,6 +363,8 @@ static void group_first(const sm_plan *p, sm_worker *w, int n, side_counts *f, t
     }
     memcpy(f->unrescued, f->event, sizeof f->unrescued);
     tally_patient(f, f, n, &g->tally[0]);
+    if (g->n_spreads > 0)
+        add_in_population(p, w, n, f, &g->in_population);
 }
 
 /* The sides that differ from root[0] take the place of root[0]'s. The tallies of the others are root[0]'s too:

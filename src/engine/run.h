@@ -11,6 +11,7 @@
 #include "engine/plan.h"
 #include "engine/run_context.h"
 #include "engine/spread.h"
+#include "engine/weighted.h"
 
 enum { SM_TASK_BLOCKS = 32 };
 #define SM_TASK_TRIALS ((int64_t)SM_TASK_BLOCKS * SM_BLOCK)
@@ -53,9 +54,10 @@ typedef struct sm_gathered {
     int n_roots, n_sides;
     int n_spreads; /* of how many sides spreads are kept: all or none */
     int64_t n;
-    sm_tally *tally; /* by root */
-    sm_pairs pairs;  /* of the unrescued patient event, among the first pairs.n roots; none unless asked for with
-                        sm_pairs_create */
+    sm_weighted in_population; /* root[0]'s patient event, each trial weighted by the case's population */
+    sm_tally *tally;           /* by root */
+    sm_pairs pairs; /* of the unrescued patient event, among the first pairs.n roots; none unless asked for with
+                       sm_pairs_create */
     const sm_observer *observer;     /* NULL unless set after sm_gathered_create; borrowed */
     sm_spread (*spread)[SM_OUTPUTS]; /* by side, root[0] */
     sm_spread (*crossing)[SM_GAPS];  /* by side, root[0]: the clearances of the trials that are crowded, or sealed */

@@ -127,6 +127,11 @@ typedef struct {
     sm_basis basis;
 } sm_limits;
 
+/* How common true gaps are among patients, for comparison (model.md 7.1). */
+typedef struct {
+    sm_dist ostium_gap_mm;
+} sm_population;
+
 #define SM_NOT_DONE (-1.0) /* in lacerate[] and rescue[] */
 
 /* An alternative as it would be done: the valve and the implant after its patches. */
@@ -149,6 +154,7 @@ typedef struct {
     size_t n_coronaries;
     sm_coronary *coronary;
     sm_limits limits;
+    sm_population population;
     double action_line; /* 0: none */
     size_t n_alternatives;
     sm_alternative *alternative;

@@ -43,7 +43,8 @@ static bool split(const char *name, dotted *out)
 
 static const sm_keys *section_named(const char *name)
 {
-    static const sm_keys *const sections[] = {&sm_keys_scan, &sm_keys_valve, &sm_keys_implant, &sm_keys_limits};
+    static const sm_keys *const sections[] = {&sm_keys_scan, &sm_keys_valve, &sm_keys_implant, &sm_keys_limits,
+                                              &sm_keys_population};
     for (size_t i = 0; i < sizeof sections / sizeof *sections; i++)
         if (strcmp(sections[i]->group, name) == 0)
             return sections[i];

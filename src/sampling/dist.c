@@ -260,6 +260,44 @@ double sm_dist_lower_end(const sm_dist *d)
     }
 }
 
+static double triangular_density(const double p[4], double x)
+{
+    if (x < p[0] || x > p[2])
+        return 0;
+    if (x < p[1])
+        return 2 * (x - p[0]) / ((p[2] - p[0]) * (p[1] - p[0]));
+    return p[1] < p[2] ? 2 * (p[2] - x) / ((p[2] - p[0]) * (p[2] - p[1])) : 2 / (p[2] - p[0]);
+}
+
+double sm_dist_density(const sm_dist *d, double x)
+{
+    const double *p = d->p;
+    if (sm_dist_is_constant(d))
+        return NAN;
+    switch (d->family) {
+    case SM_NORMAL:
+        return gsl_ran_gaussian_pdf(x - p[0], p[1]);
+    case SM_UNIFORM:
+        return gsl_ran_flat_pdf(x, p[0], p[1]);
+    case SM_TRIANGULAR:
+        return triangular_density(p, x);
+    case SM_LOGNORMAL:
+        return gsl_ran_lognormal_pdf(x, log(p[0]), log(p[1]));
+    case SM_HALF_NORMAL:
+        return x < 0 ? 0 : 2 * gsl_ran_gaussian_pdf(x, p[0]);
+    case SM_STUDENT_T:
+        return gsl_ran_tdist_pdf((x - p[0]) / p[1], p[2]) / p[1];
+    case SM_ARCSINE:
+        return x > p[0] && x < p[1] ? 1 / (M_PI * sqrt((x - p[0]) * (p[1] - x))) : 0;
+    case SM_TRUNCATED_NORMAL:
+        return x < p[2] || x > p[3] ? 0 : gsl_ran_gaussian_pdf(x - p[0], p[1]) / truncated_mass(p);
+    case SM_BETA:
+        return gsl_ran_beta_pdf((x - p[2]) / (p[3] - p[2]), p[0], p[1]) / (p[3] - p[2]);
+    default:
+        return NAN;
+    }
+}
+
 /* 5. Quantiles */
 
 /* The beta quantile. GSL's own search gives up on some skewed shapes; then the cumulative function is bisected. */

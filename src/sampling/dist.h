@@ -54,6 +54,8 @@ bool sm_dist_is_constant(const sm_dist *d);
 /* Mean and standard deviation. The SD is NaN for a student_t with dof up to 2, which sm_dist_check refuses. */
 double sm_dist_mean(const sm_dist *d);
 double sm_dist_sd(const sm_dist *d);
+/* The density at x, 0 outside the support; NaN for a constant. */
+double sm_dist_density(const sm_dist *d, double x);
 /* The quantile at probability 0 < p < 1, to a relative accuracy of 1e-8 of the spread. */
 double sm_dist_quantile(const sm_dist *d, double p);
 /* The quantile at probability Phi(z) of the standard form of a family that has no cheap one: lognormal (median 1,

@@ -114,6 +114,10 @@ def compare_assessment(table, scenario, c, ref):
         table.same(scenario, "patient." + key, dig(c, "patient", key), None)
     else:
         compare_probability(table, scenario, "patient." + key, dig(c, "patient", key), ref["patient"][key], n_c, n_ref)
+    key = "event_in_population"
+    theirs = dig(c, "patient", key)
+    table.number(scenario, "patient." + key, dig(theirs, "probability"), ref["patient"][key]["probability"],
+                 math.hypot(ref["patient"][key]["standard_error"], dig(theirs, "standard_error") or math.nan))
     table.same(scenario, "coronaries", " ".join(dig(c, "coronaries") or {}), " ".join(ref["coronaries"]))
     for side, part in ref["coronaries"].items():
         there = dig(c, "coronaries", side)

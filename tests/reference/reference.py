@@ -77,6 +77,18 @@ def sample(spec, rng, n):
     raise ValueError("unknown distribution " + name)
 
 
+def density(spec, x):
+    """Of the families that a population of the scenarios has."""
+    name, p = family(spec)
+    if name == "normal":
+        return stats.norm.pdf(x, p["mean"], p["sd"])
+    if name == "lognormal":
+        return stats.lognorm.pdf(x, math.log(p["gsd"]), scale=p["median"])
+    if name == "student_t":
+        return stats.t.pdf(x, p["dof"], p["location"], p["scale"])
+    raise ValueError("no density of " + name)
+
+
 def mean_of(spec):
     name, p = family(spec)
     if name == "constant":
@@ -300,6 +312,8 @@ class Model:
         published = LIMITS[limits.get("published_set", "planning")]
         self.ostium_limit = limits.get("ostium_clearance_mm", published[0])
         self.stj_limit = limits.get("stj_clearance_mm", published[1])
+        self.population = Section(case.get("population"), profile.get("population")).get(
+            "ostium_gap_mm", {"normal": {"mean": 6.30, "sd": 2.16}})
         self.reference_thickness = limits.get("reference_thickness_mm", 0.5)
         self.reference_blooming = limits.get("reference_blooming_mm", 0.0)
         self.drawn_circle = limits.get("basis", "tube") == "drawn_circle"
@@ -580,7 +594,7 @@ def alternative_events(model, plan, tube, points, rng, n):
 
 # ---------------------------------------------------------------- the run
 
-def chunk(model, rng, n, checks, plain_checks, count, store):
+def chunk(model, rng, n, checks, plain_checks, count, store, weigh):
     scan = draw_scan(model, rng, n)
     plan = model.plans[0]
     tube = draw_tube(plan, rng, n, scan.blooming)
@@ -593,6 +607,8 @@ def chunk(model, rng, n, checks, plain_checks, count, store):
             store(name, output, result[output])
     for key in ("event", "crowded", "sealed"):
         count(("patient", key), any_side(results, key))
+    weight = np.prod([density(model.population, r["conventional_ostium_mm"]) for r in results.values()], axis=0)   # (7.1)
+    weigh(weight, any_side(results, "event"))
     for side, gap in model.crosses():
         ct = ct_gap(side, ct_points(model, side, scan)[gap[:-4]])
         for label, value in (("event_ct_only", ct), ("event_other_only", scan.looks[side.name, gap])):
@@ -611,6 +627,13 @@ def chunk(model, rng, n, checks, plain_checks, count, store):
 def probability(hits, n):
     p = hits / n
     return {"probability": p, "standard_error": math.sqrt(p * (1 - p) / n)}
+
+
+def weighted(sums):
+    """A ratio of sums with its error between the batches."""
+    p = sums[:, 1].sum() / sums[:, 0].sum()
+    rest = sums[:, 1] - p * sums[:, 0]
+    return {"probability": float(p), "standard_error": float(np.sqrt(np.sum(rest ** 2)) / sums[:, 0].sum())}
 
 
 def shortest_length(ordered):
@@ -646,7 +669,7 @@ def assess(path, trials=2000000, seed=1):
     take_off_plane(model, np.random.default_rng([seed, 1]))
     checks = pilot(model, np.random.default_rng([seed, 2]), corrected=True)
     plain_checks = pilot(model, np.random.default_rng([seed, 3]), corrected=False) if model.corrected() else {}
-    hits, stored = {}, {(s.name, o): np.empty((BATCHES, size), np.float32) for s in model.sides for o in OUTPUTS}
+    sums, hits, stored = [], {}, {(s.name, o): np.empty((BATCHES, size), np.float32) for s in model.sides for o in OUTPUTS}
     rng = np.random.default_rng([seed, 0])
     for k in range(BATCHES):
         def count(key, mask):
@@ -654,13 +677,18 @@ def assess(path, trials=2000000, seed=1):
 
         def store(name, output, values):
             stored[name, output][k] = values
-        chunk(model, rng, size, checks, plain_checks, count, store)
-    return result_of(model, n, seed, {k: probability(v, n) for k, v in hits.items()}, checks, stored)
+        def weigh(weight, event):
+            sums.append((weight.sum(), weight[event].sum()))
+        chunk(model, rng, size, checks, plain_checks, count, store, weigh)
+    p = {k: probability(v, n) for k, v in hits.items()}
+    p["patient", "population"] = weighted(np.array(sums))
+    return result_of(model, n, seed, p, checks, stored)
 
 
 def result_of(model, n, seed, p, checks, stored):
     patient = {key: p["patient", key] for key in ("event", "crowded", "sealed")}
     patient["event_without_blooming_correction"] = p.get(("patient", "plain"))
+    patient["event_in_population"] = p["patient", "population"]
     coronaries = {}
     for side in model.sides:
         part = {key: p[side.name, key] for key in ("event", "crowded", "sealed")}

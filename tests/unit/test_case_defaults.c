@@ -56,6 +56,7 @@ static const expectation expected[] = {
     {EXT, "/limits/reference_thickness_mm", "0.5"},
     {EXT, "/limits/reference_blooming_mm", "0"},
     {EXT, "/limits/basis", "\"tube\""},
+    {EXT, "/population/ostium_gap_mm", "{\"normal\": {\"mean\": 6.3, \"sd\": 2.16}}"},
     {EXT, "/coronaries/left/ostium_height/bloom_edges", "0"},
     {EXT, "/coronaries/left/ostium_gap/bloom_edges", "0"},
     {EXT, "/coronaries/left/stj_height/bloom_edges", "0"},

@@ -432,7 +432,8 @@ static void lists_every_assumption_of_the_smallest_case(void **state)
                 {"/limits/stj_clearance_mm", "", true},
                 {"/limits/reference_thickness_mm", "", true},
                 {"/limits/reference_blooming_mm", "", true},
-                {"/limits/basis", "", true}};
+                {"/limits/basis", "", true},
+                {"/population/ostium_gap_mm", "", false}};
     outcome o = read_text(smallest);
     const sm_assumption *a;
     assert_int_equal(sm_casefile_assumptions(o.file, &a), sizeof want / sizeof *want);

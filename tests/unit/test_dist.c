@@ -82,6 +82,31 @@ static void every_family_is_among_them(void **state)
     }
 }
 
+/* Densities of R 4.2 (dnorm, dunif, dlnorm, dt, dbeta and, for the rest, by hand), and none outside the support. */
+static void densities(void **state)
+{
+    (void)state;
+    static const struct {
+        sm_dist d;
+        double x, want, outside;
+    } rows_[] = {{{SM_NORMAL, {6.3, 2.16}}, 5.1, 0.1582834695214, NAN},
+                 {{SM_UNIFORM, {-3, 4}}, 0, 1.0 / 7, 4.1},
+                 {{SM_TRIANGULAR, {0, 1, 4}}, 0.5, 0.25, -0.1},
+                 {{SM_TRIANGULAR, {0, 1, 4}}, 3, 1.0 / 6, 4.1},
+                 {{SM_LOGNORMAL, {0.7, 1.35}}, 0.9, 1.0401945183737, -0.1},
+                 {{SM_HALF_NORMAL, {2.5}}, 1, 0.2946161122427, -0.1},
+                 {{SM_STUDENT_T, {1, 2, 5}}, 3.5, 0.0839471440186, NAN},
+                 {{SM_ARCSINE, {-1, 1}}, 0.6, 0.3978873577297, 1.1},
+                 {{SM_TRUNCATED_NORMAL, {0, 1, -1, 2}}, 0.5, 0.4300850759232, 2.1},
+                 {{SM_BETA, {2, 5, 0, 4}}, 1, 0.59326171875, 4.1}};
+    for (size_t i = 0; i < sizeof rows_ / sizeof *rows_; i++) {
+        assert_near(sm_dist_density(&rows_[i].d, rows_[i].x), rows_[i].want, 1e-9, 0);
+        assert_true(isnan(rows_[i].outside) || sm_dist_density(&rows_[i].d, rows_[i].outside) == 0);
+    }
+    const sm_dist one = sm_dist_constant(3);
+    assert_true(isnan(sm_dist_density(&one, 3)));
+}
+
 /* A lognormal that the standard work on measurement gives by its mean and sd: 10 and 3 (computed for this project). */
 static void lognormal_by_mean_and_sd(void **state)
 {
@@ -277,6 +302,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(families_have_the_published_moments_and_quantiles),
         cmocka_unit_test(every_family_is_among_them),
+        cmocka_unit_test(densities),
         cmocka_unit_test(lognormal_by_mean_and_sd),
         cmocka_unit_test(quantiles_move_and_stretch),
         cmocka_unit_test(both_tails_keep_their_digits),

@@ -612,6 +612,30 @@ static sm_plan plan_of_two(void)
     return p;
 }
 
+/* Of two normals, what was read and how common it is, the product is a normal: precisions add up. The right gap, exact,
+ * weighs all trials alike. */
+static void test_a_population_is_a_product(void **state)
+{
+    (void)state;
+    two_sources();
+    two.c.population.ostium_gap_mm = sm_dist_normal(6.3, 0.9);
+    const double read = 1 / 0.36, common = 1 / 0.81, mean = (5.7 * read + 6.3 * common) / (read + common);
+    const double want = gsl_cdf_ugaussian_P((5.7 - mean) / sqrt(1 / (read + common) + 0.09));
+    sm_assessment a;
+    assert_int_equal(sm_assess(&two.c, few, &a), SM_OK);
+    const sm_probability *p = &a.event_in_population;
+    assert_true(p->standard_error < 0.0015);
+    assert_near(p->probability, want, 0, 5 * p->standard_error + 5e-4); /* the offset across: 0.0027 mm */
+    assert_true(p->n > 100000 && p->n < few.trials);
+    assert_true(p->low < p->probability && p->probability < p->high);
+    sm_assessment_destroy(&a);
+    two.c.population.ostium_gap_mm =
+        (sm_dist){SM_STUDENT_T, {6.3, 0.9, 1e9}}; /* the same by the density of any family */
+    assert_int_equal(sm_assess(&two.c, few, &a), SM_OK);
+    assert_near(a.event_in_population.probability, want, 0, 5 * a.event_in_population.standard_error + 5e-4);
+    sm_assessment_destroy(&a);
+}
+
 static void expect_index(const sm_sobol *got, double first, double total)
 {
     assert_near(got->first.value, first, 0, 5 * got->first.standard_error + 0.004);
@@ -1028,6 +1052,7 @@ int main(void)
                                        cmocka_unit_test(test_worth_of_a_jump),
                                        cmocka_unit_test(test_shares_of_two_sources),
                                        cmocka_unit_test(test_nested_trials_are_hardly_biased),
+                                       cmocka_unit_test(test_a_population_is_a_product),
                                        cmocka_unit_test(test_worths_of_two_sources),
                                        cmocka_unit_test(test_one_more_is_never_worth_more),
                                        cmocka_unit_test(test_equal_worths_are_tied),

@@ -530,10 +530,42 @@ static void a_circle_that_is_not_the_waist_is_warned_of(void **state)
     assert_int_equal(circle_warnings(22.45 - 0.51, "smaller"), 1);
 }
 
+/* Weights: of 1 they are counts; by hand else: w 1, 2, 3 and e 1, 1/2, 0 give p 1/3, sum w^2 (e - p)^2 = 4/9 + 4/36
+ * + 1. */
+static void weighted_events(void **state)
+{
+    (void)state;
+    double one[500], hit[500];
+    sm_weighted s = {0}, part = {0};
+    for (int i = 0; i < 500; i++) {
+        one[i] = 1;
+        hit[i] = i % 7 == 0;
+    }
+    sm_weighted_add(&s, one, hit, 300);
+    sm_weighted_add(&part, one + 300, hit + 300, 200);
+    sm_weighted_merge(&s, &part);
+    const sm_probability counted = sm_probability_of(72, 500), weighed = sm_weighted_probability(&s);
+    assert_near(weighed.probability, counted.probability, 1e-15, 0);
+    assert_near(weighed.standard_error, counted.standard_error, 1e-13, 0);
+    assert_near(weighed.low, counted.low, 1e-13, 0);
+    assert_near(weighed.high, counted.high, 1e-13, 0);
+    assert_int_equal(weighed.n, 500);
+    s = (sm_weighted){0};
+    sm_weighted_add(&s, (double[]){1, 2, 3}, (double[]){1, 0.5, 0}, 3);
+    assert_near(sm_weighted_effective(&s), 36.0 / 14, 1e-15, 0);
+    assert_near(sm_weighted_probability(&s).probability, 1.0 / 3, 1e-15, 0);
+    assert_near(sm_weighted_probability(&s).standard_error, sqrt(4.0 / 9 + 4.0 / 36 + 1) / 6, 1e-14, 0);
+    s = (sm_weighted){0};
+    assert_true(isnan(sm_weighted_probability(&s).probability));
+    sm_weighted_add(&s, (double[]){0, 0}, (double[]){1, 0}, 2);
+    assert_true(isnan(sm_weighted_probability(&s).probability) && sm_weighted_effective(&s) == 0);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(weighted_events),
         cmocka_unit_test(no_trials_say_nothing),
         cmocka_unit_test(none_and_all_are_not_certain),
         cmocka_unit_test(wilson_covers_as_computed),

@@ -282,7 +282,8 @@ static const sm_term terms[] = {
     {SM_TERMS_OPTIONS, "--plain",
      "Prints sentences without drawings or colour. It is meant for screen readers. The numbers are the same."},
     {SM_TERMS_OPTIONS, "--quiet",
-     "Prints the answer in a sentence or two with the caution, and no more. It suits lists of many cases. The result file is "
+     "Prints the answer in a sentence or two with the caution, and no more. It suits lists of many cases. The result "
+     "file is "
      "still whole."},
     {SM_TERMS_OPTIONS, "--help",
      "Prints what a command does and which options it takes. It works for the program and for each command. Nothing is "
@@ -318,6 +319,15 @@ static const sm_term terms[] = {
      "What the limits refer to: the tube, which is the physical room, or the circle as drawn. With drawn_circle the "
      "room that the waist of the ring gives back is withheld. The choice is a matter of judgement and stands in the "
      "report."},
+
+    {SM_TERMS_CASE, "population",
+     "How common true gaps are among patients like this one, for comparison. The answer itself takes every true gap as "
+     "equally likely before it was read; a second number says what it would be among these patients. It never enters "
+     "the call."},
+    {SM_TERMS_CASE, "population.ostium_gap_mm|ostium_gap_mm",
+     "The distribution of the true gap between drawn circle and wall at an ostium among such patients. The default is "
+     "the published group without obstruction, its reading error taken off. Each trial is weighted by it, every side "
+     "by itself."},
 
     /* 6. The scan */
 

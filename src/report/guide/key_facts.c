@@ -22,6 +22,7 @@ static const sm_key_place places[] = {
     {&sm_keys_reading, "coronaries.NAME.QUANTITY.", "A reading written in full"},
     {&sm_keys_cross_check, "coronaries.NAME.QUANTITY.cross_check.", "The same gap by another modality"},
     {&sm_keys_limits, "limits.", "The limits"},
+    {&sm_keys_population, "population.", "A population, for comparison"},
     {&sm_keys_alternative, "alternatives[].", "An alternative"},
 };
 

@@ -83,6 +83,7 @@ static void patient_write(sm_json *w, const sm_assessment *a)
         sm_result_json_probability(w, "event_without_blooming_correction", &a->event_without_bloom_correction);
     else
         sm_json_null(w, "event_without_blooming_correction");
+    sm_result_json_probability(w, "event_in_population", &a->event_in_population);
     sm_json_close(w);
 }
 

@@ -311,11 +311,26 @@ static void rules(sm_text *out, const sm_limits *l)
     sm_text_puts(out, " mm there. Either one is a limit crossed.");
 }
 
+void sm_assess_population_words(sm_text *out, const sm_result *r)
+{
+    enum { ENOUGH = 2000 };
+    const sm_probability *p = &r->assessment->event_in_population;
+    const sm_dist *gap = &r->c->population.ostium_gap_mm;
+    sm_text_puts(out, "Before it is read, every true gap counts as equally likely here. Among patients whose true gaps "
+                      "at the ostia are ");
+    sm_text_addf(out, "%.1f mm (SD %.1f) it would be ", sm_dist_mean(gap), sm_dist_sd(gap));
+    sm_words_frequency(out, p);
+    if (p->n < ENOUGH)
+        sm_text_puts(out, ", from few trials: readings like these are rare among them");
+    sm_text_puts(out, ". For comparison: it does not enter the call.");
+}
+
 static void frequencies(sm_blocks *b, const sm_result *r)
 {
     sm_block_say(b, SM_TITLE, "Of 100 roots read like this, truly so");
     rules(sm_block_words(b, SM_SAY), &r->c->limits);
     frequency_table(b, r);
+    sm_assess_population_words(sm_block_words(b, SM_SAY), r);
     sm_block_say(b, SM_SAY,
                  "The intervals are the Monte Carlo error of this run only: they say how well the run knows its own "
                  "answer, not how good the readings and assumptions are.");

@@ -14,6 +14,8 @@ void sm_assess_headline(sm_text *out, const sm_assessment *a);
 void sm_assess_headline_after(sm_text *out, const char *which, const sm_assessment *a);
 /* "Stopped before the end: this is what is known after 32,768 trials."; nothing if it was not. */
 void sm_assess_stopped(sm_text *out, const sm_assessment *a);
+/* What is taken as known beforehand, and the answer among the patients of the population. */
+void sm_assess_population_words(sm_text *out, const sm_result *r);
 /* What drives it, in one sentence. */
 void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a);
 
