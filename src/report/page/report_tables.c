@@ -87,8 +87,10 @@ void sm_report_numbers(sm_blocks *b, const sm_findings *f)
     no_cells(b, SM_OUTPUTS);
     for (int k = 0; k < a->n_sides; k++)
         side_row(b, f, k, order);
-    notes(sm_block_words(b, SM_NOTE), a);
-    sm_assess_population_words(sm_block_words(b, SM_NOTE), &f->result);
+    sm_text *note = sm_block_words(b, SM_NOTE);
+    notes(note, a);
+    sm_text_puts(note, " ");
+    sm_assess_population_words(note, &f->result);
     sm_assess_looks(b, &f->result);
     if (f->recheck && f->recheck->guard) {
         sm_block_say(b, SM_STRONG, "How much each gap must read to fall below your line, all else as read");

@@ -316,13 +316,12 @@ void sm_assess_population_words(sm_text *out, const sm_result *r)
     enum { ENOUGH = 2000 };
     const sm_probability *p = &r->assessment->event_in_population;
     const sm_dist *gap = &r->c->population.ostium_gap_mm;
-    sm_text_puts(out, "Before it is read, every true gap counts as equally likely here. Among patients whose true gaps "
-                      "at the ostia are ");
-    sm_text_addf(out, "%.1f mm (SD %.1f) it would be ", sm_dist_mean(gap), sm_dist_sd(gap));
+    sm_text_puts(out, "Every true gap counts as equally likely beforehand. Among patients whose true ostium gaps are ");
+    sm_text_addf(out, "%.1f mm (SD %.1f): ", sm_dist_mean(gap), sm_dist_sd(gap));
     sm_words_frequency(out, p);
     if (p->n < ENOUGH)
-        sm_text_puts(out, ", from few trials: readings like these are rare among them");
-    sm_text_puts(out, ". For comparison: it does not enter the call.");
+        sm_text_puts(out, ", from few trials, since readings like these are rare among them");
+    sm_text_puts(out, "; for comparison, not in the call.");
 }
 
 static void frequencies(sm_blocks *b, const sm_result *r)
