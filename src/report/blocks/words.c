@@ -354,3 +354,13 @@ void sm_words_source(sm_text *out, const char *source)
 {
     sm_words_of_source(out, source, sm_source_table[sm_source_named(source, NULL)].words);
 }
+
+void sm_words_change(sm_text *out, double share)
+{
+    if (share < 0.005)
+        sm_text_puts(out, "fewer than 1 of 100");
+    else if (share < 0.095)
+        sm_text_addf(out, "%.0f of 100", 100 * share);
+    else
+        sm_text_addf(out, "%.0f of 10", 10 * share);
+}

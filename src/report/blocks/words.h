@@ -62,4 +62,7 @@ const char *sm_words_quantity(sm_quantity_id q);
 /* "fluoroscopy", "echo". */
 const char *sm_words_modality(sm_modality m);
 
+/* How often a re-check would change the call: "3 of 10"; rarer of 100, and "fewer than 1 of 100". */
+void sm_words_change(sm_text *out, double share);
+
 #endif

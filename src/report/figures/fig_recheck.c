@@ -74,15 +74,6 @@ static columns columns_of(const sm_recheck *k, double width, sm_text *out)
 
 /* 3. A row */
 
-/* "5 of 10"; rare ones of 100. */
-static void change_words(sm_text *out, double share)
-{
-    if (share < 0.095)
-        sm_text_addf(out, "%.0f of 100", 100 * share);
-    else
-        sm_text_addf(out, "%.0f of 10", 10 * share);
-}
-
 /* The rank, or the ranks among which nothing settles it: "4-5". */
 static void draw_rank(sm_svg *s, const sm_recheck_source *r, int place, double y)
 {
@@ -120,7 +111,7 @@ static void draw_row(sm_svg *s, const columns *c, const sm_recheck *k, int place
     draw_bar(s, c, length_of(k, k->order[place]), y);
     sm_text_done(&words, &s->body);
     if (k->has_line) {
-        change_words(&words, r->worth.perfect.change.value);
+        sm_words_change(&words, r->worth.perfect.change.value);
         sm_svg_text(s, &(sm_lettering){"t-ink", 12, false, SM_END}, c->change, y, sm_text_string(&words));
         sm_text_done(&words, &s->body);
     }
@@ -173,7 +164,7 @@ static void say(const sm_findings *f, sm_svg *s)
                      e.value);
         if (k->has_line) {
             sm_text_puts(out, ", would change the call in ");
-            change_words(out, k->source[k->order[place]].worth.perfect.change.value);
+            sm_words_change(out, k->source[k->order[place]].worth.perfect.change.value);
         }
         sm_text_puts(out, place == 0 ? "" : place + 1 < n ? ". " : ".");
     }

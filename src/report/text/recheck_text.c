@@ -31,17 +31,6 @@ static void worth_words(sm_text *out, double value)
         sm_text_addf(out, "%.0f", 1000 * value);
 }
 
-/* "3 of 10"; rare ones of 100. */
-static void change_words(sm_text *out, double share)
-{
-    if (share < 0.005)
-        sm_text_puts(out, "fewer than 1 of 100");
-    else if (share < 0.095)
-        sm_text_addf(out, "%.0f of 100", 100 * share);
-    else
-        sm_text_addf(out, "%.0f of 10", 10 * share);
-}
-
 /* A share of variance in percent, with its error; never a negative one that is only noise. */
 static void share_words(sm_text *out, const sm_estimate *e)
 {
@@ -84,7 +73,7 @@ static void work_item(sm_text *out, const sm_recheck *k, int place)
     sm_text_addf(out, "%d. ", place + 1);
     sm_recheck_imperative(out, s->name);
     sm_text_puts(out, ": would change the call in ");
-    change_words(out, w->perfect.change.value);
+    sm_words_change(out, w->perfect.change.value);
     sm_text_puts(out, " such cases; worth ");
     worth_words(out, w->perfect.value.value);
     sm_text_addf(out, " (+-%.1f) untreated events per 1,000", 1000 * w->perfect.value.standard_error);
