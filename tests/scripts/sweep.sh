@@ -42,7 +42,7 @@ said "$work/out" "The call would not change with blooming anywhere from 0.2 to 0
 $python -c 'import json, sys
 sweep = json.load(open(sys.argv[1]))["sweep"]
 assert sweep["break_even"] == [] and min(p["event"]["probability"] for p in sweep["points"]) > 0.2' "$work/json" || fail "no change: the numbers"
-for vary in "--vary flare=0:1:3 --vary implant_depth=3:5:4" --all "--vary left.stj_height=17:19:3 --plain" "--vary cuff_wave=0:1:3"; do
+for vary in "--vary flare=0:1:3 --vary implant_depth=3:5:4" --all "--vary left.stj_height=17:19:3 --plain" "--vary canting=0:3:3" "--vary cuff_wave=0:1:3"; do
     # shellcheck disable=SC2086
     status 0 "$program" sweep $demo $vary $few --json "$work/json"; valid "$vary"
     mv "$work/json" "$work/json1"

@@ -177,8 +177,10 @@ void sm_layout_paragraph(sm_text *out, const sm_style *style, sm_paint paint, si
 void sm_layout_title(sm_text *out, const sm_style *style, const char *title)
 {
     sm_text_puts(out, "\n");
-    if (style->plain) {
-        sm_layout_wrap(out, style, 0, 0, title);
+    if (style->plain || sm_layout_columns(title) + 1 > style->width) { /* no room for a line */
+        sm_text words = {0};
+        sm_text_puts(&words, title);
+        sm_layout_paragraph(out, style, SM_PAINT_STRONG, 0, &words);
         return;
     }
     sm_layout_paint(out, style, SM_PAINT_STRONG, title);

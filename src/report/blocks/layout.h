@@ -42,7 +42,7 @@ void sm_layout_words(sm_text *out, const sm_style *style, size_t first, size_t r
 /* Adds what `words` holds as one wrapped, painted paragraph, and empties it. */
 void sm_layout_paragraph(sm_text *out, const sm_style *style, sm_paint paint, size_t indent, sm_text *words);
 
-/* A title, and a line across the page. In plain style the title alone. */
+/* A title, and a line across the page if there is room. In plain style the title alone. */
 void sm_layout_title(sm_text *out, const sm_style *style, const char *title);
 
 /* A straight scale over `columns` columns. */
