@@ -203,15 +203,12 @@ static size_t sides_of(const sm_sweep_part *p)
     return p->c->n_coronaries <= MOST_SIDES ? p->c->n_coronaries : 0;
 }
 
+/* From 0: else a small effect would look large. */
 static sm_axis axis_of(const sm_sweep *s, double *step)
 {
-    const sm_probability *own = &s->assessment.patient.event;
-    const double line = s->assessment.decision.action_line;
-    double bottom = fmin(own->probability, s->point[s->low].p.probability),
-           top = fmax(own->probability, s->point[s->high].p.probability);
-    bottom = line > 0 ? fmin(bottom, line) : bottom;
-    top = fmin(1, fmax(fmax(top, line), bottom + 0.01));
-    return sm_axis_create(100 * bottom, 100 * top, CURVE, 4, step);
+    const double own = s->assessment.patient.event.probability, line = s->assessment.decision.action_line;
+    const double top = fmax(fmax(own, line), s->point[s->high].p.probability);
+    return sm_axis_create(0, 100 * fmin(1, fmax(top, 0.01)), CURVE, 4, step);
 }
 
 static void columns(sm_blocks *b, const sm_sweep_part *p)
