@@ -400,8 +400,9 @@ static void check_sds(sm_reader *r, const sd_group *g, const cJSON *node, const 
     if (readings_count(&q->readings) < 4)
         sm_reader_fault(r, type_a, "found sd_from_readings with %zu readings, expected at least 4",
                         readings_count(&q->readings));
-    if (readings_are_equal(&q->readings))
-        sm_reader_warn(r, type_a, "all readings are the same: the SD taken from them is 0");
+    else if (readings_are_equal(&q->readings))
+        sm_reader_warn(r, type_a, "all readings are the same: the SD taken from them is 0%s",
+                       q->readings.n == 1 ? "; that between readers stays" : "");
     if (g->origin == SM_FROM_CASE && q->readings.n > 1)
         sm_reader_warn(r, node, "the SDs stated here are not used: sd_from_readings takes the SD from the readings");
     if (g->origin == SM_FROM_CASE && q->readings.n == 1 && sm_reader_member(node, "repeat_sd_mm"))

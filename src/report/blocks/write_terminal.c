@@ -107,7 +107,8 @@ static void end_line(sm_text *out)
 
 static void cell(const writer *w, const sm_told_column *c, const char *words)
 {
-    sm_text_fill(w->out, ' ', c->gap);
+    const bool tight = c->align == SM_RIGHT && c->gap == 0 && sm_layout_columns(words) >= c->width;
+    sm_text_fill(w->out, ' ', c->gap + tight); /* else two numbers would be read as one */
     (c->align == SM_RIGHT ? sm_layout_right : sm_layout_left)(w->out, words, c->width);
 }
 

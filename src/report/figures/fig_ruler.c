@@ -85,8 +85,9 @@ static void range_words(sm_text *out, double low, double high)
     else if (round(low) == round(high))
         sm_text_addf(out, "%.0f of 100 wherever in their ranges the values lie that are judgement", low);
     else
-        sm_text_addf(out, "%.0f to %.0f of 100 if the values that are judgement lie at the ends of their ranges", low,
-                     high);
+        sm_text_addf(out,
+                     "%.0f to %.0f of 100 if the single numbers that are judgement lie at the ends of their ranges",
+                     low, high);
 }
 
 /* The range of the judgement values as a bracket, if it is wider than a mark; returns the height it needs. */

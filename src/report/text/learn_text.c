@@ -162,12 +162,16 @@ static void readers(sm_blocks *b, const char *quantity, const sm_learned *l)
     quantity_words(words, quantity);
     sm_text_puts(words, " differ");
     difference_words(words, l->total_sd.value);
-    if (isfinite(l->repeat_sd.value)) {
+    if (isfinite(l->repeat_sd.value) && l->total_sd.value > 5e-4) { /* of nothing there are no shares */
         const double share = round(100.0 * pow(l->repeat_sd.value / l->total_sd.value, 2.0));
         sm_text_addf(words, "; %.0f %% of that lies between readers, %.0f %% is the same reader on another day",
                      100.0 - share, share);
     }
     sm_text_puts(words, ".");
+    if (!l->reml.converged)
+        sm_text_puts(words, " WARNING: the fit did not settle. Do not use these numbers.");
+    else if (l->too_small)
+        sm_text_puts(words, " The study is TOO SMALL for this quantity.");
 }
 
 static void repeats(sm_blocks *b, const sm_learned *l)

@@ -271,7 +271,7 @@ static void swung_words(sm_text *out, const sm_assumption *a)
 static void of_100(sm_text *out, const sm_probability *p)
 {
     double x = 100 * p->probability;
-    sm_text_addf(out, "%.*f", x < 1 ? 1 : 0, x);
+    sm_text_addf(out, "%.*f", (x > 0 && x < 1) || (x >= 99 && x < 100) ? 1 : 0, x);
 }
 
 void sm_recheck_judgement(sm_text *out, const sm_result *r, const sm_swings *s)
@@ -283,13 +283,15 @@ void sm_recheck_judgement(sm_text *out, const sm_result *r, const sm_swings *s)
     of_100(out, &s->lowest.event);
     sm_text_puts(out, " and ");
     of_100(out, &s->highest.event);
-    sm_text_puts(out, " if the judgement values lie at their ends");
+    sm_text_puts(out, " if the single judged numbers lie at their ends");
     if (s->largest >= 0) {
-        sm_text_puts(out, ". The one that moves it most: ");
+        sm_text_puts(out, ". Most: ");
         swung_words(out, &r->assumption[s->largest]);
     }
     sm_text_puts(out, ".");
 }
+
+#define LEAST_INFLUENCE 0.005
 
 /* The total index of the source that an assumption feeds; NULL for a constant or an unknown name. */
 static const sm_estimate *share_of(const sm_recheck *k, const sm_assumption *a)
@@ -300,13 +302,15 @@ static const sm_estimate *share_of(const sm_recheck *k, const sm_assumption *a)
     return NULL;
 }
 
-/* How much an assumption can move the answer, for ranking: a share of the variance, or the swing's width. */
+/* How much an assumption can move the answer, for ranking: a share of the variance, at most 1; or the swing's width, a
+ * number of another kind, before all shares. */
 static double influence(const sm_recheck *k, const sm_swings *s, const sm_assumption *a, size_t i)
 {
     const sm_estimate *share = share_of(k, a);
     if (share)
         return a->origin == SM_FROM_DEFAULT ? share->value : 0;
-    return s->swing[i].applies ? fabs(s->swing[i].high.difference.value - s->swing[i].low.difference.value) : 0;
+    const double width = fabs(s->swing[i].high.difference.value - s->swing[i].low.difference.value);
+    return !s->swing[i].applies || width <= LEAST_INFLUENCE ? 0 : 1 + width;
 }
 
 static void influence_words(sm_text *out, const sm_recheck *k, const sm_swings *s, const sm_assumption *a, size_t i)
@@ -332,7 +336,6 @@ static void influence_words(sm_text *out, const sm_recheck *k, const sm_swings *
 }
 
 enum { MOST_ASSUMPTIONS = 10 };
-#define LEAST_INFLUENCE 0.005
 
 /* The assumption of greatest influence below `last`; n_assumptions if none has enough. *most: its influence. */
 static size_t next_influence(const sm_result *r, const sm_recheck *k, const sm_swings *s, double last, double *most)
@@ -363,7 +366,8 @@ static void judgements(sm_blocks *b, const sm_result *r, const sm_recheck *k, co
     }
     sm_block_say(
         b, SM_SAY,
-        "Defaults only, the most influential first; what moves the answer by less than half a percent is "
+        "Defaults only: single numbers by how far they move the answer, then distributions by their part in its "
+        "uncertainty (how far they can move it: sweep --all); what moves it by less than half a percent is "
         "left to the result file. Counts of 100 rest here on fewer trials: those of sweep --all may differ by one.");
 }
 

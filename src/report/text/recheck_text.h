@@ -14,7 +14,7 @@ void sm_recheck_imperative(sm_text *out, const char *source);
 /* The answer in one sentence: what is worth most, or that no re-check can change the call. */
 void sm_recheck_headline(sm_text *out, const sm_recheck *k);
 
-/* "25 of 100; between 12 and 41 if the judgement values lie at their ends": nothing if no judgement value is in
+/* "25 of 100; between 12 and 41 if the single judged numbers lie at their ends": nothing if no judgement value is in
  * force. */
 void sm_recheck_judgement(sm_text *out, const sm_result *r, const sm_swings *s);
 

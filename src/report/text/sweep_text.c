@@ -28,8 +28,8 @@ void sm_sweep_value(sm_text *out, double x, double standard_error, const char *u
     if (!(standard_error > 0) || !isfinite(standard_error))
         sm_words_number(out, x);
     else {
-        const double digits = floor(-log10(2 * standard_error));
-        sm_text_addf(out, "%.*f", digits < 0 ? 0 : digits > 4 ? 4 : (int)digits, x);
+        const double digits = ceil(-log10(2 * standard_error)); /* rounding moves it by no more than its error */
+        sm_text_addf(out, "%.*f", digits < 0 ? 0 : digits > 5 ? 5 : (int)digits, x);
     }
     unit_words(out, unit);
 }
@@ -125,6 +125,11 @@ static void no_turn(sm_text *out, const sm_sweep *s)
     ends_of(&s->axis[0], ends);
     const bool case_above = is_above(&s->assessment, &s->assessment.patient.event),
                curve_above = is_above(&s->assessment, &s->point[0].p);
+    if (curve_above != is_above(&s->assessment, &s->point[s->low].p) ||
+        curve_above != is_above(&s->assessment, &s->point[s->high].p)) { /* the search was not finished */
+        sm_text_addf(out, "Along this range of %s the call would change; where is not known yet.", k->words);
+        return;
+    }
     if (case_above == curve_above)
         sm_text_addf(out, "The call would not change with %s anywhere from ", k->words);
     else
@@ -246,7 +251,10 @@ static void cells(sm_blocks *b, const sm_sweep_part *p, const sm_probability *ev
     event_cell(b, event);
     for (size_t k = 0; k < sides_of(p); k++) {
         sm_words_of_100(sm_block_words(b, SM_CELL), &side[k]->event);
-        sm_block_say(b, SM_SAID, "");
+        sm_text *said = sm_block_words(b, SM_SAID);
+        sm_words_side(said, p->c->coronary[k].name);
+        sm_text_puts(said, " ");
+        sm_words_of_100(said, &side[k]->event);
     }
     sm_block_strip(b,
                    &(sm_strip){.low = x, .middle = x, .high = x, .limit = q > 0 ? 100 * q : -1, .crosses_above = true});
@@ -528,8 +536,9 @@ static void all_knobs(sm_blocks *b, const sm_sweep_all *all)
     const sm_axis axis = axis_of_all(all, &step);
     sm_block_say(b, SM_SAY,
                  "How many of 100 roots cross a limit, at the least and at the most; the dot is the case as it is, the "
-                 "bar your line. Ranges are those of "
-                 "slimmargin defaults; readings and what is planned have none and are left out.");
+                 "bar your line. Ranges are those of slimmargin defaults, else the ends of the distribution there; the "
+                 "ring's eccentricity 0.02 to 0.15, its inner diameter 0.5 mm to either side, readers' errors 0.67 to "
+                 "1.67 times. Readings and what is planned have none and are left out.");
     sm_block_table(b, &(sm_told_table){.hang = 4}, &(sm_told_column){.width = 4}, 1);
     sm_block_axis(b, &axis, step, 0);
     for (int i = 0; i < all->n; i++)
