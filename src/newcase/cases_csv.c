@@ -9,10 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/utf8.h"
 #include "casefile/casefile.h"
 #include "casefile/identifiers.h"
-#include "format/json_scan.h"
 
 /* 1. What a header names */
 
@@ -433,22 +431,10 @@ static sm_status read_rows(sm_cases *cases, sm_csv *csv, sm_csv_row *row, size_t
     return s;
 }
 
-static bool is_utf8(sm_file_text text, sm_diag *d)
-{
-    const size_t at = sm_utf8_check(text.text, text.length);
-    if (at == text.length)
-        return true;
-    size_t line, column;
-    sm_json_locate(text.text, at, &line, &column);
-    sm_diag_add(d, SM_FAULT, (sm_place){.file = text.name, .line = line, .column = column},
-                "this is not UTF-8 text: save the table as CSV UTF-8");
-    return false;
-}
-
 sm_status sm_cases_csv_read(sm_file_text text, sm_diag *d, sm_cases *out)
 {
     *out = (sm_cases){.file = text.name};
-    if (!is_utf8(text, d))
+    if (!sm_csv_is_utf8(text, d))
         return SM_REFUSED;
     sm_csv csv = sm_csv_open(text);
     sm_csv_row row = {0};
