@@ -25,7 +25,7 @@ const char sm_cmd_new_help[] = "On a terminal: asks for each value, with unit, r
                                "every key beside it. No command takes a form that still has a blank.\n"
                                "With --from-csv: one case a row, into the folder CASE (docs/new.md).\n"
                                "With --from-points: heights, gaps and azimuths from points that were picked in\n"
-                               "the scan; no number is typed. Files of further readers follow CASE (docs/new.md).\n"
+                               "the scan; no number is typed. Files of further readers follow CASE.\n"
                                "A file that is there already is never overwritten. Give nothing that identifies\n"
                                "a patient.\n";
 

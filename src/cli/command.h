@@ -37,7 +37,7 @@
     X(new, "CASE", SM_ONE_OR_MORE,                                                                                     \
       SM_OPTION_TEMPLATE | SM_OPTION_FROM_CSV | SM_OPTION_FROM_POINTS | SM_OPTION_AXES | SM_OPTION_CIRCLE |            \
           SM_OPTION_READER | SM_OPTION_ONTO,                                                                           \
-      "make a case: by questions, as a form, from a table, or from points")                                            \
+      "a case by questions, as a form, of a table or of points")                                                       \
     X(explain, "[TERM]", SM_ANY_NUMBER, SM_OPTION_NONE, "a key, a source, an option or a word of the reports")
 
 #define SM_COMMAND_FUNCTION(name, after, n, uses, purpose)                                                             \
