@@ -13,6 +13,8 @@
 #include "cli/files.h"
 #include "cli/session.h"
 #include "newcase/points_case.h"
+#include "report/blocks/write.h"
+#include "report/text/new_text.h"
 
 typedef struct {
     const char *path, *file[SM_POINTS_READERS], *onto;
@@ -176,6 +178,24 @@ static void tell_next(const job *j, size_t blanks, sm_text *out)
     sm_layout_words(out, &j->style, 0, 0, &words);
 }
 
+/* A case without blanks, in words and to scale. */
+static sm_status read_back(const job *j, sm_text *out)
+{
+    sm_diag told = {0}; /* before */
+    sm_casefile *f;
+    sm_blocks b = {0};
+    const sm_status s = sm_draft_case(&j->draft, &told, &f);
+    if (s == SM_OK) {
+        sm_new_last_look(&b, sm_casefile_case(f));
+        sm_write_text(out, &j->style, &b);
+        sm_text_puts(out, "\n");
+    }
+    sm_blocks_destroy(&b);
+    sm_casefile_destroy(f);
+    sm_diag_destroy(&told);
+    return s;
+}
+
 /* What was understood, for a last look. */
 static sm_status tell_written(const job *j, sm_text *out)
 {
@@ -183,7 +203,7 @@ static sm_status tell_written(const job *j, sm_text *out)
     sm_text words = {0};
     size_t n, blanks = 0;
     bool unknown = false;
-    const sm_status s = sm_draft_questions(&j->draft, &q, &n);
+    sm_status s = sm_draft_questions(&j->draft, &q, &n);
     sm_text_shown(&words, j->path);
     sm_text_addf(&words,
                  " has the readings of %zu reader%s (axes %s). Azimuth 0 is toward %s, counted "
@@ -196,6 +216,8 @@ static sm_status tell_written(const job *j, sm_text *out)
         blanks += state == SM_ANSWER_BLANK;
         unknown |= state == SM_ANSWER_UNKNOWN;
     }
+    if (s == SM_OK && !blanks)
+        s = read_back(j, out);
     tell_next(j, blanks, out);
     free(q);
     return unknown || out->failed ? SM_NO_MEMORY : s;

@@ -62,6 +62,11 @@ static bool resolve_top(sm_table_column *c, const dotted *d)
 {
     const sm_keys *keys = strcmp(d->part[0], "action_line") == 0 ? &sm_keys_action : &sm_keys_case;
     snprintf(c->question.pointer, sizeof c->question.pointer, "/%s", d->part[0]);
+    if (strcmp(d->part[0], "alternatives") == 0) {
+        c->question.kind = SM_QUESTION_ALTERNATIVES;
+        set_key(c, keys, d->part[0]);
+        return true;
+    }
     return set_key(c, keys, d->part[0]);
 }
 
@@ -83,6 +88,11 @@ static bool resolve_in_reading(sm_table_column *c, const dotted *d)
         return true;
     }
     c->is_deep = true;
+    if (d->n == 3 && strcmp(d->part[2], "cross_check") == 0 && sm_keys_quantity(c->question.key->name)->look) {
+        c->question.kind = SM_QUESTION_LOOK;
+        snprintf(c->question.pointer + used, sizeof c->question.pointer - used, "/cross_check");
+        return true;
+    }
     snprintf(c->question.pointer + used, sizeof c->question.pointer - used, "/%s", d->part[2]);
     return d->n == 3 && set_key(c, &sm_keys_reading, d->part[2]);
 }

@@ -333,7 +333,8 @@ def tables():
 def converse(name):
     """What is typed at each question comes back as escapes."""
     typed = "\u202ex\x9b1m\xad" + ONE_LINE[:30]
-    answers = ["row-9", "", "", "external", "22", "balloon", "24", "19", "leave"]
+    answers = ["row-9", "", "", "external", "22", "balloon", "24", "19", "9", "4", "left right", "35", "22", "9", "5", "", "echo 5", "18", "3",
+               "", "", "14", "160", "same", "9", "5", "same", "", "18", "3", "", "", "same", ONE_LINE[:20] + ": rescue left 0.9", "", "0.2", "leave"]
     master, slave = pty.openpty()
     mode = termios.tcgetattr(slave)
     mode[3] &= ~(termios.ECHO | termios.ISIG | termios.IEXTEN)

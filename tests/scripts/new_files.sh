@@ -74,6 +74,15 @@ status 1 "$program" new --template --from-csv x y; said "$work/err" "exclude eac
 status 1 "$program" new; said "$work/err" "found none"
 status 1 "$program" new x y; said "$work/err" "takes 1 file"
 
+# A second look and alternatives in a table.
+sed '1s/$/,left.ostium_gap.cross_check,alternatives/; 2s/$/,echo 6.1;"wire: rescue left 0.9; burden 0.02|smaller: nominal_diameter_mm 23"/; 3s/$/,,/; 2s/6.1;/"6.1;B:6.3",/' "$work/table.csv" |
+    sed '2s/echo "6.1;B:6.3"/"echo 6.1;B:6.3"/' >"$work/looks.csv"
+status 0 "$program" new --from-csv "$work/looks.csv" "$work/looks"
+said "$work/looks/row-1.json" '"cross_check": {"modality": "echo", "readings_mm": {"A": [6.1], "B": [6.3]}}'
+status 0 "$program" weigh "$work/looks/row-1.json" --trials 1000; said "$work/out" "wire"
+sed '2s/rescue left/rescue lefd/' "$work/looks.csv" >"$work/bad-looks.csv"
+status 2 "$program" new --from-csv "$work/bad-looks.csv" "$work/bad-looks"; said "$work/err" "bad-looks.csv:2:"
+
 # Points: the example of docs/new.md, as a form that is then filled in, onto a case, by two readers.
 points() { sed -n '/^```points$/,/^```$/p' docs/new.md | grep -v '```'; }
 points >"$work/points.csv"; sed '/^#/d; s/1219.35/1219.65/' "$work/points.csv" >"$work/again.csv"
@@ -87,6 +96,7 @@ sed 's/"case": null/"case": "filled"/; s/"leaflet_mount": null/"leaflet_mount": 
 status 0 "$program" assess "$work/picked-filled.json" --trials 1000 --quiet
 status 0 "$program" new "$work/two.json" --from-points "$work/points.csv" "$work/again.csv" --axes lps --reader JB,MK --onto "$work/filled.json"
 said "$work/out" "Left: ostium height: 9.11 by JB; 9.37 by MK"; said "$work/out" "Now: slimmargin check"
+said "$work/out" "The new valve is expanded by a balloon, 24.5 mm wide"; said "$work/out" "From the circle to the wall, mm"
 status 0 "$program" check "$work/two.json"; status 0 "$program" assess "$work/two.json" --trials 1000 --quiet
 status 0 "$program" new - --from-points - --circle 22.4 <"$work/points.csv"; cmp -s "$work/out" "$work/picked.json" || fail "a form on standard output is another"
 status 3 "$program" new "$work/two.json" --from-points "$work/points.csv"; said "$work/err" "stands there already"
