@@ -2,6 +2,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "newcase/cases_csv.h"
 #include "newcase/draft.h"
+#include "report/blocks/write.h"
+#include "report/text/new_text.h"
 #include "casefile_help.h"
 
 /* 1. Typed answers */
@@ -311,6 +313,38 @@ static void the_other_side_and_one_alternative_more(void **state)
     sm_draft_destroy(&draft);
 }
 
+/* The smallest case: leaflet 14.8, ostium 9.5 and 5.7, junction 18 and 2.7; limits 4 and 2. */
+static void a_case_is_read_back(void **state)
+{
+    (void)state;
+    static const sm_style plain = {.width = 80, .plain = true}, drawn = {.width = 80};
+    outcome o = read_text(smallest);
+    for (int i = 0; i < 2; i++) {
+        sm_blocks b = {0};
+        sm_text out = {0};
+        sm_new_last_look(&b, o.c);
+        sm_write_text(&out, i ? &drawn : &plain, &b);
+        for (char *c = out.s; i == 0 && *c; c++)
+            *c = *c == '\n' ? ' ' : *c;
+        if (i == 0) {
+            assert_contains(out.s, "mounted outside the old valve's posts. The ring's inner diameter is 22.0 mm.");
+            assert_contains(out.s, "from 4.0 mm below the base plane to 15.0 mm above it, its skirt to 5.0 mm.");
+            assert_contains(out.s,
+                            "ends 5.3 mm above the lower edge of the ostium and 3.2 mm below the sinotubular junction");
+            assert_contains(out.s, "left, ostium: begins at 9.5, leaflet to 14.8, above it 5.3");
+            assert_contains(out.s, "left, junction: begins at 18.0, leaflet to 14.8, above it -3.2");
+            assert_contains(out.s, "left, ostium: gap 5.7, limit 4.0, more 1.7");
+            assert_contains(out.s, "left, junction: gap 2.7, limit 2.0, more 0.7");
+            assert_contains(out.s, "Your line: none.");
+        } else {
+            /* on 32 columns from 0 to 18 mm: 9.5 is column 16 and 14.8 column 25 */
+            assert_contains(out.s, "left, ostium            ================O/////////  ");
+        }
+        sm_text_destroy(&out);
+    }
+    outcome_destroy(&o);
+}
+
 static void what_is_no_draft(void **state)
 {
     (void)state;
@@ -470,6 +504,7 @@ int main(void)
         cmocka_unit_test(a_bad_answer_leaves_the_draft),
         cmocka_unit_test(what_stands_beside_a_reading_stays),
         cmocka_unit_test(the_other_side_and_one_alternative_more),
+        cmocka_unit_test(a_case_is_read_back),
         cmocka_unit_test(what_is_no_draft),
         cmocka_unit_test(a_table_makes_cases),
         cmocka_unit_test(a_spreadsheet_with_decimal_commas),
