@@ -138,6 +138,12 @@ typedef struct {
     sm_axes letters; /* what the names of the columns say */
 } columns;
 
+/* The names of three coordinates, and what they say of the axes. */
+static const struct {
+    const char *name;
+    sm_axes axes;
+} coordinates[] = {{"xyz", SM_AXES_UNSTATED}, {"lps", SM_AXES_LPS}, {"ras", SM_AXES_RAS}};
+
 #define NONE ((size_t)-1)
 
 /* "X (mm)" and "x_mm" as "x". */
@@ -168,13 +174,6 @@ static void set_column(columns *c, size_t *at, size_t i)
 
 static void name_column(columns *c, const char *word, size_t i)
 {
-    static const char letters[3][4] = {"xlr", "ypa", "zss"}; /* plain, lps, ras */
-    for (size_t k = 0; word[0] && !word[1] && k < 3; k++)
-        if (strchr(letters[k], word[0])) {
-            set_column(c, &c->at[k], i);
-            if (k < 2 && word[0] != letters[k][0])
-                c->letters = word[0] == letters[k][1] ? SM_AXES_LPS : SM_AXES_RAS;
-        }
     if (strcmp(word, "label") == 0)
         set_column(c, &c->label, i);
     else if (strcmp(word, "name") == 0)
@@ -185,15 +184,41 @@ static void name_column(columns *c, const char *word, size_t i)
         set_column(c, &c->circle, i);
 }
 
+/* Takes the first triple of letters of which all three are there: a lone r beside x, y, z may be a radius. */
+static void find_coordinates(columns *c, const size_t first[26], const bool twice[26])
+{
+    for (size_t t = 0; t < sizeof coordinates / sizeof *coordinates && c->at[0] == NONE; t++) {
+        const char *name = coordinates[t].name;
+        if (first[name[0] - 'a'] == NONE || first[name[1] - 'a'] == NONE || first[name[2] - 'a'] == NONE)
+            continue;
+        for (int k = 0; k < 3; k++) {
+            c->at[k] = first[name[k] - 'a'];
+            c->twice |= twice[name[k] - 'a'];
+        }
+        c->letters = coordinates[t].axes;
+    }
+}
+
 /* Whether the row is a header: it names a label and three coordinates. */
 static bool read_columns(const sm_csv_row *row, columns *c)
 {
+    size_t first[26];
+    bool twice[26] = {false};
     *c = (columns){.label = NONE, .name = NONE, .at = {NONE, NONE, NONE}, .axes = NONE, .circle = NONE};
+    for (size_t k = 0; k < 26; k++)
+        first[k] = NONE;
     for (size_t i = 0; i < row->n && i < SM_CSV_MAX_FIELDS; i++) {
         char word[WORD];
-        if (column_word(sm_csv_text(row, i), word))
-            name_column(c, word, i);
+        if (!column_word(sm_csv_text(row, i), word))
+            continue;
+        name_column(c, word, i);
+        if (word[0] >= 'a' && word[0] <= 'z' && !word[1]) {
+            const int k = word[0] - 'a';
+            twice[k] = first[k] != NONE;
+            first[k] = twice[k] ? first[k] : i;
+        }
     }
+    find_coordinates(c, first, twice);
     c->label = c->label == NONE ? c->name : c->label;
     return c->label != NONE && c->at[0] != NONE && c->at[1] != NONE && c->at[2] != NONE;
 }

@@ -318,6 +318,11 @@ static void lists_of_many_kinds(void **state)
     check_made("r,a,s,name\n-11,0,0,base_1\n5.5,-9.526,0,base_2\n5.5,9.526,0,base_3\n-14.1,-8.2,9.1,left.ostium\n"
                "-10,-6,14.8,left.leaflet_top\n0,0,50,axis_top\n",
                SM_AXES_UNSTATED);
+    /* other columns, of one letter too; two names; a header behind a comment sign, rows without one */
+    check_made("# CoordinateSystem = LPS\n# columns = id,x,y,z,r,s,visible,label,name\n"
+               "p1,11,0,0,1,1,0,base_1,\np2,-5.5,9.526,0,1,1,0,base_2,F-2\np3,-5.5,-9.526,0,,,,base_3,\n"
+               "p4,14.1,8.2,9.1,,,,left.ostium,left.junction\n",
+               SM_AXES_UNSTATED);
     static const struct {
         char by, point;
         const char *end;
