@@ -419,7 +419,7 @@ static sm_status check(const job *j)
             place.pointer = item->pointer;
             sm_diag_add(j->d, item->kind, place, "%s", item->words);
         } else if (!is_null(item))
-            sm_diag_add(j->d, item->kind, (sm_place){.file = item->file, .pointer = item->pointer}, "%s", item->words);
+            sm_diag_add(j->d, item->kind, (sm_place){.file = "--onto", .pointer = item->pointer}, "%s", item->words);
     }
     j->d->failed |= own.failed;
     sm_diag_destroy(&own);
