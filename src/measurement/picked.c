@@ -5,6 +5,7 @@
 #include "measurement/picked.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stddef.h>
 
 #define DEGREES (180 / 3.14159265358979323846)
@@ -107,13 +108,14 @@ sm_picked sm_picked_measure(const sm_picked_frame *f, const sm_vector *p)
 
 /* 4. How the root lies in the patient */
 
-/* Seen from the aorta, the right ostium follows the left one clockwise, by 100 to 180 degrees in most roots: in a
- * mirror it follows counter-clockwise. Near half a turn apart, or side by side, two ostia do not tell. */
-static int follows_backward(const sm_picked_frame *f, const sm_vector *left, const sm_vector *right)
+/* Seen from the aorta, the right ostium follows the left one clockwise, by 100 to 200 degrees in most roots: in a
+ * mirror it follows counter-clockwise. Near half a turn apart, or side by side, two ostia do not tell; nearer still if
+ * all else is as it should be. */
+static bool follows_backward(const sm_picked_frame *f, const sm_vector *left, const sm_vector *right, bool else_well)
 {
     const double from = sm_picked_measure(f, left).azimuth_deg, to = sm_picked_measure(f, right).azimuth_deg;
-    const double turn = to - from + (to < from ? 360 : 0);
-    return turn > 40 && turn < 165;
+    const double turn = to - from + (to < from ? 360 : 0), most = else_well ? 150 : 165;
+    return turn > 40 && turn < most;
 }
 
 /* The cosine of the angle, seen from the head, between a direction and another; 1 if it has no such direction. */
@@ -126,11 +128,11 @@ static double agrees(sm_vector d, double x, double y)
 sm_picked_lie sm_picked_lies(const sm_picked_frame *f, const sm_vector *left, const sm_vector *right)
 {
     const double clearly = -0.35; /* 20 degrees past a right angle */
-    if (f->n.z < 0)
+    if (f->n.z < -0.1)            /* 6 degrees below the level: no aorta leads so, however it lies */
         return SM_LIES_UPSIDE_DOWN;
     if (left && right) { /* the left ostium lies to the left of the right one and behind it */
         const double way = agrees(less(*left, *right), 1, 1);
-        if (follows_backward(f, left, right))
+        if (follows_backward(f, left, right, way > -2 * clearly))
             return way < 2 * clearly ? SM_LIES_EXCHANGED : SM_LIES_MIRRORED;
         return way < 0 ? SM_LIES_TURNED : SM_LIES_PLAIN;
     }

@@ -82,7 +82,8 @@ static void check_lie(const job *j, size_t i)
 {
     const sm_points *p = &j->by[i].points;
     const sm_labelled_point *left = picked(p, "left", SM_POINT_OSTIUM), *right = picked(p, "right", SM_POINT_OSTIUM);
-    const char *words = lie_words(sm_picked_lies(&j->frame[i], left ? &left->at : NULL, right ? &right->at : NULL));
+    const sm_picked_lie lie = sm_picked_lies(&j->frame[i], left ? &left->at : NULL, right ? &right->at : NULL);
+    const char *words = lie_words(lie);
     sm_text all = {0};
     if (!words)
         return;
@@ -95,7 +96,8 @@ static void check_lie(const job *j, size_t i)
                          right  ? right
                          : left ? left
                                 : &p->fixed[SM_POINT_BASE_1]),
-                "%s. If the anatomy is truly so, give the ostia other names", sm_text_string(&all));
+                "%s%s", sm_text_string(&all),
+                lie == SM_LIES_UPSIDE_DOWN ? "" : ". If the anatomy is truly so, give the ostia other names");
     j->d->failed |= all.failed;
     sm_text_destroy(&all);
 }

@@ -176,7 +176,7 @@ static void a_root_comes_back_however_it_is_turned(void **state)
         sm_text text = {0};
         root_file(&text, &p, "one", "Two", i % 2 ? ras : lps);
         made m = make(text.s, i % 2 ? SM_AXES_RAS : SM_AXES_LPS);
-        if (p.z.z < 0) { /* upside down: no root lies so */
+        if (p.z.z < -0.1) { /* upside down: no root lies so */
             assert_int_equal(m.status, SM_REFUSED);
             assert_contains(m.messages.s, "toward the feet");
         } else {
@@ -264,6 +264,32 @@ static void a_root_in_wrong_axes_is_refused(void **state)
     const pose straight = rotation(1, 0, 0, 0);
     lies_as(&straight, mirrored[0], SM_AXES_LPS, *left, *right, "mirror image");
     lies_as(&straight, mirrored[1], SM_AXES_LPS, *left, *right, "mirror image");
+}
+
+/* Ostia about opposite: which way round they are is then told by where they lie in the patient. */
+static void ostia_nearly_opposite(void **state)
+{
+    (void)state;
+    const sm_vector base[3] = {{11, 0, 0}, {-5.5, 9.526, 0}, {-5.5, -9.526, 0}}, up = {0, 0, 30};
+    sm_picked_frame f;
+    assert_int_equal(sm_picked_frame_create(base, NULL, &up, &base[0], &f), SM_PICKED_OK);
+    /* direction of the left ostium, clockwise way to the right one, how it then lies; azimuths from the left to the
+     * back */
+    static const struct {
+        double left, clockwise;
+        sm_picked_lie mirror, lie;
+    } root[] = {{30, 130, SM_LIES_MIRRORED, SM_LIES_PLAIN},
+                {40, 160, SM_LIES_MIRRORED, SM_LIES_PLAIN},
+                {50, 205, SM_LIES_PLAIN, SM_LIES_PLAIN},
+                {60, 215, SM_LIES_PLAIN, SM_LIES_MIRRORED}};
+    for (size_t i = 0; i < sizeof root / sizeof *root; i++) {
+        const double a = root[i].left * RADIANS, b = (root[i].left - root[i].clockwise) * RADIANS;
+        const sm_vector l = {17 * cos(a), 17 * sin(a), 9}, r = {18 * cos(b), 18 * sin(b), 12};
+        const sm_vector ml = {-l.x, l.y, l.z}, mr = {-r.x, r.y, r.z};
+        assert_int_equal(sm_picked_lies(&f, &l, &r), root[i].lie);
+        if (root[i].mirror != SM_LIES_PLAIN)
+            assert_int_equal(sm_picked_lies(&f, &ml, &mr), root[i].mirror);
+    }
 }
 
 /* 3. Files */
@@ -489,6 +515,7 @@ int main(void)
         cmocka_unit_test(a_root_comes_back_however_it_is_turned),
         cmocka_unit_test(a_point_is_measured_in_its_frame),
         cmocka_unit_test(a_root_in_wrong_axes_is_refused),
+        cmocka_unit_test(ostia_nearly_opposite),
         cmocka_unit_test(lists_of_many_kinds),
         cmocka_unit_test(a_point_of_its_own_is_passed_over),
         cmocka_unit_test(bad_lists),
