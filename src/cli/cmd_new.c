@@ -1,4 +1,4 @@
-/* cmd_new.c - slimmargin new CASE: from nothing to a case, by questions, as a form, or many from a table.
+/* cmd_new.c - slimmargin new CASE: from nothing to a case, by questions, as a form, many from a table, or from points.
  *
  * Contents: 1. options  2. the form and its guide  3. the command
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -11,6 +11,7 @@
 #include "cli/command.h"
 #include "cli/files.h"
 #include "cli/new_dialogue.h"
+#include "cli/new_points.h"
 #include "cli/new_table.h"
 #include "cli/session.h"
 #include "report/guide/key_guide.h"
@@ -23,6 +24,8 @@ const char sm_cmd_new_help[] = "On a terminal: asks for each value, with unit, r
                                "With --template: writes a form with null in every blank, and an explanation of\n"
                                "every key beside it. No command takes a form that still has a blank.\n"
                                "With --from-csv: one case a row, into the folder CASE (docs/new.md).\n"
+                               "With --from-points: heights, gaps and azimuths from points that were picked in\n"
+                               "the scan; no number is typed. Files of further readers follow CASE.\n"
                                "A file that is there already is never overwritten. Give nothing that identifies\n"
                                "a patient.\n";
 
@@ -117,19 +120,35 @@ static sm_status write_form(const char *path)
 
 /* 3. The command */
 
+/* What has no meaning beside what else was said. */
+static const char *no_meaning(const sm_options *o)
+{
+    const bool of_points = o->axes || o->circle || o->reader || o->onto;
+    if (o->template + (o->from_csv != NULL) + (o->from_points != NULL) > 1)
+        return "--template, --from-csv and --from-points exclude each other\n";
+    if (of_points && !o->from_points)
+        return "--axes, --circle, --reader and --onto: have a meaning only with --from-points\n";
+    if (o->n_arguments > 1 && !o->from_points)
+        return "new: takes 1 file: CASE; more than one was found\n";
+    return NULL;
+}
+
 sm_status sm_cmd_new(const sm_options *o)
 {
-    const char *path = o->argument[0];
-    if (o->template && o->from_csv)
-        return complain("--template and --from-csv exclude each other\n");
+    const char *path = o->argument[0], *wrong = no_meaning(o);
+    if (wrong)
+        return complain(wrong);
     if (o->from_csv)
         return sm_new_table(o->from_csv, path);
+    if (o->from_points)
+        return sm_new_points(o);
     if (o->template)
         return write_form(path);
     if (strcmp(path, "-") == 0)
-        return complain("new: the name of a file is needed; only --template can write to standard output\n");
+        return complain("new: the name of a file is needed; only --template and --from-points can write to standard "
+                        "output\n");
     if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
-        return complain("new: there is no terminal to ask on. Write a form with --template, or many cases with "
-                        "--from-csv\n");
+        return complain("new: there is no terminal to ask on. Write a form with --template, or cases with --from-csv "
+                        "or --from-points\n");
     return sm_new_dialogue(path);
 }

@@ -34,8 +34,10 @@
       "learn your readers' own errors from a reader study")                                                            \
     X(selfcheck, "", 0, SM_OPTION_THREADS | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                        \
       "ask this program for published answers")                                                                        \
-    X(new, "CASE", 1, SM_OPTION_TEMPLATE | SM_OPTION_FROM_CSV,                                                         \
-      "make a case: by questions, as a form, or from a table")                                                         \
+    X(new, "CASE", SM_ONE_OR_MORE,                                                                                     \
+      SM_OPTION_TEMPLATE | SM_OPTION_FROM_CSV | SM_OPTION_FROM_POINTS | SM_OPTION_AXES | SM_OPTION_CIRCLE |            \
+          SM_OPTION_READER | SM_OPTION_ONTO,                                                                           \
+      "a case by questions, as a form, of a table or of points")                                                       \
     X(explain, "[TERM]", SM_ANY_NUMBER, SM_OPTION_NONE, "a key, a source, an option or a word of the reports")
 
 #define SM_COMMAND_FUNCTION(name, after, n, uses, purpose)                                                             \

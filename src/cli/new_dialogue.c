@@ -18,8 +18,10 @@
 #include "cli/files.h"
 #include "cli/session.h"
 #include "cli/signals.h"
-#include "report/guide/explain.h"
 #include "report/blocks/words.h"
+#include "report/blocks/write.h"
+#include "report/guide/explain.h"
+#include "report/text/new_text.h"
 
 typedef struct {
     const char *path;
@@ -29,6 +31,7 @@ typedef struct {
     sm_question *question;
     size_t n, at;
     bool looked_over; /* then a changed answer leads back to the list */
+    sm_text group;    /* the title that stands above the last question */
     sm_style style;
     sm_status said; /* SM_OK until something could not be said or found: looked at after every question */
 } dialogue;
@@ -240,14 +243,45 @@ static void add_present(dialogue *x, const sm_question *q, sm_text *out)
         else if (q->kind == SM_QUESTION_SIDES)
             sm_text_puts(out, "Enter takes left right");
     }
+    if (q->kind == SM_QUESTION_ALTERNATIVES && words.len)
+        sm_text_puts(out, "; each answer adds one, none removes all");
     sm_text_done(&json, out);
     sm_text_done(&words, out);
+}
+
+/* "Type same for 22.4 mm, as on the other side", where sides are often alike. */
+static void add_same(dialogue *x, const sm_question *q, sm_text *out)
+{
+    sm_text json = {0}, words = {0};
+    sm_status s = SM_OK;
+    if (sm_question_is_of_both_sides(q) && sm_draft_other_side(&x->draft, q, &json, &s)) {
+        answer_words(q, sm_text_string(&json), &words);
+        sm_text_addf(out, "%sype same for %s, as on the other side", out->len ? "; t" : "T", sm_text_string(&words));
+    }
+    note(x, s);
+    sm_text_done(&json, out);
+    sm_text_done(&words, out);
+}
+
+/* The title of the group, where one begins. */
+static void put_group(dialogue *x, const sm_question *q, sm_text *out)
+{
+    sm_text group = {0}, shown = {0};
+    sm_question_group(q, &group);
+    if (strcmp(sm_text_string(&group), sm_text_string(&x->group)) != 0) {
+        sm_layout_safe(&shown, &x->style, sm_text_string(&group));
+        sm_layout_title(out, &x->style, sm_text_string(&shown));
+    }
+    sm_text_done(&shown, out);
+    sm_text_done(&x->group, out);
+    x->group = group;
 }
 
 static void put_question(dialogue *x)
 {
     const sm_question *q = &x->question[x->at];
     sm_text words = {0}, out = {0};
+    put_group(x, q, &out);
     sm_text_addf(&words, "%zu of %zu. ", x->at + 1, x->n);
     sm_question_words(q, &words); /* a side has its name from the file that is kept */
     sm_layout_make_safe(&words, &x->style);
@@ -256,6 +290,7 @@ static void put_question(dialogue *x)
     sm_question_expects(q, &words);
     sm_layout_paragraph(&out, &x->style, SM_PAINT_MUTED, 2, &words);
     add_present(x, q, &words);
+    add_same(x, q, &words);
     if (words.len) {
         sm_layout_make_safe(&words, &x->style);
         sm_layout_paragraph(&out, &x->style, SM_PAINT_NONE, 2, &words);
@@ -268,7 +303,9 @@ static void put_question(dialogue *x)
 static void explain(dialogue *x)
 {
     const sm_question *q = &x->question[x->at];
-    const sm_term *t = sm_explain_find(q->kind == SM_QUESTION_EDGE ? "bloom_edges" : q->key->name);
+    const sm_term *t = sm_explain_find(q->kind == SM_QUESTION_EDGE   ? "bloom_edges"
+                                       : q->kind == SM_QUESTION_LOOK ? "cross_check"
+                                                                     : q->key->name);
     if (t)
         say(x, 2, t->sentences);
 }
@@ -315,14 +352,63 @@ static void confirm(dialogue *x, const char *json)
     say_shown(x, 2, 2, &words);
 }
 
+/* An alternative more: what is there stays before it, and the question is put again until Enter goes on. */
+static sm_status take_more(dialogue *x, const char *more)
+{
+    sm_text json = {0};
+    bool taken = false;
+    sm_status s = sm_draft_longer_list(&x->draft, &x->question[x->at], more, &json);
+    if (s == SM_OK)
+        s = take(x, json.s, &taken);
+    if (taken)
+        confirm(x, json.s);
+    sm_text_destroy(&json);
+    return s;
+}
+
+/* What the other side has. */
+static sm_status take_same(dialogue *x, bool *taken)
+{
+    sm_text json = {0};
+    sm_status s;
+    const bool found = sm_draft_other_side(&x->draft, &x->question[x->at], &json, &s);
+    if (json.failed)
+        s = SM_NO_MEMORY;
+    if (s == SM_OK && !found)
+        say(x, 2, "Not taken: the other side has no answer yet.");
+    else if (s == SM_OK)
+        s = take(x, json.s, taken);
+    if (*taken)
+        confirm(x, json.s);
+    sm_text_destroy(&json);
+    return s;
+}
+
+/* A word that stands for something else than a value. */
+static bool take_word(dialogue *x, const char *typed, bool *taken, sm_status *s)
+{
+    const sm_question *q = &x->question[x->at];
+    const bool same = strcmp(typed, "same") == 0 && sm_question_is_of_both_sides(q);
+    const bool none =
+        strcmp(typed, "none") == 0 && (q->kind == SM_QUESTION_ALTERNATIVES || q->kind == SM_QUESTION_LOOK);
+    if (same)
+        *s = take_same(x, taken);
+    else if (none)
+        *s = take(x, NULL, taken);
+    return same || none;
+}
+
 static sm_status take_typed(dialogue *x, const char *typed, bool *taken)
 {
     sm_text json = {0}, wrong = {0};
     sm_status s = SM_OK;
     *taken = false;
+    if (take_word(x, typed, taken, &s))
+        return s;
     if (sm_answer_read(&x->question[x->at], typed, SM_DECIMAL_POINT, &json, &wrong)) {
-        s = take(x, json.s, taken);
-        if (*taken && x->question[x->at].kind == SM_QUESTION_KEY)
+        const sm_question_kind kind = x->question[x->at].kind;
+        s = kind == SM_QUESTION_ALTERNATIVES ? take_more(x, json.s) : take(x, json.s, taken);
+        if (*taken && (kind == SM_QUESTION_KEY || kind == SM_QUESTION_LOOK))
             confirm(x, json.s);
     } else if (!json.failed && !wrong.failed) {
         sm_text words = {0};
@@ -363,10 +449,30 @@ static void list_answers(dialogue *x)
         if (state_of(x, &x->question[i], &json) == SM_ANSWER_GIVEN)
             answer_words(&x->question[i], sm_text_string(&json), &line);
         else
-            sm_text_puts(&line, "default");
+            sm_text_puts(&line, x->question[i].kind == SM_QUESTION_LOOK ? "none" : "default");
         sm_text_done(&json, &line);
         say_shown(x, 0, 5, &line);
     }
+}
+
+/* The case read back in words and to scale: numbers that were exchanged look wrong here first. A case that is refused
+ * is told of when it is to be written. */
+static sm_status read_back(dialogue *x)
+{
+    sm_diag d = {0};
+    sm_casefile *f;
+    sm_blocks b = {0};
+    sm_text out = {0};
+    const sm_status s = sm_draft_case(&x->draft, &d, &f);
+    if (s == SM_OK) {
+        sm_new_last_look(&b, sm_casefile_case(f));
+        sm_write_text(&out, &x->style, &b);
+        send(x, &out);
+    }
+    sm_blocks_destroy(&b);
+    sm_casefile_destroy(f);
+    sm_diag_destroy(&d);
+    return s == SM_REFUSED ? SM_OK : s;
 }
 
 /* The question that a message speaks of: the longest pointer that leads to it. n if none does. */
@@ -463,6 +569,9 @@ static sm_status look_over(dialogue *x, sm_text *line, step *next)
     *next = LEAVE;
     x->looked_over = true;
     list_answers(x);
+    const sm_status s = read_back(x);
+    if (s != SM_OK)
+        return s;
     say_raw(x, "\nEnter writes the case; a number changes that answer; leave keeps it for later.\n> ");
     if (!listen(x, line))
         return SM_OK;
@@ -539,5 +648,6 @@ sm_status sm_new_dialogue(const char *path)
     sm_draft_destroy(&x.draft);
     free(x.question);
     free(x.kept);
+    sm_text_destroy(&x.group);
     return s;
 }

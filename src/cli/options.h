@@ -35,8 +35,15 @@
     X(TEMPLATE, "--template", NULL, FLAG, template,                                                                    \
       "write a form to fill in, and a text beside it that explains every key")                                         \
     X(FROM_CSV, "--from-csv", "FILE", WORD, from_csv, "make one case a row of this table, into the folder CASE")       \
+    X(FROM_POINTS, "--from-points", "FILE", WORD, from_points,                                                         \
+      "make CASE of points picked in a scan, a file for each reader; more files may follow CASE")                      \
+    X(AXES, "--axes", "WHICH", WORD, axes,                                                                             \
+      "of the points: lps (x to the patient's left, y to the back) or ras (right, front); z to the head")              \
+    X(CIRCLE, "--circle", "MM", WORD, circle, "diameter of the circle from which gaps are measured")              \
+    X(READER, "--reader", "NAMES", WORD, reader, "who picked the points of each file, with commas; default A,B,...")   \
+    X(ONTO, "--onto", "FILE", WORD, onto, "take all that points do not give from this case or form")                   \
     X(PLAIN, "--plain", NULL, FLAG, plain, "sentences without drawings or colour, for screen readers")                 \
-    X(QUIET, "--quiet", NULL, FLAG, quiet, "the answer in a sentence or two and the caution, no more")                        \
+    X(QUIET, "--quiet", NULL, FLAG, quiet, "the answer in a sentence or two and the caution, no more")                 \
     X(HELP, "--help", NULL, ASKED, given, "this text")                                                                 \
     X(VERSION, "--version", NULL, ASKED, given, "the version")
 
@@ -59,7 +66,7 @@ typedef struct {
     int64_t trials, cap;
     uint64_t seed;
     int threads; /* 0: all */
-    const char *json, *csv, *figures, *html, *profile, *plane, *from_csv;
+    const char *json, *csv, *figures, *html, *profile, *plane, *from_csv, *from_points, *axes, *circle, *reader, *onto;
     bool plain, quiet, until_resolved, template, no_context, all, replace, accept;
     int n_vary;
     const char *vary[SM_MAX_VARY];

@@ -6,6 +6,9 @@
 
 #include <string.h>
 
+#include "base/utf8.h"
+#include "format/json_scan.h"
+
 /* 1. Opening */
 
 /* A semicolon anywhere; else a tab, unless there are more commas. */
@@ -23,17 +26,6 @@ static char find_separator(const char *s, size_t n)
     return tabs > commas ? '\t' : ',';
 }
 
-sm_csv sm_csv_open(sm_file_text text)
-{
-    sm_csv c = {.file = text.name, .s = text.text ? text.text : "", .n = text.length, .line = 1};
-    if (c.n >= 3 && memcmp(c.s, "\xEF\xBB\xBF", 3) == 0)
-        c.at = c.line_start = 3;
-    c.separator = find_separator(c.s + c.at, c.n - c.at);
-    return c;
-}
-
-/* 2. Fields */
-
 static bool at_line_end(const sm_csv *c)
 {
     return c->at == c->n || c->s[c->at] == '\n' || c->s[c->at] == '\r';
@@ -49,6 +41,45 @@ static void step_line(sm_csv *c)
     c->line++;
     c->line_start = c->at;
 }
+
+/* Steps over lines of comments at the start of a row. */
+static void skip_comments(sm_csv *c)
+{
+    while (c->comment && c->at < c->n && c->s[c->at] == c->comment) {
+        while (!at_line_end(c))
+            c->at++;
+        step_line(c);
+    }
+}
+
+sm_csv sm_csv_open(sm_file_text text)
+{
+    return sm_csv_open_with_comments(text, 0);
+}
+
+sm_csv sm_csv_open_with_comments(sm_file_text text, char comment)
+{
+    sm_csv c = {.file = text.name, .s = text.text ? text.text : "", .n = text.length, .line = 1, .comment = comment};
+    if (c.n >= 3 && memcmp(c.s, "\xEF\xBB\xBF", 3) == 0)
+        c.at = c.line_start = 3;
+    skip_comments(&c);
+    c.separator = find_separator(c.s + c.at, c.n - c.at);
+    return c;
+}
+
+bool sm_csv_is_utf8(sm_file_text text, sm_diag *d)
+{
+    const size_t at = sm_utf8_check(text.text, text.length);
+    if (at == text.length)
+        return true;
+    size_t line, column;
+    sm_json_locate(text.text, at, &line, &column);
+    sm_diag_add(d, SM_FAULT, (sm_place){.file = text.name, .line = line, .column = column},
+                "this is not UTF-8 text: save the table as CSV UTF-8");
+    return false;
+}
+
+/* 2. Fields */
 
 static bool is_blank(const sm_csv *c, char ch)
 {
@@ -147,7 +178,7 @@ static bool row_is_blank(const sm_csv_row *row)
 
 bool sm_csv_next(sm_csv *c, sm_csv_row *row, sm_diag *d)
 {
-    while (c->at < c->n && !row->text.failed) {
+    for (skip_comments(c); c->at < c->n && !row->text.failed; skip_comments(c)) {
         read_row(c, row, d);
         if (!row_is_blank(row) && !row->text.failed)
             return true;

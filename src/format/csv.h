@@ -28,11 +28,16 @@ typedef struct {
     const char *file, *s;
     size_t n, at, line, line_start;
     char separator; /* ',', ';' or a tab */
+    char comment;   /* rows that begin with it are passed over; 0: none are */
 } sm_csv;
 
 /* Starts at the first row, after a byte order mark. The separator is ';' if the first row holds one outside quotes,
  * else a tab if it holds more tabs than commas, else ','. */
 sm_csv sm_csv_open(sm_file_text text);
+/* The same of a text in which lines that begin with `comment` are no rows, the first row neither. */
+sm_csv sm_csv_open_with_comments(sm_file_text text, char comment);
+/* False, with a fault at its place, if the text is no UTF-8. */
+bool sm_csv_is_utf8(sm_file_text text, sm_diag *d);
 /* Reads the next row that is not blank into row (which it empties first). False at the end of the text, or if memory
  * runs out, of which d->failed tells. */
 bool sm_csv_next(sm_csv *c, sm_csv_row *row, sm_diag *d);

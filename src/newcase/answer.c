@@ -1,6 +1,6 @@
 /* answer.c - what a person typed, or put into a cell, as JSON.
  *
- * Contents: 1. numbers  2. spreads  3. readings  4. words  5. any answer
+ * Contents: 1. numbers  2. spreads  3. readings and looks  4. words  5. one key  6. alternatives  7. any answer
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <ctype.h>
 #include <stdlib.h>
@@ -109,7 +109,7 @@ static bool spread_read(const char *s, sm_decimals decimals, sm_text *json, sm_t
     return true;
 }
 
-/* 3. Readings */
+/* 3. Readings and looks */
 
 static cJSON *reader_row(cJSON *readings, const char *name)
 {
@@ -158,6 +158,28 @@ static bool readings_read(const char *s, sm_decimals decimals, sm_text *json, sm
     cJSON *readings = cJSON_AddObjectToObject(full, "readings_mm");
     bool ok = readings && readings_fill(s, decimals, readings, wrong);
     wrong->failed |= !readings;
+    if (ok)
+        sm_json_doc_write(full, json);
+    cJSON_Delete(full);
+    return ok;
+}
+
+/* "6.6; B: 6.9" on angiography, or after a word that says on what. */
+static bool look_read(const char *s, sm_decimals decimals, sm_text *json, sm_text *wrong)
+{
+    static const char *const ways[][2] = {
+        {"echo", "echo"}, {"fluoroscopy", "fluoroscopy"}, {"angiography", "fluoroscopy"}};
+    cJSON *full = cJSON_CreateObject();
+    const char *modality = "fluoroscopy";
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++)
+        if (word_next(&s, ways[i][0])) {
+            modality = ways[i][1];
+            break;
+        }
+    cJSON *named = cJSON_AddStringToObject(full, "modality", modality);
+    cJSON *readings = cJSON_AddObjectToObject(full, "readings_mm");
+    const bool made = named && readings, ok = made && readings_fill(s, decimals, readings, wrong);
+    wrong->failed |= !made;
     if (ok)
         sm_json_doc_write(full, json);
     cJSON_Delete(full);
@@ -233,7 +255,7 @@ static bool sides_read(const char *s, sm_text *json, sm_text *wrong)
     return true;
 }
 
-/* 5. Any answer */
+/* 5. One key */
 
 /* JSON that was typed as such must be JSON. */
 static bool json_read(const char *s, sm_text *json, sm_text *wrong)
@@ -288,6 +310,153 @@ static bool key_read(const sm_key *key, const char *s, sm_decimals decimals, sm_
     }
 }
 
+/* 6. Alternatives */
+
+/* A copy of n bytes without the blanks around them; NULL without memory. */
+static char *trimmed_copy(const char *s, size_t n)
+{
+    while (n > 0 && strchr(" \t", *s)) {
+        s++;
+        n--;
+    }
+    while (n > 0 && strchr(" \t", s[n - 1]))
+        n--;
+    return sm_string_copyn(s, n);
+}
+
+/* Parses the JSON of a value and puts it into object[group][name], or object[name] without a group. */
+static void member_put(cJSON *object, const char *group, const char *name, const sm_text *json, sm_text *wrong)
+{
+    cJSON *into = group ? cJSON_GetObjectItemCaseSensitive(object, group) : object;
+    cJSON *value = json->failed ? NULL : cJSON_Parse(sm_text_string(json));
+    if (!into)
+        into = cJSON_AddObjectToObject(object, group);
+    if (cJSON_GetObjectItemCaseSensitive(into, name))
+        sm_text_addf(wrong, "%s stands twice", name);
+    else if (into && value && cJSON_AddItemToObject(into, name, value))
+        return;
+    else
+        wrong->failed = true;
+    cJSON_Delete(value);
+}
+
+/* "rescue left 0.9": a side and a probability. */
+static bool side_part_read(cJSON *object, const char *what, const char *s, sm_decimals decimals, sm_text *wrong)
+{
+    sm_text json = {0};
+    const size_t n = strcspn(s, " \t");
+    char *side = sm_string_copyn(s, n);
+    wrong->failed |= !side;
+    bool ok = side != NULL;
+    if (ok && (n == 0 || !s[n])) {
+        sm_text_addf(wrong, "after %s a coronary and the probability of success are needed, as in %s left 0.9", what,
+                     what);
+        ok = false;
+    }
+    ok = ok && spread_read(s + n + strspn(s + n, " \t"), decimals, &json, wrong);
+    if (ok)
+        member_put(object, what, side, &json, wrong);
+    free(side);
+    wrong->failed |= json.failed;
+    sm_text_destroy(&json);
+    return ok && !wrong->len;
+}
+
+/* "nominal_diameter_mm 23": a key of the new or the surgical valve. */
+static bool patch_read(cJSON *object, const char *name, const char *s, sm_decimals decimals, sm_text *wrong)
+{
+    sm_text json = {0};
+    const sm_key *key = sm_keys_find(&sm_keys_implant, name);
+    const char *group = key ? "implant" : "surgical_valve";
+    key = key ? key : sm_keys_find(&sm_keys_valve, name);
+    if (!key) {
+        sm_text_addf(
+            wrong,
+            "\"%s\" is nothing that an alternative does: write rescue, lacerate, burden, or a key of the new or the "
+            "surgical valve, each with its value, and ; between them",
+            name);
+        return false;
+    }
+    const bool ok = key_read(key, s, decimals, &json, wrong);
+    if (ok)
+        member_put(object, group, name, &json, wrong);
+    wrong->failed |= json.failed;
+    sm_text_destroy(&json);
+    return ok && !wrong->len;
+}
+
+static bool part_read(cJSON *object, const char *s, sm_decimals decimals, sm_text *wrong)
+{
+    const size_t n = strcspn(s, " \t");
+    char *name = sm_string_copyn(s, n);
+    sm_text json = {0};
+    bool ok = false;
+    s += n + strspn(s + n, " \t");
+    wrong->failed |= !name;
+    if (name && (strcmp(name, "rescue") == 0 || strcmp(name, "lacerate") == 0))
+        ok = side_part_read(object, name, s, decimals, wrong);
+    else if (name && strcmp(name, "burden") == 0) {
+        ok = spread_read(s, decimals, &json, wrong);
+        if (ok)
+            member_put(object, NULL, name, &json, wrong);
+    } else if (name)
+        ok = patch_read(object, name, s, decimals, wrong);
+    free(name);
+    wrong->failed |= json.failed;
+    sm_text_destroy(&json);
+    return ok && !wrong->len;
+}
+
+/* "smaller: nominal_diameter_mm 23; burden 0.02" */
+static bool alternative_read(cJSON *list, const char *s, size_t length, sm_decimals decimals, sm_text *wrong)
+{
+    const char *colon = memchr(s, ':', length);
+    char *name = colon ? trimmed_copy(s, (size_t)(colon - s)) : NULL;
+    cJSON *object = cJSON_CreateObject();
+    bool ok = colon && name && object && cJSON_AddStringToObject(object, "name", name);
+    if (!colon)
+        sm_text_puts(wrong, "write a name, a colon, and what is done: wire: rescue left 0.9; burden 0.02");
+    else
+        wrong->failed |= !ok;
+    for (const char *at = colon ? colon + 1 : s, *end = s + length; ok && at <= end;) {
+        const char *stop = memchr(at, ';', (size_t)(end - at));
+        stop = stop ? stop : end;
+        char *part = trimmed_copy(at, (size_t)(stop - at));
+        wrong->failed |= !part;
+        ok = part && (!part[0] || part_read(object, part, decimals, wrong));
+        free(part);
+        at = stop + 1;
+    }
+    free(name);
+    if (ok && cJSON_AddItemToArray(list, object))
+        return true;
+    cJSON_Delete(object);
+    return false;
+}
+
+/* Several are parted by |. */
+static bool alternatives_read(const char *s, sm_decimals decimals, sm_text *json, sm_text *wrong)
+{
+    cJSON *list = cJSON_CreateArray();
+    bool ok = list != NULL;
+    wrong->failed |= !list;
+    while (ok && *s) {
+        const size_t n = strcspn(s, "|");
+        ok = alternative_read(list, s, n, decimals, wrong);
+        s += n + (s[n] == '|');
+    }
+    if (ok && !list->child) {
+        sm_text_puts(wrong, "there is no alternative in it");
+        ok = false;
+    }
+    if (ok)
+        sm_json_doc_write(list, json);
+    cJSON_Delete(list);
+    return ok;
+}
+
+/* 7. Any answer */
+
 bool sm_answer_read(const sm_question *q, const char *typed, sm_decimals decimals, sm_text *json, sm_text *wrong)
 {
     static const char *const edge[2] = {"0", "-1"};
@@ -304,6 +473,10 @@ bool sm_answer_read(const sm_question *q, const char *typed, sm_decimals decimal
         ok = sides_read(s, json, wrong);
     else if (ok && q->kind == SM_QUESTION_EDGE)
         ok = truth_read(s, edge, json, wrong);
+    else if (ok && q->kind == SM_QUESTION_LOOK)
+        ok = look_read(s, decimals, json, wrong);
+    else if (ok && q->kind == SM_QUESTION_ALTERNATIVES)
+        ok = alternatives_read(s, decimals, json, wrong);
     else if (ok)
         ok = key_read(q->key, s, decimals, json, wrong);
     free(s);

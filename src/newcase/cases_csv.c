@@ -9,10 +9,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/utf8.h"
 #include "casefile/casefile.h"
 #include "casefile/identifiers.h"
-#include "format/json_scan.h"
 
 /* 1. What a header names */
 
@@ -64,6 +62,11 @@ static bool resolve_top(sm_table_column *c, const dotted *d)
 {
     const sm_keys *keys = strcmp(d->part[0], "action_line") == 0 ? &sm_keys_action : &sm_keys_case;
     snprintf(c->question.pointer, sizeof c->question.pointer, "/%s", d->part[0]);
+    if (strcmp(d->part[0], "alternatives") == 0) {
+        c->question.kind = SM_QUESTION_ALTERNATIVES;
+        set_key(c, keys, d->part[0]);
+        return true;
+    }
     return set_key(c, keys, d->part[0]);
 }
 
@@ -85,6 +88,11 @@ static bool resolve_in_reading(sm_table_column *c, const dotted *d)
         return true;
     }
     c->is_deep = true;
+    if (d->n == 3 && strcmp(d->part[2], "cross_check") == 0 && sm_keys_quantity(c->question.key->name)->look) {
+        c->question.kind = SM_QUESTION_LOOK;
+        snprintf(c->question.pointer + used, sizeof c->question.pointer - used, "/cross_check");
+        return true;
+    }
     snprintf(c->question.pointer + used, sizeof c->question.pointer - used, "/%s", d->part[2]);
     return d->n == 3 && set_key(c, &sm_keys_reading, d->part[2]);
 }
@@ -433,22 +441,10 @@ static sm_status read_rows(sm_cases *cases, sm_csv *csv, sm_csv_row *row, size_t
     return s;
 }
 
-static bool is_utf8(sm_file_text text, sm_diag *d)
-{
-    const size_t at = sm_utf8_check(text.text, text.length);
-    if (at == text.length)
-        return true;
-    size_t line, column;
-    sm_json_locate(text.text, at, &line, &column);
-    sm_diag_add(d, SM_FAULT, (sm_place){.file = text.name, .line = line, .column = column},
-                "this is not UTF-8 text: save the table as CSV UTF-8");
-    return false;
-}
-
 sm_status sm_cases_csv_read(sm_file_text text, sm_diag *d, sm_cases *out)
 {
     *out = (sm_cases){.file = text.name};
-    if (!is_utf8(text, d))
+    if (!sm_csv_is_utf8(text, d))
         return SM_REFUSED;
     sm_csv csv = sm_csv_open(text);
     sm_csv_row row = {0};

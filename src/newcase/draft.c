@@ -10,7 +10,6 @@
 
 #include "format/json_doc.h"
 #include "format/json_write.h"
-#include "casefile/casefile.h"
 #include "casefile/reader.h"
 
 #define FORMAT "slimmargin-case-1"
@@ -79,6 +78,7 @@ sm_status sm_draft_create(const char *const *sides, bool for_dialogue, sm_draft 
     blanks(&w, "implant", &sm_keys_implant, false);
     if (for_dialogue) {
         sm_json_null(&w, "coronaries");
+        sm_json_null(&w, "alternatives");
         sm_json_null(&w, "action_line");
     } else {
         sm_json_open(&w, "coronaries", SM_JSON_LINES);
@@ -183,12 +183,17 @@ static bool has_readings(cJSON *root, const char *edge_pointer)
     return cJSON_IsNumber(parent) || cJSON_IsNull(parent) || sm_reader_member(parent, "readings_mm");
 }
 
-/* A gap that is known as a distribution meets no edge: the question falls away. */
-static size_t without_idle_edges(cJSON *root, sm_question *q, size_t n)
+static bool is_beside_readings(const sm_question *q)
+{
+    return q->kind == SM_QUESTION_EDGE || q->kind == SM_QUESTION_LOOK;
+}
+
+/* A gap that is known as a distribution meets no edge and has no second look: the questions fall away. */
+static size_t without_idle(cJSON *root, sm_question *q, size_t n)
 {
     size_t kept = 0;
     for (size_t i = 0; i < n; i++)
-        if (q[i].kind != SM_QUESTION_EDGE || has_readings(root, q[i].pointer))
+        if (!is_beside_readings(&q[i]) || has_readings(root, q[i].pointer))
             q[kept++] = q[i];
     return kept;
 }
@@ -205,7 +210,7 @@ static sm_status questions_of(cJSON *root, sm_question **out, size_t *n)
     if (!*out)
         return SM_NO_MEMORY;
     sm_questions_list(side, n_sides, *out, most);
-    *n = without_idle_edges(root, *out, most);
+    *n = without_idle(root, *out, most);
     return SM_OK;
 }
 
@@ -251,6 +256,22 @@ static void readings_words(const cJSON *readings, sm_text *out)
     }
 }
 
+static void look_words(const cJSON *look, sm_text *out)
+{
+    const cJSON *modality = sm_reader_member(look, "modality");
+    readings_words(sm_reader_member(look, "readings_mm"), out);
+    if (cJSON_IsString(modality))
+        sm_text_addf(out, " (%s)", modality->valuestring);
+}
+
+static void alternatives_words(const cJSON *list, sm_text *out)
+{
+    for (const cJSON *child = list->child; child; child = child->next) {
+        const cJSON *name = sm_reader_member(child, "name");
+        sm_text_addf(out, "%s%s", cJSON_IsString(name) ? name->valuestring : "without a name", child->next ? "; " : "");
+    }
+}
+
 static void names_words(const cJSON *object, sm_text *out)
 {
     for (const cJSON *child = object->child; child; child = child->next)
@@ -263,21 +284,65 @@ bool sm_draft_words(const sm_question *q, const char *json, sm_text *out)
     out->failed |= !node;
     const cJSON *readings = sm_reader_member(node, "readings_mm");
     const bool sides = q->kind == SM_QUESTION_SIDES && cJSON_IsObject(node);
-    if (readings)
+    const bool list = q->kind == SM_QUESTION_ALTERNATIVES && cJSON_IsArray(node);
+    if (readings && q->kind == SM_QUESTION_LOOK)
+        look_words(node, out);
+    else if (readings)
         readings_words(readings, out);
     else if (sides)
         names_words(node, out);
+    else if (list)
+        alternatives_words(node, out);
     cJSON_Delete(node);
-    return readings || sides;
+    return readings || sides || list;
+}
+
+bool sm_draft_other_side(const sm_draft *draft, const sm_question *q, sm_text *json, sm_status *status)
+{
+    sm_question *all;
+    size_t n;
+    bool found = false;
+    *status = sm_draft_questions(draft, &all, &n);
+    for (size_t i = 0; *status == SM_OK && !found && i < n; i++) {
+        if (all[i].kind != q->kind || all[i].key != q->key || !all[i].side[0] || strcmp(all[i].side, q->side) == 0)
+            continue;
+        const sm_answer_state state = sm_draft_state(draft, &all[i], json);
+        found = state == SM_ANSWER_GIVEN;
+        *status = state == SM_ANSWER_UNKNOWN ? SM_NO_MEMORY : SM_OK;
+    }
+    free(all);
+    return found;
+}
+
+sm_status sm_draft_longer_list(const sm_draft *draft, const sm_question *q, const char *more, sm_text *json)
+{
+    sm_text there = {0};
+    const sm_answer_state state = sm_draft_state(draft, q, &there);
+    cJSON *list = state == SM_ANSWER_GIVEN ? cJSON_Parse(sm_text_string(&there)) : cJSON_CreateArray();
+    cJSON *added = cJSON_Parse(more);
+    const bool ok = state != SM_ANSWER_UNKNOWN && !there.failed && list && added;
+    while (ok && added->child)
+        cJSON_AddItemToArray(list, cJSON_DetachItemViaPointer(added, added->child));
+    if (ok)
+        sm_json_doc_write(list, json);
+    cJSON_Delete(added);
+    cJSON_Delete(list);
+    sm_text_destroy(&there);
+    return ok && !json->failed ? SM_OK : SM_NO_MEMORY;
 }
 
 /* 5. Answers and their faults */
 
+sm_status sm_draft_case(const sm_draft *draft, sm_diag *d, sm_casefile **out)
+{
+    *out = NULL;
+    return sm_casefile_read(file_of(draft), (sm_file_text){.name = "", .text = NULL, .length = 0}, NULL, 0, d, out);
+}
+
 sm_status sm_draft_check(const sm_draft *draft, sm_diag *d)
 {
-    sm_casefile *f = NULL;
-    const sm_status status =
-        sm_casefile_read(file_of(draft), (sm_file_text){.name = "", .text = NULL, .length = 0}, NULL, 0, d, &f);
+    sm_casefile *f;
+    const sm_status status = sm_draft_case(draft, d, &f);
     sm_casefile_destroy(f);
     return status;
 }
@@ -316,9 +381,27 @@ static void report_new(const sm_diag *before, const sm_diag *after, const char *
     d->failed |= before->failed || after->failed;
 }
 
-static sm_status put_or_take(sm_draft *draft, const char *pointer, const char *json)
+/* What stands beside readings needs them in full: 5.7 becomes the reading of A that it stands for. */
+static sm_status write_in_full(sm_draft *draft, const sm_question *q)
 {
-    return json ? sm_draft_put(draft, pointer, json) : take_out(draft, pointer);
+    sm_question gap = {.optional = true};
+    sm_text json = {0}, full = {0};
+    snprintf(gap.pointer, sizeof gap.pointer, "/coronaries/%s/%s", q->side, q->key->name);
+    const sm_answer_state state = sm_draft_state(draft, &gap, &json);
+    sm_status status = state == SM_ANSWER_UNKNOWN ? SM_NO_MEMORY : SM_OK;
+    if (state == SM_ANSWER_GIVEN && strspn(json.s, "+-.eE0123456789") == json.len) {
+        sm_text_addf(&full, "{\"readings_mm\": {\"A\": [%s]}}", json.s);
+        status = full.failed ? SM_NO_MEMORY : sm_draft_put(draft, gap.pointer, full.s);
+    }
+    sm_text_destroy(&json);
+    sm_text_destroy(&full);
+    return status;
+}
+
+static sm_status put_or_take(sm_draft *draft, const sm_question *q, const char *json)
+{
+    const sm_status status = json && is_beside_readings(q) ? write_in_full(draft, q) : SM_OK;
+    return status != SM_OK ? status : json ? sm_draft_put(draft, q->pointer, json) : take_out(draft, q->pointer);
 }
 
 /* Sides that were there keep what was answered of them. */
@@ -345,44 +428,40 @@ static sm_status keep_sides(const sm_draft *old, sm_draft *new)
     return status;
 }
 
-static sm_status keep_one_edge(const sm_draft *old, sm_draft *new, const sm_question *edge)
+static sm_status keep_one(const sm_draft *old, sm_draft *new, const sm_question *beside)
 {
     sm_text json = {0};
-    const sm_answer_state now = sm_draft_state(new, edge, NULL);
+    const sm_answer_state now = sm_draft_state(new, beside, NULL);
     if (now != SM_ANSWER_LEFT_OUT)
         return now == SM_ANSWER_UNKNOWN ? SM_NO_MEMORY : SM_OK;
-    const sm_answer_state before = sm_draft_state(old, edge, &json);
+    const sm_answer_state before = sm_draft_state(old, beside, &json);
     const sm_status status = before == SM_ANSWER_UNKNOWN
                                  ? SM_NO_MEMORY
-                                 : sm_draft_put(new, edge->pointer, before == SM_ANSWER_GIVEN ? json.s : "null");
+                                 : sm_draft_put(new, beside->pointer, before == SM_ANSWER_GIVEN ? json.s : "null");
     sm_text_destroy(&json);
     return status;
 }
 
-/* A new reading of a gap keeps what is known of its edge, and leaves a blank there if nothing is: too much rests on
- * it. */
-static sm_status keep_edge(const sm_draft *old, sm_draft *new, const sm_question *q)
+/* A new reading of a gap keeps what is known of its edge and of a second look, and leaves a blank there if nothing is:
+ * too much rests on them. */
+static sm_status keep_beside(const sm_draft *old, sm_draft *new, const sm_question *q)
 {
     const sm_quantity_kind *quantity = q->kind == SM_QUESTION_KEY ? sm_keys_quantity(q->key->name) : NULL;
     if (!quantity || quantity->look == SM_SOURCE_NONE)
         return SM_OK;
-    sm_question edge = *q;
-    edge.optional = true;
-    edge.kind = SM_QUESTION_EDGE;
-    snprintf(edge.pointer, sizeof edge.pointer, "/coronaries/%s/%s/bloom_edges", q->side, q->key->name);
     sm_question *all;
     size_t n;
     sm_status status = sm_draft_questions(new, &all, &n);
     for (size_t i = 0; status == SM_OK && i < n; i++)
-        if (strcmp(all[i].pointer, edge.pointer) == 0)
-            status = keep_one_edge(old, new, &edge);
+        if (is_beside_readings(&all[i]) && strcmp(all[i].side, q->side) == 0 && all[i].key == q->key)
+            status = keep_one(old, new, &all[i]);
     free(all);
     return status;
 }
 
 static sm_status complete_answer(const sm_draft *old, sm_draft *new, const sm_question *q)
 {
-    return q->kind == SM_QUESTION_SIDES ? keep_sides(old, new) : keep_edge(old, new, q);
+    return q->kind == SM_QUESTION_SIDES ? keep_sides(old, new) : keep_beside(old, new, q);
 }
 
 sm_status sm_draft_answer(sm_draft *draft, const sm_question *q, const char *json, sm_diag *d)
@@ -390,7 +469,7 @@ sm_status sm_draft_answer(sm_draft *draft, const sm_question *q, const char *jso
     sm_draft changed = {0};
     sm_diag before = {0}, after = {0};
     sm_text_putn(&changed.text, draft->text.s, draft->text.len);
-    sm_status status = changed.text.failed ? SM_NO_MEMORY : put_or_take(&changed, q->pointer, json);
+    sm_status status = changed.text.failed ? SM_NO_MEMORY : put_or_take(&changed, q, json);
     if (status == SM_OK) {
         sm_status told = sm_draft_check(draft, &before);
         told = told == SM_NO_MEMORY ? told : sm_draft_check(&changed, &after);

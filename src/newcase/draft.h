@@ -9,6 +9,7 @@
 #include "base/diag.h"
 #include "base/file_text.h"
 #include "base/status.h"
+#include "casefile/casefile.h"
 #include "newcase/questions.h"
 
 /* Zero-initialise; destroy in every case. */
@@ -41,5 +42,12 @@ sm_status sm_draft_put(sm_draft *draft, const char *pointer, const char *json);
 sm_status sm_draft_answer(sm_draft *draft, const sm_question *q, const char *json, sm_diag *d);
 /* The whole check, without a profile. */
 sm_status sm_draft_check(const sm_draft *draft, sm_diag *d);
+/* The same; *out is the case, for the caller to destroy, NULL unless SM_OK. */
+sm_status sm_draft_case(const sm_draft *draft, sm_diag *d, sm_casefile **out);
+/* JSON of the first other side's answer to the same question to json; false if no other side has one. *status:
+ * SM_NO_MEMORY if that could not be found out. */
+bool sm_draft_other_side(const sm_draft *draft, const sm_question *q, sm_text *json, sm_status *status);
+/* JSON of the list at q, a list of alternatives, with those of `more` at its end. */
+sm_status sm_draft_longer_list(const sm_draft *draft, const sm_question *q, const char *more, sm_text *json);
 
 #endif

@@ -51,11 +51,12 @@ static void add_section(list *l, const sm_keys *keys, const char *path)
 static void add_one(list *l, const sm_keys *keys, const char *name, sm_question_kind kind)
 {
     sm_question q = {.kind = kind, .keys = keys, .key = sm_keys_find(keys, name)};
+    q.optional = kind == SM_QUESTION_ALTERNATIVES;
     snprintf(q.pointer, sizeof q.pointer, "/%s", name);
     add(l, q);
 }
 
-/* The keys of one coronary, and after each gap the edge that it meets. */
+/* The keys of one coronary, and after each gap the edge that it meets and a second look at it. */
 static void add_side(list *l, const char *side)
 {
     for (size_t i = 0; i < sm_keys_coronary.n; i++) {
@@ -70,6 +71,9 @@ static void add_side(list *l, const char *side)
         q.optional = true;
         snprintf(q.pointer, sizeof q.pointer, "/coronaries/%s/%s/bloom_edges", q.side, q.key->name);
         add(l, q);
+        q.kind = SM_QUESTION_LOOK;
+        snprintf(q.pointer, sizeof q.pointer, "/coronaries/%s/%s/cross_check", q.side, q.key->name);
+        add(l, q);
     }
 }
 
@@ -83,6 +87,7 @@ size_t sm_questions_list(const char *const *side, size_t n_sides, sm_question *o
     add_one(&l, &sm_keys_case, "coronaries", SM_QUESTION_SIDES);
     for (size_t i = 0; i < n_sides; i++)
         add_side(&l, side[i]);
+    add_one(&l, &sm_keys_case, "alternatives", SM_QUESTION_ALTERNATIVES);
     add_section(&l, &sm_keys_action, "");
     return l.n;
 }
@@ -95,6 +100,29 @@ static void capital(sm_text *out, size_t at)
         out->s[at] = (char)toupper((unsigned char)out->s[at]);
 }
 
+void sm_question_group(const sm_question *q, sm_text *out)
+{
+    if (q->side[0])
+        sm_text_addf(out, "Coronary: %s", q->side);
+    else if (q->kind == SM_QUESTION_SIDES)
+        sm_text_puts(out, "Coronaries");
+    else if (q->kind == SM_QUESTION_ALTERNATIVES || q->keys == &sm_keys_action)
+        sm_text_puts(out, "The decision");
+    else
+        sm_text_puts(out, q->keys == &sm_keys_valve     ? "The surgical valve"
+                          : q->keys == &sm_keys_implant ? "The new valve"
+                                                        : "The case and its scan");
+}
+
+bool sm_question_is_of_both_sides(const sm_question *q)
+{
+    static const char *const alike[] = {"circle_mm", "stj_height", "leaflet_height"};
+    for (size_t i = 0; q->side[0] && i < sizeof alike / sizeof *alike; i++)
+        if (strcmp(q->key->name, alike[i]) == 0)
+            return true;
+    return q->kind == SM_QUESTION_EDGE;
+}
+
 void sm_question_words(const sm_question *q, sm_text *out)
 {
     const size_t at = out->len;
@@ -104,6 +132,10 @@ void sm_question_words(const sm_question *q, sm_text *out)
         sm_text_puts(out, "the ostia that were measured");
     else if (q->kind == SM_QUESTION_EDGE)
         sm_text_addf(out, "does this %s start or end on a bright edge?", q->key->words);
+    else if (q->kind == SM_QUESTION_LOOK)
+        sm_text_addf(out, "this %s as read on angiography or echo", q->key->words);
+    else if (q->kind == SM_QUESTION_ALTERNATIVES)
+        sm_text_puts(out, "an alternative to what is planned");
     else
         sm_text_puts(out,
                      q->key->words[0] ? q->key->words : "a name for this case; nothing that identifies the patient");
@@ -134,6 +166,12 @@ void sm_question_expects(const sm_question *q, sm_text *out)
         sm_text_puts(out, "names with blanks between them, most often left right");
     else if (q->kind == SM_QUESTION_EDGE)
         sm_text_puts(out, "yes (calcified wall, bright leaflets or posts: it then reads short) or no");
+    else if (q->kind == SM_QUESTION_LOOK)
+        sm_text_addf(out, "a reading %s; on angiography 6.6, several 6.6; B: 6.9; on echo: echo 6.6", domain);
+    else if (q->kind == SM_QUESTION_ALTERNATIVES)
+        sm_text_puts(out,
+                     "a name and what is done, such as smaller: nominal_diameter_mm 23; burden 0.02, or wire: rescue "
+                     "left 0.9; or lacerate left 0.9 (probability of success; burden: harm in untreated events)");
     else if (q->key->kind == SM_KEY_CHOICE)
         choices(q->key, out);
     else if (q->key->kind == SM_KEY_TEXT)
@@ -152,6 +190,10 @@ void sm_question_default(const sm_question *q, sm_text *out)
         return;
     if (q->keys == &sm_keys_action) {
         sm_text_puts(out, "none: probabilities are told and nothing is called");
+        return;
+    }
+    if (q->kind == SM_QUESTION_LOOK || q->kind == SM_QUESTION_ALTERNATIVES) {
+        sm_text_puts(out, "none");
         return;
     }
     const bool edge = q->kind == SM_QUESTION_EDGE;

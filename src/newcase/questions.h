@@ -10,7 +10,9 @@
 typedef enum {
     SM_QUESTION_KEY,   /* the value of one key */
     SM_QUESTION_SIDES, /* the names of the coronaries */
-    SM_QUESTION_EDGE   /* whether a gap meets a bright edge */
+    SM_QUESTION_EDGE,  /* whether a gap meets a bright edge */
+    SM_QUESTION_LOOK,  /* a gap as read on angiography or echo */
+    SM_QUESTION_ALTERNATIVES
 } sm_question_kind;
 
 #define SM_QUESTION_POINTER 256
@@ -29,6 +31,10 @@ size_t sm_questions_list(const char *const *side, size_t n_sides, sm_question *o
 /* True for an optional key that is asked all the same: too much rests on it to pass it over in silence. */
 bool sm_questions_asks(const sm_keys *keys, const sm_key *key);
 
+/* The group in which a report has it, as a title: "The surgical valve", "Coronary: left". */
+void sm_question_group(const sm_question *q, sm_text *out);
+/* Whether it is likely that two sides have the same answer. */
+bool sm_question_is_of_both_sides(const sm_question *q);
 /* "Left: ostium gap": what is asked, for a person. */
 void sm_question_words(const sm_question *q, sm_text *out);
 /* What may be answered: "a number from 12 to 35 (mm)". */

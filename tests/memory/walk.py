@@ -32,7 +32,7 @@ class Command:
 
 
 ANSWERS = "row-9\n\n\n\n\n\n" + "\n".join(["21", "?", "wrong", "back", "left\tright", "leave"]) + "\n"
-MORE_ANSWERS = "2.7\n\n12\n\n\n"
+MORE_ANSWERS = "2.7\n\n6.1; B: 6.2\n12\nwire: rescue left 0.9; burden 0.1\nsmaller: nominal_diameter_mm 22\n\n\n\n"
 
 COMMANDS = [
     Command("assess", ["assess", "case.json", *RUN], whole=None),
@@ -74,6 +74,10 @@ COMMANDS = [
     Command("new-form-again", ["new", "--template", "form.json"]),
     Command("new-table", ["new", "--from-csv", "table.csv", "cases"], whole=None),
     Command("new-table-faults", ["new", "--from-csv", "faults.csv", "cases"], 2),
+    Command("new-points", ["new", "new.json", "--from-points", "points.csv", "again.csv", "--axes", "lps", "--circle", "22.4"], whole=2000),
+    Command("new-points-onto", ["new", "new.json", "--from-points", "points.csv", "--onto", "standard.json"], whole=2000),
+    Command("new-points-faults", ["new", "new.json", "--from-points", "points.csv", "faults.csv", "--axes", "ras", "--circle", "22.4"], 2, whole=None),
+    Command("new-points-options", ["new", "new.json", "--from-points", "points.csv", "--axes", "x", "--circle", "y", "--reader", "z,"], 1, whole=None),
     Command("new-dialogue", ["new", "asked.json"], 130, first=10, spread=20, whole=1000, typed=ANSWERS),
     Command("new-dialogue-on", ["new", "blanks.json"], first=10, spread=20, whole=1000, typed=MORE_ANSWERS),
     Command("help", ["--help"], whole=None),
@@ -127,6 +131,9 @@ def lay_out(box):
     write("faults.csv", "case,quantity,reader,repeat,value_mm,extra\n1,ostium_gap,A,1,x\n1,\"ostium gap\",A,0,5\n")
     table = read("docs/new.md").split("```csv\n")[1].split("```")[0]
     write("table.csv", table)
+    points = read("docs/new.md").split("```points\n")[1].split("```")[0]
+    write("points.csv", points)
+    write("again.csv", points.replace("1219.35", "1219.65") + "mine,1,2,3\n")
     subprocess.run([PROGRAM, "new", "--template", "other.json"], cwd=box, stdout=subprocess.DEVNULL, check=True)
     os.remove(os.path.join(box, "other.json"))
     os.rename(os.path.join(box, "other-keys.txt"), os.path.join(box, "form-keys.txt"))

@@ -273,6 +273,11 @@ def command_line():
     run(["new", "--from-csv", b"none" + BYTES, b"out/" + BYTES], 2)
     run(["new", "--from-csv", "table.csv", b"out/" + BYTES], 0)
     run(["new", BYTES], 1)
+    run(["new", b"out/" + BYTES, "--from-points", "points.csv", "--circle", "22.4"], 0)
+    run(["new", b"out/" + BYTES, "--from-points", b"none" + BYTES, "--onto", b"none" + BYTES], 2)
+    run(["new", BYTES, "--from-points", "points.csv"], 3)
+    for option in ("--axes", "--circle", "--reader"):
+        run(["new", "out/n.json", "--from-points", "points.csv", option, BYTES], 1)
 
 
 def tables():
@@ -295,6 +300,22 @@ def tables():
     with open("docs/new.md", encoding="utf-8") as f:
         table = f.read().split("```csv\n")[1].split("```")[0]
     write("table.csv", table)
+    with open("docs/new.md", encoding="utf-8") as f:
+        points = f.read().split("```points\n")[1].split("```")[0]
+    write("points.csv", points)
+    new_points = ["new", "out/n.json", "--from-points", "hostile.csv", "--circle", "22.4"]
+    for old in ("# coordinate system: LPS", "label", "x", "base_1", "left.ostium", "21.83", "-66.47"):
+        for hostile in (cell, ONE_LINE):
+            write("hostile.csv", points.replace(old, hostile, 1))
+            run(new_points, (0, 2))
+    write("hostile.csv", points + cell + ",1,2,3\nleft." + ONE_LINE[:9] + ",1,2,3\nbase_1," + cell + ",2,3\n" + ANYTHING)
+    run(new_points, 2)
+    write("hostile.csv", points.replace(",z", ",z,axes").replace("9.00", "9.00," + cell))
+    run(new_points, 2)
+    write("onto.json", json.dumps({"format": "slimmargin-case-1", "case": ONE_LINE, "coronaries": {ONE_LINE[:20]: {"ostium_gap": 2}}}))
+    write("hostile.csv", points)
+    run([*new_points[:-2], "--onto", "onto.json"], 2)
+    run([*new_points, "--onto", "onto.json"], 2)
     header, first, *_ = table.splitlines()
     cells = first.split(",")
     for i in range(len(cells)):
@@ -312,7 +333,8 @@ def tables():
 def converse(name):
     """What is typed at each question comes back as escapes."""
     typed = "\u202ex\x9b1m\xad" + ONE_LINE[:30]
-    answers = ["row-9", "", "", "external", "22", "balloon", "24", "19", "leave"]
+    answers = ["row-9", "", "", "external", "22", "balloon", "24", "19", "9", "4", "left right", "35", "22", "9", "5", "", "echo 5", "18", "3",
+               "", "", "14", "160", "same", "9", "5", "same", "", "18", "3", "", "", "same", ONE_LINE[:20] + ": rescue left 0.9", "", "0.2", "leave"]
     master, slave = pty.openpty()
     mode = termios.tcgetattr(slave)
     mode[3] &= ~(termios.ECHO | termios.ISIG | termios.IEXTEN)

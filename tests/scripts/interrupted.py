@@ -75,6 +75,8 @@ def table(folder):
     text = open("docs/new.md", encoding="utf-8").read()
     with open(os.path.join(folder, "table.csv"), "w", encoding="utf-8") as f:
         f.write(re.search(r"```csv\n(.*?)```", text, re.S).group(1))
+    with open(os.path.join(folder, "points.csv"), "w", encoding="utf-8") as f:
+        f.write(re.search(r"```points\n(.*?)```", text, re.S).group(1))
 
 
 os.mkdir(work + "/inputs")
@@ -117,6 +119,7 @@ walked = [
     Start("cases", ["new", "--from-csv", "table.csv", "cases"]),
     Start("cases-in-folder", ["new", "--from-csv", "table.csv", "cases"], with_a_folder),
     Start("form", ["new", "--template", LONG]),
+    Start("points", ["new", LONG, "--from-points", "points.csv", "--circle", "22.4"]),
     links,
 ]
 if thorough:  # its many figures; half a second a run

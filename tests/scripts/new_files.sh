@@ -71,7 +71,49 @@ status 0 "$program" assess "$work/later/row-1.json" --trials 1000 --quiet
 find "$work" -name '.slimmargin*' >"$work/left"; silent "$work/left"
 
 status 1 "$program" new --template --from-csv x y; said "$work/err" "exclude each other"
-status 1 "$program" new; said "$work/err" "found 0"
+status 1 "$program" new; said "$work/err" "found none"
+status 1 "$program" new x y; said "$work/err" "takes 1 file"
+
+# A second look and alternatives in a table.
+sed '1s/$/,left.ostium_gap.cross_check,alternatives/; 2s/$/,echo 6.1;"wire: rescue left 0.9; burden 0.02|smaller: nominal_diameter_mm 23"/; 3s/$/,,/; 2s/6.1;/"6.1;B:6.3",/' "$work/table.csv" |
+    sed '2s/echo "6.1;B:6.3"/"echo 6.1;B:6.3"/' >"$work/looks.csv"
+status 0 "$program" new --from-csv "$work/looks.csv" "$work/looks"
+said "$work/looks/row-1.json" '"cross_check": {"modality": "echo", "readings_mm": {"A": [6.1], "B": [6.3]}}'
+status 0 "$program" weigh "$work/looks/row-1.json" --trials 1000; said "$work/out" "wire"
+sed '2s/rescue left/rescue lefd/' "$work/looks.csv" >"$work/bad-looks.csv"
+status 2 "$program" new --from-csv "$work/bad-looks.csv" "$work/bad-looks"; said "$work/err" "bad-looks.csv:2:"
+
+# Points: the example of docs/new.md, as a form that is then filled in, onto a case, by two readers.
+points() { sed -n '/^```points$/,/^```$/p' docs/new.md | grep -v '```'; }
+points >"$work/points.csv"; sed '/^#/d; s/1219.35/1219.65/' "$work/points.csv" >"$work/again.csv"
+status 0 "$program" new "$work/picked.json" --from-points "$work/points.csv" --circle 22.4
+said "$work/out" "Left: ostium height: 9.11 by A"; said "$work/out" "12 blanks are left"; silent "$work/err"
+for command in check assess; do status 2 "$program" $command "$work/picked.json"; said "$work/err" "not filled in"; done
+sed 's/"case": null/"case": "filled"/; s/"leaflet_mount": null/"leaflet_mount": "external"/; s/"inner_diameter_mm": null/"inner_diameter_mm": 22.3/
+     s/"expansion": null/"expansion": "balloon"/; s/"nominal_diameter_mm": null/"nominal_diameter_mm": 24.5/; s/"frame_height_mm": null/"frame_height_mm": 19/
+     s/"skirt_height_mm": null/"skirt_height_mm": 9/; s/"implant_depth_mm": null/"implant_depth_mm": 4/; s/"bloom_edges": null/"bloom_edges": -1/' \
+    "$work/picked.json" >"$work/picked-filled.json"
+status 0 "$program" assess "$work/picked-filled.json" --trials 1000 --quiet
+status 0 "$program" new "$work/two.json" --from-points "$work/points.csv" "$work/again.csv" --axes lps --reader JB,MK --onto "$work/filled.json"
+said "$work/out" "Left: ostium height: 9.11 by JB; 9.37 by MK"; said "$work/out" "Now: slimmargin check"
+said "$work/out" "The new valve is expanded by a balloon, 24.5 mm wide"; said "$work/out" "From the circle to the wall, mm"
+status 0 "$program" check "$work/two.json"; status 0 "$program" assess "$work/two.json" --trials 1000 --quiet
+status 0 "$program" new - --from-points - --circle 22.4 <"$work/points.csv"; cmp -s "$work/out" "$work/picked.json" || fail "a form on standard output is another"
+status 3 "$program" new "$work/two.json" --from-points "$work/points.csv"; said "$work/err" "stands there already"
+status 1 "$program" new "$work/new.json" --from-points "$work/new.json"; said "$work/err" "written over what is read"
+status 2 "$program" new "$work/wrong.json" --from-points "$work/points.csv" "$work/again.csv" --circle 22.4; said "$work/err" "again.csv:1:1: nothing says which way the axes run"
+said "$work/err" "1 fault found; nothing was written"
+status 2 "$program" new "$work/wrong.json" --from-points "$work/again.csv" --axes ras --circle 22.4; said "$work/err" "most likely lps and not ras"
+sed 's/,\([^,]*\),\([^,]*\)$/,-\1,\2/; s/--//; s/-y/y/' "$work/again.csv" >"$work/mirror.csv"
+status 2 "$program" new "$work/wrong.json" --from-points "$work/mirror.csv" --axes lps --circle 22.4; said "$work/err" "mirror image"
+status 2 "$program" new "$work/wrong.json" --from-points "$work/none.csv" --onto "$work/nowhere.json"; said "$work/err" "2 faults found"
+status 2 "$program" new "$work/wrong.json" --from-points "$work/points.csv" --onto "$work/table.csv"; said "$work/err" "table.csv:1:1"
+for words in "--circle 5" "--circle x" "--axes lpi" "--reader A,B" "--reader A,,B" "--reader a.b" "--template" "--from-csv x"; do
+    # shellcheck disable=SC2086
+    status 1 "$program" new "$work/wrong.json" --from-points "$work/points.csv" $words; silent "$work/out"
+done
+status 1 "$program" new "$work/wrong.json" --axes lps; said "$work/err" "only with --from-points"
+[ ! -e "$work/wrong.json" ] || fail "a case was written beside a fault"
 
 # explain
 status 0 "$program" explain; said "$work/out" "Words of the reports"

@@ -79,6 +79,7 @@ assert "nothing is kept" in t.all and os.listdir() == [], (t.all, os.listdir())
 
 # A few answers, then Ctrl-C.
 t = Terminal("new", "first.json")
+t.wait("The case and its scan")
 t.answer("A name for this case", "John Smith", "Not taken")
 t.answer("A name for this case", "", "must be answered")
 t.answer("A name for this case", "04.03.1950", "Careful: this text seems to contain a date")
@@ -130,22 +131,52 @@ assert t.status() == 130 and "kept in" in t.all, t.all
 t = Terminal("new", "first.json")
 t.answer("Left: does this ostium gap start or end on a bright edge?", "maybe", "neither yes nor no")
 t.answer("Left: does this ostium gap start or end on a bright edge?", "yes")
+t.answer("Left: this ostium gap as read on angiography or echo", "echo", "no number")
+t.answer("Left: this ostium gap as read on angiography or echo", "?", "read by another modality")
+t.answer("Left: this ostium gap as read on angiography or echo", "leave")
+assert t.status() == 130, t.all
+
+# A second look is asked for again where it was left.
+t = Terminal("new", "first.json")
+t.answer("Left: this ostium gap as read on angiography or echo", "echo 6.1; B: 6.3", "Noted: 6.1 by A; 6.3 by B (echo)")
 t.answer("Left: STJ height", "2", "Not taken")
 t.answer("Left: STJ height", "18.0")
 t.answer("Left: STJ gap", "2.7")
+t.answer("Left: does this STJ gap", "same", "the other side has no answer yet")
 t.answer("Left: does this STJ gap", "")
+t.answer("Left: this STJ gap as read on angiography or echo", "")
 t.answer("Left: leaflet height", "14.8")
+t.wait("Coronary: right")
 t.answer("Right: direction", "160")
-t.answer("Right: diameter", "22.4")
+t.answer("Right: diameter of the circle that the reader drew a number from 10 to 45 (mm) Type same for 22.4 mm, as on the other side", "same",
+         "Noted: 22.4 mm")
+t.answer("Right: ostium height", "same", "is not a number")
 t.answer("Right: ostium height", "12.2")
 t.answer("Right: ostium gap", '{"normal": {"mean": 7.2, "sd": 0.5}}')
 t.answer("Right: STJ height", "18.6")
 t.answer("Right: STJ gap", "3.2")
 t.answer("Right: does this STJ gap", "no")
-t.answer("Right: leaflet height", "14.8")
+t.answer("Right: this STJ gap as read on angiography or echo", "3.5")
+t.answer("Type same for 14.8 by A, as on the other side", "same", "Noted: 14.8 by A")
+t.wait("The decision")
+t.answer("An alternative to what is planned", "smaller", "a name, a colon, and what is done")
+t.answer("An alternative to what is planned", "smaller: diameter 22", "nothing that an alternative does")
+t.answer("An alternative to what is planned", "smaller: nominal_diameter_mm 22.5; burden 0.02", "Noted: smaller")
+t.answer("An alternative to what is planned", "wire: rescue lefd 0.9", "Not taken")
+t.answer("Enter keeps smaller; each answer adds one, none removes all", "wire: rescue left 0.9", "Noted: smaller; wire")
+t.answer("An alternative to what is planned", "")
 t.answer("Action line", "20", "expected a number above 0 and below 1")
 t.answer("Action line", "0.2")
-t.answer("All answers:", "1")
+t.wait("All answers:")
+t.wait("What was understood")
+t.wait("The old leaflets are mounted outside the old valve's posts. The ring's inner diameter is 22.3 mm. The new valve is expanded by a balloon, 24.5 mm wide; "
+       "its frame reaches from 4.0 mm below the base plane to 15.0 mm above it, its skirt to 5.0 mm.")
+t.wait("Coronary left: the old leaflet ends 5.2 mm above the lower edge of the ostium and 3.2 mm below the sinotubular junction; "
+       "from a circle of 22.4 mm the gap to the ostium is 5.7 mm, at the junction 2.7 mm.")
+t.wait("2 alternatives are to weigh. Your line: 20 of 100.")
+t.wait("The old leaflet beside each landmark")
+t.wait("From the circle to the wall")
+t.answer("As read", "1")
 t.answer("1 of ", "case-13")
 t.wait("All answers: 1. A name for this case; nothing that identifies the patient: case-13 2. Detector")
 t.press(b"\n")
@@ -154,9 +185,13 @@ assert t.status() == 0, t.all
 assert os.listdir() == ["first.json"], os.listdir()
 case = json.load(open("first.json"))
 assert case["case"] == "case-13"
-assert case["coronaries"]["left"]["ostium_gap"] == {"readings_mm": {"A": [5.7]}, "bloom_edges": -1}, case
+assert case["coronaries"]["left"]["ostium_gap"] == {
+    "readings_mm": {"A": [5.7]}, "bloom_edges": -1, "cross_check": {"modality": "echo", "readings_mm": {"A": [6.1], "B": [6.3]}}}, case
 assert case["coronaries"]["left"]["stj_gap"] == {"readings_mm": {"A": [2.7]}}, case
-assert case["coronaries"]["right"]["stj_gap"] == {"readings_mm": {"A": [3.2]}, "bloom_edges": 0}, case
+assert case["coronaries"]["right"]["stj_gap"] == {
+    "readings_mm": {"A": [3.2]}, "bloom_edges": 0, "cross_check": {"modality": "fluoroscopy", "readings_mm": {"A": [3.5]}}}, case
+assert case["alternatives"] == [{"name": "smaller", "implant": {"nominal_diameter_mm": 22.5}, "burden": 0.02},
+                                {"name": "wire", "rescue": {"left": 0.9}}], case
 assert "null" not in open("first.json").read()
 
 # A finished case is not touched.

@@ -135,5 +135,8 @@ sed "1s/\$/,note/; 2s/\$/,short/; 3s/\$/,$(printf 'long %.0s' {1..79})/" table.c
 unwritten small 1 "$program" new --from-csv long.csv cases
 unwritten small 2 "$program" new --template blank.json
 unwritten full "$program" new --from-csv table.csv cases
+sed -n '/^```points$/,/^```$/p' "$form" | grep -v '```' >points.csv
+unwritten full "$program" new picked.json --from-points points.csv --circle 22.4
+unwritten small 1 "$program" new picked.json --from-points points.csv --onto demo.json
 unwritten full "$program" assess demo.json --trials 2000 --json result
 finish

@@ -2,6 +2,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "newcase/cases_csv.h"
 #include "newcase/draft.h"
+#include "report/blocks/write.h"
+#include "report/text/new_text.h"
 #include "casefile_help.h"
 
 /* 1. Typed answers */
@@ -67,6 +69,40 @@ static void answers_are_read(void **state)
     check_answer(&name, "{odd\"}", "\"{odd\\\"}\"", SM_DECIMAL_POINT);
     check_answer(&edge, "Yes", "-1", SM_DECIMAL_POINT);
     check_answer(&edge, "n", "0", SM_DECIMAL_POINT);
+}
+
+static void looks_and_alternatives_are_read(void **state)
+{
+    (void)state;
+    sm_question look = question_of(&sm_keys_coronary, "ostium_gap"), list = question_of(&sm_keys_case, "alternatives");
+    look.kind = SM_QUESTION_LOOK;
+    list.kind = SM_QUESTION_ALTERNATIVES;
+    check_answer(&look, "6.6", "{\"modality\": \"fluoroscopy\", \"readings_mm\": {\"A\": [6.6]}}", SM_DECIMAL_POINT);
+    check_answer(&look, "angiography 6.6;B:7",
+                 "{\"modality\": \"fluoroscopy\", \"readings_mm\": {\"A\": [6.6], \"B\": [7]}}", SM_DECIMAL_POINT);
+    check_answer(&look, "echo 6,6 6,7", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [6.6, 6.7]}}",
+                 SM_DECIMAL_COMMA_TOO);
+    check_refused(&look, "x-ray 5", "is not a number");
+    check_refused(&look, "echo", "no number");
+    check_answer(
+        &list, "a b: nominal_diameter_mm 22.5; implant_depth_mm 3 to 5 ; ring_height_mm 3; burden 0.02",
+        "[{\"name\": \"a b\", \"implant\": {\"nominal_diameter_mm\": 22.5, \"implant_depth_mm\": {\"uniform\": "
+        "{\"min\": 3, \"max\": 5}}}, \"surgical_valve\": {\"ring_height_mm\": 3}, \"burden\": 0.02}]",
+        SM_DECIMAL_POINT);
+    check_answer(&list, "x: rescue left 0,9; rescue right 0.8;|y: lacerate left .5;expansion SELF",
+                 "[{\"name\": \"x\", \"rescue\": {\"left\": 0.9, \"right\": 0.8}}, {\"name\": \"y\", \"lacerate\": "
+                 "{\"left\": 0.5}, "
+                 "\"implant\": {\"expansion\": \"self\"}}]",
+                 SM_DECIMAL_COMMA_TOO);
+    check_refused(&list, "", "no alternative");
+    check_refused(&list, "x", "a colon");
+    check_refused(&list, "x: rescue", "a coronary and the probability");
+    check_refused(&list, "x: rescue left", "a coronary and the probability");
+    check_refused(&list, "x: rescue left x", "is not a number");
+    check_refused(&list, "x: rescue left 0.9; rescue left 0.8", "left stands twice");
+    check_refused(&list, "x: burden 1; burden 2", "burden stands twice");
+    check_refused(&list, "x: diameter 3", "nothing that an alternative does");
+    check_refused(&list, "x: nominal_diameter_mm 22mm", "is not a number");
 }
 
 static void answers_are_refused(void **state)
@@ -145,7 +181,10 @@ static void answered_questions_make_a_case(void **state)
         if (i >= n)
             break;
         sm_text sides = {0};
-        const char *json = q[i].kind == SM_QUESTION_EDGE ? NULL : "12";
+        const char *json =
+            q[i].kind == SM_QUESTION_EDGE || q[i].kind == SM_QUESTION_LOOK || q[i].kind == SM_QUESTION_ALTERNATIVES
+                ? NULL
+                : "12";
         if (q[i].kind == SM_QUESTION_SIDES) {
             assert_true(sm_answer_read(&q[i], "only", SM_DECIMAL_POINT, &sides, &sides));
             json = sides.s;
@@ -189,6 +228,121 @@ static void a_bad_answer_leaves_the_draft(void **state)
     assert_string_equal(draft.text.s, before);
     free(before);
     sm_draft_destroy(&draft);
+}
+
+static sm_question beside(const char *side, const char *gap, sm_question_kind kind)
+{
+    sm_question q = question_of(&sm_keys_coronary, gap);
+    q.kind = kind;
+    q.optional = true;
+    snprintf(q.side, sizeof q.side, "%s", side);
+    snprintf(q.pointer, sizeof q.pointer, "/coronaries/%s/%s%s", side, gap,
+             kind == SM_QUESTION_EDGE   ? "/bloom_edges"
+             : kind == SM_QUESTION_LOOK ? "/cross_check"
+                                        : "");
+    return q;
+}
+
+static void check_state(const sm_draft *draft, const sm_question *q, const char *want)
+{
+    sm_text json = {0};
+    const sm_answer_state state = sm_draft_state(draft, q, &json);
+    assert_int_equal(state, want ? SM_ANSWER_GIVEN : SM_ANSWER_LEFT_OUT);
+    if (want)
+        assert_string_equal(json.s, want);
+    sm_text_destroy(&json);
+}
+
+/* A bare reading is written in full when something is to stand beside it; a new reading keeps what stood there. */
+static void what_stands_beside_a_reading_stays(void **state)
+{
+    (void)state;
+    static const char look_json[] = "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [6.1]}}";
+    sm_draft draft;
+    sm_diag d = {0};
+    const sm_question gap = beside("left", "ostium_gap", SM_QUESTION_KEY),
+                      edge = beside("left", "ostium_gap", SM_QUESTION_EDGE),
+                      look = beside("left", "ostium_gap", SM_QUESTION_LOOK);
+    assert_int_equal(sm_draft_read((sm_file_text){"x", smallest, sizeof smallest - 1}, &d, &draft), SM_OK);
+    check_state(&draft, &gap, "5.7");
+    assert_int_equal(sm_draft_answer(&draft, &edge, "-1", &d), SM_OK);
+    check_state(&draft, &gap, "{\"readings_mm\": {\"A\": [5.7]}, \"bloom_edges\": -1}");
+    assert_int_equal(sm_draft_answer(&draft, &look, look_json, &d), SM_OK);
+    assert_int_equal(sm_draft_answer(&draft, &gap, "{\"readings_mm\": {\"B\": [6.5]}}", &d), SM_OK);
+    check_state(&draft, &edge, "-1");
+    check_state(&draft, &look, look_json);
+    /* a new gap of which nothing was said has a blank for both */
+    const sm_question stj = beside("left", "stj_gap", SM_QUESTION_KEY),
+                      its_look = beside("left", "stj_gap", SM_QUESTION_LOOK);
+    assert_int_equal(sm_draft_answer(&draft, &stj, "{\"readings_mm\": {\"B\": [3]}}", &d), SM_OK);
+    assert_int_equal(sm_draft_state(&draft, &its_look, NULL), SM_ANSWER_BLANK);
+    assert_int_equal(sm_draft_answer(&draft, &its_look, NULL, &d), SM_OK);
+    check_state(&draft, &its_look, NULL);
+    assert_int_equal(d.n, 0);
+    sm_diag_destroy(&d);
+    sm_draft_destroy(&draft);
+}
+
+static void the_other_side_and_one_alternative_more(void **state)
+{
+    (void)state;
+    static const char *const sides[] = {"left", "right", NULL};
+    const sm_question left = beside("left", "leaflet_height", SM_QUESTION_KEY),
+                      right = beside("right", "leaflet_height", SM_QUESTION_KEY),
+                      top = beside("right", "stj_height", SM_QUESTION_KEY);
+    sm_question list = question_of(&sm_keys_case, "alternatives");
+    sm_draft draft;
+    sm_text json = {0};
+    sm_status s;
+    snprintf(list.pointer, sizeof list.pointer, "/alternatives");
+    assert_int_equal(sm_draft_create(sides, false, &draft), SM_OK);
+    assert_false(sm_draft_other_side(&draft, &right, &json, &s));
+    assert_int_equal(s, SM_OK);
+    assert_int_equal(sm_draft_put(&draft, right.pointer, "14.8"), SM_OK);
+    assert_false(sm_draft_other_side(&draft, &right, &json, &s)); /* its own is not the other's */
+    assert_false(sm_draft_other_side(&draft, &top, &json, &s));
+    assert_true(sm_draft_other_side(&draft, &left, &json, &s));
+    assert_string_equal(json.s, "14.8");
+    sm_text_destroy(&json);
+    assert_int_equal(sm_draft_longer_list(&draft, &list, "[{\"name\": \"a\"}]", &json), SM_OK);
+    assert_int_equal(sm_draft_put(&draft, list.pointer, json.s), SM_OK);
+    sm_text_destroy(&json);
+    assert_int_equal(sm_draft_longer_list(&draft, &list, "[{\"name\": \"b\"}, {\"name\": \"c\"}]", &json), SM_OK);
+    assert_string_equal(json.s, "[{\"name\": \"a\"}, {\"name\": \"b\"}, {\"name\": \"c\"}]");
+    sm_text_destroy(&json);
+    sm_draft_destroy(&draft);
+}
+
+/* The smallest case: leaflet 14.8, ostium 9.5 and 5.7, junction 18 and 2.7; limits 4 and 2. */
+static void a_case_is_read_back(void **state)
+{
+    (void)state;
+    static const sm_style plain = {.width = 80, .plain = true}, drawn = {.width = 80};
+    outcome o = read_text(smallest);
+    for (int i = 0; i < 2; i++) {
+        sm_blocks b = {0};
+        sm_text out = {0};
+        sm_new_last_look(&b, o.c);
+        sm_write_text(&out, i ? &drawn : &plain, &b);
+        for (char *c = out.s; i == 0 && *c; c++)
+            *c = *c == '\n' ? ' ' : *c;
+        if (i == 0) {
+            assert_contains(out.s, "mounted outside the old valve's posts. The ring's inner diameter is 22.0 mm.");
+            assert_contains(out.s, "from 4.0 mm below the base plane to 15.0 mm above it, its skirt to 5.0 mm.");
+            assert_contains(out.s,
+                            "ends 5.3 mm above the lower edge of the ostium and 3.2 mm below the sinotubular junction");
+            assert_contains(out.s, "left, ostium: begins at 9.5, leaflet to 14.8, above it 5.3");
+            assert_contains(out.s, "left, junction: begins at 18.0, leaflet to 14.8, above it -3.2");
+            assert_contains(out.s, "left, ostium: gap 5.7, limit 4.0, more 1.7");
+            assert_contains(out.s, "left, junction: gap 2.7, limit 2.0, more 0.7");
+            assert_contains(out.s, "Your line: none.");
+        } else {
+            /* on 32 columns from 0 to 18 mm: 9.5 is column 16 and 14.8 column 25 */
+            assert_contains(out.s, "left, ostium            ================O/////////  ");
+        }
+        sm_text_destroy(&out);
+    }
+    outcome_destroy(&o);
 }
 
 static void what_is_no_draft(void **state)
@@ -293,7 +447,11 @@ static void bad_tables(void **state)
         {HEAD ",implant.flare.x\n", "expected a dotted key"},
         {HEAD ",case\n", "stands twice"},
         {HEAD ",a..b\n", "expected a dotted key"},
-        {HEAD ",left.ostium_gap.cross_check\n", "expected a"},
+        {HEAD ",left.ostium_height.cross_check\n", "expected a"},
+        {HEAD ",left.ostium_gap.cross_check\nx," ROW ",scan 5\n",
+         "t.csv:2:66: /coronaries/left/ostium_gap/cross_check: \"scan\" is not a number"},
+        {HEAD ",alternatives\nx," ROW ",smaller\n", "t.csv:2:66: /alternatives: write a name, a colon"},
+        {HEAD ",alternatives\nx," ROW ",x: rescue right 0.9\n", "t.csv:2:66: /alternatives/0/rescue"},
         {HEAD "\none," ROW "\nONE," ROW "\n", "t.csv:3:1: /case: the name \"ONE\" stands in line 2 as well"},
         {HEAD "\n.x," ROW "\n", "does not begin with a dot"},
         {HEAD "\nx," ROW ",7\n", "t.csv:2:66: there are more cells than the header has columns"},
@@ -340,9 +498,13 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(answers_are_read),
         cmocka_unit_test(answers_are_refused),
+        cmocka_unit_test(looks_and_alternatives_are_read),
         cmocka_unit_test(a_form_is_refused_until_filled),
         cmocka_unit_test(answered_questions_make_a_case),
         cmocka_unit_test(a_bad_answer_leaves_the_draft),
+        cmocka_unit_test(what_stands_beside_a_reading_stays),
+        cmocka_unit_test(the_other_side_and_one_alternative_more),
+        cmocka_unit_test(a_case_is_read_back),
         cmocka_unit_test(what_is_no_draft),
         cmocka_unit_test(a_table_makes_cases),
         cmocka_unit_test(a_spreadsheet_with_decimal_commas),

@@ -213,7 +213,7 @@ static const sm_term terms[] = {
      "result into a site profile, which later cases name. A study of a dozen scans, three readers and two repeats "
      "serves well."},
     {SM_TERMS_COMMANDS, "new",
-     "Makes a case: by questions on a terminal, as a form to fill in, or many at once from a spreadsheet. Every "
+     "Makes a case: by questions on a terminal, as a form to fill in, from a spreadsheet, or from points. Every "
      "answer is checked at once by the same rules as check uses. A form that is not filled in is refused by every "
      "command."},
     {SM_TERMS_COMMANDS, "explain",
@@ -275,6 +275,18 @@ static const sm_term terms[] = {
      "Makes cases from a spreadsheet, one a row, into a folder. The header names the keys, as described in "
      "docs/new.md. "
      "One bad row is reported with its line, and then nothing at all is written."},
+    {SM_TERMS_OPTIONS, "--from-points|points|base_1|axis_top|azimuth_0|ring_centre",
+     "Makes a case of points that were picked in the scan and written as a table with label, x, y and z. Heights, gaps "
+     "and azimuths are computed from them, so that no number is typed; the files of two readers become readings of two "
+     "readers. Its labels stand in docs/new.md: base_1 to base_3, axis_top, left.ostium, left.junction and so on."},
+    {SM_TERMS_OPTIONS, "--axes|lps|ras",
+     "Says how the coordinates of points run: in lps x grows to the patient's left and y to the back, in ras x to the "
+     "right and y to the front, and z to the head in both. A file may say it itself. What would turn or mirror the "
+     "root is refused where the "
+     "ostia show it."},
+    {SM_TERMS_OPTIONS, "--onto",
+     "A case or a form that gives all that points cannot: the surgical valve, the new valve, limits. Its readings are "
+     "replaced by those of the points and the rest is kept. The file itself stays as it is."},
     {SM_TERMS_OPTIONS, "--template",
      "Writes a case as a form with a blank in every place that must be filled in, and beside it a text that explains "
      "every key. A blank is the word null, and every command refuses a case that holds one. So a form can never be "
@@ -464,8 +476,8 @@ static const sm_term terms[] = {
      "side."},
     {SM_TERMS_CORONARY, "circle_mm|circle",
      "The diameter of the circle that the reader drew for the planned valve, from which the gaps were read. Gap and "
-     "half of it together tell where the wall is. A circle larger than the valve in its ring gives room away, and "
-     "the program warns of it."},
+     "half of it together tell where the wall is; for points, --circle says it. A circle larger than the valve in its "
+     "ring gives room away, and the program warns of it."},
     {SM_TERMS_CORONARY, "ostium_height|height of the ostium",
      "The height of the lower edge of the ostium above the base plane, read on CT in mm. It decides with the tube's "
      "height whether the ostium is reached at all. A bare number is one reading by one reader and gets that reader's "
@@ -488,7 +500,8 @@ static const sm_term terms[] = {
 
     {SM_TERMS_READING, "readings_mm|readings|reading|reader",
      "The readings of one quantity, listed for each reader: {\"A\": [8.0, 8.3], \"B\": [8.5]}. More readers make the "
-     "error smaller than more readings by the same one. Names of readers are letters or initials that you choose."},
+     "error smaller than more readings by the same one. Names of readers are letters or initials that you choose "
+     "(--reader for files of points)."},
     {SM_TERMS_READING, "between_reader_sd_mm|SD between readers",
      "How far one reader differs from another on the same scan, as a standard deviation. More readings by the same "
      "reader do not make it smaller. It comes from the case, the site profile or the defaults, in this order."},
