@@ -15,6 +15,8 @@ set border 3
 set errorbars small
 set xtics 5; set ytics 5; set grid ytics linecolor rgb HAIR
 set for [x=5:100:5] xtics add (sprintf("%d", x) -x)
+# One side alone is narrow: the axis and what lies beyond it keep their place.
+if (last eq first) { set xrange [-24:4] }
 set yrange [-5:*]
 set arrow 1 from 0, graph 0 to 0, graph 1 nohead dashtype 3 linecolor rgb MUTE
 set label 1 first at graph 0.03,0.95 noenhanced textcolor rgb INK

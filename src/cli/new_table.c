@@ -6,6 +6,7 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "base/shown.h"
@@ -37,7 +38,11 @@ static sm_status tell(const sm_diag *d, const char *table, sm_status s)
 static char *file_of(const char *folder, const sm_table_row *row)
 {
     sm_text path = {0};
-    sm_text_addf(&path, "%s/%s.json", folder, row->name ? row->name : "unnamed");
+    size_t n = strlen(folder);
+    while (n > 1 && folder[n - 1] == '/')
+        n--;
+    sm_text_putn(&path, folder, n);
+    sm_text_addf(&path, "/%s.json", row->name ? row->name : "unnamed");
     return sm_text_take(&path);
 }
 
@@ -138,6 +143,17 @@ static sm_status check_all(job *j, sm_diag *d)
     return s == SM_NO_MEMORY || d->failed ? SM_NO_MEMORY : d->faults ? SM_REFUSED : SM_OK;
 }
 
+static sm_status check_folder(const char *folder)
+{
+    struct stat there;
+    sm_text words = {0};
+    if (stat(folder, &there) != 0 || S_ISDIR(there.st_mode))
+        return SM_OK;
+    sm_text_shown(&words, folder);
+    sm_text_puts(&words, ": stands there already and is no folder\n");
+    return sm_terminal_tell(&words, SM_NOT_WRITTEN);
+}
+
 static sm_status check_outputs(sm_output_files *all, const char *table)
 {
     sm_outputs_reads(all, "the table", table);
@@ -163,8 +179,11 @@ static void tell_written(const job *j, sm_text *out)
     if (old > 0)
         sm_text_addf(out, ", %zu stood there as the table has %s", old, old == 1 ? "it" : "them");
     sm_text_puts(out, "; each passes check.\nNow: slimmargin assess ");
-    sm_text_shown(out, j->folder);
-    sm_text_addf(out, "/%s.json\n", j->cases.row[0].name);
+    char *first = file_of(j->folder, &j->cases.row[0]);
+    sm_text_shown(out, first ? first : "");
+    sm_text_puts(out, "\n");
+    out->failed |= !first;
+    free(first);
 }
 
 static sm_status write_all(job *j)
@@ -197,7 +216,10 @@ sm_status sm_new_table(const char *table, const char *folder)
     sm_diag d = {0};
     job j = {.folder = folder};
     const char *name = sm_session_is_standard(table) ? "standard input" : table;
-    sm_status s = sm_file_read(table, &text, &d);
+    sm_status s = check_folder(folder);
+    if (s != SM_OK)
+        return s;
+    s = sm_file_read(table, &text, &d);
     if (s == SM_OK)
         s = sm_cases_csv_read((sm_file_text){name, sm_text_string(&text), text.len}, &d, &j.cases);
     if (s == SM_OK)

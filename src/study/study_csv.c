@@ -265,6 +265,12 @@ static void judge_column(reader *r, size_t i)
     else if (strncmp(folded, "value_", 6) == 0 && is_other_unit(folded + 6))
         sm_diag_add(r->d, SM_FAULT, place,
                     "the column \"%s\" is not in millimetres: convert it and call it \"value_mm\"", name);
+    else if (strncmp(folded, "reader", 6) == 0 && folded[6] != '\0')
+        sm_diag_add(
+            r->d, SM_FAULT, place,
+            "the column \"%s\" holds a reader's readings beside \"%s\": a table has one column of values, with the "
+            "readers in a column \"reader\", or a column for each reader",
+            name, sm_csv_text(&r->row, r->column[COLUMN_VALUE]));
     else if (r->n_own > 0)
         sm_diag_add(r->d, SM_WARNING, place,
                     "the column \"%s\" is not used; if it holds the readings of a reader, call it \"reader %s\"", name,

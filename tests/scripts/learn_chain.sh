@@ -69,6 +69,8 @@ refused "Typed wrong? Correct it, or add --accept" "$bin" learn "$folder/typed.c
 refused "the profile has a larger study: 12 cases, 3 readers, 72 readings" \
     "$bin" learn "$folder/small.csv" --profile "$folder/site.json" --plane fixed
 refused "holds the same bytes as" "$bin" learn "$study" "$study" --profile "$folder/site.json" --plane fixed
+printf 'case,quantity,repeat,reader,value_mm,reader B\n1,ostium_gap,1,A,5,6\n' >"$folder/both.csv"
+refused 'the column "reader B" holds a reader' "$bin" learn "$folder/both.csv"
 "$bin" learn "$folder/first.csv" "$folder/second.csv" --json "$folder/two.json" >"$folder/two.txt"
 "$bin" learn "$study" --json "$folder/one.json" >"$folder/one.txt"
 cmp "$folder/one.txt" "$folder/two.txt" || fail "two files are not the study that they make"

@@ -57,7 +57,7 @@ status 2 "$program" new --from-csv "$work/none.csv" "$work/bad"; said "$work/err
 status 0 "$program" new --from-csv - "$work/piped" <"$work/table.csv"
 status 3 "$program" new --from-csv "$work/table.csv" "$work/no/such/folder"; said "$work/err" "cannot be made"
 : >"$work/file"
-status 3 "$program" new --from-csv "$work/table.csv" "$work/file"
+status 3 "$program" new --from-csv "$work/table.csv" "$work/file"; said "$work/err" "is no folder"
 sed '1s/$/,profile/; 2s/$/,site.json/; 3s/$/,/' "$work/table.csv" >"$work/site.csv"
 status 2 "$program" new --from-csv "$work/site.csv" "$work/sites"; said "$work/err" "site.json: there is no such file"
 mkdir "$work/sites"; cp scenarios/site.json "$work/sites/"
@@ -65,7 +65,7 @@ status 0 "$program" new --from-csv "$work/site.csv" "$work/sites"
 # A profile beside a folder that is not made yet.
 cp scenarios/site.json "$work/beside.json"
 sed '1s/$/,profile/; 2s|$|,../beside.json|; 3s/$/,/' "$work/table.csv" >"$work/up.csv"
-status 0 "$program" new --from-csv "$work/up.csv" "$work/later/"
+status 0 "$program" new --from-csv "$work/up.csv" "$work/later/"; said "$work/out" "later/row-1.json"
 status 0 "$program" assess "$work/later/row-1.json" --trials 1000 --quiet
 (cd "$work" && "$OLDPWD/$program" new --from-csv up.csv later2 >/dev/null) || fail "a folder below the one where the program runs"
 find "$work" -name '.slimmargin*' >"$work/left"; silent "$work/left"

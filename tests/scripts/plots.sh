@@ -29,6 +29,7 @@ status 0 "$program" report $demo --trials 2000 --figures "$work/report"
 drawn report alternatives profile recheck room-left room-right ruler unrolled
 sweep one $demo --vary blooming=0.2:0.8:5; drawn one sweep
 sweep unmet $demo --vary left.ostium_gap=3:5:3; drawn unmet sweep
+status 0 "$program" report scenarios/three-bridges.json --trials 4000 --figures "$work/three" -o "$work/three.html"; drawn three $(cd "$work/three" && ls *.csv | sed "s/\.csv$//")
 sweep two $demo --vary left.ostium_gap=5:7:7 --vary right.ostium_gap=5:8:5; drawn two contour
 sweep two-unmet $demo --vary left.ostium_gap=7:9:3 --vary blooming=0.2:0.5:2; drawn two-unmet contour
 sweep all $demo --all; drawn all assumptions

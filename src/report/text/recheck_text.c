@@ -97,10 +97,11 @@ static void worthless(sm_text *out, const sm_recheck *k, int from)
 
 void sm_recheck_bound(sm_text *out, const sm_recheck *k)
 {
-    sm_text_addf(out,
-                 "An untreated event is a limit truly crossed with nothing done about it; it is not an obstructed "
-                 "artery. Knowing everything at once could spare %.0f at most; worths do not add up.",
-                 1000 * k->worths.bound.value);
+    sm_text_addf(
+        out,
+        "An untreated event is a limit truly crossed with nothing done about it; it is not an obstructed "
+        "artery. Knowing everything at once, the deployment too, could spare %.0f at most; worths do not add up.",
+        1000 * k->worths.bound.value);
 }
 
 static void explain_worth(sm_text *out, const sm_recheck *k)
