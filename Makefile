@@ -39,7 +39,7 @@ else
 Q := @
 endif
 
-.PHONY: mutants format clang nightly test-report test-report-golden plots all demo nested test asan bench clean install packages-build packages-test unit floors intervals
+.PHONY: slips mutants format clang nightly test-report test-report-golden plots all demo nested test asan bench clean install packages-build packages-test unit floors intervals
 
 all: packages-build
 	@$(MAKE) --no-print-directory $(BUILD)/slimmargin
@@ -97,7 +97,7 @@ $(BUILD)/bench: tests/bench/bench.c $(CLI_LIB) $(LIB)
 	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(CLI_LIB) $(LIB) $(LDLIBS_ALL)
 
 test: packages-test
-	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example $(BUILD)/coverage $(BUILD)/intervals
+	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example $(BUILD)/coverage $(BUILD)/intervals $(BUILD)/slips
 	@BUILD=$(BUILD) tests/run $(TESTS)
 
 # The main job on an invented case, and where to look.
@@ -147,6 +147,16 @@ intervals: all
 	@$(MAKE) --no-print-directory $(BUILD)/intervals
 	$(BUILD)/intervals
 
+# Does a slip of typing pass? Every slip on 1,000 plausible cases: the table of docs/slips.md, about half a minute.
+$(BUILD)/slips: tests/slips/slips.c $(LIB)
+	@mkdir -p $(@D)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
+
+slips: all
+	@$(MAKE) --no-print-directory $(BUILD)/slips
+	python3 tests/slips/slips.py --program $(BUILD)/slips --cases 1000
+
 # Does a unit test notice if a line of the source is wrong? One change at a time; about ten minutes.
 mutants: packages-test
 	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS)
@@ -163,7 +173,7 @@ clang: packages-test
 	@$(MAKE) --no-print-directory test BUILD=build-clang CC=clang
 
 # What is too long for every change: one to two hours. The tests walk further with SM_LONG=1.
-NIGHTLY := test clang asan test-report reference nested coverage intervals mutants
+NIGHTLY := test clang asan test-report reference nested coverage intervals slips mutants
 nightly: packages-test
 	@BUILD=$(BUILD) tests/nightly $(NIGHTLY)
 

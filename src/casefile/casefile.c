@@ -10,12 +10,14 @@
 #include <nettle/sha2.h>
 
 #include "casefile/read_case.h"
+#include "casefile/read_unusual.h"
 
 #define DIGEST_SIZE (2 * SHA256_DIGEST_SIZE + 1)
 
 struct sm_casefile {
     sm_case c;
     sm_reader r; /* kept for its assumptions; the documents are let go once read */
+    sm_unusuals unusual;
     char case_sha256[DIGEST_SIZE], profile_sha256[DIGEST_SIZE];
     bool has_profile;
     char *text[2]; /* of the case and of the profile: for versions */
@@ -113,8 +115,10 @@ static void read_all(sm_casefile *f, sm_file_text case_text, sm_file_text profil
     read_documents(r, case_text, profile_text);
     for (size_t i = 0; i < n && r->case_doc.root && !r->no_memory; i++)
         override_apply(r, &override[i]);
-    if (r->case_doc.root && !r->no_memory)
+    if (r->case_doc.root && !r->no_memory) {
         sm_read_case(r, &f->c);
+        sm_read_unusual(r, &f->c, &f->unusual);
+    }
     r->no_memory |= r->diag->failed || r->assumptions.failed;
 }
 
@@ -171,6 +175,7 @@ void sm_casefile_destroy(sm_casefile *f)
     if (!f)
         return;
     sm_case_destroy(&f->c);
+    sm_unusuals_destroy(&f->unusual);
     sm_reader_destroy(&f->r);
     free(f->text[0]);
     free(f->text[1]);
@@ -188,6 +193,12 @@ size_t sm_casefile_assumptions(const sm_casefile *f, const sm_assumption **out)
 {
     *out = f->r.assumptions.item;
     return f->r.assumptions.n;
+}
+
+size_t sm_casefile_unusual(const sm_casefile *f, const sm_unusual **out)
+{
+    *out = f->unusual.item;
+    return f->unusual.n;
 }
 
 sm_file_text sm_casefile_case_text(const sm_casefile *f)

@@ -9,6 +9,7 @@
 #include "base/file_text.h"
 #include "base/status.h"
 #include "casefile/assumptions.h"
+#include "casefile/unusual.h"
 #include "measurement/case.h"
 
 /* A value put in place of (or beside) what the case states, before defaults and checks: how sweeps and swings vary a
@@ -37,6 +38,8 @@ void sm_casefile_destroy(sm_casefile *f);
 
 const sm_case *sm_casefile_case(const sm_casefile *f);
 size_t sm_casefile_assumptions(const sm_casefile *f, const sm_assumption **out);
+/* Numbers that are possible but unusual, in the order in which they are asked about. */
+size_t sm_casefile_unusual(const sm_casefile *f, const sm_unusual **out);
 /* The texts that were read; the profile's text is NULL if there is none. Valid as long as f. */
 sm_file_text sm_casefile_case_text(const sm_casefile *f);
 sm_file_text sm_casefile_profile_text(const sm_casefile *f);

@@ -65,6 +65,7 @@ static const sm_key case_keys[] = {
     OWN("format", TEXT, REQ), OWN("case", TEXT, REQ), OWN("note", TEXT, 0), OWN("profile", TEXT, 0),
     OWN("scan", OBJECT, 0), OWN("surgical_valve", OBJECT, REQ), OWN("implant", OBJECT, REQ),
     OWN("coronaries", OBJECT, REQ), OWN("limits", OBJECT, 0), OWN("population", OBJECT, 0), OWN("action_line", NUMBER, 0), OWN("alternatives", LIST, 0),
+    OWN("confirmed", LIST, 0),
 };
 static const sm_key action_keys[] = {
     IN(sm_case, action_line, "action_line", NUMBER, SM_KEY_ABOVE_LOW | SM_KEY_BELOW_HIGH, 0, 1, "probability",

@@ -42,10 +42,7 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
 {
     const sm_compare *k = found;
     const sm_result old = sm_session_result(s, 0, &k->old), now = sm_session_result(s, 1, &k->now);
-    if (s->o->quiet)
-        sm_compare_text_quiet(out, style, k);
-    else
-        sm_compare_text(out, style, &old, &(sm_compare_part){k, &now});
+    (s->o->quiet ? sm_compare_text_quiet : sm_compare_text)(out, style, &old, &(sm_compare_part){k, &now});
 }
 
 /* 4. The command */

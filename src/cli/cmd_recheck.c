@@ -7,6 +7,7 @@
 #include "cli/recheck.h"
 #include "report/blocks/write.h"
 #include "report/text/recheck_text.h"
+#include "report/text/unusual_text.h"
 
 /* 1. Help */
 
@@ -49,9 +50,10 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
     const findings *f = found;
     const sm_result r = sm_session_result(s, 0, &f->recheck.assessment);
     sm_blocks b = {0};
-    if (s->o->quiet)
+    if (s->o->quiet) {
+        sm_unusual_tell(&b, &r);
         sm_recheck_tell_quiet(&b, &f->recheck);
-    else
+    } else
         sm_recheck_tell(&b, &r, &f->recheck, f->swung ? &f->swings : NULL);
     sm_write_text(out, style, &b);
 }

@@ -9,6 +9,7 @@
 #include "report/blocks/write.h"
 #include "report/page/sweep_html.h"
 #include "report/text/sweep_text.h"
+#include "report/text/unusual_text.h"
 
 /* 1. Help */
 
@@ -127,9 +128,10 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
     const sm_result r = result_of(s, found);
     const sm_sweep_part p = part_of(s, found);
     sm_blocks b = {0};
-    if (s->o->quiet)
+    if (s->o->quiet) {
+        sm_unusual_tell(&b, &r);
         sm_sweep_tell_quiet(&b, &p);
-    else
+    } else
         sm_sweep_tell(&b, &r, &p);
     sm_write_text(out, style, &b);
 }

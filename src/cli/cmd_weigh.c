@@ -8,6 +8,7 @@
 #include "cli/session.h"
 #include "report/blocks/write.h"
 #include "report/text/weigh_text.h"
+#include "report/text/unusual_text.h"
 
 /* 1. Help */
 
@@ -71,9 +72,10 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
     const findings *f = found;
     const sm_result r = sm_session_result(s, 0, &f->weigh.assessment);
     sm_blocks b = {0};
-    if (s->o->quiet)
+    if (s->o->quiet) {
+        sm_unusual_tell(&b, &r);
         sm_weigh_tell_quiet(&b, &f->weigh);
-    else
+    } else
         sm_weigh_tell(&b, &r, &f->weigh, context_of(s, f));
     sm_write_text(out, style, &b);
 }

@@ -83,9 +83,21 @@ def check_frequencies(result, text):
         check_words(m.group(4), p, "in round numbers")
 
 
+def check_unusual(result, text):
+    """What is unusual stands before all else, with its numbers."""
+    before = " ".join(text.partition("Read as: ")[0].split())
+    for u in result["unusual"]:
+        said = re.search(re.escape(f"{u['what'][0].upper()}{u['what'][1:]}: ") + rf"({NUMBER}) \S+; usual are ({NUMBER}) to ({NUMBER})\. ",
+                         before)
+        if bool(said) == u["confirmed"]:
+            faults.append(f"{u['name']}: {'told' if said else 'not told'} at the top")
+        for shown, true in zip(said.groups() if said else (), (u["value"], *u["usual"])):
+            near(said.group(0), shown, true, u["name"])
+
+
 def check_call(result, text):
     headline = re.search(r"^((?:Above|Below) your line|Unresolved[^:]*)?:? ?((?:[Aa]bout|[Bb]etween|[Ff]ewer|[Aa]ll but).*?) "
-                         r"roots read like this truly", " ".join(text.split("\n\n")[1].splitlines()))
+                         r"roots read like this truly", " ".join(text.partition("\nRead as: ")[2].split("\n\n")[1].splitlines()))
     call = result["decision"]["call"]
     if not headline:
         faults.append("no headline")
@@ -120,6 +132,7 @@ def main():
     if len(sys.argv) > 2:
         text = Path(sys.argv[2]).read_text()
         check_head(result, text)
+        check_unusual(result, text)
         check_call(result, text)
         check_spreads(result, text, "Room beside the ostium", "ostium_clearance_mm", "conventional_ostium_mm")
         check_spreads(result, text, "Room at the sinotubular junction", "stj_clearance_mm", "conventional_stj_mm")

@@ -229,6 +229,7 @@ static const change changes[] = {
     NOT_PUT(case, "coronaries", "keys below"), NOT_PUT(case, "limits", "keys below"), NOT_PUT(case, "population", "keys below"),
     STILL(case, "action_line", "/action_line", "0.31", "what is made of the events"),
     NOT_PUT(case, "alternatives", "requests: section 5"),
+    STILL(case, "confirmed", "/confirmed", "[\"inner_diameter_mm\"]", "what is told of the numbers"),
     STILL(action, "action_line", "/action_line", "0.33", "what is made of the events"),
     STILL(scan, "detector", "/scan/detector", "\"photon_counting\"", DEFAULTS),
     STILL(scan, "kernel", "/scan/kernel", "\"sharp\"", DEFAULTS),

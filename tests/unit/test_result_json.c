@@ -97,7 +97,7 @@ static cJSON *write_made(sm_assessment *a)
     sm_diag read = {0};
     sm_text t = {0};
     sm_diag_add(&read, SM_WARNING, (sm_place){"a file", 3, 4, "/note"}, "looks like a date");
-    const sm_result r = {&c, "00", NULL, &assumption, 1, &read, a};
+    const sm_result r = {&c, "00", NULL, &assumption, 1, NULL, 0, &read, a};
     sm_result_json_write(&r, &part, 1, &t);
     assert_false(t.failed);
     cJSON *json = cJSON_Parse(t.s);

@@ -145,7 +145,7 @@ static void tell_compare(sm_text *out)
     const sm_result old = sm_result_of(found.r.o.file, &found.r.o.diag, &found.compare.old),
                     now = sm_result_of(found.newer.file, &found.newer.diag, &found.compare.now);
     sm_compare_text(out, &style, &old, &(sm_compare_part){&found.compare, &now});
-    sm_compare_text_quiet(out, &style, &found.compare);
+    sm_compare_text_quiet(out, &style, &old, &(sm_compare_part){&found.compare, &now});
 }
 
 static void tell_selfcheck(sm_text *out)

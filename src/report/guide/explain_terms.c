@@ -315,6 +315,19 @@ static const sm_term terms[] = {
     {SM_TERMS_CASE, "note",
      "One line of free text that is printed at the top of the report. It must not identify the patient. A text that "
      "looks like a date or a long number is warned of."},
+    {SM_TERMS_WORDS, "unusual|slip|typing error",
+     "A number that is possible and yet not what one expects, such as a leaflet height of 1.3 mm, which was surely "
+     "meant in centimetres. It is asked about before all else, with what is usual and the likely slip. If it was "
+     "meant, "
+     "name it under confirmed in the case."},
+    {SM_TERMS_WORDS, "read as",
+     "The paragraph that says back what the case states: how leaflets are mounted, how the new valve expands, and the "
+     "readings of each side. No rule can see that a design class was typed wrongly; only you can, by reading it. It "
+     "stands near the top of assess and in check."},
+    {SM_TERMS_CASE, "confirmed",
+     "A list of numbers of this case that are unusual and yet meant, by name, as left.ostium_height. A number that is "
+     "possible but unusual is asked about first on every output, with the slip that is likely; the name here ends "
+     "that. What is confirmed is printed as such and stays in the result."},
     {SM_TERMS_CASE, "reference_thickness_mm|reference thickness",
      "The leaflet thickness that the published limits already contain. Only what the old leaflets are thicker than "
      "this takes room. It is known from memory only and graded so."},

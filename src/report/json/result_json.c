@@ -208,6 +208,25 @@ static void warning_write(void *self, const char *words)
     sm_json_string(self, NULL, words);
 }
 
+static void unusual_write(sm_json *w, const sm_result *r)
+{
+    sm_json_open_list(w, "unusual", SM_JSON_LINES);
+    for (size_t i = 0; i < r->n_unusual; i++) {
+        const sm_unusual *u = &r->unusual[i];
+        sm_json_open(w, NULL, SM_JSON_LINE);
+        sm_json_string(w, "at", u->at);
+        sm_json_string(w, "name", u->name);
+        sm_json_string(w, "what", u->what);
+        sm_json_computed(w, "value", u->value);
+        sm_json_pair(w, "usual", u->low, u->high);
+        sm_json_string(w, "unit", u->unit);
+        sm_json_string(w, "slip", u->slip);
+        sm_json_truth(w, "confirmed", u->confirmed);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
 /* 5. The whole */
 
 sm_result sm_result_of(const sm_casefile *f, const sm_diag *read, const sm_assessment *a)
@@ -218,6 +237,7 @@ sm_result sm_result_of(const sm_casefile *f, const sm_diag *read, const sm_asses
                    .read = read,
                    .assessment = a};
     r.n_assumptions = sm_casefile_assumptions(f, &r.assumption);
+    r.n_unusual = sm_casefile_unusual(f, &r.unusual);
     return r;
 }
 
@@ -248,6 +268,7 @@ void sm_result_json_write(const sm_result *r, const sm_result_part *part, size_t
     for (size_t i = 0; i < n_parts; i++)
         if (part[i].whole)
             part[i].whole(part[i].self, &w);
+    unusual_write(&w, r);
     assumptions_write(&w, r);
     sm_json_open_list(&w, "warnings", SM_JSON_LINES);
     out->failed |= !sm_result_each_warning(r, warning_write, &w);

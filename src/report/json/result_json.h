@@ -16,6 +16,8 @@ typedef struct {
     const char *case_sha256, *profile_sha256; /* the latter NULL if there is none */
     const sm_assumption *assumption;
     size_t n_assumptions;
+    const sm_unusual *unusual;
+    size_t n_unusual;
     const sm_diag *read;             /* warnings of reading the case; NULL: none */
     const sm_assessment *assessment; /* NULL if the command computes none: its own part then states trials, seed */
 } sm_result;

@@ -13,6 +13,7 @@
 #include "report/text/assess_text.h"
 #include "report/text/assumption_text.h"
 #include "report/text/recheck_text.h"
+#include "report/text/unusual_text.h"
 #include "report/text/weigh_text.h"
 
 /* 1. The call */
@@ -20,6 +21,7 @@
 static void call(sm_blocks *b, const sm_findings *f)
 {
     const sm_assessment *a = f->result.assessment;
+    sm_unusual_tell(b, &f->result);
     sm_assess_headline(sm_block_words(b, SM_HEADLINE), a);
     sm_assess_stopped(sm_block_words(b, SM_SAY), a);
     sm_assess_driver(sm_block_words(b, SM_LEAD), f->result.c, a);

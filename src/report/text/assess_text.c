@@ -11,6 +11,7 @@
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
 #include "report/text/assumption_text.h"
+#include "report/text/unusual_text.h"
 
 /* 1. The headline */
 
@@ -132,6 +133,9 @@ static void ruler(sm_blocks *b, const sm_assessment *a)
 static void top(sm_blocks *b, const sm_result *r)
 {
     sm_assess_masthead(b, r);
+    sm_block_say(b, SM_GAP, "");
+    sm_unusual_tell(b, r);
+    sm_understood_tell(b, r);
     sm_block_say(b, SM_GAP, "");
     sm_assess_stopped(sm_block_words(b, SM_STRONG), r->assessment);
     sm_assess_headline(sm_block_words(b, SM_HEADLINE), r->assessment);
@@ -413,6 +417,7 @@ void sm_assess_tell(sm_blocks *b, const sm_result *r)
 
 void sm_assess_tell_quiet(sm_blocks *b, const sm_result *r)
 {
+    sm_unusual_tell(b, r);
     sm_assess_stopped(sm_block_words(b, SM_STRONG), r->assessment);
     sm_assess_headline(sm_block_words(b, SM_HEADLINE), r->assessment);
     sm_block_say(b, SM_LEAD, sm_caution_short());

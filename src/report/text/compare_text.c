@@ -9,6 +9,7 @@
 
 #include "report/text/assess_text.h"
 #include "report/text/assumption_text.h"
+#include "report/text/unusual_text.h"
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
 #include "report/blocks/write.h"
@@ -204,12 +205,24 @@ static void findings(sm_blocks *b, const sm_result *old, const sm_compare_part *
     sm_warning_tell(b, p->now);
 }
 
+/* Of either case, and each says which. */
+static void unusual(sm_blocks *b, const sm_result *old, const sm_result *now)
+{
+    const sm_result *both[] = {old, now};
+    for (size_t i = 0; i < 2; i++)
+        if (sm_unusual_any(both[i])) {
+            sm_text_addf(sm_block_words(b, SM_SAY), "Case %s:", both[i]->c->name);
+            sm_unusual_tell(b, both[i]);
+        }
+}
+
 void sm_compare_text(sm_text *out, const sm_style *style, const sm_result *old, const sm_compare_part *p)
 {
     sm_blocks b = {0};
     sm_assess_masthead(&b, old);
     sm_text_addf(sm_block_words(&b, SM_MUTED), "compared with case %s", p->now->c->name);
     sm_block_say(&b, SM_GAP, "");
+    unusual(&b, old, p->now);
     headlines(&b, p->compare);
     if (p->compare->old.complete)
         findings(&b, old, p);
@@ -217,9 +230,10 @@ void sm_compare_text(sm_text *out, const sm_style *style, const sm_result *old, 
     sm_write_text(out, style, &b);
 }
 
-void sm_compare_text_quiet(sm_text *out, const sm_style *style, const sm_compare *c)
+void sm_compare_text_quiet(sm_text *out, const sm_style *style, const sm_result *old, const sm_compare_part *p)
 {
     sm_blocks b = {0};
-    headlines(&b, c);
+    unusual(&b, old, p->now);
+    headlines(&b, p->compare);
     sm_write_text(out, style, &b);
 }

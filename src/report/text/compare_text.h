@@ -8,6 +8,6 @@
 
 void sm_compare_text(sm_text *out, const sm_style *style, const sm_result *old, const sm_compare_part *p);
 /* The headline and the short caution alone. */
-void sm_compare_text_quiet(sm_text *out, const sm_style *style, const sm_compare *c);
+void sm_compare_text_quiet(sm_text *out, const sm_style *style, const sm_result *old, const sm_compare_part *p);
 
 #endif

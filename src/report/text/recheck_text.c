@@ -10,6 +10,7 @@
 
 #include "report/text/assess_text.h"
 #include "report/text/assumption_text.h"
+#include "report/text/unusual_text.h"
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
 
@@ -393,6 +394,7 @@ void sm_recheck_tell(sm_blocks *b, const sm_result *r, const sm_recheck *k, cons
 {
     sm_assess_masthead(b, r);
     sm_block_say(b, SM_GAP, "");
+    sm_unusual_tell(b, r);
     sm_recheck_tell_quiet(b, k);
     if (k->n_sources > 0) /* else it was stopped before anything of this was known */
         findings(b, r, k);

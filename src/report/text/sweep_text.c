@@ -10,6 +10,7 @@
 
 #include "report/text/assess_text.h"
 #include "report/text/assumption_text.h"
+#include "report/text/unusual_text.h"
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
 
@@ -600,6 +601,7 @@ void sm_sweep_tell(sm_blocks *b, const sm_result *r, const sm_sweep_part *p)
 {
     sm_assess_masthead(b, r);
     sm_block_say(b, SM_GAP, "");
+    sm_unusual_tell(b, r);
     sm_sweep_tell_quiet(b, p);
     sm_sweep_title(sm_block_words(b, SM_TITLE), p);
     if (p->all)

@@ -10,6 +10,7 @@
 
 #include "report/text/assess_text.h"
 #include "report/text/assumption_text.h"
+#include "report/text/unusual_text.h"
 #include "report/blocks/cautions.h"
 #include "report/text/recheck_text.h"
 #include "report/blocks/words.h"
@@ -416,6 +417,7 @@ void sm_weigh_tell(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm
 {
     sm_assess_masthead(b, r);
     sm_block_say(b, SM_GAP, "");
+    sm_unusual_tell(b, r);
     headlines(b, k);
     all_stated(b, r->c);
     side_by_side(b, k);
