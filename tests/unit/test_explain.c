@@ -114,6 +114,19 @@ static void words_are_found(void **state)
     assert_ptr_equal(sm_explain_find("left.ostium_gap"), sm_explain_find("ostium gap"));
     assert_ptr_equal(sm_explain_find("until resolved"), sm_explain_find("--until-resolved"));
     assert_ptr_equal(sm_explain_find("left.ostium_gap.cross_check"), sm_explain_find("cross-check"));
+    static const char *const of_the_trade[][2] = {{"VTC", "ostium_gap"},
+                                                  {"virtual valve to coronary distance", "circle_mm"},
+                                                  {"vtstj", "stj_gap"},
+                                                  {"chimney", "rescue"},
+                                                  {"snorkel", "alternative"},
+                                                  {"leaflet laceration", "Splits the leaflet"},
+                                                  {"sequestration", "sealed sinus"},
+                                                  {"risk plane", "leaflet_height"}};
+    for (size_t i = 0; i < sizeof of_the_trade / sizeof *of_the_trade; i++) {
+        const sm_term *t = sm_explain_find(of_the_trade[i][0]);
+        assert_non_null(t);
+        assert_contains(t->sentences, of_the_trade[i][1]);
+    }
     assert_null(sm_explain_find(""));
     assert_null(sm_explain_find("-"));
     assert_null(sm_explain_find("."));

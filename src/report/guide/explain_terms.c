@@ -315,6 +315,33 @@ static const sm_term terms[] = {
     {SM_TERMS_CASE, "note",
      "One line of free text that is printed at the top of the report. It must not identify the patient. A text that "
      "looks like a date or a long number is warned of."},
+    /* Words of the trade that lead to ours. */
+    {SM_TERMS_WORDS,
+     "virtual valve to coronary distance|VTC|virtual valve to coronary|valve to coronary distance|"
+     "valve-to-ostium distance",
+     "The distance, on a CT, from a drawn circle of the new valve's size to the wall at a coronary ostium. Here it is "
+     "the "
+     "ostium gap (ostium_gap), read from the circle that the case states (circle_mm); see circle and conventional "
+     "clearance. What the tube of leaflets truly leaves is the clearance, mostly less."},
+    {SM_TERMS_WORDS,
+     "virtual valve to junction distance|VTSTJ|VTSJ|virtual valve to sinotubular junction|"
+     "valve to sinotubular junction distance",
+     "The same distance at the height of the sinotubular junction. Here it is the STJ gap (stj_gap), and stj_height is "
+     "where it was read. A narrow one matters where the leaflets reach that high: see sealed sinus and reach."},
+    {SM_TERMS_WORDS, "risk plane",
+     "The height up to which the pinned-open leaflets stand as a wall. Here it is computed for every root from "
+     "leaflet_height, the frame's top and the skirt. An ostium above it is not crowded: see cover, and reach for the "
+     "junction."},
+    {SM_TERMS_WORDS, "sequestration|sinus sequestration",
+     "A sinus closed off at its top, so that no blood comes to the ostium however much room there is beside it. Here "
+     "its "
+     "geometry is the sealed sinus: the tube reaches the junction and leaves less than the limit there. See sealed "
+     "sinus."},
+    {SM_TERMS_WORDS, "chimney|snorkel|chimney stent|snorkel stent|stent beside the valve",
+     "A stent from the coronary up beside the new valve, mostly parked beforehand and pulled back if needed. In a case "
+     "it "
+     "is an alternative with rescue: a share of that side's crossed limits that it makes good, and its burden. See "
+     "rescue and alternatives."},
     {SM_TERMS_WORDS, "unusual|slip|typing error",
      "A number that is possible and yet not what one expects, such as a leaflet height of 1.3 mm, which was surely "
      "meant in centimetres. It is asked about before all else, with what is usual and the likely slip. If it was "
@@ -570,7 +597,7 @@ static const sm_term terms[] = {
     {SM_TERMS_ALTERNATIVES, "burden",
      "The harm of doing an alternative, in units of one untreated event. It is yours to state, from what you know of "
      "that step. With 0 the alternative is taken as free of harm, which few are."},
-    {SM_TERMS_ALTERNATIVES, "lacerate|laceration",
+    {SM_TERMS_ALTERNATIVES, "lacerate|laceration|leaflet laceration|leaflet splitting",
      "Splits the leaflet that faces a side, with the probability that this succeeds. The leaflet then forms no wall "
      "there, unless a post stands in front of the ostium. The skirt of the new frame stays."},
     {SM_TERMS_ALTERNATIVES, "rescue",
