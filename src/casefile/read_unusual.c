@@ -221,11 +221,17 @@ static void look_at_coronary(finder *f, const sm_coronary *o)
     look_at_both(f, at_stj, at_height, SM_JOINT_STJ_ABOVE_OSTIUM, stj - height);
     look_at_both(f, at_gap, of_side(o, "circle_mm"), SM_JOINT_HALF_WIDTH, gap + o->circle_mm / 2);
     look_at_both(f, at_gap, at_stj_gap, SM_JOINT_GAPS, stj_gap - gap);
+    if (o->sinus_width_mm > 0)
+        look_at_both(f, at_gap, of_side(o, "sinus_width_mm"), SM_JOINT_SINUS,
+                     gap + (o->circle_mm - o->sinus_width_mm) / 2);
 }
 
 static void look_at_readings(finder *f, const sm_coronary *o)
 {
     look_at(f, of_side(o, "circle_mm"), sm_typical_find("circle_mm", o->name, f->r->facts), o->circle_mm);
+    if (o->sinus_width_mm > 0)
+        look_at(f, of_side(o, "sinus_width_mm"), sm_typical_find("sinus_width_mm", o->name, f->r->facts),
+                o->sinus_width_mm);
     for (int q = 0; q < SM_QUANTITIES; q++)
         look_at_quantity(f, of_side(o, sm_quantity_name((sm_quantity_id)q)), &o->quantity[q]);
     look_at_digits(f, o, SM_OSTIUM_GAP);

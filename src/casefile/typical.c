@@ -27,6 +27,7 @@ static const sm_typical typical[] = {
     {"stj_height", NULL, "STJ height", 0, 11, 30, "mm", SM_JUDGEMENT, JUDGED},
     {"stj_gap", NULL, "STJ gap", 0, -1, 11, "mm", SM_JUDGEMENT, JUDGED},
     {"leaflet_height", NULL, "leaflet height", 0, 8, 21, "mm", SM_DERIVED, LEAFLETS},
+    {"sinus_width_mm", NULL, "sinus width", 0, 22, 48, "mm", SM_JUDGEMENT, JUDGED},
     {"circle_mm", NULL, "drawn circle", 0, 15, 31, "mm", SM_JUDGEMENT, JUDGED},
     {"inner_diameter_mm", NULL, "inner diameter of the ring", 0, 15.5, 28, "mm", SM_JUDGEMENT, JUDGED},
     {"ring_height_mm", NULL, "height of the ring", 0, 0, 6, "mm", SM_JUDGEMENT, JUDGED},
@@ -44,6 +45,8 @@ static const sm_joint joints[SM_JOINTS] = {
     /* what, low, high, unit, slip below, slip above, grade, source */
     [SM_JOINT_HALF_WIDTH] = {"ostium gap and half the circle (half the width of the sinus)", 8.5, 24.5, "mm",
         "gap or circle too small?", "a digit too many in the gap, or the circle too large?", SM_DERIVED, RIBEIRO},
+    [SM_JOINT_SINUS] = {"ostium gap and half the circle, less half the stated sinus width", -4, 4, "mm",
+        "gap, circle or sinus width of another place?", "gap, circle or sinus width of another place?", SM_JUDGEMENT, JUDGED},
     [SM_JOINT_EXCHANGED] = {"ostium height and gap: so many times likelier the other way round", 0, 25, "times",
         "height and gap exchanged?", "height and gap exchanged?", SM_DERIVED, NATIVE_HEIGHTS "; " RIBEIRO},
     [SM_JOINT_STJ_LESS_GAP] = {"STJ height less STJ gap", 3, 30, "mm",

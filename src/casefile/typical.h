@@ -26,6 +26,7 @@ const sm_typical *sm_typical_line(size_t i);
 /* What two numbers say together. */
 typedef enum {
     SM_JOINT_HALF_WIDTH,       /* ostium gap and half the circle: half the width of the sinus there */
+    SM_JOINT_SINUS,            /* the same less half of the width that is stated */
     SM_JOINT_EXCHANGED,        /* ostium height and gap: likelihood the other way round against as typed */
     SM_JOINT_STJ_LESS_GAP,     /* STJ height less STJ gap */
     SM_JOINT_STJ_ABOVE_OSTIUM, /* STJ height less ostium height */

@@ -71,6 +71,7 @@ const char *sm_quantity_name(sm_quantity_id id);
 typedef struct {
     char name[SM_NAME_SIZE];
     double azimuth_deg, circle_mm;
+    double sinus_width_mm; /* wall to wall at the ostium; 0: not stated. Bounds the gap (casefile/read_unusual.c) */
     sm_quantity quantity[SM_QUANTITIES];
 } sm_coronary;
 

@@ -245,7 +245,8 @@ static bool sides_read(const char *s, sm_text *json, sm_text *wrong)
         char *name = sm_string_copyn(s, length);
         sm_json_open(&w, name ? name : "", SM_JSON_LINES);
         for (size_t i = 0; i < sm_keys_coronary.n; i++)
-            sm_json_null(&w, sm_keys_coronary.key[i].name);
+            if (sm_keys_coronary.key[i].flags & SM_KEY_REQUIRED)
+                sm_json_null(&w, sm_keys_coronary.key[i].name);
         sm_json_close(&w);
         json->failed |= !name;
         free(name);

@@ -61,6 +61,8 @@ static void add_side(list *l, const char *side)
 {
     for (size_t i = 0; i < sm_keys_coronary.n; i++) {
         sm_question q = {.kind = SM_QUESTION_KEY, .keys = &sm_keys_coronary, .key = &sm_keys_coronary.key[i]};
+        if (!(q.key->flags & SM_KEY_REQUIRED))
+            continue;
         snprintf(q.side, sizeof q.side, "%s", side);
         snprintf(q.pointer, sizeof q.pointer, "/coronaries/%s/%s", q.side, q.key->name);
         add(l, q);

@@ -376,6 +376,7 @@ static const domain domains[] = {
     {"/implant/offset_sd_mm", 0, 5},
     {"/coronaries/left/azimuth_deg", -360, 360},
     {"/coronaries/left/circle_mm", 10, 45},
+    {"/coronaries/left/sinus_width_mm", 15, 60},
     {"/coronaries/left/ostium_height", 1, 20},
     {"/coronaries/left/stj_height", 7, 60},
     {"/coronaries/left/leaflet_height", 1, 60},

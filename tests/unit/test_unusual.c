@@ -34,7 +34,9 @@ static const struct {
     {{{"/implant/frame_height_mm", "17"}, {"/implant/expansion", "\"self\""}}, "/implant/frame_height_mm", "frame_height_mm", "frame height of a self-expanding valve", "typed for another quantity?", 17, 18, 60},
     {{{"/implant/skirt_height_mm", "0.9"}}, "/implant/skirt_height_mm", "skirt_height_mm", "skirt height", "in centimetres?", 0.9, 3, 25},
     {{{"/implant/implant_depth_mm", "14"}}, "/implant/implant_depth_mm", "implant_depth_mm", "implant depth", "a digit too many?", 14, -1, 10}, 
+    {{{LEFT "sinus_width_mm", "21"}}, LEFT "sinus_width_mm", "left.sinus_width_mm", "sinus width", "typed for another quantity?", 21, 22, 48},
     /* Two numbers together. */
+    {{{LEFT "sinus_width_mm", "25"}}, LEFT "ostium_gap", "left.ostium_gap", "less half the stated sinus width", "another place?", 5.7 + 11.2 - 12.5, -4, 4},
     {{{LEFT "ostium_gap", "0.5"}, {LEFT "circle_mm", "15.2"}, {LEFT "stj_gap", "0.5"}}, LEFT "ostium_gap", "left.ostium_gap", "half the width of the sinus", "gap or circle too small?", 8.1, 8.5, 24.5},
     {{{RIGHT "ostium_height", "7.2"}, {RIGHT "ostium_gap", "12.2"}}, RIGHT "ostium_height", "right.ostium_height", "the other way round", "height and gap exchanged?", 55249.04904, 0, 25},
     {{{RIGHT "stj_height", "13.1"}, {RIGHT "stj_gap", "10.8"}, {RIGHT "ostium_gap", "7"}}, RIGHT "stj_height", "right.stj_height", "STJ height less STJ gap", "height and gap exchanged?", 2.3, 3, 30},
@@ -108,7 +110,8 @@ static void the_unusual_that_is_usual_passes(void **state)
     static const sm_override put[][2] = {{{RIGHT "ostium_gap", "0.5"}, {"/note", "\"tight\""}},
                                          {{LEFT "azimuth_deg", "350"}, {RIGHT "azimuth_deg", "95"}},
                                          {{RIGHT "stj_gap", "0.55"}, {RIGHT "stj_height", "18.61"}},
-                                         {{RIGHT "stj_gap", "1.15"}, {RIGHT "azimuth_deg", "-200"}}};
+                                         {{RIGHT "stj_gap", "1.15"}, {RIGHT "azimuth_deg", "-200"}},
+                                         {{LEFT "sinus_width_mm", "34"}, {RIGHT "sinus_width_mm", "36"}}};
     for (size_t i = 0; i < sizeof put / sizeof *put; i++) {
         outcome o = read_changed(put[i], 2);
         const sm_unusual *u;

@@ -514,6 +514,11 @@ static const sm_term terms[] = {
      "In which direction the ostium stands, in degrees counter-clockwise as seen from the aorta. Any zero will do as "
      "long as ostia, posts and base points share it. It decides how a tilted plane or a leaning valve acts on this "
      "side."},
+    {SM_TERMS_CORONARY, "sinus_width_mm|sinus width",
+     "The width of the sinus at this ostium, from wall to wall through the middle, in mm. It may be stated to guard "
+     "the "
+     "gap: gap and half the circle should be about half of it, and the program asks if they are not. It enters no "
+     "answer."},
     {SM_TERMS_CORONARY, "circle_mm|circle",
      "The diameter of the circle that the reader drew for the planned valve, from which the gaps were read. Gap and "
      "half of it together tell where the wall is; for points, --circle says it. A circle larger than the valve in its "
