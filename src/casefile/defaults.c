@@ -225,6 +225,18 @@ static const sm_default table[] = {
      "Less room than this between tube and ostium: crowded."},
     {"limits", "stj_clearance_mm", SM_FACT_AFTER_IMPLANT, NUM(1.0), "mm", SM_PUBLISHED, NO_RANGE, AFTER_IMPLANT,
      "Less room than this between tube and sinotubular junction: sealed."},
+    {"implant", "frame_height_mm", SM_FACT_BALLOON, NUM(18), "mm", SM_JUDGEMENT, RANGE(14, 23), NONE_FOUND,
+     "Stands in for the height of this device, which its maker states; balloon-expanded frames are short."},
+    {"implant", "frame_height_mm", SM_FACT_SELF, NUM(45), "mm", SM_JUDGEMENT, RANGE(20, 55), NONE_FOUND,
+     "Stands in for the height of this device, which its maker states; self-expanding frames are of every height."},
+    {"implant", "skirt_height_mm", SM_FACT_BALLOON, NUM(9), "mm", SM_JUDGEMENT, RANGE(6, 12), NONE_FOUND,
+     "Stands in for the height of this device's skirt, which its maker states."},
+    {"implant", "skirt_height_mm", SM_FACT_SELF, NUM(13), "mm", SM_JUDGEMENT, RANGE(9, 16), NONE_FOUND,
+     "Stands in for the height of this device's skirt, which its maker states."},
+    {"coronary", "azimuth_deg", SM_FACT_LEFT, NUM(35), "degrees", SM_JUDGEMENT, RANGE(0, 70), NONE_FOUND,
+     "Where the left ostium mostly stands, counted from its sinus; it hardly matters while posts are unknown."},
+    {"coronary", "azimuth_deg", SM_FACT_RIGHT, NUM(160), "degrees", SM_JUDGEMENT, RANGE(130, 200), NONE_FOUND,
+     "Where the right ostium mostly stands, about 125 degrees from the left; it hardly matters while posts are unknown."},
     {"limits", "ostium_clearance_mm", 0, NUM(4.0), "mm", SM_PUBLISHED, NO_RANGE,
      "Khan, JACC Cardiovasc Interv 2023;16:415, PMC9991077 (native valves); the same cut-off in Ribeiro, Eur Heart J "
      "2018;39:687 only from memory", "Less room than this between tube and ostium: crowded."},
@@ -288,7 +300,9 @@ static const char *const fact_words[] = {"energy-integrating detector",
                                          "photon-counting detector, high-resolution mode",
                                          "planning limits",
                                          "limits after implant",
-                                         "SDs that include the plane"};
+                                         "SDs that include the plane",
+                                         "a coronary called left",
+                                         "a coronary called right"};
 
 void sm_defaults_when_write(unsigned when, sm_text *out)
 {

@@ -22,7 +22,9 @@ enum {
     SM_FACT_PHOTON_COUNTING_HIGH = 2048,
     SM_FACT_PLANNING = 4096,
     SM_FACT_AFTER_IMPLANT = 8192,
-    SM_FACT_READERS_PLACED = 16384
+    SM_FACT_READERS_PLACED = 16384,
+    SM_FACT_LEFT = 32768, /* of a coronary that is called so */
+    SM_FACT_RIGHT = 65536
 };
 
 /* How far a value can be trusted. */

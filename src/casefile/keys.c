@@ -38,6 +38,7 @@ static const sm_key_word modalities[] = {
 /* 2. The keys of each object */
 
 #define REQ    SM_KEY_REQUIRED
+#define ASKED  (SM_KEY_REQUIRED | SM_KEY_STOPGAP)
 #define POS    SM_KEY_NOT_BELOW_0
 #define SPREAD SM_KEY_SPREAD
 #define TILT   SM_KEY_TILT_FORM
@@ -107,8 +108,8 @@ static const sm_key valve_keys[] = {
 static const sm_key implant_keys[] = {
     WORD(sm_implant, expansion, "expansion", REQ, expansions, "how the new valve expands"),
     IMPLANT(nominal_diameter_mm, NUMBER, REQ, 15, 40, "mm", "nominal diameter of the new valve", NONE),
-    IMPLANT(frame_height_mm, NUMBER, REQ, 8, 70, "mm", "height of the new valve's frame", NONE),
-    IMPLANT(skirt_height_mm, NUMBER, REQ, 0, 70, "mm", "height of the skirt on the frame", NONE),
+    IMPLANT(frame_height_mm, NUMBER, ASKED, 8, 70, "mm", "height of the new valve's frame", NONE),
+    IMPLANT(skirt_height_mm, NUMBER, ASKED, 0, 70, "mm", "height of the skirt on the frame", NONE),
     IMPLANT(implant_depth_mm, DIST, REQ, -5, 20, "mm", "depth of the frame's bottom below the base plane", IMPLANT_DEPTH),
     IMPLANT(overexpansion, DIST, 0, -0.2, 0.3, "fraction", "over-expansion of the new valve", OVEREXPANSION),
     IMPLANT(flare, DIST, 0, 0, 1, "fraction", "flare: withheld expansion recovered at the frame's top", FLARE),
@@ -129,7 +130,7 @@ static const sm_key population_keys[] = {
     IN(sm_population, ostium_gap_mm, "ostium_gap_mm", DIST, 0, -5, 30, "mm", "population: how common true ostium gaps are", NONE),
 };
 static const sm_key coronary_keys[] = {
-    IN(sm_coronary, azimuth_deg, "azimuth_deg", NUMBER, REQ, -360, 360, "degrees", "direction of the ostium", NONE),
+    IN(sm_coronary, azimuth_deg, "azimuth_deg", NUMBER, ASKED, -360, 360, "degrees", "direction of the ostium", NONE),
     IN(sm_coronary, circle_mm, "circle_mm", NUMBER, REQ, 10, 45, "mm", "diameter of the circle that the reader drew", NONE),
     IN(sm_coronary, quantity[SM_OSTIUM_HEIGHT], "ostium_height", QUANTITY, REQ, 1, 60, "mm", "ostium height", NONE),
     IN(sm_coronary, quantity[SM_OSTIUM_GAP], "ostium_gap", QUANTITY, REQ, -5, 30, "mm", "ostium gap", NONE),

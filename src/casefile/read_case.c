@@ -176,7 +176,9 @@ static void read_coronary(sm_reader *r, const cJSON *node, sm_coronary *c)
                     .list = true,
                     .read_quantity = sm_read_quantity_key};
     sm_reader_check_keys(r, node, s.keys);
+    r->facts |= strcmp(c->name, "left") == 0 ? SM_FACT_LEFT : strcmp(c->name, "right") == 0 ? SM_FACT_RIGHT : 0;
     sm_read_section(r, &s, c, entry);
+    r->facts &= ~(unsigned)(SM_FACT_LEFT | SM_FACT_RIGHT);
     if (sm_read_section_entry(&s, entry, "ostium_height")->ok && sm_read_section_entry(&s, entry, "stj_height")->ok)
         sm_check_across_heights(r, node, c);
     r->no_memory |= path.failed;

@@ -62,7 +62,9 @@ static sm_entry find_value(sm_reader *r, const sm_section *s, const sm_key *key)
     else
         e = in_profile(r, s, key);
     bool without_posts = (key->flags & SM_KEY_NEEDS_POSTS) && (r->facts & SM_FACT_STENTLESS);
-    if (!e.node && line && line->value.json && !without_posts)
+    const bool nowhere =
+        (key->flags & SM_KEY_REQUIRED) && !s->stated; /* the whole section is missing: say that alone */
+    if (!e.node && line && line->value.json && !without_posts && !nowhere)
         e = (sm_entry){.layer = SM_LAYER_DEFAULT, .node = sm_reader_default(r, line)};
     e.line = line;
     return e;
@@ -107,7 +109,8 @@ static void list_assumption(sm_reader *r, const sm_section *s, const sm_key *key
     /* What is left between posts says nothing if no leaflet stands off. */
     bool idle = (key->flags & SM_KEY_NEEDS_OUTSIDE) && strcmp(key->name, "mid_fraction") == 0 &&
                 e->layer == SM_LAYER_DEFAULT && !(r->facts & SM_FACT_EXTERNAL);
-    if (!s->list || !e->node || idle || (key->flags & SM_KEY_REQUIRED))
+    const bool told = (key->flags & SM_KEY_REQUIRED) && e->layer != SM_LAYER_DEFAULT; /* by the case itself */
+    if (!s->list || !e->node || idle || told)
         return;
     sm_assumption_ask ask = {.path = s->path,
                              .key = key->name,
@@ -152,6 +155,14 @@ static void refuse_missing(sm_reader *r, const sm_section *s, const sm_key *key)
                         s->keys->what);
 }
 
+/* A default in place of what a case should state. */
+static void warn_stopgap(sm_reader *r, const sm_section *s, const sm_key *key, const sm_entry *e)
+{
+    if ((key->flags & SM_KEY_STOPGAP) && e->layer == SM_LAYER_DEFAULT && !s->patch)
+        sm_reader_warn(r, s->stated, "%s is not stated (%s): %s %s is taken, a judgement; state it", key->name,
+                       key->words, e->line->value.plain, key->unit);
+}
+
 void sm_read_section(sm_reader *r, const sm_section *s, void *object, sm_entry *entry)
 {
     bool muted = r->muted;
@@ -169,8 +180,10 @@ void sm_read_section(sm_reader *r, const sm_section *s, void *object, sm_entry *
         if (!e.node && (key->flags & SM_KEY_REQUIRED))
             refuse_missing(r, s, key);
         e.ok = e.node && read_one(r, s, key, &e, object);
-        if (e.ok)
+        if (e.ok) {
+            warn_stopgap(r, s, key, &e);
             list_assumption(r, s, key, &e, object);
+        }
         r->muted = muted;
         if (entry)
             entry[i] = e;

@@ -145,6 +145,50 @@ static void means_the_same_stated_or_left_out(void **state)
 /* 2. The table */
 
 /* What the text of a line states is what the line holds. */
+/* What a case should state has a default where one can be judged: it holds with a warning and as an assumption. */
+static void stands_in_with_a_warning(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *expansion, *from, *to, *path, *value, *warning;
+    } left_out[] = {
+        {"\"balloon\"", "\"frame_height_mm\": 19,", "", "/implant/frame_height_mm", "18",
+         "frame_height_mm is not stated"},
+        {"\"self\"", "\"frame_height_mm\": 19,", "", "/implant/frame_height_mm", "45", "45 mm is taken, a judgement"},
+        {"\"balloon\"", "\"skirt_height_mm\": 9, ", "", "/implant/skirt_height_mm", "9",
+         "skirt_height_mm is not stated"},
+        {"\"self\"", "\"skirt_height_mm\": 9, ", "", "/implant/skirt_height_mm", "13", "13 mm is taken"},
+        {"\"balloon\"", "\"azimuth_deg\": 35, ", "", "/coronaries/left/azimuth_deg", "35", "35 degrees is taken"},
+        {"\"balloon\"", "{\"left\": {\"azimuth_deg\": 35, ", "{\"right\": {", "/coronaries/right/azimuth_deg", "160",
+         "160 degrees is taken"},
+    };
+    for (size_t i = 0; i < sizeof left_out / sizeof *left_out; i++) {
+        char *text = replaced(smallest, left_out[i].from, left_out[i].to);
+        const sm_override expansion = {"/implant/expansion", left_out[i].expansion};
+        outcome o = read_with(text, NULL, &expansion, 1);
+        assert_non_null(o.c);
+        const sm_assumption *a = assumption_at(&o, left_out[i].path);
+        assert_string_equal(a->value.json, left_out[i].value);
+        assert_int_equal(a->origin, SM_FROM_DEFAULT);
+        assert_int_equal(a->grade, SM_JUDGEMENT);
+        assert_contains(o.messages.s, left_out[i].warning);
+        assert_true(o.c->implant.frame_height_mm > 0 && o.c->implant.skirt_height_mm > 0 &&
+                    o.c->coronary[0].azimuth_deg > 0);
+        outcome_destroy(&o);
+        free(text);
+    }
+    outcome o = read_text(smallest); /* stated: no warning, no assumption */
+    assert_int_equal(o.diag.n, 0);
+    assert_false(has_assumption(&o, "/implant/frame_height_mm"));
+    outcome_destroy(&o);
+    char *text = replaced(smallest, "{\"left\": {\"azimuth_deg\": 35, ", "{\"third\": {");
+    o = read_text(text);
+    assert_contains(o.messages.s,
+                    "the key \"azimuth_deg\" is missing (direction of the ostium), expected in a coronary");
+    outcome_destroy(&o);
+    free(text);
+}
+
 static void check_same_value(const sm_datum *a, const sm_datum *b)
 {
     assert_int_equal(a->kind, b->kind);
@@ -213,6 +257,7 @@ int main(void)
         cmocka_unit_test(splits_each_reader_sd_evenly),
         cmocka_unit_test(gives_each_default_of_a_cross_check),
         cmocka_unit_test(means_the_same_stated_or_left_out),
+        cmocka_unit_test(stands_in_with_a_warning),
         cmocka_unit_test(keeps_its_table_sound),
         cmocka_unit_test(writes_the_table_within_80_columns),
     };

@@ -147,8 +147,6 @@ static const change refused[] = {
     /* implant */
     {"\"expansion\": \"balloon\",", "", "/implant", "the key \"expansion\" is missing"},
     {"\"nominal_diameter_mm\": 24.5,", "", "/implant", "the key \"nominal_diameter_mm\" is missing"},
-    {"\"frame_height_mm\": 19.0,", "", "/implant", "the key \"frame_height_mm\" is missing"},
-    {"\"skirt_height_mm\": 9.0,", "", "/implant", "the key \"skirt_height_mm\" is missing"},
     {"\"implant_depth_mm\": {\"normal\": {\"mean\": 4.0, \"sd\": 1.0}},", "", "/implant",
      "the key \"implant_depth_mm\" is missing"},
     {"\"skirt_height_mm\": 9.0", "\"skirt_height_mm\": 19.5", "/implant/skirt_height_mm",
@@ -180,7 +178,7 @@ static const change refused[] = {
     {"\"left\":  {", "\"l/r~\":  {", "/coronaries/l~1r~0", "expected 1 to 32 letters"},
     {"\"right\": {\"azimuth_deg\"", "\"x\": 5, \"right\": {\"azimuth_deg\"", "/coronaries/x",
      "found 5, expected an object with the readings of this coronary"},
-    {"\"azimuth_deg\": 35, ", "", "/coronaries/left",
+    {"\"left\":  {\"azimuth_deg\": 35, ", "\"upper\":  {", "/coronaries/upper",
      "the key \"azimuth_deg\" is missing (direction of the ostium), expected in a coronary"},
     {"\"azimuth_deg\": 35, ", "\"azimuth\": 35, ", "/coronaries/left/azimuth", "did you mean \"azimuth_deg\"?"},
     {"\"ostium_height\": 12.2, ", "", "/coronaries/right", "the key \"ostium_height\" is missing"},

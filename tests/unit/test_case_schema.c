@@ -104,7 +104,8 @@ static void check_required(const cJSON *schema, const sm_keys *keys)
         bool found = false;
         for (const cJSON *name = required ? required->child : NULL; name; name = name->next)
             found |= strcmp(name->valuestring, keys->key[i].name) == 0;
-        if (found != ((keys->key[i].flags & SM_KEY_REQUIRED) != 0))
+        const unsigned flags = keys->key[i].flags;
+        if (found != ((flags & SM_KEY_REQUIRED) && !(flags & SM_KEY_STOPGAP)))
             fail_msg("%s: required or not in %s", keys->key[i].name, keys->what);
         n += found;
     }

@@ -513,7 +513,9 @@ static const sm_term terms[] = {
     {SM_TERMS_CORONARY, "azimuth_deg|direction",
      "In which direction the ostium stands, in degrees counter-clockwise as seen from the aorta. Any zero will do as "
      "long as ostia, posts and base points share it. It decides how a tilted plane or a leaning valve acts on this "
-     "side."},
+     "side; that is little while posts are unknown, and left out for left and right together it is taken as judged, "
+     "with "
+     "a warning."},
     {SM_TERMS_CORONARY, "sinus_width_mm|sinus width",
      "The width of the sinus at this ostium, from wall to wall through the middle, in mm. It may be stated to guard "
      "the "

@@ -83,7 +83,9 @@ static const sm_key *with_domain(const sm_key *key)
 void sm_key_facts_write(sm_text *out, const sm_key_place *p, const sm_key *key)
 {
     sm_text_addf(out, "%s%s: ", p->path, key->name);
-    sm_text_puts(out, key->flags & SM_KEY_REQUIRED ? "required; " : "may be left out; ");
+    sm_text_puts(out, key->flags & SM_KEY_STOPGAP    ? "required, or a default stands in with a warning; "
+                      : key->flags & SM_KEY_REQUIRED ? "required; "
+                                                     : "may be left out; ");
     kind_write(out, with_domain(key));
     if (key->flags & SM_KEY_NOT_BELOW_0 && key->kind != SM_KEY_NUMBER)
         sm_text_puts(out, "; no distribution that can go below 0");
