@@ -136,7 +136,8 @@ static const sm_key coronary_keys[] = {
     IN(sm_coronary, quantity[SM_OSTIUM_GAP], "ostium_gap", QUANTITY, REQ, -5, 30, "mm", "ostium gap", NONE),
     IN(sm_coronary, quantity[SM_STJ_HEIGHT], "stj_height", QUANTITY, REQ, 1, 60, "mm", "STJ height", NONE),
     IN(sm_coronary, quantity[SM_STJ_GAP], "stj_gap", QUANTITY, REQ, -5, 30, "mm", "STJ gap", NONE),
-    IN(sm_coronary, quantity[SM_LEAFLET_HEIGHT], "leaflet_height", QUANTITY, REQ, 1, 60, "mm", "leaflet height", NONE),
+    IN(sm_coronary, quantity[SM_LEAFLET_HEIGHT], "leaflet_height", QUANTITY, ASKED, 1, 60, "mm", "leaflet height", NONE),
+    IN(sm_coronary, leaflet_length_mm, "leaflet_length_mm", NUMBER, 0, 3, 40, "mm", "length of the leaflet, from the ring to its top, in place of leaflet_height", NONE),
     IN(sm_coronary, sinus_width_mm, "sinus_width_mm", NUMBER, 0, 15, 60, "mm", "width of the sinus at the ostium, from wall to wall", NONE),
 };
 #define READING(field, ...) IN(sm_quantity, field, #field, __VA_ARGS__)

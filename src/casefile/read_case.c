@@ -157,7 +157,39 @@ static void read_planned(sm_reader *r, sm_case *c, sm_planned *p)
 
 /* 4. Coronaries */
 
-static void read_coronary(sm_reader *r, const cJSON *node, sm_coronary *c)
+/* Whether an override put in node or something below it. Recursion is bounded by SM_JSON_DEPTH_LIMIT. */
+static bool holds_added(const sm_reader *r, const cJSON *node)
+{
+    bool added = sm_reader_is_added(r, node);
+    for (const cJSON *child = node->child; child && !added; child = child->next)
+        added = holds_added(r, child);
+    return added;
+}
+
+/* A leaflet's length in place of its height: its top is read at that above the ring. A height that was put in by a
+ * sweep takes its place. */
+static void top_from_length(sm_reader *r, const cJSON *node, const char *path, double ring_mm)
+{
+    const cJSON *length = sm_reader_member(node, "leaflet_length_mm"),
+                *height = sm_reader_member(node, "leaflet_height");
+    sm_text at = {0};
+    if (length && height && !holds_added(r, height))
+        sm_reader_fault_key(r, length, "found leaflet_length_mm together with leaflet_height, expected one of the two");
+    if (!cJSON_IsNumber(length) || height)
+        return;
+    sm_text_addf(&at, "%s/leaflet_height", path);
+    cJSON *top = cJSON_CreateNumber(ring_mm + length->valuedouble);
+    r->no_memory |= !top || at.failed;
+    if (top && !at.failed)
+        sm_json_doc_put(&r->case_doc, at.s, top, &r->no_memory);
+    else
+        cJSON_Delete(top);
+    sm_reader_warn(r, length, "leaflet_height is not stated: %.4g mm is taken, the ring at %.4g mm and this length",
+                   ring_mm + length->valuedouble, ring_mm);
+    sm_text_destroy(&at);
+}
+
+static void read_coronary(sm_reader *r, const cJSON *node, double ring_mm, sm_coronary *c)
 {
     char found[SM_FOUND_SIZE];
     sm_text path = {0};
@@ -176,6 +208,7 @@ static void read_coronary(sm_reader *r, const cJSON *node, sm_coronary *c)
                     .list = true,
                     .read_quantity = sm_read_quantity_key};
     sm_reader_check_keys(r, node, s.keys);
+    top_from_length(r, node, s.path, ring_mm);
     r->facts |= strcmp(c->name, "left") == 0 ? SM_FACT_LEFT : strcmp(c->name, "right") == 0 ? SM_FACT_RIGHT : 0;
     sm_read_section(r, &s, c, entry);
     r->facts &= ~(unsigned)(SM_FACT_LEFT | SM_FACT_RIGHT);
@@ -202,7 +235,7 @@ static void read_coronaries(sm_reader *r, sm_case *c)
     for (const cJSON *node = all->child; node; node = node->next) {
         if (sm_value_is_name(node->string, "_-", SM_NAME_SIZE - 1)) {
             sm_value_warn_identifier(r, node, node->string);
-            read_coronary(r, node, &c->coronary[c->n_coronaries++]);
+            read_coronary(r, node, c->valve.ring_height_mm, &c->coronary[c->n_coronaries++]);
             continue;
         }
         sm_reader_fault_key(r, node, "found the name \"%s\", expected 1 to 32 letters, digits, _ or -",

@@ -71,7 +71,8 @@ const char *sm_quantity_name(sm_quantity_id id);
 typedef struct {
     char name[SM_NAME_SIZE];
     double azimuth_deg, circle_mm;
-    double sinus_width_mm; /* wall to wall at the ostium; 0: not stated. Bounds the gap (casefile/read_unusual.c) */
+    double leaflet_length_mm; /* 0: not stated. Its top is then in quantity[SM_LEAFLET_HEIGHT], from the ring */
+    double sinus_width_mm;    /* wall to wall at the ostium; 0: not stated. Bounds the gap (casefile/read_unusual.c) */
     sm_quantity quantity[SM_QUANTITIES];
 } sm_coronary;
 

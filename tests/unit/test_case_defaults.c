@@ -189,6 +189,33 @@ static void stands_in_with_a_warning(void **state)
     free(text);
 }
 
+/* 2 mm of ring by default, and 12.8 mm of leaflet: as 14.8 read. A sweep's height takes its place. */
+static void takes_the_top_from_the_length(void **state)
+{
+    (void)state;
+    char *text = replaced(smallest, "\"leaflet_height\": 14.8", "\"leaflet_length_mm\": 12.8");
+    outcome height = read_text(smallest), length = read_text(text);
+    assert_non_null(length.c);
+    const sm_quantity *a = &height.c->coronary[0].quantity[SM_LEAFLET_HEIGHT],
+                      *b = &length.c->coronary[0].quantity[SM_LEAFLET_HEIGHT];
+    assert_true(b->is_read);
+    assert_near(sm_quantity_estimate(b), sm_quantity_estimate(a), 0, 1e-12);
+    assert_near(b->repeat_sd_mm, a->repeat_sd_mm, 0, 0);
+    assert_contains(length.messages.s, "14.8 mm is taken, the ring at 2 mm and this length");
+    outcome_destroy(&length);
+    length = read_with(text, NULL, &(sm_override){"/coronaries/left/leaflet_height", "13"}, 1);
+    assert_near(sm_quantity_estimate(&length.c->coronary[0].quantity[SM_LEAFLET_HEIGHT]), 13, 0, 0);
+    outcome_destroy(&length);
+    length = read_with(text, NULL, &(sm_override){"/coronaries/left/leaflet_height/readings_mm", "{\"A\": [12]}"}, 1);
+    assert_near(sm_quantity_estimate(&length.c->coronary[0].quantity[SM_LEAFLET_HEIGHT]), 12, 0, 0);
+    outcome_destroy(&length);
+    length = read_with(text, NULL, &(sm_override){"/surgical_valve/ring_height_mm", "3"}, 1);
+    assert_near(sm_quantity_estimate(&length.c->coronary[0].quantity[SM_LEAFLET_HEIGHT]), 15.8, 0, 1e-12);
+    outcome_destroy(&length);
+    outcome_destroy(&height);
+    free(text);
+}
+
 static void check_same_value(const sm_datum *a, const sm_datum *b)
 {
     assert_int_equal(a->kind, b->kind);
@@ -258,6 +285,7 @@ int main(void)
         cmocka_unit_test(gives_each_default_of_a_cross_check),
         cmocka_unit_test(means_the_same_stated_or_left_out),
         cmocka_unit_test(stands_in_with_a_warning),
+        cmocka_unit_test(takes_the_top_from_the_length),
         cmocka_unit_test(keeps_its_table_sound),
         cmocka_unit_test(writes_the_table_within_80_columns),
     };

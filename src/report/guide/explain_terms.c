@@ -516,6 +516,11 @@ static const sm_term terms[] = {
      "side; that is little while posts are unknown, and left out for left and right together it is taken as judged, "
      "with "
      "a warning."},
+    {SM_TERMS_CORONARY, "leaflet_length_mm|leaflet length",
+     "The length of the leaflet that faces this side, as some reports have it in place of the height of its top. Its "
+     "top "
+     "is then taken at the ring's height and this length above the base plane, as one reading by one reader. State "
+     "leaflet_height if you can: the height of the ring is mostly judged."},
     {SM_TERMS_CORONARY, "sinus_width_mm|sinus width",
      "The width of the sinus at this ostium, from wall to wall through the middle, in mm. It may be stated to guard "
      "the "

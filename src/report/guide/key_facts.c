@@ -83,7 +83,7 @@ static const sm_key *with_domain(const sm_key *key)
 void sm_key_facts_write(sm_text *out, const sm_key_place *p, const sm_key *key)
 {
     sm_text_addf(out, "%s%s: ", p->path, key->name);
-    sm_text_puts(out, key->flags & SM_KEY_STOPGAP    ? "required, or a default stands in with a warning; "
+    sm_text_puts(out, key->flags & SM_KEY_STOPGAP    ? "required, though something may stand in, with a warning; "
                       : key->flags & SM_KEY_REQUIRED ? "required; "
                                                      : "may be left out; ");
     kind_write(out, with_domain(key));
