@@ -56,6 +56,16 @@ static void survives_every_failing_allocation(void **state)
     char *bad = replaced(text, "\"kernel\": \"soft\"", "\"kernell\": 1, \"blooming_mm\": {\"norml\": 2}, \"name\": 3");
     assert_true(check_every_allocation(bad, profile, SM_REFUSED) > 500);
     assert_true(check_every_allocation("{\"a\": ", profile, SM_REFUSED) > 5);
+    /* Numbers that are unusual, one of them confirmed; a leaflet's length; a direction and a skirt left out. */
+    char *odd[4] = {replaced(text, "\"ostium_height\": 12.2", "\"ostium_height\": 1.2")};
+    odd[1] = replaced(odd[0], "\"stj_gap\": 3.2, \"leaflet_height\": 14.8",
+                      "\"stj_gap\": 13.2, \"leaflet_length_mm\": 12.3");
+    odd[2] = replaced(odd[1], "\"action_line\": 0.20,",
+                      "\"confirmed\": [\"right.stj_gap\", \"left.circle_mm\"], \"action_line\": 0.20,");
+    odd[3] = replaced(odd[2], "\"right\": {\"azimuth_deg\": 160, ", "\"right\": {");
+    assert_true(check_every_allocation(odd[3], profile, SM_OK) > 500);
+    for (size_t i = 0; i < 4; i++)
+        free(odd[i]);
     free(bad);
     free(text);
     free(profile);

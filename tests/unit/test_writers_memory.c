@@ -21,6 +21,7 @@
 #include "report/text/recheck_text.h"
 #include "report/text/selfcheck_text.h"
 #include "report/text/sweep_text.h"
+#include "report/text/unusual_text.h"
 #include "report/text/weigh_text.h"
 
 #ifdef CAN_COUNT
@@ -45,10 +46,10 @@ static sm_style style = {.width = 80, .utf8 = true, .colour = true};
 
 static const char case_text[] =
     "{\"format\": \"slimmargin-case-1\", \"case\": \"small\", \"note\": \"read on 2024-05-17 \\u202e\", "
-    "\"action_line\": 0.2,\n"
+    "\"action_line\": 0.2, \"confirmed\": [\"frame_height_mm\"],\n"
     " \"surgical_valve\": {\"leaflet_mount\": \"external\", \"inner_diameter_mm\": 22},\n"
-    " \"implant\": {\"expansion\": \"balloon\", \"nominal_diameter_mm\": 24, \"frame_height_mm\": 19,\n"
-    "             \"skirt_height_mm\": 9, \"implant_depth_mm\": 4},\n"
+    " \"implant\": {\"expansion\": \"balloon\", \"nominal_diameter_mm\": 24, \"frame_height_mm\": 13,\n"
+    "             \"skirt_height_mm\": 2, \"implant_depth_mm\": 4},\n"
     " \"alternatives\": [{\"name\": \"=a <wire> of a name too long for a column\", \"rescue\": {\"left\": 0.9}, "
     "\"burden\": 0.03},\n"
     "   {\"name\": \"smaller\", \"implant\": {\"nominal_diameter_mm\": 22.5}, \"burden\": 0.02}],\n"
@@ -137,6 +138,16 @@ static void tell_sweep(sm_text *out)
         sm_sweep_tell(&b, &found.r.f.result, &part[i]);
         sm_sweep_tell_quiet(&b, &part[i]);
     }
+    sm_write_text(out, &style, &b);
+}
+
+static void tell_understood(sm_text *out)
+{
+    const sm_result r = sm_result_of(found.r.o.file, &found.r.o.diag, NULL);
+    sm_blocks b = {0};
+    assert_true(sm_unusual_any(&r) && r.n_unusual > 1);
+    sm_unusual_tell(&b, &r);
+    sm_understood_tell(&b, &r);
     sm_write_text(out, &style, &b);
 }
 
@@ -276,6 +287,7 @@ static void test_writers(void **state)
                   {"weigh", tell_weigh},
                   {"sweep", tell_sweep},
                   {"compare", tell_compare},
+                  {"understood", tell_understood},
                   {"selfcheck", tell_selfcheck},
                   {"guide", tell_guide},
                   {"json", json_all},
