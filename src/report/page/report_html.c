@@ -26,6 +26,7 @@ static void call(sm_blocks *b, const sm_findings *f)
     sm_assess_stopped(sm_block_words(b, SM_SAY), a);
     sm_assess_driver(sm_block_words(b, SM_LEAD), f->result.c, a);
     sm_block_say(b, SM_LEAD, sm_caution_short());
+    sm_understood_tell(b, &f->result);
     sm_html_figure(b, &sm_fig_ruler, f, 0);
 }
 
