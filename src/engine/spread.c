@@ -240,6 +240,15 @@ double sm_spread_quantile(const sm_spread *s, double p)
     return s->span.moments.n > 0 ? s->span.max : NAN;
 }
 
+/* Of intervals that are as long but for their last bits the first is kept: those bits hang on the processor. */
+static void take_shorter(double a, double b, double out[2])
+{
+    if (b - a < (out[1] - out[0]) * (1 - 1e-9)) {
+        out[0] = a;
+        out[1] = b;
+    }
+}
+
 /* The shortest interval that starts at an edge of a bin, with the far end interpolated, and the same mirrored: both are
  * tried because a hard edge (a density that jumps) can lie at either end. */
 static void shortest(const sm_spread *s, double share, double out[2])
@@ -257,10 +266,7 @@ static void shortest(const sm_spread *s, double share, double out[2])
         if (high == SM_BINS + 2)
             break;
         double a = within(s, edge(s, low)), b = point_in_bin(s, high, below_high, below_low + wanted);
-        if (b - a < out[1] - out[0]) {
-            out[0] = a;
-            out[1] = b;
-        }
+        take_shorter(a, b, out);
         below_low += (double)s->bin[low];
     }
 }
@@ -280,10 +286,7 @@ static void shortest_from_above(const sm_spread *s, double share, double out[2])
             break;
         double n = (double)s->span.moments.n, b = within(s, edge(s, high + 1));
         double a = point_in_bin(s, low, n - above_low - (double)s->bin[low], n - above_high - wanted);
-        if (b - a < out[1] - out[0]) {
-            out[0] = a;
-            out[1] = b;
-        }
+        take_shorter(a, b, out);
         above_high += (double)s->bin[high];
     }
 }
@@ -305,10 +308,7 @@ sm_continuous sm_spread_summary(const sm_spread *s)
         c.shortest95[1] = c.high95;
         double from_below[2];
         shortest(s, 0.95, from_below);
-        if (from_below[1] - from_below[0] < c.shortest95[1] - c.shortest95[0]) {
-            c.shortest95[0] = from_below[0];
-            c.shortest95[1] = from_below[1];
-        }
+        take_shorter(from_below[0], from_below[1], c.shortest95);
         shortest_from_above(s, 0.95, c.shortest95);
     }
     return c;
