@@ -115,16 +115,16 @@ static void draw_share(sm_svg *s, const ruler *r, const sm_probability *p)
 }
 
 /* Room above the marks for the words of the share and of the line: in one row unless they would meet. */
-static double room_above(const sm_findings *f, double width)
+static double room_above(const sm_findings *f, sm_svg *s)
 {
     const sm_assessment *a = f->result.assessment;
-    const ruler r = ruler_of(width, 0);
+    const ruler r = ruler_of(s->width, 0);
     sm_text words = {0};
     sm_words_frequency(&words, &a->patient.event);
     const double ends = r.left + sm_svg_text_width(sm_text_string(&words), sm_letters_cross.size, true);
     const bool meet = a->decision.call != SM_CALL_NONE && place(&r, a->decision.action_line) < ends + 12;
-    sm_text_destroy(&words);
-    return width > 500 && !meet ? 22 : 38;
+    sm_text_done(&words, &s->body);
+    return s->width > 500 && !meet ? 22 : 38;
 }
 
 static void say(const sm_findings *f, sm_svg *s);
@@ -132,7 +132,7 @@ static void say(const sm_findings *f, sm_svg *s);
 static void draw(const sm_findings *f, int i, sm_svg *s)
 {
     const sm_assessment *a = f->result.assessment;
-    const ruler r = ruler_of(s->width, room_above(f, s->width));
+    const ruler r = ruler_of(s->width, room_above(f, s));
     (void)i;
     s->height = r.top + TALL + 19;
     draw_marks(s, &r, a->patient.event.probability);
