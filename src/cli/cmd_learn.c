@@ -62,11 +62,6 @@ static const char *file_name(const char *path)
     return slash ? slash + 1 : path;
 }
 
-static const char *spoken_name(const char *path)
-{
-    return sm_session_is_standard(path) ? "standard input" : path;
-}
-
 static sm_status read_study(job *j)
 {
     sm_file_text text[SM_MAX_ARGUMENTS];
@@ -75,8 +70,8 @@ static sm_status read_study(job *j)
     for (size_t i = 0; status == SM_OK && i < n; i++) {
         const char *path = j->o->argument[i];
         status = sm_file_read(path, &j->csv[i], &j->d);
-        text[i] = (sm_file_text){spoken_name(path), j->csv[i].s, j->csv[i].len};
-        sm_text_addf(&j->study_name, "%s%s", i > 0 ? ", " : "", file_name(spoken_name(path)));
+        text[i] = (sm_file_text){sm_session_spoken_name(path), j->csv[i].s, j->csv[i].len};
+        sm_text_addf(&j->study_name, "%s%s", i > 0 ? ", " : "", file_name(sm_session_spoken_name(path)));
     }
     if (j->study_name.failed)
         return SM_NO_MEMORY;
@@ -107,8 +102,8 @@ static void tell_outlying(job *j, size_t q)
         sm_text words = {0};
         sm_learn_outlying_write(&j->study, q, &l->outlying[i], &words);
         sm_diag_add(&j->d, j->o->accept ? SM_WARNING : SM_FAULT,
-                    (sm_place){.file = spoken_name(j->o->argument[r->file]), .line = r->line, .column = 1}, "%s%s",
-                    sm_text_string(&words),
+                    (sm_place){.file = sm_session_spoken_name(j->o->argument[r->file]), .line = r->line, .column = 1},
+                    "%s%s", sm_text_string(&words),
                     j->o->accept ? ": accepted" : ". Typed wrong? Correct it, or add --accept if it is right");
         sm_text_done(&words, &j->profile);
     }

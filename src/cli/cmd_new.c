@@ -78,9 +78,7 @@ static sm_status write_both(const char *path, const char *guide, sm_draft *form)
     if (s == SM_OK)
         s = sm_staging_add(&staging, path, &form->text);
     if (s == SM_OK)
-        s = sm_staging_add(&staging, "-", &words);
-    if (s == SM_OK)
-        s = sm_staging_commit(&staging);
+        s = sm_staging_commit_with(&staging, "-", &words);
     sm_staging_destroy(&staging);
     sm_text_destroy(&words);
     return s;

@@ -28,7 +28,7 @@ typedef struct {
 static sm_status refuse(const char *path)
 {
     sm_text words = {0};
-    sm_text_shown(&words, sm_session_is_standard(path) ? "standard input" : path);
+    sm_text_shown(&words, sm_session_spoken_name(path));
     sm_text_puts(&words, ": nothing to weigh: the case has no alternatives\n"
                          "  Add what might be done instead, each with a name, what it does and its burden:\n"
                          "  \"alternatives\": [{\"name\": \"smaller device\",\n"

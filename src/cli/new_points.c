@@ -90,19 +90,14 @@ static sm_status read_options(job *j, const sm_options *o)
 
 /* 2. Reading */
 
-static const char *shown_name(const char *path)
-{
-    return sm_session_is_standard(path) ? "standard input" : path;
-}
-
 static sm_status read_points(job *j, size_t i, sm_diag *d)
 {
     sm_text text = {0};
     j->by[i].reader = j->reader[i];
     sm_status s = sm_file_read(j->file[i], &text, d);
     if (s == SM_OK)
-        s = sm_points_csv_read((sm_file_text){shown_name(j->file[i]), sm_text_string(&text), text.len}, j->axes, d,
-                               &j->by[i].points);
+        s = sm_points_csv_read((sm_file_text){sm_session_spoken_name(j->file[i]), sm_text_string(&text), text.len},
+                               j->axes, d, &j->by[i].points);
     sm_text_destroy(&text);
     return s;
 }
@@ -116,7 +111,8 @@ static sm_status read_rest(job *j, sm_diag *d)
         return sm_draft_create(no_sides, false, &j->draft);
     sm_status s = sm_file_read(j->onto, &text, d);
     if (s == SM_OK)
-        s = sm_draft_read((sm_file_text){shown_name(j->onto), sm_text_string(&text), text.len}, d, &j->draft);
+        s = sm_draft_read((sm_file_text){sm_session_spoken_name(j->onto), sm_text_string(&text), text.len}, d,
+                          &j->draft);
     sm_text_destroy(&text);
     return s;
 }
@@ -256,9 +252,7 @@ static sm_status write_case(job *j)
     if (s == SM_OK)
         s = sm_staging_add(&staging, j->path, &j->draft.text);
     if (s == SM_OK)
-        s = sm_staging_add(&staging, "-", &words);
-    if (s == SM_OK)
-        s = sm_staging_commit(&staging);
+        s = sm_staging_commit_with(&staging, "-", &words);
     sm_staging_destroy(&staging);
     sm_text_destroy(&words);
     return s;

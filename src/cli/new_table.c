@@ -34,14 +34,19 @@ static sm_status tell(const sm_diag *d, const char *table, sm_status s)
     return sm_terminal_tell(&text, s);
 }
 
+static size_t length_without_slashes(const char *folder)
+{
+    size_t n = strlen(folder);
+    while (n > 1 && folder[n - 1] == '/')
+        n--;
+    return n;
+}
+
 /* FOLDER/NAME.json */
 static char *file_of(const char *folder, const sm_table_row *row)
 {
     sm_text path = {0};
-    size_t n = strlen(folder);
-    while (n > 1 && folder[n - 1] == '/')
-        n--;
-    sm_text_putn(&path, folder, n);
+    sm_text_putn(&path, folder, length_without_slashes(folder));
     sm_text_addf(&path, "/%s.json", row->name ? row->name : "unnamed");
     return sm_text_take(&path);
 }
@@ -50,12 +55,10 @@ static char *file_of(const char *folder, const sm_table_row *row)
 static char *profile_of(const char *folder, const char *path, const char *named)
 {
     static const char up[] = "../";
-    size_t n = strlen(folder);
     if (access(folder, F_OK) == 0 || strncmp(named, up, strlen(up)) != 0)
         return sm_file_beside(path, named);
-    while (n > 1 && folder[n - 1] == '/')
-        n--;
-    char *above = sm_string_copyn(folder, n), *found = above ? sm_file_beside(above, named + strlen(up)) : NULL;
+    char *above = sm_string_copyn(folder, length_without_slashes(folder)),
+         *found = above ? sm_file_beside(above, named + strlen(up)) : NULL;
     free(above);
     return found;
 }
@@ -200,9 +203,7 @@ static sm_status write_all(job *j)
     }
     tell_written(j, &words);
     if (s == SM_OK)
-        s = sm_staging_add(&staging, "-", &words);
-    if (s == SM_OK)
-        s = sm_staging_commit(&staging);
+        s = sm_staging_commit_with(&staging, "-", &words);
     sm_staging_destroy(&staging);
     sm_text_destroy(&words);
     return s;
@@ -215,7 +216,7 @@ sm_status sm_new_table(const char *table, const char *folder)
     sm_text text = {0};
     sm_diag d = {0};
     job j = {.folder = folder};
-    const char *name = sm_session_is_standard(table) ? "standard input" : table;
+    const char *name = sm_session_spoken_name(table);
     sm_status s = check_folder(folder);
     if (s != SM_OK)
         return s;

@@ -45,7 +45,7 @@ static sm_status tell_refusal(const char *name, const sm_diag *d)
 sm_status sm_session_read(const char *path, sm_session_case *out)
 {
     sm_text case_text = {0}, profile_text = {0};
-    const char *name = sm_session_is_standard(path) ? "standard input" : path;
+    const char *name = sm_session_spoken_name(path);
     *out = (sm_session_case){0};
     sm_status s = sm_file_read(path, &case_text, &out->diag);
     if (s == SM_OK)
@@ -148,6 +148,11 @@ sm_status sm_session_check_outputs(const sm_options *o, sm_output_files *all, bo
 bool sm_session_is_standard(const char *path)
 {
     return path && strcmp(path, "-") == 0;
+}
+
+const char *sm_session_spoken_name(const char *path)
+{
+    return sm_session_is_standard(path) ? "standard input" : path;
 }
 
 sm_status sm_session_send(const char *path, sm_text *text)

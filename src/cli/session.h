@@ -69,6 +69,8 @@ sm_status sm_session_write_outputs(const sm_session *s, const sm_session_steps *
 
 /* Whether a path is "-". False for NULL. */
 bool sm_session_is_standard(const char *path);
+/* What messages call an input: its path, or "standard input". */
+const char *sm_session_spoken_name(const char *path);
 /* Writes a text to a path ("-": standard output), and empties it. What went wrong has been told. */
 sm_status sm_session_send(const char *path, sm_text *text);
 

@@ -28,6 +28,8 @@ sm_status sm_staging_make_folder(sm_staging *s, const char *path, bool above);
 /* Writes the streams (standard output, pipes, devices) in their order, then puts the files in place. If one fails, no
  * file is replaced, or those that were are put back. */
 sm_status sm_staging_commit(sm_staging *s);
+/* Takes the last document, then commits. */
+sm_status sm_staging_commit_with(sm_staging *s, const char *path, sm_text *text);
 
 void sm_staging_destroy(sm_staging *s);
 

@@ -136,4 +136,15 @@ static inline void demo_still_tube(demo_case *d)
     m->canting_sd_deg = m->offset_sd_mm = 0;
 }
 
+/* The case with all of that: a reading at its estimate, an upright axis and the still tube, so that nothing is drawn.
+ */
+static inline void demo_still_case(demo_case *d)
+{
+    demo_fill(d);
+    demo_no_reader_error(d);
+    demo_no_plane_error(d);
+    demo_still_tube(d);
+    d->c.scan.blooming_mm = sm_dist_constant(0);
+}
+
 #endif

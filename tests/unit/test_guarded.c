@@ -28,11 +28,7 @@ static void read_gap(int k, sm_quantity_id gap, double mm)
 static void plain_case(void)
 {
     sm_surgical_valve *v = &demo.c.valve;
-    demo_fill(&demo);
-    demo_no_reader_error(&demo);
-    demo_no_plane_error(&demo);
-    demo_still_tube(&demo);
-    demo.c.scan.blooming_mm = sm_dist_constant(0);
+    demo_still_case(&demo);
     demo.c.implant.flare = sm_dist_constant(0);
     v->leaflet_mount = SM_MOUNT_INTERNAL;
     v->inner_diameter.value = sm_dist_constant(22.4);

@@ -10,15 +10,6 @@
 
 static demo_case demo;
 
-static void still_case(void)
-{
-    demo_fill(&demo);
-    demo_no_reader_error(&demo);
-    demo_no_plane_error(&demo);
-    demo_still_tube(&demo);
-    demo.c.scan.blooming_mm = sm_dist_constant(0);
-}
-
 static sm_portrait portrait_of(void)
 {
     sm_portrait p;
@@ -39,7 +30,7 @@ static void expect_normal(const sm_range *r, double m, double s)
 static void what_stands_still_has_no_range(void **state)
 {
     (void)state;
-    still_case();
+    demo_still_case(&demo);
     sm_portrait p = portrait_of();
     const sm_portrait_side *left = &p.side[DEMO_LEFT];
     expect_normal(&p.frame_bottom, -4, 0);
@@ -67,7 +58,7 @@ static void what_stands_still_has_no_range(void **state)
 static void the_wall_moves_with_the_axis(void **state)
 {
     (void)state;
-    still_case();
+    demo_still_case(&demo);
     demo.c.implant.offset_sd_mm = 0.4;
     demo.c.implant.canting_sd_deg = 3;
     demo.c.valve.mount_offset_mm = sm_dist_constant(0);

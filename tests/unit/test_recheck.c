@@ -588,11 +588,7 @@ static demo_case two;
 static void two_sources(void)
 {
     sm_surgical_valve *v = &two.c.valve;
-    demo_fill(&two);
-    demo_no_reader_error(&two);
-    demo_no_plane_error(&two);
-    demo_still_tube(&two);
-    two.c.scan.blooming_mm = sm_dist_constant(0);
+    demo_still_case(&two);
     v->leaflet_mount = SM_MOUNT_INTERNAL;
     v->inner_diameter.value = sm_dist_constant(22.4);
     v->ring_give_mm = v->mount_offset_mm = sm_dist_constant(0);

@@ -25,16 +25,6 @@ typedef struct {
     const sm_side_out *side[DEMO_SIDES];
 } trials;
 
-/* What is left is a reading at its estimate, an upright axis and the still tube of demo_case.h: nothing is drawn. */
-static void still_case(void)
-{
-    demo_fill(&demo);
-    demo_no_reader_error(&demo);
-    demo_no_plane_error(&demo);
-    demo_still_tube(&demo);
-    demo.c.scan.blooming_mm = sm_dist_constant(0);
-}
-
 static void draw_trials(const sm_root_request *request, trials *t)
 {
     sm_worker *w = &t->worker;
@@ -80,7 +70,7 @@ static void resolution_is_a_rectangle_of_full_width(void **state)
 {
     (void)state;
     trials t;
-    still_case();
+    demo_still_case(&demo);
     demo.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP].resolution_mm = 0.7;
     draw_trials(NULL, &t);
     const double *V = column_of(&t, "left.ostium_gap", "resolution");
@@ -94,7 +84,7 @@ static void a_height_errs_by_its_readers(void **state)
 {
     (void)state;
     trials t;
-    still_case();
+    demo_still_case(&demo);
     sm_quantity *q = &demo.side[DEMO_LEFT].quantity[SM_OSTIUM_HEIGHT];
     q->between_reader_sd_mm = 0.8;
     q->repeat_sd_mm = 0.5;
@@ -117,7 +107,7 @@ static void read_ring(void)
 
 static void blooms(void)
 {
-    still_case();
+    demo_still_case(&demo);
     read_ring();
     demo.c.scan.blooming_mm = sm_dist_uniform(0.2, 0.8);
     demo.c.limits.reference_blooming_mm = 0.3;
@@ -166,7 +156,7 @@ static void moving_tube(bool posts_known)
 {
     sm_surgical_valve *v = &demo.c.valve;
     sm_implant *m = &demo.c.implant;
-    still_case();
+    demo_still_case(&demo);
     v->inner_diameter.value = sm_dist_normal(22.3, 0.3);
     v->leaflet_thickness.value = sm_dist_uniform(0.3, 0.9); /* about the ordinary 0.5 */
     v->ring_give_mm = sm_dist_uniform(0, 0.4);
@@ -255,7 +245,7 @@ static void add_look(int n, int k, sm_quantity_id q, double reading)
 /* Looks at the ostium on both sides and at the left junction. */
 static void look_thrice(double left, double right, double stj)
 {
-    still_case();
+    demo_still_case(&demo);
     add_look(0, DEMO_LEFT, SM_OSTIUM_GAP, left);
     add_look(1, DEMO_RIGHT, SM_OSTIUM_GAP, right);
     add_look(2, DEMO_LEFT, SM_STJ_GAP, stj);
@@ -370,7 +360,7 @@ static void a_laceration_succeeds_in_its_share(void **state)
     (void)state;
     const double chance[] = {0.37, SM_NOT_DONE};
     trials t;
-    still_case();
+    demo_still_case(&demo);
     demo.c.valve.post_block_deg = 14;
     draw_trials(&(sm_root_request){.lacerate = chance}, &t);
     const double *u = column_of(&t, "left.laceration", "success");
@@ -391,7 +381,7 @@ static void the_plane_s_part_is_that_of_one_placement(void **state)
     static const size_t placements[] = {1, 4};
     for (int i = 0; i < 2; i++) {
         sm_plan p;
-        still_case();
+        demo_still_case(&demo);
         demo.c.scan.base_plane.point_sd_mm = 0.7;
         demo.c.scan.base_plane.placements = placements[i];
         sm_quantity *q = &demo.side[DEMO_LEFT].quantity[SM_LEAFLET_HEIGHT];
