@@ -123,6 +123,7 @@ nested: all
 reference: all
 	@.ci/packages $(PACKAGES_REFERENCE)
 	OMP_NUM_THREADS=1 /usr/bin/python3 tests/reference/compare.py --program $(BUILD)/slimmargin --trials 2000000 --reference-trials 2000000
+	OMP_NUM_THREADS=1 /usr/bin/python3 tests/reference/looks_check.py
 	BUILD=$(BUILD) tests/reference/reml.sh
 
 # Are the probabilities calibrated? The tables of docs/coverage.md: about two minutes.
@@ -134,6 +135,7 @@ $(BUILD)/coverage: tests/coverage/coverage.c $(LIB)
 coverage: all
 	@$(MAKE) --no-print-directory $(BUILD)/coverage
 	$(BUILD)/coverage tests/coverage/root.json --population flat
+	$(BUILD)/coverage tests/coverage/looks.json --population flat
 	$(BUILD)/coverage tests/coverage/root.json --population published --show
 	$(BUILD)/coverage tests/coverage/root.json --population narrow --show
 

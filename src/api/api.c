@@ -117,7 +117,7 @@ typedef struct {
 static void ask(void *self, const sm_gathered *so_far, int64_t trials)
 {
     watching *w = self;
-    const sm_probability p = sm_probability_of(so_far->tally[0].patient.event, so_far->n);
+    const sm_probability p = sm_weighted_probability(&so_far->tally[0].patient.event);
     const slimmargin_progress known = {so_far->n, trials, p.probability, p.low, p.high};
     if (w->watch && w->watch->go_on && !w->watch->go_on(w->watch->self, &known))
         w->stop = true;

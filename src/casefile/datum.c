@@ -5,6 +5,7 @@
 #include "casefile/datum.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "format/json_doc.h"
 
@@ -14,6 +15,8 @@
 static bool take_dist(const cJSON *node, sm_dist *out)
 {
     const cJSON *only = cJSON_IsObject(node) ? node->child : NULL;
+    while (only && strcmp(only->string, "cross_check") == 0) /* a second look beside it has values of its own */
+        only = only->next;
     *out = (sm_dist){0};
     if (!only || !sm_dist_family_named(only->string, &out->family))
         return false;

@@ -217,6 +217,9 @@ static const sm_default table[] = {
     {"cross_check", "view_error_sd_deg", 0, NUM(9.5), "degrees", SM_DERIVED, NO_RANGE,
      "Murphy, Heart 2018;104(S7):A7 (CT against the view on the table, SD 9.7 and 9.3 degrees)",
      "How far the view misses the plane: foreshortening is 0.4 % at 5 degrees, 1.5 % at 10, 6 % at 20."},
+    {"cross_check", "spoiled", 0, NUM(0.05), "probability", SM_JUDGEMENT, RANGE(0.01, 0.2), NONE_FOUND,
+     "How probable it is that one of the two readings is about something else: wrong landmark, wrong view, a slip of "
+     "typing."},
 
     {"limits", "published_set", 0, WORD("planning"), "", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
      "Which published limits hold unless stated: planning (room foreseen, 4 and 2 mm) or after_implant (room on CT "
@@ -379,7 +382,7 @@ void sm_defaults_write(sm_text *out, size_t width)
                   {"surgical_valve", "The failed surgical valve"},
                   {"implant", "The new valve"},
                   {"ostium_height", "Readings: reader SDs and response to blooming"},
-                  {"cross_check", "Cross-checks by another modality"},
+                  {"cross_check", "Second looks (cross_check)"},
                   {"limits", "The limits"},
                   {"population", "A population, for comparison only"}};
     size_t title = 0;

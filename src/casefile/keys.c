@@ -34,6 +34,9 @@ static const sm_key_word bases[] = {
     {"tube", SM_BASIS_TUBE, 0}, {"drawn_circle", SM_BASIS_DRAWN_CIRCLE, 0}, {NULL, 0, 0}};
 static const sm_key_word modalities[] = {
     {"fluoroscopy", SM_FLUOROSCOPY, SM_FACT_FLUOROSCOPY}, {"echo", SM_ECHO, SM_FACT_ECHO}, {NULL, 0, 0}};
+/* No facts: nothing of a direct look has a default that depends on them. */
+static const sm_key_word direct_modalities[] = {
+    {"bench", SM_BENCH, 0}, {"echo", SM_ECHO, 0}, {"ct", SM_CT, 0}, {NULL, 0, 0}};
 
 /* 2. The keys of each object */
 
@@ -156,12 +159,20 @@ static const sm_key reading_keys[] = {
 };
 static const sm_key profile_reader_keys[] = {READING_KEYS_OF_BOTH, OWN("source", TEXT, 0)};
 #define CHECK(field, ...) IN(sm_cross_check, field, #field, __VA_ARGS__)
+#define SPOILED CHECK(spoiled, NUMBER, 0, 0.01, 0.2, "probability", "cross-check: probability that one of the two readings is about something else", NONE)
 #define CHECK_KEYS_OF_BOTH \
     WORD(sm_cross_check, modality, "modality", REQ, modalities, "modality of the cross-check"), \
     CHECK(reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "cross-check: reader SD", NONE), \
     CHECK(magnification_sd, NUMBER, SPREAD, 0, 0.3, "fraction", "cross-check: scale, relative SD", LOOK_SCALE), \
-    CHECK(view_error_sd_deg, NUMBER, SPREAD, 0, 30, "degrees", "cross-check: angle by which the view misses the plane, SD", NONE)
+    CHECK(view_error_sd_deg, NUMBER, SPREAD, 0, 30, "degrees", "cross-check: angle by which the view misses the plane, SD", NONE), \
+    SPOILED
 static const sm_key cross_check_keys[] = {CHECK_KEYS_OF_BOTH, OWN("readings_mm", OBJECT, REQ)};
+/* A density needs an SD above 0. */
+static const sm_key direct_look_keys[] = {
+    WORD(sm_cross_check, modality, "modality", REQ, direct_modalities, "modality of the cross-check"),
+    CHECK(reader_sd_mm, NUMBER, REQ | SPREAD, 0.01, 10, "mm", "cross-check: reader SD", NONE),
+    SPOILED, OWN("readings_mm", OBJECT, REQ),
+};
 static const sm_key profile_cross_check_keys[] = {CHECK_KEYS_OF_BOTH, OWN("source", TEXT, 0)};
 static const sm_key alternative_keys[] = {
     OWN("name", TEXT, REQ), OWN("implant", OBJECT, 0), OWN("surgical_valve", OBJECT, 0), OWN("lacerate", OBJECT, 0),
@@ -195,6 +206,7 @@ const sm_keys sm_keys_population = KEYS("population", "the population", populati
 const sm_keys sm_keys_coronary = KEYS("coronary", "a coronary", coronary_keys);
 const sm_keys sm_keys_reading = KEYS("reading", "a read quantity", reading_keys);
 const sm_keys sm_keys_cross_check = KEYS("cross_check", "a cross-check", cross_check_keys);
+const sm_keys sm_keys_direct_look = KEYS("cross_check", "a direct cross-check", direct_look_keys);
 const sm_keys sm_keys_alternative = KEYS("alternative", "an alternative", alternative_keys);
 const sm_keys sm_keys_profile = KEYS("profile", "a site profile", profile_keys);
 const sm_keys sm_keys_profile_reader = KEYS("reading", "a profile's readers", profile_reader_keys);
@@ -205,14 +217,14 @@ const sm_keys sm_keys_profile_value = KEYS("value", "a value of a profile", prof
 
 /* clang-format off */
 static const sm_quantity_kind quantities[] = {
-    /* name, key, low, high, flags, bare number is a reading, source, that of a second look, words */
-    {"ostium_height", "ostium_height", 1, 60, 0, true, SM_SOURCE_OSTIUM_HEIGHT, SM_SOURCE_NONE, "ostium height"},
-    {"ostium_gap", "ostium_gap", -5, 30, 0, true, SM_SOURCE_OSTIUM_GAP, SM_SOURCE_OSTIUM_GAP_LOOK, "ostium gap"},
-    {"stj_height", "stj_height", 1, 60, 0, true, SM_SOURCE_STJ_HEIGHT, SM_SOURCE_NONE, "STJ height"},
-    {"stj_gap", "stj_gap", -5, 30, 0, true, SM_SOURCE_STJ_GAP, SM_SOURCE_STJ_GAP_LOOK, "STJ gap"},
-    {"leaflet_height", "leaflet_height", 1, 60, 0, true, SM_SOURCE_LEAFLET_HEIGHT, SM_SOURCE_NONE, "leaflet height"},
-    {"inner_diameter", "inner_diameter_mm", 12, 35, 0, false, SM_SOURCE_INNER_DIAMETER, SM_SOURCE_NONE, "inner diameter"},
-    {"leaflet_thickness", "leaflet_thickness_mm", 0, 5, SM_KEY_NOT_BELOW_0, false, SM_SOURCE_LEAFLET_THICKNESS, SM_SOURCE_NONE, "leaflet thickness"},
+    /* name, key, low, high, flags, bare number is a reading, source, that of a second look, its keys, words */
+    {"ostium_height", "ostium_height", 1, 60, 0, true, SM_SOURCE_OSTIUM_HEIGHT, SM_SOURCE_NONE, NULL, "ostium height"},
+    {"ostium_gap", "ostium_gap", -5, 30, 0, true, SM_SOURCE_OSTIUM_GAP, SM_SOURCE_OSTIUM_GAP_LOOK, &sm_keys_cross_check, "ostium gap"},
+    {"stj_height", "stj_height", 1, 60, 0, true, SM_SOURCE_STJ_HEIGHT, SM_SOURCE_NONE, NULL, "STJ height"},
+    {"stj_gap", "stj_gap", -5, 30, 0, true, SM_SOURCE_STJ_GAP, SM_SOURCE_STJ_GAP_LOOK, &sm_keys_cross_check, "STJ gap"},
+    {"leaflet_height", "leaflet_height", 1, 60, 0, true, SM_SOURCE_LEAFLET_HEIGHT, SM_SOURCE_LEAFLET_HEIGHT_LOOK, &sm_keys_direct_look, "leaflet height"},
+    {"inner_diameter", "inner_diameter_mm", 12, 35, 0, false, SM_SOURCE_INNER_DIAMETER, SM_SOURCE_INNER_DIAMETER_LOOK, &sm_keys_direct_look, "inner diameter"},
+    {"leaflet_thickness", "leaflet_thickness_mm", 0, 5, SM_KEY_NOT_BELOW_0, false, SM_SOURCE_LEAFLET_THICKNESS, SM_SOURCE_LEAFLET_THICKNESS_LOOK, &sm_keys_direct_look, "leaflet thickness"},
 };
 /* clang-format on */
 
@@ -222,6 +234,11 @@ const sm_quantity_kind *sm_keys_quantity(const char *key)
         if (strcmp(quantities[i].key, key) == 0)
             return &quantities[i];
     return NULL;
+}
+
+bool sm_keys_is_gap(const sm_quantity_kind *kind)
+{
+    return kind->looks == &sm_keys_cross_check;
 }
 
 size_t sm_keys_quantities(const sm_quantity_kind **out)

@@ -63,9 +63,9 @@ typedef struct {
 /* No table is longer: room for what is kept beside each key. */
 #define SM_KEYS_MOST 16
 
-extern const sm_keys sm_keys_case, sm_keys_scan, sm_keys_base_plane, sm_keys_valve, sm_keys_implant, sm_keys_limits, sm_keys_population,
-    sm_keys_action, sm_keys_coronary, sm_keys_reading, sm_keys_cross_check, sm_keys_alternative, sm_keys_profile,
-    sm_keys_profile_reader, sm_keys_profile_cross_check, sm_keys_profile_value;
+extern const sm_keys sm_keys_case, sm_keys_scan, sm_keys_base_plane, sm_keys_valve, sm_keys_implant, sm_keys_limits,
+    sm_keys_population, sm_keys_action, sm_keys_coronary, sm_keys_reading, sm_keys_cross_check, sm_keys_direct_look,
+    sm_keys_alternative, sm_keys_profile, sm_keys_profile_reader, sm_keys_profile_cross_check, sm_keys_profile_value;
 
 /* A quantity that may be read: where it stands and how its reading is taken. */
 typedef struct {
@@ -75,9 +75,14 @@ typedef struct {
     unsigned flags;
     bool bare_is_reading; /* a bare number is a reading (inside coronaries) and not exact */
     sm_source_id source;  /* its random source */
-    sm_source_id look;    /* that of a reading by another modality, SM_SOURCE_NONE if none may be stated */
+    sm_source_id look;    /* that of a second look, SM_SOURCE_NONE if none may be stated */
+    const sm_keys
+        *looks; /* what such a look states: sm_keys_cross_check (a projection), sm_keys_direct_look, or NULL */
     const char *words;
 } sm_quantity_kind;
+
+/* Whether it is a gap: its second look is a projection, with the errors of a picture. */
+bool sm_keys_is_gap(const sm_quantity_kind *kind);
 
 /* Which of them, by the key of the case; NULL if none. */
 const sm_quantity_kind *sm_keys_quantity(const char *key);

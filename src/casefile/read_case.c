@@ -1,6 +1,6 @@
 /* read_case.c - the whole case: its sections, coronaries and alternatives.
  *
- * Contents: 1. head  2. scan and base plane  3. valve and implant  4. coronaries  5. the case
+ * Contents: 1. head  2. scan and base plane  3. valve and implant  4. coronaries  5. second looks  6. the case
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/read_case.h"
 
@@ -273,7 +273,32 @@ static void placements_by_readers(sm_reader *r, sm_case *c)
                              .is_constant = true});
 }
 
-/* 5. The case */
+/* 5. Second looks */
+
+/* Counts the look of one quantity; the first that is too many is where the fault is laid. */
+static void count_look(const cJSON *section, const char *key, const sm_quantity *q, size_t *n, const cJSON **beyond)
+{
+    if (q->cross_check.present && ++*n == SM_MAX_LOOKS + 1)
+        *beyond = sm_reader_member(sm_reader_member(section, key), "cross_check");
+}
+
+static void check_looks(sm_reader *r, const sm_case *c)
+{
+    const cJSON *valve = sm_reader_member(r->case_doc.root, "surgical_valve"), *beyond = NULL;
+    const cJSON *sides = sm_reader_member(r->case_doc.root, "coronaries");
+    size_t n = 0;
+    count_look(valve, "inner_diameter_mm", &c->valve.inner_diameter, &n, &beyond);
+    count_look(valve, "leaflet_thickness_mm", &c->valve.leaflet_thickness, &n, &beyond);
+    for (size_t k = 0; k < c->n_coronaries; k++)
+        for (int q = 0; q < SM_QUANTITIES; q++)
+            count_look(sm_reader_member(sides, c->coronary[k].name), sm_quantity_name((sm_quantity_id)q),
+                       &c->coronary[k].quantity[q], &n, &beyond);
+    if (beyond)
+        sm_reader_fault_key(r, beyond, "found %zu second looks (cross_check) in this case, expected at most %d", n,
+                            SM_MAX_LOOKS);
+}
+
+/* 6. The case */
 
 /* 1e999 is a number by the grammar and infinite as a double; wherever it stands it is refused once, here. Recursion is
  * bounded by SM_JSON_DEPTH_LIMIT. */
@@ -336,6 +361,7 @@ void sm_read_case(sm_reader *r, sm_case *c)
     read_planned(r, c, &planned);
     read_coronaries(r, c);
     placements_by_readers(r, c);
+    check_looks(r, c);
     read_open_sections(r, c);
     sm_read_alternatives(r, &planned, c);
 }

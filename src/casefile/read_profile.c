@@ -44,6 +44,9 @@ static void check_quantity(sm_reader *r, const cJSON *value, const sm_key *key)
     sm_dist d;
     if (sm_reader_member(value, "readings_mm"))
         sm_reader_fault(r, value, "found a reading, expected a number or a distribution: readings belong to a case");
+    else if (sm_reader_member(value, "cross_check"))
+        sm_reader_fault_key(r, sm_reader_member(value, "cross_check"),
+                            "found a cross_check, expected a number or a distribution: second looks belong to a case");
     else
         sm_value_dist(r, value, &as_dist, &d);
 }
@@ -123,7 +126,7 @@ static void check_reader_cross_check(sm_reader *r, const cJSON *entry, const sm_
     const cJSON *node = sm_read_section_object(r, entry, "cross_check");
     if (!node)
         return;
-    if (kind->look == SM_SOURCE_NONE)
+    if (!sm_keys_is_gap(kind))
         sm_reader_fault_key(r, node, "found a cross_check on %s, expected only on ostium_gap and stj_gap", kind->name);
     sm_reader_check_keys(r, node, &sm_keys_profile_cross_check);
     if (!sm_reader_member(node, "modality"))

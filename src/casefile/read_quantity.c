@@ -1,6 +1,6 @@
 /* read_quantity.c - a quantity that is read by readers, or known as a number or a distribution.
  *
- * Contents: 1. readings  2. the SDs and where they come from  3. the other keys of a reading  4. a cross-check
+ * Contents: 1. readings  2. the SDs and where they come from  3. the other keys of a reading  4. a second look
  *           5. contradictions  6. any quantity
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/read_quantity.h"
@@ -310,7 +310,7 @@ static void read_others(sm_reader *r, const sm_quantity_ask *ask, const sd_group
         list_other(r, ask, &resolution, "resolution_mm", ask->kind->source);
 }
 
-/* 4. A cross-check */
+/* 4. A second look */
 
 /* The profile's cross-check for this quantity, if it is of the same modality. */
 static const cJSON *profile_cross_check(const sm_reader *r, const sm_quantity_kind *kind, const cJSON *stated)
@@ -336,7 +336,8 @@ static void name_cross_check(sm_reader *r, const sm_quantity_ask *ask, size_t fi
     for (size_t i = first; i < r->assumptions.n; i++) {
         sm_assumption *a = &r->assumptions.item[i];
         sm_text words = {0};
-        sm_text_addf(&words, "%s %s: %s", ask->side, ask->kind->words, a->words ? a->words : "");
+        sm_text_addf(&words, "%s%s%s: %s", ask->side, ask->side[0] ? " " : "", ask->kind->words,
+                     a->words ? a->words : "");
         free(a->words);
         a->words = sm_text_take(&words);
         if (a->draws && !a->draws[0]) {
@@ -347,29 +348,76 @@ static void name_cross_check(sm_reader *r, const sm_quantity_ask *ask, size_t fi
     }
 }
 
-static void read_cross_check(sm_reader *r, const sm_quantity_ask *ask, const cJSON *parent, sm_cross_check *out)
+static void refuse_place(sm_reader *r, const char *where, const cJSON *look)
+{
+    const sm_quantity_kind *kind;
+    size_t n = sm_keys_quantities(&kind), left = 0;
+    sm_text list = {0};
+    for (size_t i = 0; i < n; i++)
+        left += kind[i].looks != NULL;
+    for (size_t i = 0; i < n; i++)
+        if (kind[i].looks)
+            sm_text_addf(&list, "%s%s", kind[i].key, --left > 1 ? ", " : left ? " and " : "");
+    sm_reader_fault_key(r, look, "found a cross_check on %s, expected only on %s", where, sm_text_string(&list));
+    r->no_memory |= list.failed;
+    sm_text_destroy(&list);
+}
+
+/* Whether a look may stand on this quantity as it is given. */
+static bool may_be_looked_at(sm_reader *r, const sm_quantity_ask *ask, const cJSON *look, const sm_quantity *q)
+{
+    const bool exact = !q->is_read && sm_dist_is_constant(&q->value);
+    if (!ask->kind->looks)
+        refuse_place(r, ask->kind->key, look);
+    else if (ask->patched)
+        sm_reader_fault_key(r, look,
+                            "found a cross_check in an alternative, expected it in the case itself: a second look is "
+                            "at the valve as it is, and holds for all alternatives");
+    else if (exact)
+        sm_reader_fault_key(r, look,
+                            "found a cross_check on %s, which is exact here, expected a reading or a distribution "
+                            "with a spread: a second look cannot move what is known exactly",
+                            ask->kind->key);
+    return ask->kind->looks && !ask->patched && !exact;
+}
+
+/* What belongs to a picture has no place where nothing is projected. */
+static void refuse_picture_keys(sm_reader *r, const sm_quantity_kind *kind, const cJSON *look)
+{
+    static const char *const names[] = {"magnification_sd", "view_error_sd_deg"};
+    for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
+        const cJSON *node = sm_reader_member(look, names[i]);
+        if (node)
+            sm_reader_fault_key(r, node,
+                                "found %s on %s, expected it only on a gap: this look is a direct measurement and no "
+                                "projection, all its error is in reader_sd_mm",
+                                names[i], kind->key);
+    }
+}
+
+static void read_cross_check(sm_reader *r, const sm_quantity_ask *ask, const cJSON *parent, sm_quantity *q)
 {
     const cJSON *any = sm_reader_member(parent, "cross_check");
-    if (any && ask->kind->look == SM_SOURCE_NONE) {
-        sm_reader_fault_key(r, any, "found a cross_check on %s, expected only on ostium_gap and stj_gap",
-                            ask->kind->name);
+    if (!any || !may_be_looked_at(r, ask, any, q))
         return;
-    }
     const cJSON *node = sm_read_section_object(r, parent, "cross_check");
     if (!node)
         return;
+    sm_cross_check *out = &q->cross_check;
     out->present = true;
-    const cJSON *profile = profile_cross_check(r, ask->kind, node);
+    const cJSON *profile = sm_keys_is_gap(ask->kind) ? profile_cross_check(r, ask->kind, node) : NULL;
     size_t first = r->assumptions.n;
     sm_text path = {0};
     sm_text_addf(&path, "%s/cross_check", ask->path);
-    sm_section s = {.keys = &sm_keys_cross_check,
+    sm_section s = {.keys = ask->kind->looks,
                     .stated = node,
                     .profile = profile,
                     .list = ask->list,
                     .profile_source = profile ? cross_check_source(r, ask->kind, profile) : NULL,
                     .path = sm_text_string(&path)};
     sm_reader_check_keys(r, node, &sm_keys_cross_check);
+    if (!sm_keys_is_gap(ask->kind))
+        refuse_picture_keys(r, ask->kind, node);
     sm_read_section(r, &s, out, NULL);
     name_cross_check(r, ask, first);
     read_readings(r, node, ask->kind, &out->readings);
@@ -470,7 +518,7 @@ static bool read_reading(sm_reader *r, const sm_quantity_ask *ask, const cJSON *
     sm_quantity_ask sds = *ask;
     sds.list &= sm_quantity_uses_reader_sds(out);
     read_sds(r, &sds, &g, node, out);
-    read_cross_check(r, ask, node, &out->cross_check);
+    read_cross_check(r, ask, node, out);
     check_sds(r, &g, node, out);
     warn_apart(r, node, out);
     if (r->faults == before)
@@ -478,10 +526,23 @@ static bool read_reading(sm_reader *r, const sm_quantity_ask *ask, const cJSON *
     return r->faults == before;
 }
 
+/* A number that is exact, or a distribution, with a second look beside it. */
+static bool read_known(sm_reader *r, const sm_quantity_ask *ask, const cJSON *node, sm_quantity *out)
+{
+    const size_t before = r->faults;
+    const sm_key key = key_of_kind(ask->kind);
+    out->is_read = false;
+    if (!sm_value_looked_dist(r, node, &key, &out->value))
+        out->value = sm_dist_normal(0.0, 1.0); /* has a spread, so that its look is read and all faults are told */
+    else if (sm_reader_member(node, "cross_check"))
+        sm_reader_check_duplicates(r, node);
+    read_cross_check(r, ask, node, out);
+    return r->faults == before;
+}
+
 bool sm_read_quantity(sm_reader *r, const sm_quantity_ask *ask, const cJSON *node, sm_quantity *out)
 {
     char found[SM_FOUND_SIZE];
-    sm_key key = key_of_kind(ask->kind);
     bool object = cJSON_IsObject(node), number = cJSON_IsNumber(node);
     if (!object && !number) {
         sm_reader_fault(r, node, "found %s, expected a reading, a number or a distribution",
@@ -490,8 +551,7 @@ bool sm_read_quantity(sm_reader *r, const sm_quantity_ask *ask, const cJSON *nod
     }
     if ((object && !sm_value_is_dist(node)) || (number && ask->kind->bare_is_reading))
         return read_reading(r, ask, node, out);
-    out->is_read = false;
-    return sm_value_dist(r, node, &key, &out->value);
+    return read_known(r, ask, node, out);
 }
 
 bool sm_read_quantity_key(sm_reader *r, const sm_section *s, const sm_key *key, const cJSON *node, sm_quantity *out)
@@ -501,7 +561,8 @@ bool sm_read_quantity_key(sm_reader *r, const sm_section *s, const sm_key *key, 
     const sm_quantity_ask ask = {.kind = sm_keys_quantity(key->name),
                                  .path = sm_text_string(&path),
                                  .side = s->side ? s->side : "",
-                                 .list = s->list};
+                                 .list = s->list,
+                                 .patched = sm_reader_member(s->patch, key->name) != NULL};
     const bool ok = sm_read_quantity(r, &ask, node, out);
     r->no_memory |= path.failed;
     sm_text_destroy(&path);

@@ -10,6 +10,7 @@ typedef struct {
     const char *path; /* JSON pointer of the quantity in the case */
     const char *side; /* name of the coronary, "" outside coronaries */
     bool list;        /* add SDs and the like to the assumptions */
+    bool patched;     /* an alternative's own: no second look may stand there */
 } sm_quantity_ask;
 
 /* Reads node into out. What out holds is to be destroyed even after a fault. */

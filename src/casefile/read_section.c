@@ -48,10 +48,17 @@ static sm_entry in_profile(const sm_reader *r, const sm_section *s, const sm_key
                  : (sm_entry){0};
 }
 
+/* What a case must state has no default, even if the group has one for a key of that name. */
+static const sm_default *default_of(const sm_reader *r, const sm_section *s, const sm_key *key)
+{
+    const bool must = (key->flags & (SM_KEY_REQUIRED | SM_KEY_STOPGAP)) == SM_KEY_REQUIRED;
+    return must ? NULL : sm_defaults_find(s->keys->group, key->name, r->facts);
+}
+
 /* Finds where the value of key comes from, under the facts known so far. */
 static sm_entry find_value(sm_reader *r, const sm_section *s, const sm_key *key)
 {
-    const sm_default *line = sm_defaults_find(s->keys->group, key->name, r->facts);
+    const sm_default *line = default_of(r, s, key);
     sm_entry e = {0};
     if (key->flags & s->skip)
         return e;

@@ -88,6 +88,25 @@ static void family_names(const char *out[SM_FAMILY_COUNT])
         out[f] = sm_dist_family_name((sm_family)f);
 }
 
+static bool is_look(const cJSON *node)
+{
+    return strcmp(node->string, "cross_check") == 0;
+}
+
+/* The one member of an object that is no second look; NULL if there is none or more than one. */
+static const cJSON *only_member(const cJSON *node)
+{
+    const cJSON *only = NULL;
+    for (const cJSON *child = node->child; child; child = child->next) {
+        if (is_look(child))
+            continue;
+        if (only)
+            return NULL;
+        only = child;
+    }
+    return only;
+}
+
 bool sm_value_is_dist(const cJSON *node)
 {
     const char *known[SM_FAMILY_COUNT];
@@ -98,8 +117,8 @@ bool sm_value_is_dist(const cJSON *node)
         if (sm_dist_family_named(child->string, &f))
             return true;
     family_names(known);
-    const cJSON *only = node->child;
-    return only && !only->next && cJSON_IsObject(only) && sm_keys_nearest(only->string, known, SM_FAMILY_COUNT);
+    const cJSON *only = only_member(node);
+    return only && cJSON_IsObject(only) && sm_keys_nearest(only->string, known, SM_FAMILY_COUNT);
 }
 
 static void refuse_family(sm_reader *r, const cJSON *node)
@@ -144,9 +163,11 @@ static bool read_parameters(sm_reader *r, const cJSON *node, sm_dist *out)
     return finite && r->faults == before;
 }
 
-static bool read_family(sm_reader *r, const cJSON *node, sm_dist *out)
+/* looked: a second look may stand beside the family. */
+static bool read_family(sm_reader *r, const cJSON *node, bool looked, sm_dist *out)
 {
-    if (cJSON_GetArraySize(node) != 1) {
+    const cJSON *family = looked ? only_member(node) : cJSON_GetArraySize(node) == 1 ? node->child : NULL;
+    if (!family) {
         sm_reader_fault(r, node,
                         "found %d keys, expected exactly one family of distributions, as in "
                         "{\"normal\": {\"mean\": 22.3, \"sd\": 0.3}}",
@@ -154,15 +175,15 @@ static bool read_family(sm_reader *r, const cJSON *node, sm_dist *out)
         return false;
     }
     *out = (sm_dist){0};
-    if (!sm_dist_family_named(node->child->string, &out->family)) {
-        refuse_family(r, node->child);
+    if (!sm_dist_family_named(family->string, &out->family)) {
+        refuse_family(r, family);
         return false;
     }
-    if (!read_parameters(r, node->child, out))
+    if (!read_parameters(r, family, out))
         return false;
     const char *wrong = sm_dist_check(out);
     if (wrong)
-        sm_reader_fault(r, node->child, "found impossible parameters of %s: %s", node->child->string, wrong);
+        sm_reader_fault(r, family, "found impossible parameters of %s: %s", family->string, wrong);
     return !wrong;
 }
 
@@ -203,7 +224,7 @@ static bool dist_in_domain(sm_reader *r, const cJSON *node, const sm_key *key, c
     return true;
 }
 
-bool sm_value_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *out)
+static bool read_dist(sm_reader *r, const cJSON *node, const sm_key *key, bool looked, sm_dist *out)
 {
     char found[SM_FOUND_SIZE], domain[SM_DOMAIN_SIZE];
     if (cJSON_IsNumber(node)) {
@@ -219,10 +240,20 @@ bool sm_value_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *
         return false;
     }
     sm_dist d;
-    if (!read_family(r, node, &d) || !dist_in_domain(r, node, key, &d))
+    if (!read_family(r, node, looked, &d) || !dist_in_domain(r, node, key, &d))
         return false;
     *out = d;
     return true;
+}
+
+bool sm_value_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *out)
+{
+    return read_dist(r, node, key, false, out);
+}
+
+bool sm_value_looked_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *out)
+{
+    return read_dist(r, node, key, true, out);
 }
 
 /* 4. Texts and choices */

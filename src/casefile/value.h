@@ -16,7 +16,9 @@ const char *sm_value_domain(const sm_key *key, char out[SM_DOMAIN_SIZE]);
 bool sm_value_number(sm_reader *r, const cJSON *node, const sm_key *key, double *out);
 /* A number or a distribution within the domain of key (docs/case-format.md: its 1 % and 99 % quantiles). */
 bool sm_value_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *out);
-/* True if an object names a family of distributions, or nothing but a name near to one. */
+/* The same where a second look (cross_check) may stand beside the family; the look is left alone. */
+bool sm_value_looked_dist(sm_reader *r, const cJSON *node, const sm_key *key, sm_dist *out);
+/* True if an object names a family of distributions, or nothing but a name near to one and perhaps a second look. */
 bool sm_value_is_dist(const cJSON *node);
 /* A text of at most `limit` characters; only the characters of `allowed` beside letters and digits, unless allowed is
  * NULL. */

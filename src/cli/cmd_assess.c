@@ -42,8 +42,12 @@ static sm_status figures(const sm_session *s, const void *found, const char *fol
     sm_status status = sm_portrait_run(s->planned, s->context.seed, &portrait);
     if (status != SM_OK)
         return status;
-    const sm_findings f = {.result = sm_session_result(s, 0, found), .portrait = &portrait};
-    status = sm_cli_figures_stage(s->staging, folder, &f);
+    sm_series_drawn series;
+    const sm_series published = sm_series_published(s->planned->valve.leaflet_mount);
+    status = sm_series_draw(&published, s->context.seed, &series);
+    const sm_findings f = {.result = sm_session_result(s, 0, found), .portrait = &portrait, .series = &series};
+    if (status == SM_OK)
+        status = sm_cli_figures_stage(s->staging, folder, &f);
     sm_portrait_destroy(&portrait);
     return status;
 }

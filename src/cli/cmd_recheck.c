@@ -52,7 +52,7 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
     sm_blocks b = {0};
     if (s->o->quiet) {
         sm_unusual_tell(&b, &r);
-        sm_recheck_tell_quiet(&b, &f->recheck);
+        sm_recheck_tell_quiet(&b, r.c, &f->recheck);
     } else
         sm_recheck_tell(&b, &r, &f->recheck, f->swung ? &f->swings : NULL);
     sm_write_text(out, style, &b);

@@ -25,7 +25,8 @@ typedef struct {
     sm_portrait portrait;
     sm_weigh weigh;       /* n_rows 0: the case has no alternatives */
     sm_published context; /* if it has some */
-    bool whole;           /* false: interrupted; the assessment and the portrait alone are reported */
+    sm_series_drawn series;
+    bool whole; /* false: interrupted; the assessment and the portrait alone are reported */
 } findings;
 
 static sm_status run(const sm_session *s, void *found)
@@ -37,9 +38,12 @@ static sm_status run(const sm_session *s, void *found)
     f->whole = status == SM_OK;
     if (status != SM_OK && status != SM_INTERRUPTED)
         return status;
+    const sm_series series = sm_series_published(s->planned->valve.leaflet_mount);
     sm_status drawn = sm_portrait_run(s->planned, s->context.seed, &f->portrait);
+    if (drawn == SM_OK)
+        drawn = sm_series_draw(&series, s->context.seed, &f->series);
     if (drawn == SM_OK && weigh)
-        drawn = sm_published_of(s->planned, s->context.seed, &f->context);
+        sm_published_of(s->planned, &f->context);
     return drawn == SM_OK ? status : drawn;
 }
 
@@ -52,6 +56,7 @@ static sm_findings told_of(const sm_session *s, const findings *f)
                          .recheck = f->whole ? &f->recheck : NULL,
                          .swings = f->whole ? &f->swings : NULL,
                          .portrait = &f->portrait,
+                         .series = &f->series,
                          .weigh = weighed ? &f->weigh : NULL,
                          .context = weighed ? &f->context : NULL};
 }

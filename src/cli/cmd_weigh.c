@@ -47,8 +47,8 @@ static sm_status run(const sm_session *s, void *found)
     const sm_status status = sm_weigh_run(s->planned, s->context.trials, s->context, &f->weigh);
     if (o->no_context || (status != SM_OK && status != SM_INTERRUPTED))
         return status;
-    const sm_status put = sm_published_of(s->planned, s->context.seed, &f->context);
-    return put == SM_OK ? status : put;
+    sm_published_of(s->planned, &f->context);
+    return status;
 }
 
 /* 3. Writing */
@@ -74,7 +74,7 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
     sm_blocks b = {0};
     if (s->o->quiet) {
         sm_unusual_tell(&b, &r);
-        sm_weigh_tell_quiet(&b, &f->weigh);
+        sm_weigh_tell_quiet(&b, r.c, &f->weigh);
     } else
         sm_weigh_tell(&b, &r, &f->weigh, context_of(s, f));
     sm_write_text(out, style, &b);

@@ -160,7 +160,8 @@ void sm_progress_show(sm_progress *p, const sm_gathered *so_far, int64_t trials)
     sm_text line = {0};
     if (!is_due(p))
         return;
-    const sm_probability event = sm_probability_of(so_far->tally[0].patient.event, so_far->n);
+    sm_probability event = sm_weighted_probability(&so_far->tally[0].patient.event);
+    event.n = so_far->n;
     progress_line(&line, p, &event, trials);
     show(p, &line);
 }

@@ -25,8 +25,7 @@ static void insert(sm_choice *c, const char *source, const sm_worth *w)
 /* What the choice now costs less what the best in every single trial costs, on average. */
 static double bound_of(const sm_cells *cells, const sm_choice_request *request)
 {
-    double n = (double)cells->n;
-    return fmax(0, request->burden[request->now] + (double)cells->events / n - cells->least / n);
+    return fmax(0, request->burden[request->now] + sm_weighted_share(&cells->event) - cells->least / cells->event.w);
 }
 
 static sm_status fill(const sm_plan *p, const sm_choice_request *request, const sm_cells *cells, sm_watch watch,

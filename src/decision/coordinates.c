@@ -1,4 +1,4 @@
-/* coordinates.c - what a re-check of a source would show, as at most three numbers and a coin.
+/* coordinates.c - what a re-check of a source would show, as at most three numbers.
  *
  * Contents: 1. kinds  2. which kind a source is  3. cells
  * SPDX-License-Identifier: GPL-3.0-or-later */
@@ -85,24 +85,34 @@ static sm_coordinates of_outline(const sm_root *r)
     return c;
 }
 
-/* T_f is near the reading plus a foreshortening of (reading + circle/2) G^2/2, G normal. */
-static sm_coordinates of_look(const sm_root *r, int side, sm_gap_id g)
+/* Between the two readings, and as wide as both: X may follow either. */
+static sm_coordinates of_truth(const sm_steering *steering, int look)
 {
     sm_coordinates c = nothing();
-    const sm_root_look *l = &r->side[side].landmarks.looks.look[g];
-    const bool conflict = r->side[side].joining[g].conflict;
-    double lever = l->look.reading + l->look.half_circle, mean_view = lever * gsl_pow_2(l->look.view_sd) / 2;
-    double sd = sqrt(gsl_pow_2(l->look.error_sd) + 2 * gsl_pow_2(mean_view));
-    if (!(sd > 0) && !conflict)
-        return c;
-    c.shows = SM_SHOWS_LOOK;
+    const sm_steered_look *l = &steering->look[look];
+    const double bloom = sm_dist_mean(&steering->scan.blooming.transform.dist);
+    const double first = sm_root_reading_mean(&l->first, bloom);
+    const double alone = sm_look_alone(&l->look, 0, 1, 1);
+    const sm_transform *error = &l->first.error.transform;
+    double variance = error->constant ? 0 : gsl_pow_2(sm_dist_sd(&error->dist));
+    for (int j = 0; j < SM_FRAME_DRAWS; j++)
+        variance += gsl_pow_2(l->by_draw[j]);
+    variance = fmax(variance, gsl_pow_2(l->look.error_sd)) + gsl_pow_2((alone - first) / 4);
+    c.shows = SM_SHOWS_TRUTH;
     c.grid.dims = 1;
-    c.grid.coin = conflict;
-    c.centre[0] = l->look.reading + mean_view;
-    c.scale[0] = sd > 0 ? 1 / sd : 0;
-    c.side = side;
-    c.gap = g;
+    c.centre[0] = (first + alone) / 2;
+    c.scale[0] = 1 / sqrt(variance);
+    c.look = look;
     return c;
+}
+
+/* Which look of root[0]'s steering is at what the source reads, -1 if none is. */
+static int look_at(const sm_root *r, const sm_source *source)
+{
+    for (int l = 0; l < r->steering.n; l++)
+        if (sm_looked_table[r->steering.look[l].at].first == source->id && r->steering.look[l].side == source->side)
+            return l;
+    return -1;
 }
 
 /* 2. Which kind a source is */
@@ -139,7 +149,37 @@ static sm_coordinates of_shared(const sm_sources *s, const sm_root *r, sm_source
     case SM_SOURCE_ECCENTRICITY:
         return of_outline(r);
     case SM_SOURCE_LOOK_SCALE:
-        return columns(s, r->scale, -1);
+        return columns(s, r->steering.n > 0 ? r->steering.scale : -1, -1);
+    default:
+        return nothing();
+    }
+}
+
+/* Two draws, if they move anything. */
+static sm_coordinates of_pair(const sm_sources *s, double sd, const int column[2])
+{
+    return sd > 0 ? columns(s, column[0], column[1]) : nothing();
+}
+
+static sm_coordinates of_deployment(const sm_sources *s, const sm_root *r, sm_source_id id)
+{
+    switch (id) {
+    case SM_SOURCE_OVEREXPANSION:
+        return of_variable(s, &r->tube.overexpansion);
+    case SM_SOURCE_RING_GIVE:
+        return of_variable(s, &r->tube.ring_give);
+    case SM_SOURCE_FLARE:
+        return of_variable(s, &r->tube.flare);
+    case SM_SOURCE_IMPLANT_DEPTH:
+        return of_variable(s, &r->tube.depth);
+    case SM_SOURCE_CANTING:
+        return of_pair(s, r->tube.cant_sd, r->tube.cant);
+    case SM_SOURCE_OFFSET:
+        return of_pair(s, r->tube.offset_sd, r->tube.offset);
+    case SM_SOURCE_MID:
+        return of_variable(s, &r->tube.mid);
+    case SM_SOURCE_LEAFLET_OVERHANG:
+        return of_variable(s, &r->tube.overhang);
     default:
         return nothing();
     }
@@ -147,13 +187,9 @@ static sm_coordinates of_shared(const sm_sources *s, const sm_root *r, sm_source
 
 static sm_coordinates of_side(const sm_sources *s, const sm_root *r, const sm_source *source)
 {
-    const int k = source->side;
     for (int q = 0; q < SM_QUANTITIES; q++)
         if (sm_source_of_quantity((sm_quantity_id)q) == source->id)
-            return of_reading(s, &r->side[k].readings.reading[q]);
-    for (int g = 0; g < SM_GAPS; g++)
-        if (sm_gaps[g].look == source->id)
-            return of_look(r, k, (sm_gap_id)g);
+            return of_reading(s, &r->side[source->side].readings.reading[q]);
     return nothing();
 }
 
@@ -161,9 +197,18 @@ sm_coordinates sm_coordinates_of(const sm_plan *p, int root, int source)
 {
     const sm_source *s = &p->sources.source[source];
     const sm_root *r = &p->root[root];
+    const int look = root == 0 ? look_at(r, s) : -1;
     if (!s->reducible)
         return nothing();
+    if (look >= 0)
+        return of_truth(&r->steering, look);
     return s->side == SM_SHARED ? of_shared(&p->sources, r, s->id) : of_side(&p->sources, r, s);
+}
+
+sm_coordinates sm_coordinates_of_any(const sm_plan *p, int source)
+{
+    const sm_source *s = &p->sources.source[source];
+    return s->reducible ? sm_coordinates_of(p, 0, source) : of_deployment(&p->sources, &p->root[0], s->id);
 }
 
 /* 3. Cells */
@@ -188,33 +233,26 @@ static void show_plane(const sm_root_frame *r, const double *const *column, doub
     sm_plane_draw(&r->plane, normal, phase, x[0], x[1], x[2]);
 }
 
-static void show_look(const sm_root_look *l, const double *const *column, double *x)
-{
-    const double no_scale[SM_LANES] = {0};
-    sm_look_draw(&l->look, column[l->error], column[l->view], no_scale, x);
-}
-
-void sm_coordinates_cell(const sm_coordinates *c, const sm_root *r, const double *const *column, const sm_tube *tube,
+void sm_coordinates_cell(const sm_coordinates *c, const sm_plan *p, const double *const *column, const sm_places *at,
                          int32_t *cell)
 {
+    const sm_root *r = &p->root[0];
     double x[SM_MAX_DIMS][SM_LANES];
-    const double *coin = NULL;
     if (c->shows == SM_SHOWS_COLUMNS)
         show_columns(c, column, x);
     else if (c->shows == SM_SHOWS_PLANE)
         show_plane(&r->frame, column, x);
     else if (c->shows == SM_SHOWS_OUTLINE) {
-        memcpy(x[0], tube->ecc_c, sizeof x[0]);
-        memcpy(x[1], tube->ecc_s, sizeof x[1]);
-    } else if (c->shows == SM_SHOWS_LOOK) {
-        const sm_root_look *l = &r->side[c->side].landmarks.looks.look[c->gap];
-        show_look(l, column, x[0]);
-        coin = column[l->coin];
+        memcpy(x[0], at->tube->ecc_c, sizeof x[0]);
+        memcpy(x[1], at->tube->ecc_s, sizeof x[1]);
+    } else if (c->shows == SM_SHOWS_TRUTH) {
+        double room[SM_LANES];
+        memcpy(x[0], sm_looked_at(p, c->look, at, room), sizeof x[0]);
     }
     if (c->shows != SM_SHOWS_COLUMNS)
         for (int d = 0; d < c->grid.dims; d++)
             for (int i = 0; i < SM_LANES; i++)
                 x[d][i] = (x[d][i] - c->centre[d]) * c->scale[d];
-    const double *at[SM_MAX_DIMS] = {x[0], x[1], x[2]};
-    sm_grid_cell(&c->grid, at, coin, SM_LANES, cell);
+    const double *where[SM_MAX_DIMS] = {x[0], x[1], x[2]};
+    sm_grid_cell(&c->grid, where, SM_LANES, cell);
 }

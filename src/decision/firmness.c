@@ -152,7 +152,6 @@ void sm_line_steps(const sm_probability *event, sm_line_step out[SM_LINES])
 {
     static const double line[SM_LINES] = {0.01, 0.02, 0.05, 0.10, 0.15, 0.20, 0.25, 0.30, 0.40, 0.50};
     for (int i = 0; i < SM_LINES; i++)
-        out[i] =
-            (sm_line_step){line[i], sm_call_of(event->low, event->high, line[i]),
-                           sm_net_benefit((double)event->k, (double)(event->n - event->k), (double)event->n, line[i])};
+        out[i] = (sm_line_step){line[i], sm_call_of(event->low, event->high, line[i]),
+                                sm_net_benefit(event->probability, 1 - event->probability, 1, line[i])};
 }

@@ -1,7 +1,7 @@
 /* guarded.c - how much a gap must read for the case to fall below the action line.
  *
- * Contents: 1. probabilities at a list of readings  2. a coarse scan, then a fine one  3. why there is none
- *           4. all sides
+ * Contents: 1. probabilities at a list of readings  2. the same of a gap with a second look  3. a coarse scan, then a
+ *           fine one  4. why there is none  5. all sides
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "decision/guarded.h"
 
@@ -22,14 +22,20 @@ enum { COARSE = 12, FINE = 7, MAX_POINTS = 12 };
 #define COARSE_TRIALS 65536
 #define FINE_TRIALS   131072
 
-/* What is found for one side. */
+/* What of a side crossed: sums of weights. */
+typedef struct {
+    double event, crossed[SM_GAPS];
+} sums;
+
+/* What is found for one side; sums of weights. */
 typedef struct {
     int n;
-    double at[SM_GAPS][MAX_POINTS];      /* readings of each gap */
-    int64_t events[SM_GAPS][MAX_POINTS]; /* patient events */
-    sm_counts own[SM_GAPS][MAX_POINTS];  /* of the side itself */
-    int64_t planned;                     /* events of the side with the reading as it is */
-    int64_t trials;
+    double at[SM_GAPS][MAX_POINTS];     /* readings of each gap */
+    double all[SM_GAPS][MAX_POINTS];    /* of all trials */
+    double events[SM_GAPS][MAX_POINTS]; /* of those with a patient event */
+    sums own[SM_GAPS][MAX_POINTS];      /* of the side itself */
+    double planned, total;              /* with the reading as it is: of the side's events, of all trials */
+    double effective;                   /* so many trials of weight 1 would know as much */
 } scan;
 
 static double reading_of(const sm_case *c, int k, int gap)
@@ -42,7 +48,7 @@ static double reading_of(const sm_case *c, int k, int gap)
 typedef struct {
     const sm_plan *plan;
     sm_watch watch;
-    int64_t trials;
+    double ww;  /* sum of the squared weights */
     scan *side; /* by side */
 } scan_job;
 
@@ -52,17 +58,28 @@ typedef struct {
     sm_landmarks landmarks;
     sm_side_out out;
     double sides[SM_LANES]; /* on how many sides there is an event */
+    double weight[SM_LANES];
+    double ww; /* sum of the squared weights */
     scan *side;
 } slot;
 
 static void count_sides(const scan_job *job, slot *s, int n)
 {
     memset(s->sides, 0, sizeof s->sides);
+    for (int i = 0; i < n; i++)
+        s->ww += s->weight[i] * s->weight[i];
     for (int k = 0; k < job->plan->root[0].n_sides; k++)
         for (int i = 0; i < n; i++) {
             s->sides[i] += s->worker.at.side[k].event[i];
-            s->side[k].planned += s->worker.at.side[k].event[i] > 0;
+            s->side[k].planned += s->worker.at.side[k].event[i] > 0 ? s->weight[i] : 0;
+            s->side[k].total += s->weight[i];
         }
+}
+
+/* Which look is at a gap, -1 if none is. */
+static int look_at(const sm_root *r, int k, int gap)
+{
+    return r->side[k].landmarks.look[gap == SM_GAP_OSTIUM ? SM_LOOKED_OSTIUM_GAP : SM_LOOKED_STJ_GAP];
 }
 
 /* Side k where one gap reads as at point i. */
@@ -70,23 +87,26 @@ static void evaluate(const scan_job *job, slot *s, int k, sm_gap_id gap, int i)
 {
     const sm_plan *p = job->plan;
     const sm_worker *w = &s->worker;
+    const sm_root *r = &p->root[0];
     const double more = s->side[k].at[gap][i] - reading_of(p->c, k, (int)gap);
-    const sm_root_side shifted = sm_root_side_shifted(&p->root[0].side[k], gap, more);
-    sm_root_draw_readings(&shifted.readings, w->column, w->at.scan, &s->readings);
-    sm_root_place_landmarks(&shifted.landmarks, w->column, w->at.frame, &s->readings, &s->landmarks);
-    sm_root_evaluate_outputs(&shifted.outputs, w->column, &p->root[0].shape, w->at.tube, &s->landmarks, &s->out);
+    const sm_root_side shifted = sm_root_side_shifted(&r->side[k], gap, more);
+    const double *const *column = sm_columns_of(p, 0, w->column, &w->at);
+    sm_root_draw_readings(&shifted.readings, column, w->at.scan, &s->readings);
+    sm_root_place_landmarks(&shifted.landmarks, w->at.frame, &s->readings, &r->steering, w->at.steered, &s->landmarks);
+    sm_root_evaluate_outputs(&shifted.outputs, column, &r->shape, w->at.tube, &s->landmarks, &s->out);
 }
 
 static void add_point(slot *s, int k, int gap, int point, int n)
 {
     const sm_side_out *planned = &s->worker.at.side[k];
-    sm_counts *own = &s->side[k].own[gap][point];
+    sums *own = &s->side[k].own[gap][point];
     for (int i = 0; i < n; i++) {
-        const double now = s->out.event[i];
-        s->side[k].events[gap][point] += s->sides[i] - planned->event[i] + now > 0;
-        own->event += now > 0;
-        own->crowded += s->out.crowded[i] > 0;
-        own->sealed += s->out.sealed[i] > 0;
+        const double now = s->out.event[i], weight = s->weight[i];
+        s->side[k].all[gap][point] += weight;
+        s->side[k].events[gap][point] += s->sides[i] - planned->event[i] + now > 0 ? weight : 0;
+        own->event += now > 0 ? weight : 0;
+        for (int g = 0; g < SM_GAPS; g++)
+            own->crossed[g] += s->out.crossed[g][i] > 0 ? weight : 0;
     }
 }
 
@@ -95,12 +115,13 @@ static bool scan_group(const scan_job *job, slot *s, int g, int n)
 {
     sm_worker_point(&s->worker, g);
     sm_evaluate_first(job->plan, s->worker.column, &s->worker.at);
+    sm_evaluate_weights(job->plan, 0, &s->worker.at, s->weight);
     count_sides(job, s, n);
     for (int k = 0; k < job->plan->root[0].n_sides; k++) {
         if (sm_watch_interrupted(job->watch))
             return false;
         for (int gap = 0; gap < SM_GAPS; gap++)
-            for (int i = 0; i < s->side[k].n; i++) {
+            for (int i = 0; look_at(&job->plan->root[0], k, gap) < 0 && i < s->side[k].n; i++) {
                 evaluate(job, s, k, (sm_gap_id)gap, i);
                 add_point(s, k, gap, i, n);
             }
@@ -113,6 +134,7 @@ static bool scan_run(void *self, void *slot_, int64_t block)
     const scan_job *job = self;
     slot *s = slot_;
     bool whole = true;
+    s->ww = 0;
     for (int k = 0; k < job->plan->root[0].n_sides; k++) {
         scan *here = &s->side[k];
         *here = (scan){.n = job->side[k].n};
@@ -124,22 +146,27 @@ static bool scan_run(void *self, void *slot_, int64_t block)
     return whole;
 }
 
+static void merge_points(scan *all, const scan *part)
+{
+    for (int gap = 0; gap < SM_GAPS; gap++)
+        for (int i = 0; i < all->n; i++) {
+            all->all[gap][i] += part->all[gap][i];
+            all->events[gap][i] += part->events[gap][i];
+            all->own[gap][i].event += part->own[gap][i].event;
+            for (int g = 0; g < SM_GAPS; g++)
+                all->own[gap][i].crossed[g] += part->own[gap][i].crossed[g];
+        }
+}
+
 static bool scan_merge(void *self, const void *slot_)
 {
     scan_job *job = self;
     const slot *s = slot_;
+    job->ww += s->ww;
     for (int k = 0; k < job->plan->root[0].n_sides; k++) {
-        scan *all = &job->side[k];
-        const scan *part = &s->side[k];
-        all->trials += SM_BLOCK;
-        all->planned += part->planned;
-        for (int gap = 0; gap < SM_GAPS; gap++)
-            for (int i = 0; i < all->n; i++) {
-                all->events[gap][i] += part->events[gap][i];
-                all->own[gap][i].event += part->own[gap][i].event;
-                all->own[gap][i].crowded += part->own[gap][i].crowded;
-                all->own[gap][i].sealed += part->own[gap][i].sealed;
-            }
+        job->side[k].planned += s->side[k].planned;
+        job->side[k].total += s->side[k].total;
+        merge_points(&job->side[k], &s->side[k]);
     }
     return false;
 }
@@ -160,8 +187,8 @@ static void scan_destroy(void *self, void *slot_)
     free(s->side);
 }
 
-/* Every side at each reading of each of its two gaps. trials: whole blocks. */
-static sm_status run_scan(const sm_plan *p, sm_run_context context, int64_t trials, scan *side)
+/* Every side at each reading of those of its gaps that have no second look. trials: whole blocks. */
+static sm_status run_plain(const sm_plan *p, sm_run_context context, int64_t trials, scan *side)
 {
     scan_job self = {.plan = p, .watch = context.watch, .side = side};
     const sm_job job = {.self = &self,
@@ -171,15 +198,74 @@ static sm_status run_scan(const sm_plan *p, sm_run_context context, int64_t tria
                         .run = scan_run,
                         .merge = scan_merge,
                         .destroy = scan_destroy};
-    return sm_job_run(&job, sm_run_context_auxiliary(context, "how much each gap must read", trials));
+    sm_status s = sm_job_run(&job, sm_run_context_auxiliary(context, "how much each gap must read", trials));
+    for (int k = 0; k < p->root[0].n_sides; k++)
+        side[k].effective = self.ww > 0 ? side[k].total * side[k].total / self.ww : 0;
+    return s;
+}
+
+/* 2. The same of a gap with a second look */
+
+/* Another reading is another case: the look then says something else of every trial. */
+static sm_status add_readings(sm_plan *p, int k, int gap, const scan *s)
+{
+    sm_status status = SM_OK;
+    for (int i = 0; status == SM_OK && i < s->n; i++) {
+        const sm_root_request request = {
+            .more_mm = s->at[gap][i] - reading_of(p->c, k, gap), .more_side = k, .more_gap = (sm_gap_id)gap};
+        status = sm_plan_add(p, &request, NULL);
+    }
+    return status;
+}
+
+static void take_readings(const sm_gathered *g, int k, int gap, scan *s)
+{
+    for (int i = 0; i < s->n; i++) {
+        const sm_tally *t = &g->tally[i + 1];
+        s->all[gap][i] = t->patient.event.w;
+        s->events[gap][i] = t->patient.event.we;
+        s->own[gap][i].event = t->side[k].event.we;
+        for (int j = 0; j < SM_GAPS; j++)
+            s->own[gap][i].crossed[j] = t->side[k].crossed[j].we;
+    }
+}
+
+static sm_status run_looked(const sm_case *c, sm_run_context context, int64_t trials, int k, int gap, scan *s)
+{
+    sm_plan p;
+    sm_gathered g = {0};
+    sm_status status = sm_plan_create(c, context.seed, &p);
+    if (status != SM_OK)
+        return status;
+    status = add_readings(&p, k, gap, s);
+    if (status == SM_OK)
+        status = sm_gathered_create_counts(&p, p.n_roots, &g);
+    if (status == SM_OK)
+        status = sm_run(&p, sm_run_context_auxiliary(context, "how much each gap must read", trials), &g);
+    if (status == SM_OK)
+        take_readings(&g, k, gap, s);
+    sm_gathered_destroy(&g);
+    sm_plan_destroy(&p);
+    return status;
+}
+
+/* Every side at each reading of each of its two gaps. */
+static sm_status run_scan(const sm_plan *p, sm_run_context context, int64_t trials, scan *side)
+{
+    sm_status s = run_plain(p, context, trials, side);
+    for (int k = 0; k < p->root[0].n_sides; k++)
+        for (int gap = 0; s == SM_OK && gap < SM_GAPS; gap++)
+            if (look_at(&p->root[0], k, gap) >= 0)
+                s = run_looked(p->c, context, trials, k, gap, &side[k]);
+    return s;
 }
 
 static double probability_at(const scan *s, int gap, int i)
 {
-    return (double)s->events[gap][i] / (double)s->trials;
+    return s->events[gap][i] / s->all[gap][i];
 }
 
-/* 2. A coarse scan, then a fine one */
+/* 3. A coarse scan, then a fine one */
 
 /* Every 2 mm about the reading, and the ends of the domain. */
 static void coarse_points(double reading, double at[MAX_POINTS])
@@ -227,14 +313,14 @@ static double score_in(span of, double P, double n)
  * normal, and what does not hang on the reading is no part of that. The error is that of P there over the slope. */
 static sm_estimate crossing(const scan *s, int gap, int i, double q, span of)
 {
-    const double n = (double)s->trials, a = s->at[gap][i], b = s->at[gap][i + 1];
+    const double n = s->effective, a = s->at[gap][i], b = s->at[gap][i + 1];
     const double pa = probability_at(s, gap, i), pb = probability_at(s, gap, i + 1);
     const double za = score_in(of, pa, n), zb = score_in(of, pb, n), zq = score_in(of, q, n);
     const double slope = (pa - pb) / (b - a);
     return (sm_estimate){a + (b - a) * (za - zq) / (za - zb), sqrt(q * (1 - q) / n) / slope};
 }
 
-/* 3. Why there is none */
+/* 4. Why there is none */
 
 /* The gap of the same side's other rule. */
 static sm_gap_id other_of(sm_gap_id gap)
@@ -242,17 +328,24 @@ static sm_gap_id other_of(sm_gap_id gap)
     return gap == SM_GAP_OSTIUM ? SM_GAP_STJ : SM_GAP_OSTIUM;
 }
 
-/* all: the scans of all sides; at its last point the gap reads as much as it can. */
-static void explain(const scan *all, int k, sm_gap_id gap, int n_sides, double q, sm_guard *g)
+/* Whether the case would be below the line but for the gap itself, which can only be crossed at its last point if the
+ * reading there is off. */
+static bool look_keeps(const scan *s, int gap, double q)
+{
+    const int last = s->n - 1;
+    return probability_at(s, gap, last) - s->own[gap][last].crossed[gap] / s->all[gap][last] < q;
+}
+
+/* all: the scans of all sides; at its last point the gap reads as much as it can. looked: it has a second look. */
+static void explain(const scan *all, int k, sm_gap_id gap, bool looked, int n_sides, double q, sm_guard *g)
 {
     const scan *s = &all[k];
-    const double n = (double)s->trials;
-    const sm_counts *own = &s->own[gap][s->n - 1];
-    g->kind = SM_GUARD_TOGETHER;
-    if ((double)own->crossed[other_of(gap)] / n >= q)
+    const sums *own = &s->own[gap][s->n - 1];
+    g->kind = looked && look_keeps(s, (int)gap, q) ? SM_GUARD_LOOK : SM_GUARD_TOGETHER;
+    if (own->crossed[other_of(gap)] / s->all[gap][s->n - 1] >= q)
         g->kind = SM_GUARD_OTHER_RULE;
     for (int j = 0; j < n_sides; j++)
-        if (j != k && (double)all[j].planned / n >= q) {
+        if (j != k && all[j].planned / all[j].total >= q) {
             g->kind = SM_GUARD_OTHER_SIDE;
             g->other_side = j;
         }
@@ -275,6 +368,11 @@ void sm_guard_words(const sm_guard *g, sm_gap_id gap, const char *other, char *o
         snprintf(out, size, "the %s %s on this side alone keeps the case at or above your line", rule->crossed,
                  rule->place);
         break;
+    case SM_GUARD_LOOK:
+        snprintf(out, size,
+                 "the more this gap reads, the less it agrees with its second look, which keeps the case at or above "
+                 "your line");
+        break;
     case SM_GUARD_TOGETHER:
         snprintf(out, size, "the %s %s and the other sides together keep the case at or above your line", rule->crossed,
                  rule->place);
@@ -285,7 +383,7 @@ void sm_guard_words(const sm_guard *g, sm_gap_id gap, const char *other, char *o
     }
 }
 
-/* 4. All sides */
+/* 5. All sides */
 
 /* The bracket of a gap's crossing among the coarse points, or some interval if there is none. */
 static void refine(const scan *coarse, double q, scan *fine)
@@ -301,15 +399,16 @@ static void refine(const scan *coarse, double q, scan *fine)
 static void conclude(const sm_case *c, int k, double q, const scan *coarse, const scan *fine, sm_guard out[SM_GAPS])
 {
     for (int gap = 0; gap < SM_GAPS; gap++) {
+        const sm_quantity *read = &c->coronary[k].quantity[sm_gaps[gap].quantity];
         sm_guard *g = &out[gap];
         int last = last_above(&coarse[k], gap, q), i = last_above(fine, gap, q);
         *g = (sm_guard){.reading = reading_of(c, k, gap)};
-        if (!c->coronary[k].quantity[sm_gaps[gap].quantity].is_read)
+        if (!read->is_read)
             g->kind = SM_GUARD_NOT_READ;
         else if (last < 0)
             g->kind = SM_GUARD_ALWAYS_BELOW;
         else if (last == COARSE - 1)
-            explain(coarse, k, (sm_gap_id)gap, (int)c->n_coronaries, q, g);
+            explain(coarse, k, (sm_gap_id)gap, read->cross_check.present, (int)c->n_coronaries, q, g);
         else
             g->at = crossing(fine, gap, i < 0 ? 0 : i > FINE - 2 ? FINE - 2 : i, q, span_of(&coarse[k], gap, q));
     }

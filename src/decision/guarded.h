@@ -12,6 +12,7 @@ typedef enum {
     SM_GUARD_ALWAYS_BELOW, /* below the line whatever this gap reads: the cover decides, or nothing does */
     SM_GUARD_OTHER_SIDE,   /* another side alone keeps the case at or above the line */
     SM_GUARD_OTHER_RULE,   /* this side's other rule alone does */
+    SM_GUARD_LOOK,         /* the second look at this gap does: the more the gap reads, the less it is believed */
     SM_GUARD_TOGETHER      /* what else can happen, taken together, does */
 } sm_guard_kind;
 

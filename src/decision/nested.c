@@ -2,11 +2,11 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "decision/nested.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "engine/job.h"
+#include "engine/weighted.h"
 
 enum { GROUPS = SM_BLOCK / SM_LANES };
 
@@ -14,13 +14,13 @@ typedef struct {
     const sm_plan *plan;
     const sm_nested_request *request;
     sm_watch watch;
-    double n, sum, sum_sq;
+    sm_weighted cost;
 } nested_job;
 
 typedef struct {
     sm_worker worker;
-    double *events; /* by half of the inner trials and trial of the block */
-    double sum, sum_sq;
+    double *events, *weights; /* sums by half of the inner trials and trial of the block */
+    sm_weighted cost;
 } slot;
 
 static double lesser(double a, double b)
@@ -33,7 +33,8 @@ static void add_inner(const nested_job *job, slot *s, int64_t block, int inner)
 {
     const sm_plan *p = job->plan;
     const sm_nested_request *q = job->request;
-    double event[SM_LANES], *counts = s->events + (inner % 2) * SM_BLOCK;
+    double event[SM_LANES], weight[SM_LANES];
+    double *events = s->events + (inner % 2) * SM_BLOCK, *weights = s->weights + (inner % 2) * SM_BLOCK;
     for (int j = 0; j < p->sources.n_columns; j++)
         if (!q->known(q->self, &p->sources, j))
             sm_worker_redraw(p, &s->worker, j, SM_FOR_REDRAW, (uint32_t)(block * q->inner + inner));
@@ -41,34 +42,46 @@ static void add_inner(const nested_job *job, slot *s, int64_t block, int inner)
         sm_worker_point(&s->worker, g);
         sm_evaluate_first(p, s->worker.column, &s->worker.at);
         sm_any_event(s->worker.at.side, p->root[0].n_sides, event);
-        for (int i = 0; i < SM_LANES; i++)
-            counts[g * SM_LANES + i] += event[i];
+        sm_evaluate_weights(p, 0, &s->worker.at, weight);
+        for (int i = 0; i < SM_LANES; i++) {
+            events[g * SM_LANES + i] += weight[i] * event[i];
+            weights[g * SM_LANES + i] += weight[i];
+        }
     }
 }
 
-static void add_block(slot *s, int inner, double q)
+static double share(double part, double whole)
 {
-    const double *a = s->events, *b = s->events + SM_BLOCK, half = inner / 2.0;
+    return whole > 0 ? part / whole : 0;
+}
+
+/* What is known weighs a trial: its inner trials' mean weight. */
+static void add_block(slot *s, double q)
+{
+    const double *a = s->events, *b = a + SM_BLOCK, *wa = s->weights, *wb = wa + SM_BLOCK;
+    double weight[SM_BLOCK], cost[SM_BLOCK];
     for (int i = 0; i < SM_BLOCK; i++) {
-        double cost = 2 * lesser((a[i] + b[i]) / (2 * half), q) - (lesser(a[i] / half, q) + lesser(b[i] / half, q)) / 2;
-        s->sum += cost;
-        s->sum_sq += cost * cost;
+        weight[i] = wa[i] + wb[i];
+        cost[i] = 2 * lesser(share(a[i] + b[i], weight[i]), q) -
+                  (lesser(share(a[i], wa[i]), q) + lesser(share(b[i], wb[i]), q)) / 2;
     }
+    sm_weighted_add(&s->cost, weight, cost, SM_BLOCK);
 }
 
 static bool task_run(void *self, void *slot_, int64_t block)
 {
     const nested_job *job = self;
     slot *s = slot_;
-    s->sum = s->sum_sq = 0;
+    s->cost = (sm_weighted){0};
     memset(s->events, 0, 2 * SM_BLOCK * sizeof *s->events);
+    memset(s->weights, 0, 2 * SM_BLOCK * sizeof *s->weights);
     sm_worker_draw(job->plan, &s->worker, SM_FOR_RUN, (uint32_t)block);
     for (int inner = 0; inner < job->request->inner; inner++) {
         if (sm_watch_interrupted(job->watch))
             return false;
         add_inner(job, s, block, inner);
     }
-    add_block(s, job->request->inner, job->request->q);
+    add_block(s, job->request->q);
     return true;
 }
 
@@ -77,7 +90,8 @@ static sm_status task_create(void *self, void *slot_)
     const nested_job *job = self;
     slot *s = slot_;
     s->events = malloc(2 * SM_BLOCK * sizeof *s->events);
-    return s->events ? sm_worker_create(job->plan, &s->worker) : SM_NO_MEMORY;
+    s->weights = malloc(2 * SM_BLOCK * sizeof *s->weights);
+    return s->events && s->weights ? sm_worker_create(job->plan, &s->worker) : SM_NO_MEMORY;
 }
 
 static void task_destroy(void *self, void *slot_)
@@ -86,15 +100,14 @@ static void task_destroy(void *self, void *slot_)
     (void)self;
     sm_worker_destroy(&s->worker);
     free(s->events);
+    free(s->weights);
 }
 
 static bool task_merge(void *self, const void *slot_)
 {
     nested_job *job = self;
     const slot *s = slot_;
-    job->n += SM_BLOCK;
-    job->sum += s->sum;
-    job->sum_sq += s->sum_sq;
+    sm_weighted_merge(&job->cost, &s->cost);
     return false;
 }
 
@@ -112,7 +125,6 @@ sm_status sm_nested_run(const sm_plan *p, const sm_nested_request *request, sm_r
     sm_status s = sm_job_run(&job, context);
     if (s != SM_OK)
         return s;
-    double mean = self.sum / self.n;
-    *expected_cost = (sm_estimate){mean, sqrt(fmax(0, self.sum_sq / self.n - mean * mean) / self.n)};
+    *expected_cost = sm_weighted_mean(&self.cost);
     return SM_OK;
 }

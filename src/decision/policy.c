@@ -24,8 +24,7 @@ int sm_grid_side(const sm_grid *g)
     return sides[g->dims];
 }
 
-/* Cells without the coin. */
-static int plain_cells(const sm_grid *g)
+int sm_grid_cells(const sm_grid *g)
 {
     int cells = 1;
     for (int d = 0; d < g->dims; d++)
@@ -33,17 +32,12 @@ static int plain_cells(const sm_grid *g)
     return cells;
 }
 
-int sm_grid_cells(const sm_grid *g)
-{
-    return plain_cells(g) * (g->coin ? 2 : 1);
-}
-
-void sm_grid_cell(const sm_grid *g, const double *const *x, const double *coin, int n, int32_t *cell)
+void sm_grid_cell(const sm_grid *g, const double *const *x, int n, int32_t *cell)
 {
     const int side = sm_grid_side(g);
     const double low = g->circular ? 0 : -REACH, scale = side / (g->circular ? 1 : 2 * REACH);
     for (int i = 0; i < n; i++)
-        cell[i] = g->coin && coin[i] < 0.5 ? 1 : 0;
+        cell[i] = 0;
     for (int d = 0; d < g->dims; d++)
         for (int i = 0; i < n; i++) {
             double at = (x[d][i] - low) * scale;
@@ -108,11 +102,11 @@ static int features(const sm_grid *g, int cell, double *f)
 /* Trials and events of a cell in a half, or in both. */
 static void half_counts(const sm_cell_counts *c, int half, double *n, double *events)
 {
-    *n = half < 2 ? (double)c->n[half] : (double)(c->n[0] + c->n[1]);
-    *events = half < 2 ? (double)c->events[half] : (double)(c->events[0] + c->events[1]);
+    *n = half < 2 ? c->n[half] : c->n[0] + c->n[1];
+    *events = half < 2 ? c->events[half] : c->events[0] + c->events[1];
 }
 
-/* One surface: the cells from `cell` on, without the coin. */
+/* One surface over all cells. */
 typedef struct {
     const sm_grid *grid;
     const sm_cell_counts *cell;
@@ -241,7 +235,7 @@ static bool fit(surface *s, sm_watch watch)
  * for every cell. SM_NO_MEMORY, SM_INTERRUPTED. */
 static sm_status policy_surface(const sm_grid *g, const sm_cell_counts *cell, int half, sm_watch watch, double *P)
 {
-    surface s = {.grid = g, .half = half, .cells = plain_cells(g)};
+    surface s = {.grid = g, .cell = cell, .half = half, .cells = sm_grid_cells(g)};
     double f[MAX_FEATURES];
     s.n_features = features(g, 0, f);
     s.f = malloc((size_t)s.cells * (size_t)s.n_features * sizeof *s.f);
@@ -249,13 +243,9 @@ static sm_status policy_surface(const sm_grid *g, const sm_cell_counts *cell, in
         return SM_NO_MEMORY;
     for (int c = 0; c < s.cells; c++)
         features(g, c, s.f + (size_t)c * (size_t)s.n_features);
-    bool whole = true;
-    for (int start = 0; whole && start < sm_grid_cells(g); start += s.cells) {
-        s.cell = cell + start;
-        whole = fit(&s, watch);
-        for (int c = 0; c < s.cells; c++)
-            P[start + c] = 1 / (1 + exp(-linear(&s, c)));
-    }
+    const bool whole = fit(&s, watch);
+    for (int c = 0; c < s.cells; c++)
+        P[c] = 1 / (1 + exp(-linear(&s, c)));
     free(s.f);
     return whole ? SM_OK : SM_INTERRUPTED;
 }
@@ -323,10 +313,10 @@ static void chooser_destroy(chooser *w)
 }
 
 /* The trials and events of action a; returns its events in a half. */
-static int64_t action_cells(const sm_actions *actions, int a, const sm_cell_counts *cell, int cells, int half,
-                            sm_cell_counts *out)
+static double action_cells(const sm_actions *actions, int a, const sm_cell_counts *cell, int cells, int half,
+                           sm_cell_counts *out)
 {
-    int64_t sum = 0;
+    double sum = 0;
     for (int c = 0; c < cells; c++) {
         out[c] = cell[c];
         const sm_swap *swap = &actions->swap[(size_t)a * actions->stride + (size_t)c];
@@ -378,9 +368,9 @@ static void pay_choice(const sm_actions *actions, const sm_cell_counts *cell, in
         const int a = best[c];
         const sm_swap *swap = &actions->swap[(size_t)a * actions->stride + (size_t)c];
         if (a == actions->now)
-            pay(&(swap_counts){.n = (double)cell[c].n[half]}, 0, 0, paid);
+            pay(&(swap_counts){.n = cell[c].n[half]}, 0, 0, paid);
         else
-            pay(&(swap_counts){(double)cell[c].n[half], (double)swap->gained[half], (double)swap->lost[half]}, 1,
+            pay(&(swap_counts){cell[c].n[half], swap->gained[half], swap->lost[half]}, 1,
                 actions->burden[actions->now] - actions->burden[a], paid);
     }
 }
@@ -545,8 +535,8 @@ sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, sm_known_part part,
         for (int c = 0; c < cells; c++) {
             double z[SM_MAX_DIMS];
             cell_middle(&g, c, z);
-            swap_counts t = {.n = (double)cell[c].n[1 - half]};
-            *(acts_now ? &t.gained : &t.lost) = (double)cell[c].events[1 - half];
+            swap_counts t = {.n = cell[c].n[1 - half]};
+            *(acts_now ? &t.gained : &t.lost) = cell[c].events[1 - half];
             pay(&t, share_at(changes, part, z[0]), acts_now ? q : -q, &paid);
         }
     }

@@ -23,22 +23,21 @@
 enum { SM_MAX_DIMS = 3, SM_GRID_LINE = 256 /* cells of a grid of one dimension */ };
 
 /* A grid over a source's coordinates. Coordinates run over [-4.5, 4.5] (what lies beyond is taken into the outer
- * cells); if `circular`, the one coordinate is a turn, 0 to 1; `coin` doubles the grid by a two-valued coordinate.
- */
+ * cells); if `circular`, the one coordinate is a turn, 0 to 1. */
 typedef struct {
     int dims;
-    bool circular, coin;
+    bool circular;
 } sm_grid;
 
 /* Cells along one dimension. */
 int sm_grid_side(const sm_grid *g);
 int sm_grid_cells(const sm_grid *g);
-/* The cell of each trial: x[d][i] coordinate d, coin[i] in (0, 1) or NULL. */
-void sm_grid_cell(const sm_grid *g, const double *const *x, const double *coin, int n, int32_t *cell);
+/* The cell of each trial: x[d][i] coordinate d. */
+void sm_grid_cell(const sm_grid *g, const double *const *x, int n, int32_t *cell);
 
-/* Trials and events of one cell, by half. */
+/* Trials and events of one cell, by half; with weights, brought to so many of weight 1 as know as much. */
 typedef struct {
-    int64_t n[2], events[2];
+    double n[2], events[2];
 } sm_cell_counts;
 
 /* What following the rule is worth against always doing what is best without it. Without meaning if the status is
@@ -54,7 +53,7 @@ typedef struct {
 /* Trials of one cell in which an action has an event that the action `now` has not (gained), and the reverse (lost); by
  * half. */
 typedef struct {
-    int64_t gained[2], lost[2];
+    double gained[2], lost[2];
 } sm_swap;
 
 /* What may be done. A cell's events are those of the action `now`. */

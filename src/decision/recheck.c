@@ -19,7 +19,7 @@ static double value_of(const sm_recheck *r, int source)
 
 static double total_of(const sm_recheck *r, int source)
 {
-    return r->source[source].share.event.total.value;
+    return sm_share_rank(&r->source[source].share)->value;
 }
 
 /* Whether source a comes before source b. Values that cannot be told from 0 do not rank. */
@@ -51,7 +51,7 @@ static void rank(sm_recheck *r)
 static sm_estimate ranked_by(const sm_recheck *r, int source, bool by_value)
 {
     const sm_recheck_source *s = &r->source[source];
-    return by_value ? s->worth.perfect.value : s->share.event.total;
+    return by_value ? s->worth.perfect.value : *sm_share_rank(&s->share);
 }
 
 static bool settled(const sm_recheck *r, int upper, int lower)
@@ -123,6 +123,7 @@ static sm_status assess_and_sort(const work *w, sm_recheck *r)
         return s;
     const sm_observer observer = sm_cells_observer(&cells);
     s = assess(w, &observer, r);
+    sm_cells_level(&cells);
     if (s == SM_OK)
         s = sm_worth_of(&cells, w->plan->c->action_line, w->options->nested, w->context, &r->worths);
     sm_cells_destroy(&cells);

@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "decision/weighted_shares.h"
 #include "engine/job.h"
 
 enum { GROUPS = SM_BLOCK / SM_LANES };
@@ -293,7 +294,29 @@ static sm_status prepare(sensitivity_job *job)
     return SM_OK;
 }
 
-sm_status sm_sensitivity_run(const sm_plan *p, sm_run_context context, sm_sensitivity *out)
+const sm_estimate *sm_share_rank(const sm_share *s)
+{
+    return s->first_only ? &s->event.first : &s->event.total;
+}
+
+/* What is left of it where second looks weigh the trials. */
+static sm_status run_weighted(const sm_plan *p, sm_run_context context, sm_sensitivity *out)
+{
+    const size_t n = (size_t)p->n_own_sources;
+    sm_estimate *first = calloc(n, sizeof *first);
+    out->share = calloc(n, sizeof *out->share);
+    out->n_sources = (int)n;
+    sm_status s =
+        first && out->share ? sm_weighted_shares_run(p, context, first, &out->irreducible_variance) : SM_NO_MEMORY;
+    for (size_t i = 0; s == SM_OK && i < n; i++)
+        out->share[i] = (sm_share){.event.first = first[i], .first_only = true};
+    free(first);
+    if (s != SM_OK)
+        sm_sensitivity_destroy(out);
+    return s;
+}
+
+static sm_status run_plain(const sm_plan *p, sm_run_context context, sm_sensitivity *out)
 {
     const int64_t per_batch = SM_BLOCK * (int64_t)SM_BATCHES;
     sensitivity_job self = {.plan = p,
@@ -308,7 +331,6 @@ sm_status sm_sensitivity_run(const sm_plan *p, sm_run_context context, sm_sensit
                   .run = task_run,
                   .merge = task_merge,
                   .destroy = task_destroy};
-    *out = (sm_sensitivity){0};
     sm_status s = prepare(&self);
     if (s == SM_OK)
         s = sm_job_run(&job, context);
@@ -320,6 +342,12 @@ sm_status sm_sensitivity_run(const sm_plan *p, sm_run_context context, sm_sensit
         sums_destroy(&self.batch[b]);
     free(self.first_output);
     return s;
+}
+
+sm_status sm_sensitivity_run(const sm_plan *p, sm_run_context context, sm_sensitivity *out)
+{
+    *out = (sm_sensitivity){0};
+    return (sm_plan_weighs_first(p) ? run_weighted : run_plain)(p, context, out);
 }
 
 void sm_sensitivity_destroy(sm_sensitivity *s)

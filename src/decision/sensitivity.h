@@ -12,7 +12,11 @@ typedef struct {
     sm_sobol event; /* of the patient event */
     sm_sobol *output;
     int n_outputs;
+    bool first_only; /* second looks tie the sources to each other: event.total and the outputs' indices mean nothing */
 } sm_share;
+
+/* What sources are ranked by: the total index on the event, or the first-order one where there is no other. */
+const sm_estimate *sm_share_rank(const sm_share *s);
 
 typedef struct {
     int n_sources;

@@ -133,20 +133,25 @@ static double more_trials(const sm_probability *a, const sm_probability *b, cons
     return together > 0 ? apart / together : HUGE_VAL;
 }
 
-static sm_status fill_row(const sm_gathered *g, int i, const sm_case *c, sm_weigh *out)
+static sm_status fill_row(const sm_gathered *g, int i, const sm_case *c, uint64_t seed, sm_weigh *out)
 {
-    const sm_tally *t = &g->tally[i];
+    const sm_tally *t = &g->tally[i], *first = &g->tally[0];
     sm_weigh_row *r = &out->row[i];
     *r = (sm_weigh_row){.name = i == 0 ? "as planned" : c->alternative[i - 1].name, .dominated_by = -1};
     r->side = malloc((size_t)g->n_sides * sizeof *r->side);
     if (!r->side)
         return SM_NO_MEMORY;
     for (int k = 0; k < g->n_sides; k++)
-        r->side[k] = sm_probability_of(t->side[k].event, g->n);
-    r->event = sm_probability_of(t->patient.event, g->n);
-    r->unrescued = sm_probability_of(t->unrescued, g->n);
-    r->event_difference = sm_paired_difference(t->gained, t->lost, g->n);
-    r->difference = sm_paired_difference(t->unrescued_gained, t->unrescued_lost, g->n);
+        r->side[k] = sm_weighted_probability(&t->side[k].event);
+    r->event = sm_weighted_probability(&t->patient.event);
+    const sm_series series = sm_series_published(c->valve.leaflet_mount);
+    const sm_status s = sm_obstruction_of(&g->reached[i], &series, r->event.probability,
+                                          sm_weighted_share(&t->patient.crowded), seed, &r->obstruction);
+    if (s != SM_OK)
+        return s;
+    r->unrescued = sm_weighted_probability(&t->unrescued);
+    r->event_difference = sm_joint_difference(&t->patient.event, &first->patient.event, &t->with_first);
+    r->difference = sm_joint_difference(&t->unrescued, &first->unrescued, &t->unrescued_with_first);
     r->more_trials = more_trials(&r->unrescued, &out->row[0].unrescued, &r->difference);
     r->burden = i == 0 ? 0 : c->alternative[i - 1].burden;
     r->burden_stated = i == 0 || c->alternative[i - 1].burden_stated;
@@ -155,7 +160,7 @@ static sm_status fill_row(const sm_gathered *g, int i, const sm_case *c, sm_weig
     return SM_OK;
 }
 
-static sm_status fill_rows(const sm_gathered *g, const sm_case *c, sm_weigh *out)
+static sm_status fill_rows(const sm_gathered *g, const sm_case *c, uint64_t seed, sm_weigh *out)
 {
     sm_status s = SM_OK;
     out->trials = g->n;
@@ -164,15 +169,17 @@ static sm_status fill_rows(const sm_gathered *g, const sm_case *c, sm_weigh *out
     if (!out->row)
         return SM_NO_MEMORY;
     for (int i = 0; s == SM_OK && i < out->n_rows; i++)
-        s = fill_row(g, i, c, out);
+        s = fill_row(g, i, c, seed, out);
     return s;
 }
 
 /* U_i less U_j, paired. */
 static sm_estimate between(const sm_gathered *g, int i, int j)
 {
-    int64_t both = sm_pairs_both(&g->pairs, i, j);
-    return sm_paired_difference(sm_pairs_both(&g->pairs, i, i) - both, sm_pairs_both(&g->pairs, j, j) - both, g->n);
+    const sm_weighted *a = &g->tally[i].unrescued, *b = &g->tally[j].unrescued;
+    const sm_joint_sums both = {a->ww, sm_pairs_both(&g->pairs, i, i), sm_pairs_both(&g->pairs, j, j),
+                                sm_pairs_both(&g->pairs, i, j)};
+    return sm_joint_difference(a, b, &both);
 }
 
 /* 3. The cheapest */
@@ -187,14 +194,16 @@ static int next_cheapest(const double *cost, int n, int best)
     return next;
 }
 
-/* cov(U_i, U_j) = (p_ij - p_i p_j)/n. */
+/* cov(U_i, U_j) = sum w^2 (e_i - p_i)(e_j - p_j)/(sum w)^2. */
 static void fill_covariance(const sm_gathered *g, int n_rows, double *covariance)
 {
-    const double n = (double)g->n;
+    const double n = g->tally[0].unrescued.w, squares = g->tally[0].unrescued.ww;
     for (int i = 0; i < n_rows; i++)
         for (int j = 0; j < n_rows; j++) {
-            double pi = (double)sm_pairs_both(&g->pairs, i, i) / n, pj = (double)sm_pairs_both(&g->pairs, j, j) / n;
-            covariance[i * n_rows + j] = ((double)sm_pairs_both(&g->pairs, i, j) / n - pi * pj) / n;
+            const double pi = sm_weighted_share(&g->tally[i].unrescued), pj = sm_weighted_share(&g->tally[j].unrescued);
+            const double with_i = sm_pairs_both(&g->pairs, i, i), with_j = sm_pairs_both(&g->pairs, j, j);
+            const double both = sm_pairs_both(&g->pairs, i, j) - pi * with_j - pj * with_i + pi * pj * squares;
+            covariance[i * n_rows + j] = both / n / n;
         }
 }
 
@@ -226,7 +235,7 @@ static bool dominates(const sm_gathered *g, const sm_weigh *w, int j, int i)
 {
     const sm_weigh_row *a = &w->row[i], *b = &w->row[j];
     sm_estimate more = between(g, j, i);
-    bool same = a->burden == b->burden && a->unrescued.k == b->unrescued.k;
+    bool same = a->burden == b->burden && a->unrescued.probability == b->unrescued.probability;
     return b->burden <= a->burden && more.value + 1.96 * more.standard_error <= 0 && !same;
 }
 
@@ -269,7 +278,7 @@ static sm_status vary_success(const sm_weighing *w, const sm_gathered *g, sm_wei
         if (!s->cost)
             return SM_NO_MEMORY;
         for (int i = 0; i < out->n_rows; i++)
-            s->cost[i] = out->row[i].burden + (double)g->tally[w->root[step][i]].unrescued / (double)g->n;
+            s->cost[i] = out->row[i].burden + sm_weighted_share(&g->tally[w->root[step][i]].unrescued);
         s->cheapest = sm_least(s->cost, out->n_rows);
     }
     return SM_OK;
@@ -281,7 +290,7 @@ static sm_status conclude(const sm_weighing *w, const sm_gathered *g, sm_weigh *
 {
     const size_t n = (size_t)out->n_rows;
     double *work = malloc(n * (n + 2) * sizeof *work);
-    sm_status s = work ? fill_rows(g, w->plan.c, out) : SM_NO_MEMORY;
+    sm_status s = work ? fill_rows(g, w->plan.c, w->plan.seed, out) : SM_NO_MEMORY;
     if (s == SM_OK)
         s = rank(g, w->plan.seed, work, out);
     if (s == SM_OK)

@@ -10,6 +10,7 @@
 typedef struct {
     const char *name; /* of the case; "as planned" for row 0 */
     sm_probability event, unrescued;
+    sm_obstruction obstruction;   /* what published series make of the same trials, for comparison */
     sm_probability *side;         /* the event on each side */
     sm_estimate event_difference; /* paired: less what the plan has */
     sm_estimate difference;       /* the same of the unrescued event */

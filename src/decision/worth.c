@@ -71,7 +71,7 @@ static sm_status fill(const sm_cells *cells, double q, sm_watch watch, sm_worths
     out->source = calloc((size_t)cells->n_sources, sizeof *out->source);
     if (!out->source)
         return SM_NO_MEMORY;
-    out->event = sm_probability_of(cells->events, cells->n);
+    out->event = sm_weighted_probability(&cells->event);
     double P = out->event.probability, slope = P < q ? 1 - q : q; /* of min(P, q) - q P in P */
     out->bound = (sm_estimate){fmin(P, q) - q * P, slope * out->event.standard_error};
     for (int i = 0; i < cells->n_sources; i++) {

@@ -1,6 +1,6 @@
 /* assess.c - how probable it is that each limit is truly crossed.
  *
- * Contents: 1. the roots that an assessment needs  2. from counts to results  3. the call  4. warnings
+ * Contents: 1. the root without the correction for blooming  2. from counts to results  3. the call  4. warnings
  *           5. when to stop  6. the whole  7. versions of the case beside it
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "engine/assess.h"
@@ -8,13 +8,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-/* 1. The roots that an assessment needs */
-
-/* Places in the plan of the roots that the case as planned is compared with; -1: not there. */
-typedef struct {
-    int without_bloom;
-    int (*look)[SM_GAPS][2]; /* by side: CT only, other only */
-} reference_roots;
+/* 1. The root without the correction for blooming */
 
 static bool gap_is_corrected(const sm_coronary *o)
 {
@@ -22,70 +16,64 @@ static bool gap_is_corrected(const sm_coronary *o)
     return (ostium->is_read && ostium->bloom_edges != 0) || (stj->is_read && stj->bloom_edges != 0);
 }
 
-static sm_status add_without_bloom(sm_plan *p, reference_roots *b)
+/* The place in the plan of the root without the correction for blooming; -1: no gap is corrected. */
+static sm_status add_without_bloom(sm_plan *p, int *place)
 {
-    b->without_bloom = -1;
+    *place = -1;
     for (size_t k = 0; k < p->c->n_coronaries; k++)
         if (gap_is_corrected(&p->c->coronary[k]))
-            return sm_plan_add(p, &(sm_root_request){.without_bloom_correction = true}, &b->without_bloom);
+            return sm_plan_add(p, &(sm_root_request){.without_bloom_correction = true}, place);
     return SM_OK;
-}
-
-static sm_status add_look(sm_plan *p, int k, sm_gap_id g, int place[2])
-{
-    sm_root_request request = {.belief_side = k, .belief_gap = g};
-    place[0] = place[1] = -1;
-    if (!p->root[0].side[k].landmarks.looks.look[g].look.present)
-        return SM_OK;
-    request.belief = SM_BELIEVE_CT;
-    sm_status s = sm_plan_add(p, &request, &place[0]);
-    request.belief = SM_BELIEVE_OTHER;
-    return s == SM_OK ? sm_plan_add(p, &request, &place[1]) : s;
-}
-
-static sm_status add_references(sm_plan *p, reference_roots *b)
-{
-    b->look = calloc(p->c->n_coronaries, sizeof *b->look);
-    sm_status s = b->look ? add_without_bloom(p, b) : SM_NO_MEMORY;
-    for (int k = 0; s == SM_OK && k < (int)p->c->n_coronaries; k++)
-        for (int g = 0; s == SM_OK && g < SM_GAPS; g++)
-            s = add_look(p, k, (sm_gap_id)g, b->look[k][g]);
-    return s;
 }
 
 /* 2. From counts to results */
 
-static sm_crossing crossing_of(const sm_counts *c, int64_t n)
+static sm_crossing crossing_of(const sm_counts *c)
 {
-    sm_crossing crossing = {.event = sm_probability_of(c->event, n)};
+    sm_crossing crossing = {.event = sm_weighted_probability(&c->event)};
     for (int g = 0; g < SM_GAPS; g++)
-        crossing.crossed[g] = sm_probability_of(c->crossed[g], n);
+        crossing.crossed[g] = sm_weighted_probability(&c->crossed[g]);
     return crossing;
 }
 
-static sm_look_result look_of(const sm_root_side *side, sm_gap_id id, const int place[2], const sm_gathered *g)
+/* How often a state is true: its trials as events among all. */
+static sm_probability share_of(const sm_weighted *state, const sm_weighted *all)
 {
-    const sm_joining *joining = &side->joining[id];
-    if (!side->landmarks.looks.look[id].look.present)
-        return (sm_look_result){.present = false};
-    return (sm_look_result){.present = true,
-                            .conflict = joining->conflict,
-                            .chi2 = joining->chi2,
-                            .event_ct_only = sm_probability_of(g->tally[place[0]].patient.event, g->n),
-                            .event_other_only = sm_probability_of(g->tally[place[1]].patient.event, g->n)};
+    const sm_weighted sum = {all->w, all->ww, state->w, state->ww, state->ww};
+    return sm_weighted_probability(&sum);
 }
 
-static void fill_side(const sm_root *r, int k, const reference_roots *b, const sm_gathered *g, sm_side_result *out)
+static sm_look_result look_of(const sm_steered_look *l, const sm_weighted state[SM_LOOK_STATES], const sm_weighted *all,
+                              double line)
 {
-    out->crossing = crossing_of(&g->tally[0].side[k], g->n);
+    sm_look_result r = {.at = l->at, .side = l->side};
+    sm_look_range(&l->look, r.alone);
+    for (int i = 0; i < SM_LOOK_STATES; i++)
+        r.state[i] = share_of(&state[i], all);
+    r.event_first_only = sm_weighted_probability(&state[SM_LOOK_OFF]);
+    r.event_look_only = sm_weighted_probability(&state[SM_FIRST_OFF]);
+    r.opposed = line > 0 && (r.event_first_only.probability >= line) != (r.event_look_only.probability >= line);
+    return r;
+}
+
+static void fill_looks(const sm_plan *p, const sm_gathered *g, sm_assessment *a)
+{
+    const sm_weighted *all = &g->tally[0].patient.event;
+    a->n_looks = p->root[0].steering.n;
+    a->effective_trials = a->n_looks > 0 ? sm_weighted_effective(all) : (double)g->n;
+    for (int l = 0; l < a->n_looks; l++)
+        a->look[l] = look_of(&p->root[0].steering.look[l], g->state[l], all, p->c->action_line);
+}
+
+static void fill_side(const sm_root *r, int k, const sm_gathered *g, sm_side_result *out)
+{
+    out->crossing = crossing_of(&g->tally[0].side[k]);
     for (int o = 0; o < SM_OUTPUTS; o++)
         out->output[o] = sm_spread_summary(&g->spread[k][o]);
     for (int o = 0; o < SM_OUTPUTS; o++)
-        out->outline[o] = sm_spread_outline(&g->spread[k][o], g->n);
+        out->outline[o] = sm_spread_outline(&g->spread[k][o], g->tally[0].patient.event.w);
     for (int l = 0; l < SM_GAPS; l++)
-        out->crossed[l] = sm_spread_outline(&g->crossing[k][l], g->n);
-    for (int l = 0; l < SM_GAPS; l++)
-        out->look[l] = look_of(&r->side[k], (sm_gap_id)l, b->look[k][l], g);
+        out->crossed[l] = sm_spread_outline(&g->crossing[k][l], g->tally[0].patient.event.w);
     out->waist = sm_root_mean_waist(r);
 }
 
@@ -100,16 +88,11 @@ sm_call sm_call_of(double low, double high, double action_line)
     return high < action_line ? SM_CALL_BELOW : SM_CALL_UNRESOLVED;
 }
 
-/* Whether for some conflicting gap the two looks alone lie on different sides of the line. */
-static bool looks_split(const sm_assessment *a, double line)
+static bool looks_opposed(const sm_assessment *a)
 {
-    for (int k = 0; k < a->n_sides; k++)
-        for (int g = 0; g < SM_GAPS; g++) {
-            const sm_look_result *l = &a->side[k].look[g];
-            if (l->present && l->conflict &&
-                (l->event_ct_only.probability >= line) != (l->event_other_only.probability >= line))
-                return true;
-        }
+    for (int l = 0; l < a->n_looks; l++)
+        if (a->look[l].opposed)
+            return true;
     return false;
 }
 
@@ -122,9 +105,9 @@ static sm_decision decide(const sm_assessment *a, double line, bool by_sequence)
     d.call = sm_call_of(d.low, d.high, line);
     if (d.call == SM_CALL_UNRESOLVED)
         d.reason = SM_REASON_MONTE_CARLO;
-    if (d.call != SM_CALL_NONE && looks_split(a, line)) {
+    if (d.call != SM_CALL_NONE && looks_opposed(a)) {
         d.call = SM_CALL_UNRESOLVED;
-        d.reason = SM_REASON_LOOKS_CONFLICT;
+        d.reason = SM_REASON_LOOKS_OPPOSED;
     }
     return d;
 }
@@ -132,26 +115,10 @@ static sm_decision decide(const sm_assessment *a, double line, bool by_sequence)
 /* 4. Warnings */
 
 #define CIRCLE_TOLERANCE 0.5 /* mm, model.md section 4 */
+#define SAME_WAY_SD      1.0 /* model.md 3.1 */
+#define FEW_TRIALS       2000
 
 static const sm_place nowhere = {0};
-
-#define LEFT_OUT_WARNING 0.001 /* of the trials: a view SD above 18 degrees, or a calibration SD above 0.16 */
-
-/* A look as uncertain as that says next to nothing, and how the rest of it is weighted is a convention (model.md 3.8).
- */
-static void warn_look(const sm_coronary *o, const sm_look *l, sm_gap_id g, sm_diag *d)
-{
-    const double left_out = l->present ? sm_look_left_out(l) : 0;
-    const sm_cross_check *c = &o->quantity[sm_gaps[g].quantity].cross_check;
-    if (left_out > LEFT_OUT_WARNING)
-        sm_diag_add(d, SM_WARNING, nowhere,
-                    "%s %s: the second look is said to be so uncertain (view %.3g degrees, magnification %.3g %%, SDs) "
-                    "that in %.2g of 100 trials the view misses by more than 60 degrees or the scale is less than half "
-                    "of what it should be; those trials are left out where the two looks are compared and weighted, "
-                    "not from the result: check both SDs",
-                    o->name, sm_quantity_name(sm_gaps[g].quantity), c->view_error_sd_deg, 100 * c->magnification_sd,
-                    100 * left_out);
-}
 
 static void warn_plane(const sm_coronary *o, const sm_root_side *side, sm_diag *d)
 {
@@ -192,17 +159,74 @@ static void warn_side(const sm_case *c, const sm_root *r, int k, const sm_side_r
 {
     const sm_coronary *o = &c->coronary[k];
     warn_plane(o, &r->side[k], d);
-    for (int g = 0; g < SM_GAPS; g++)
-        warn_look(o, &r->side[k].landmarks.looks.look[g].look, (sm_gap_id)g, d);
     warn_circle(o, s->waist, d);
     for (int g = 0; g < SM_GAPS; g++)
         warn_lenient(o, s, &sm_gaps[g], d);
+}
+
+/* Quantities that one cause moves the same way: the gaps, by plane, centre or calibration; the leaflet heights, by the
+ * plane. */
+static bool share_a_cause(sm_looked a, sm_looked b)
+{
+    const bool gap_a = sm_looked_table[a].projection, gap_b = sm_looked_table[b].projection;
+    return (gap_a && gap_b) || (a == SM_LOOKED_LEAFLET_HEIGHT && b == SM_LOOKED_LEAFLET_HEIGHT);
+}
+
+static void looked_words(sm_text *out, const sm_case *c, const sm_steered_look *l)
+{
+    const char *side = c->coronary[l->side].name;
+    if (l->at == SM_LOOKED_LEAFLET_HEIGHT)
+        sm_text_addf(out, "%s leaflet height", side);
+    else
+        sm_text_addf(out, "%s gap %s", side,
+                     sm_gaps[l->at == SM_LOOKED_STJ_GAP ? SM_GAP_STJ : SM_GAP_OSTIUM].where_stj);
+}
+
+/* The looks from number `first` on that share a cause with it and differ the same way. z: by standard deviations. Those
+ * told are set to 0. */
+static void warn_same_way(const sm_case *c, const sm_steering *s, int first, double *z, sm_diag *d)
+{
+    const bool more = z[first] > 0;
+    sm_text names = {0};
+    int n = 0;
+    for (int l = first; l < s->n; l++) {
+        if (!share_a_cause(s->look[first].at, s->look[l].at) || !((more ? z[l] : -z[l]) > SAME_WAY_SD))
+            continue;
+        sm_text_puts(&names, n++ > 0 ? "; " : "");
+        looked_words(&names, c, &s->look[l]);
+        z[l] = 0;
+    }
+    if (n > 1)
+        sm_diag_add(d, SM_WARNING, nowhere,
+                    "%s: %s differ the same way: plane, centre or calibration? Each of these second looks is by more "
+                    "than one standard deviation %s than its first reading lets expect; the answer takes their errors "
+                    "as separate, but one cause may lie behind them",
+                    sm_text_string(&names), n == 2 ? "both" : "all", more ? "more" : "less");
+    d->failed |= names.failed;
+    sm_text_destroy(&names);
+}
+
+static void warn_looks(const sm_case *c, const sm_root *r, sm_assessment *a)
+{
+    double z[SM_MAX_LOOKS];
+    if (a->n_looks == 0)
+        return;
+    sm_steer_residuals(&r->steering, z);
+    for (int l = 0; l < a->n_looks; l++)
+        if (fabs(z[l]) > SAME_WAY_SD)
+            warn_same_way(c, &r->steering, l, z, &a->warnings);
+    if (a->effective_trials < FEW_TRIALS)
+        sm_diag_add(&a->warnings, SM_WARNING, nowhere,
+                    "the second looks weigh the trials so unevenly that they know as much as %.0f of equal weight: ask "
+                    "for more (--trials) before you rely on the second digit",
+                    a->effective_trials);
 }
 
 static void warn(const sm_case *c, const sm_root *r, sm_assessment *a)
 {
     for (int k = 0; k < a->n_sides; k++)
         warn_side(c, r, k, &a->side[k], &a->warnings);
+    warn_looks(c, r, a);
     if (a->not_numbers > 0)
         sm_diag_add(&a->warnings, SM_WARNING, nowhere,
                     "%lld output values were not numbers and count as no crossing; report this case",
@@ -233,11 +257,11 @@ static void inner_progress(void *self, const sm_gathered *g, int64_t trials)
 static bool inner_enough(void *self, const sm_gathered *g)
 {
     const inner_watch *w = self;
-    return g->n >= w->least && sm_sequence_excludes(g->tally[0].patient.event, g->n, w->line, SM_SEQUENCE_EPSILON);
+    const sm_probability now = sm_weighted_probability(&g->tally[0].patient.event);
+    return g->n >= w->least && sm_sequence_excludes(now.k, now.n, w->line, SM_SEQUENCE_EPSILON);
 }
 
-static sm_status fill(const sm_plan *p, const reference_roots *b, const sm_gathered *g, bool by_sequence,
-                      sm_assessment *a)
+static sm_status fill(const sm_plan *p, int without_bloom, const sm_gathered *g, bool by_sequence, sm_assessment *a)
 {
     a->side = calloc((size_t)g->n_sides, sizeof *a->side);
     if (!a->side)
@@ -245,15 +269,23 @@ static sm_status fill(const sm_plan *p, const reference_roots *b, const sm_gathe
     a->n_sides = g->n_sides;
     a->trials = g->n;
     a->seed = p->seed;
-    a->patient = crossing_of(&g->tally[0].patient, g->n);
-    a->bloom_corrected = b->without_bloom >= 0;
+    a->patient = crossing_of(&g->tally[0].patient);
+    fill_looks(p, g, a);
+    a->bloom_corrected = without_bloom >= 0;
     if (a->bloom_corrected)
-        a->event_without_bloom_correction = sm_probability_of(g->tally[b->without_bloom].patient.event, g->n);
+        a->event_without_bloom_correction = sm_weighted_probability(&g->tally[without_bloom].patient.event);
     for (int k = 0; k < a->n_sides; k++) {
-        fill_side(&p->root[0], k, b, g, &a->side[k]);
+        fill_side(&p->root[0], k, g, &a->side[k]);
         for (int o = 0; o < SM_OUTPUTS; o++)
             a->not_numbers += a->side[k].output[o].not_numbers;
     }
+    const sm_series series = sm_series_published(p->c->valve.leaflet_mount);
+    sm_status obstruction = sm_obstruction_of(&g->reached[0], &series, a->patient.event.probability,
+                                              a->patient.crowded.probability, p->seed, &a->obstruction);
+    if (obstruction != SM_OK)
+        return obstruction;
+    for (int i = 0; i < SM_PUBLISHED_LIMITS; i++)
+        a->by_limits[i] = sm_weighted_probability(&g->by_limits[i]);
     a->event_in_population = sm_weighted_probability(&g->in_population);
     a->decision = decide(a, p->c->action_line, by_sequence);
     warn(p->c, &p->root[0], a);
@@ -263,7 +295,7 @@ static sm_status fill(const sm_plan *p, const reference_roots *b, const sm_gathe
 /* 6. The whole */
 
 /* cap: up to how many trials to go on until the call is resolved; 0: no more than context.trials. */
-static sm_status run_and_fill(const sm_plan *p, const reference_roots *b, const sm_extra_roots *extra, int64_t cap,
+static sm_status run_and_fill(const sm_plan *p, int without_bloom, const sm_extra_roots *extra, int64_t cap,
                               sm_run_context context, sm_assessment *a)
 {
     sm_gathered g;
@@ -275,13 +307,13 @@ static sm_status run_and_fill(const sm_plan *p, const reference_roots *b, const 
                                .progress = inner_progress};
     if (go_on)
         context.trials = cap;
-    sm_status made = sm_gathered_create(p, &g);
+    sm_status made = sm_gathered_create(p, extra->n_paired > 0 ? extra->n_paired : 1, &g);
     if (made != SM_OK)
         return made;
     g.observer = extra->observer;
     made = sm_pairs_create(extra->n_paired, &g.pairs);
     sm_status ran = made == SM_OK ? sm_run(p, context, &g) : made;
-    sm_status filled = ran == SM_OK || ran == SM_INTERRUPTED ? fill(p, b, &g, cap > 0, a) : ran;
+    sm_status filled = ran == SM_OK || ran == SM_INTERRUPTED ? fill(p, without_bloom, &g, cap > 0, a) : ran;
     if (filled == SM_OK && extra->read)
         filled = extra->read(extra->self, &g);
     sm_gathered_destroy(&g);
@@ -294,14 +326,13 @@ static sm_status run_and_fill(const sm_plan *p, const reference_roots *b, const 
 static sm_status assess_plan(sm_plan *p, const sm_extra_roots *extra, int64_t cap, sm_run_context context,
                              sm_assessment *out)
 {
-    reference_roots b = {.look = NULL};
+    int without_bloom;
     *out = (sm_assessment){0};
-    sm_status s = add_references(p, &b);
+    sm_status s = add_without_bloom(p, &without_bloom);
     if (s == SM_OK)
-        s = run_and_fill(p, &b, extra, cap, context, out);
+        s = run_and_fill(p, without_bloom, extra, cap, context, out);
     if (s != SM_OK && s != SM_UNRESOLVED && s != SM_INTERRUPTED)
         sm_assessment_destroy(out);
-    free(b.look);
     return s;
 }
 
@@ -374,16 +405,16 @@ static sm_status read_versions(void *self, const sm_gathered *g)
 {
     const versions *v = self;
     const sm_tally *t = g->tally;
-    v->results->own = sm_probability_of(t->patient.event, g->n);
+    v->results->own = sm_weighted_probability(&t->patient.event);
     for (int i = 0; i < v->results->n; i++) {
         sm_version *to = &v->results->at[i];
         if (!v->version[i])
             continue;
         t++;
-        to->patient = crossing_of(&t->patient, g->n);
-        to->difference = sm_paired_difference(t->gained, t->lost, g->n);
+        to->patient = crossing_of(&t->patient);
+        to->difference = sm_joint_difference(&t->patient.event, &g->tally[0].patient.event, &t->with_first);
         for (int k = 0; k < g->n_sides; k++)
-            to->side[k] = crossing_of(&t->side[k], g->n);
+            to->side[k] = crossing_of(&t->side[k]);
     }
     return SM_OK;
 }

@@ -17,12 +17,16 @@ typedef struct {
     };
 } sm_crossing;
 
-/* What each look at a cross-checked gap says (model.md 3.1). event_*: the PATIENT event believing that look of this gap
- * alone. */
+/* What a second look makes of its quantity (model.md 3.1). Both readings right, the look off (about something else), or
+ * the first reading off; the PATIENT event where the first reading alone is believed, and where the look alone is, the
+ * other looks as in the run. */
 typedef struct {
-    bool present, conflict;
-    double chi2;
-    sm_probability event_ct_only, event_other_only;
+    sm_looked at;
+    int side; /* SM_SHARED if it is the valve's */
+    sm_probability state[SM_LOOK_STATES];
+    sm_probability event_first_only, event_look_only;
+    double alone[2]; /* where the look by itself puts its quantity: about 95 of 100 between, mm (sm_look_range) */
+    bool opposed;    /* the two lie on different sides of the action line */
 } sm_look_result;
 
 typedef struct {
@@ -30,12 +34,11 @@ typedef struct {
     sm_continuous output[SM_OUTPUTS]; /* mm */
     sm_outline outline[SM_OUTPUTS];   /* the same as shapes, for drawing */
     sm_outline crossed[SM_GAPS];      /* the part of the ostium (STJ) clearance's outline that is crowded (sealed) */
-    sm_look_result look[SM_GAPS];
-    double waist; /* W at the ring with every draw at its mean, mm */
+    double waist;                     /* W at the ring with every draw at its mean, mm */
 } sm_side_result;
 
 typedef enum { SM_CALL_NONE, SM_CALL_ABOVE, SM_CALL_BELOW, SM_CALL_UNRESOLVED } sm_call;
-typedef enum { SM_REASON_NONE, SM_REASON_MONTE_CARLO, SM_REASON_LOOKS_CONFLICT } sm_call_reason;
+typedef enum { SM_REASON_NONE, SM_REASON_MONTE_CARLO, SM_REASON_LOOKS_OPPOSED } sm_call_reason;
 
 /* The call against the action line. low, high: the interval that decided, Wilson's or the confidence sequence's. */
 typedef struct {
@@ -54,6 +57,11 @@ typedef struct {
     bool bloom_corrected; /* some gap's reading was corrected for blooming */
     sm_probability event_without_bloom_correction;
     sm_probability event_in_population; /* each trial weighted by the case's population: for comparison */
+    sm_probability by_limits[SM_PUBLISHED_LIMITS]; /* the patient event by each published set of limits */
+    int n_looks;
+    sm_look_result look[SM_MAX_LOOKS]; /* in the order of the case, the valve's last */
+    sm_obstruction obstruction;        /* what published series make of the same trials, for comparison */
+    double effective_trials;           /* so many of weight 1 would know as much; `trials` without looks */
     int n_sides;
     sm_side_result *side; /* in the order of the case */
     sm_decision decision;

@@ -71,15 +71,34 @@ int sm_mask_without(const sm_mask *a, const sm_mask *b, int place[SM_LANES])
 
 /* 3. Counting */
 
-void sm_pairs_add(sm_pairs *p, const sm_mask *mask)
+static int64_t count_both(const sm_mask *a, const sm_mask *b)
+{
+    int64_t n = 0;
+    for (int w = 0; w < SM_MASK_WORDS; w++)
+        n += bits(a->word[w] & b->word[w]);
+    return n;
+}
+
+static double weigh_both(const sm_mask *a, const sm_mask *b, const double *weight)
+{
+    double sum = 0;
+    for (int w = 0; w < SM_MASK_WORDS; w++)
+        for (uint64_t left = a->word[w] & b->word[w]; left; left &= left - 1) {
+            const double at = weight[64 * w + (int)bits((left & -left) - 1)];
+            sum += at * at;
+        }
+    return sum;
+}
+
+void sm_pairs_add(sm_pairs *p, const sm_mask *mask, const double *weight)
 {
     for (int i = 0; i < p->n; i++)
         for (int j = 0; j <= i; j++)
-            for (int w = 0; w < SM_MASK_WORDS; w++)
-                p->both[i * p->n + j] += bits(mask[i].word[w] & mask[j].word[w]);
+            p->both[i * p->n + j] +=
+                weight ? weigh_both(&mask[i], &mask[j], weight) : (double)count_both(&mask[i], &mask[j]);
 }
 
-int64_t sm_pairs_both(const sm_pairs *p, int i, int j)
+double sm_pairs_both(const sm_pairs *p, int i, int j)
 {
     return i >= j ? p->both[i * p->n + j] : p->both[j * p->n + i];
 }

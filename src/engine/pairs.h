@@ -1,8 +1,8 @@
 /* pairs.h - in which trials roots have an event, and in how many two of them both have one: what the joint error of
  * several paired probabilities needs.
  *
- * The flags of SM_LANES trials are packed into bits, so that a pair costs a few instructions a group. Counts are whole
- * numbers: exact, and independent of threads.
+ * The flags of SM_LANES trials are packed into bits, so that a pair costs a few instructions a group. Without weights
+ * they are whole numbers: exact. All roots of a pair have the same weights.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ENGINE_PAIRS_H
 #define SM_ENGINE_PAIRS_H
@@ -22,7 +22,7 @@ typedef struct {
 /* n = 0: nothing is counted. */
 typedef struct {
     int n;
-    int64_t *both; /* n x n, by rows; filled if the column is not above the row */
+    double *both; /* n x n, by rows; filled if the column is not above the row */
 } sm_pairs;
 
 /* n: 0 to SM_MAX_PAIRED. */
@@ -35,10 +35,11 @@ void sm_pairs_destroy(sm_pairs *p);
 sm_mask sm_mask_of(const double *flag, int n);
 /* Where the bits of a that b has not are set, in rising order; returns how many. */
 int sm_mask_without(const sm_mask *a, const sm_mask *b, int place[SM_LANES]);
-/* Adds one group; mask has p->n places. */
-void sm_pairs_add(sm_pairs *p, const sm_mask *mask);
+/* Adds one group; mask has p->n places. weight: of the trials, NULL if each is 1. */
+void sm_pairs_add(sm_pairs *p, const sm_mask *mask, const double *weight);
 
-/* Trials in which both i and j have the event; i = j: in which i has it. */
-int64_t sm_pairs_both(const sm_pairs *p, int i, int j);
+/* Sum of the squared weights, without weights the number, of trials in which both i and j have the event; i = j: in
+ * which i has it. */
+double sm_pairs_both(const sm_pairs *p, int i, int j);
 
 #endif

@@ -8,7 +8,7 @@
 /* From which roots a part takes the lower parts that it is computed from: their owners. -1: it is not computed from
  * that. */
 typedef struct {
-    int scan, frame, tube, shape, readings, landmarks;
+    int steering, scan, frame, tube, shape, readings, landmarks;
 } sm_part_sources;
 
 /* One part of one root. Two roots share it if they have the same constants and take the same lower parts. */
@@ -24,24 +24,23 @@ typedef struct {
 
 /* The parts of one root. The shape is not drawn: it is its constants. */
 typedef struct {
-    sm_part scan, frame, tube, shape;
+    sm_part steering, scan, frame, tube, shape;
     sm_side_parts *side;
 } sm_parts;
 
 /* How many places of their own the parts of all roots but the first need. Slots: root[0]'s (a part of side k in slot k,
- * one that all sides share in slot 0); after those a place that the next root overwrites; after it the places of parts
- * that a later root takes too. */
+ * one that all sides share in slot 0); after those places that the next root overwrites, one that all sides share or,
+ * where there are weights, one a side; after them the places of parts that a later root takes too. */
 typedef struct {
-    int scan, frame, tube, shape, readings, landmarks, outputs;
+    int steering, scan, frame, tube, shape, readings, landmarks, outputs;
 } sm_part_counts;
 
-/* Finds where the parts of root `index` come from, those of the roots before it being known: first all that is drawn,
- * whatever the looks are taken for; then landmarks and outputs. SM_NO_MEMORY. */
-sm_status sm_parts_find_drawn(const sm_root *root, sm_parts *parts, int index, sm_part_counts *kept);
-void sm_parts_find_placed(const sm_root *root, sm_parts *parts, int index, sm_part_counts *kept);
+/* Finds where the parts of root `index` come from, those of the roots before it being known. SM_NO_MEMORY. */
+sm_status sm_parts_find(const sm_root *root, sm_parts *parts, int index, sm_part_counts *kept);
 void sm_parts_destroy(sm_parts *p);
 
-/* Whether in both roots both looks at every gap show the same, readings and all. Known as soon as what is drawn is. */
-bool sm_parts_same_looks(const sm_root *root, const sm_parts *parts, int a, int b);
+/* Whether the trials of root `index` have the weights of root[0]: the second looks and all that they are at are the
+ * same, or there is none in either. */
+bool sm_parts_weigh_as_first(const sm_root *root, const sm_parts *parts, int index);
 
 #endif

@@ -1,7 +1,7 @@
 /* plan.c - the roots that one run evaluates on the same draws, and what must be known before it.
  *
- * Contents: 1. places  2. evaluating a root  3. workers  4. pilot: what the plane adds to a reading
- *           5. pilot: do the looks agree?  6. plans
+ * Contents: 1. places  2. evaluating a root  3. weights  4. workers  5. pilot: what the plane adds to a reading
+ *           6. plans
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "engine/plan.h"
 
@@ -15,23 +15,41 @@ enum { PILOT_BLOCKS = (1 << 18) / SM_BLOCK, GROUPS = SM_BLOCK / SM_LANES };
 
 /* 1. Places */
 
+static sm_status create_steered(const sm_plan *p, sm_places *at)
+{
+    at->n_steered = sm_plan_weighs(p) ? 2 + p->kept.steering : 0;
+    at->steered = calloc((size_t)at->n_steered + 1, sizeof *at->steered);
+    sm_status s = at->steered ? SM_OK : SM_NO_MEMORY;
+    for (int i = 0; s == SM_OK && i < at->n_steered; i++)
+        s = sm_steered_create(p->sources.n_columns, &at->steered[i]);
+    return s;
+}
+
 sm_status sm_places_create(const sm_plan *p, sm_places *at)
 {
     const int n = p->root[0].n_sides;
+    const size_t tubes = (size_t)(2 + p->kept.tube);
     at->scan = malloc((size_t)(2 + p->kept.scan) * sizeof *at->scan);
     at->frame = malloc((size_t)(2 + p->kept.frame) * sizeof *at->frame);
-    at->tube = malloc((size_t)(2 + p->kept.tube) * sizeof *at->tube);
-    at->readings = malloc((size_t)(n + 1 + p->kept.readings) * sizeof *at->readings);
-    at->landmarks = malloc((size_t)(n + 1 + p->kept.landmarks) * sizeof *at->landmarks);
-    at->side = malloc((size_t)(n + 1 + p->kept.outputs) * sizeof *at->side);
-    return at->scan && at->frame && at->tube && at->readings && at->landmarks && at->side ? SM_OK : SM_NO_MEMORY;
+    at->tube = malloc(tubes * sizeof *at->tube);
+    at->tube_readings = malloc((sm_plan_weighs(p) ? tubes : 1) * sizeof *at->tube_readings);
+    at->readings = malloc((size_t)(2 * n + p->kept.readings) * sizeof *at->readings);
+    at->landmarks = malloc((size_t)(2 * n + p->kept.landmarks) * sizeof *at->landmarks);
+    at->side = malloc((size_t)(2 * n + p->kept.outputs) * sizeof *at->side);
+    const bool all =
+        at->scan && at->frame && at->tube && at->tube_readings && at->readings && at->landmarks && at->side;
+    return create_steered(p, at) == SM_OK && all ? SM_OK : SM_NO_MEMORY;
 }
 
 void sm_places_destroy(sm_places *at)
 {
+    for (int i = 0; at->steered && i < at->n_steered; i++)
+        sm_steered_destroy(&at->steered[i]);
+    free(at->steered);
     free(at->scan);
     free(at->frame);
     free(at->tube);
+    free(at->tube_readings);
     free(at->readings);
     free(at->landmarks);
     free(at->side);
@@ -46,16 +64,40 @@ static const sm_scan_draws *scan_of(const sm_plan *p, int owner, const sm_places
     return owner < 0 ? NULL : &at->scan[p->parts[owner].scan.slot];
 }
 
+/* NULL if it is not steered. */
+static sm_steered *steered_of(const sm_plan *p, int index, const sm_places *at)
+{
+    return p->root[index].steering.n > 0 ? &at->steered[p->parts[index].steering.slot] : NULL;
+}
+
+const double *const *sm_columns_of(const sm_plan *p, int index, const double *const *column, const sm_places *at)
+{
+    const sm_steered *steered = steered_of(p, index, at);
+    return steered ? (const double *const *)steered->column : column;
+}
+
+static void draw_tube(const sm_plan *p, int index, const double *const *column, sm_places *at)
+{
+    const sm_root *r = &p->root[index];
+    const sm_part *part = &p->parts[index].tube;
+    const sm_steered *steered = steered_of(p, index, at);
+    sm_root_draw_tube(&r->tube, column, scan_of(p, part->from.scan, at), &r->steering, steered,
+                      steered ? &at->tube_readings[part->slot] : NULL, &at->tube[part->slot]);
+}
+
 void sm_evaluate_shared(const sm_plan *p, int index, const double *const *column, sm_places *at)
 {
     const sm_root *r = &p->root[index];
-    const sm_part *scan = &p->parts[index].scan, *frame = &p->parts[index].frame, *tube = &p->parts[index].tube;
-    if (scan->owner == index)
-        sm_root_draw_scan(&r->scan, column, &at->scan[scan->slot]);
-    if (frame->owner == index)
-        sm_root_draw_frame(&r->frame, column, &at->frame[frame->slot]);
-    if (tube->owner == index)
-        sm_root_draw_tube(&r->tube, column, scan_of(p, tube->from.scan, at), &at->tube[tube->slot]);
+    const sm_parts *parts = &p->parts[index];
+    if (r->steering.n > 0 && parts->steering.owner == index)
+        sm_steer(&r->steering, &r->choices, column, p->sources.n_columns, steered_of(p, index, at));
+    const double *const *steered = sm_columns_of(p, index, column, at);
+    if (parts->scan.owner == index)
+        sm_root_draw_scan(&r->scan, column, &at->scan[parts->scan.slot]);
+    if (parts->frame.owner == index)
+        sm_root_draw_frame(&r->frame, steered, &at->frame[parts->frame.slot]);
+    if (parts->tube.owner == index)
+        draw_tube(p, index, steered, at);
 }
 
 static void draw_readings(const sm_plan *p, int index, int k, const double *const *column, sm_places *at)
@@ -65,12 +107,14 @@ static void draw_readings(const sm_plan *p, int index, int k, const double *cons
                           &at->readings[part->slot]);
 }
 
-static void place_landmarks(const sm_plan *p, int index, int k, const double *const *column, sm_places *at)
+static void place_landmarks(const sm_plan *p, int index, int k, sm_places *at)
 {
+    const sm_root *r = &p->root[index];
     const sm_part *part = &p->parts[index].side[k].landmarks;
     const sm_frame *frame = &at->frame[p->parts[part->from.frame].frame.slot];
     const sm_true_readings *readings = &at->readings[p->parts[part->from.readings].side[k].readings.slot];
-    sm_root_place_landmarks(&p->root[index].side[k].landmarks, column, frame, readings, &at->landmarks[part->slot]);
+    sm_root_place_landmarks(&r->side[k].landmarks, frame, readings, &r->steering, steered_of(p, index, at),
+                            &at->landmarks[part->slot]);
 }
 
 static void evaluate_outputs(const sm_plan *p, int index, int k, const double *const *column, sm_places *at)
@@ -85,12 +129,13 @@ static void evaluate_outputs(const sm_plan *p, int index, int k, const double *c
 const sm_side_out *sm_evaluate_side(const sm_plan *p, int index, int k, const double *const *column, sm_places *at)
 {
     const sm_side_parts *parts = &p->parts[index].side[k];
+    const double *const *steered = sm_columns_of(p, index, column, at);
     if (parts->readings.owner == index)
-        draw_readings(p, index, k, column, at);
+        draw_readings(p, index, k, steered, at);
     if (parts->landmarks.owner == index)
-        place_landmarks(p, index, k, column, at);
+        place_landmarks(p, index, k, at);
     if (parts->outputs.owner == index)
-        evaluate_outputs(p, index, k, column, at);
+        evaluate_outputs(p, index, k, steered, at);
     return &at->side[parts->outputs.slot];
 }
 
@@ -109,7 +154,56 @@ void sm_any_event(const sm_side_out *side, int n, double *restrict event)
             event[i] = side[k].event[i] > event[i] ? side[k].event[i] : event[i];
 }
 
-/* 3. Workers */
+/* 3. Weights */
+
+bool sm_plan_weighs(const sm_plan *p)
+{
+    for (int i = 0; i < p->n_roots; i++)
+        if (p->root[i].steering.n > 0)
+            return true;
+    return false;
+}
+
+bool sm_plan_weighs_first(const sm_plan *p)
+{
+    return p->root[0].steering.n > 0;
+}
+
+/* The true X of a look. gap: room for one that is not kept. */
+static const double *looked_at(const sm_plan *p, int index, const sm_steered_look *l, const sm_places *at, double *gap)
+{
+    const sm_tube_readings *valve = &at->tube_readings[p->parts[index].tube.slot];
+    if (l->at == SM_LOOKED_INNER_DIAMETER)
+        return valve->inner_diameter;
+    if (l->at == SM_LOOKED_THICKNESS)
+        return valve->thickness;
+    const sm_landmarks *landmarks = &at->landmarks[p->parts[index].side[l->side].landmarks.slot];
+    if (l->at == SM_LOOKED_LEAFLET_HEIGHT)
+        return landmarks->H;
+    sm_side_gap(&p->root[index].side[l->side].landmarks.place,
+                &landmarks->at[l->at == SM_LOOKED_OSTIUM_GAP ? SM_GAP_OSTIUM : SM_GAP_STJ], gap);
+    return gap;
+}
+
+const double *sm_looked_at(const sm_plan *p, int l, const sm_places *at, double *room)
+{
+    return looked_at(p, 0, &p->root[0].steering.look[l], at, room);
+}
+
+void sm_evaluate_weights(const sm_plan *p, int index, const sm_places *at, double *restrict weight)
+{
+    const sm_steering *c = &p->root[index].steering;
+    const double *X[SM_MAX_LOOKS];
+    double gap[SM_MAX_LOOKS][SM_LANES];
+    for (int l = 0; l < c->n; l++)
+        X[l] = looked_at(p, index, &c->look[l], at, gap[l]);
+    if (c->n > 0)
+        sm_steer_weigh(c, steered_of(p, index, at), X, weight);
+    for (int i = 0; c->n == 0 && i < SM_LANES; i++)
+        weight[i] = 1;
+}
+
+/* 4. Workers */
 
 sm_status sm_worker_create(const sm_plan *p, sm_worker *w)
 {
@@ -151,7 +245,7 @@ void sm_worker_point(sm_worker *w, int g)
         w->column[j] = w->base + (size_t)j * SM_BLOCK + (size_t)g * SM_LANES;
 }
 
-/* 4. Pilot: what the plane adds to a reading (sd_includes_plane, section 3) */
+/* 5. Pilot: what the plane adds to a reading (sd_includes_plane, section 3) */
 
 static bool asks_for_plane(const sm_case *c)
 {
@@ -200,47 +294,27 @@ static void take_still(const sm_side_place *place, const sm_landmarks *p, sm_mom
         sm_moments_add(&moments[q], value[q], SM_LANES);
 }
 
-/* What a pilot draws of a root, the looks aside. */
-typedef struct {
-    sm_scan_draws scan;
+static void still_group(const sm_root *r, const sm_worker *w, sm_moments (*moments)[SM_QUANTITIES])
+{
     sm_frame frame;
     sm_true_readings readings;
-    sm_landmarks landmarks; /* as the CT look alone has them */
-} pilot_draws;
-
-static void pilot_shared(const sm_root *r, const sm_worker *w, pilot_draws *d)
-{
-    sm_root_draw_scan(&r->scan, w->column, &d->scan);
-    sm_root_draw_frame(&r->frame, w->column, &d->frame);
+    sm_landmarks landmarks;
+    sm_root_draw_frame(&r->frame, w->column, &frame);
+    for (int k = 0; k < r->n_sides; k++) {
+        sm_root_draw_readings(&r->side[k].readings, w->column, NULL, &readings);
+        sm_root_place_landmarks(&r->side[k].landmarks, &frame, &readings, NULL, NULL, &landmarks);
+        take_still(&r->side[k].landmarks.place, &landmarks, moments[k]);
+    }
 }
 
-static void pilot_side(const sm_root *r, int k, const sm_worker *w, pilot_draws *d)
-{
-    sm_root_draw_readings(&r->side[k].readings, w->column, &d->scan, &d->readings);
-    sm_root_ct_landmarks(&r->side[k].landmarks.looks.place, &d->frame, &d->readings, &d->landmarks);
-}
-
-typedef void pilot_group(const sm_root *r, const sm_worker *w, void *moments);
-
-static void run_pilot(const sm_plan *p, const sm_root *r, sm_worker *w, pilot_group *group, void *moments)
+static void run_pilot(const sm_plan *p, const sm_root *r, sm_worker *w, sm_moments (*moments)[SM_QUANTITIES])
 {
     for (uint32_t block = 0; block < PILOT_BLOCKS; block++) {
         sm_worker_draw(p, w, SM_FOR_PILOT, block);
         for (int g = 0; g < GROUPS; g++) {
             sm_worker_point(w, g);
-            group(r, w, moments);
+            still_group(r, w, moments);
         }
-    }
-}
-
-static void still_group(const sm_root *r, const sm_worker *w, void *moments_)
-{
-    sm_moments(*moments)[SM_QUANTITIES] = moments_;
-    pilot_draws d;
-    pilot_shared(r, w, &d);
-    for (int k = 0; k < r->n_sides; k++) {
-        pilot_side(r, k, w, &d);
-        take_still(&r->side[k].landmarks.looks.place, &d.landmarks, moments[k]);
     }
 }
 
@@ -251,7 +325,7 @@ static sm_status pilot_plane(const sm_plan *p, const sm_root *r, double (*varian
     sm_moments(*moments)[SM_QUANTITIES] = calloc((size_t)r->n_sides, sizeof *moments);
     sm_status s = moments ? sm_worker_create(p, &w) : SM_NO_MEMORY;
     if (s == SM_OK)
-        run_pilot(p, r, &w, still_group, moments);
+        run_pilot(p, r, &w, moments);
     for (int k = 0; s == SM_OK && k < r->n_sides; k++)
         for (int q = 0; q < SM_QUANTITIES; q++)
             variance[k][q] = moments[k][q].sum_sq / (double)(moments[k][q].n - 1);
@@ -315,119 +389,7 @@ static sm_status find_plane_variance(sm_plan *p, const sm_case *c, const double 
     return s;
 }
 
-/* 5. Pilot: do the looks agree? (section 3.1) */
-
-/* T_ct is all but linear in the errors of the readings: with each of them normal, of its own mean and SD, its mean and
- * variance are the same. With a t of 3 degrees of freedom as it is, the variance of a pilot has no finite error. */
-static sm_status make_normal(const sm_plan *p, sm_variable *v)
-{
-    const sm_dist d = {SM_NORMAL, {sm_dist_mean(&v->transform.dist), sm_dist_sd(&v->transform.dist)}};
-    return v->transform.constant ? SM_OK : sm_transform_create(p->tables, &d, v->transform.base, &v->transform);
-}
-
-/* r with normal errors; its sides alone are its own, to be freed. */
-static sm_status normal_root(const sm_plan *p, const sm_root *r, sm_root *out)
-{
-    const size_t n = (size_t)r->n_sides;
-    sm_status s = SM_OK;
-    *out = *r;
-    out->side = malloc(n * sizeof *out->side);
-    if (!out->side)
-        return SM_NO_MEMORY;
-    memcpy(out->side, r->side, n * sizeof *out->side);
-    for (size_t k = 0; k < n; k++)
-        for (int q = 0; s == SM_OK && q < SM_QUANTITIES; q++)
-            s = make_normal(p, &out->side[k].readings.reading[q].error);
-    return s;
-}
-
-static bool side_has_look(const sm_root_side *side)
-{
-    for (int g = 0; g < SM_GAPS; g++)
-        if (side->landmarks.looks.look[g].look.present)
-            return true;
-    return false;
-}
-
-/* T_ct (3.6) of the gaps that have another look. */
-static void ct_group(const sm_root *r, const sm_worker *w, void *moments_)
-{
-    sm_moments(*moments)[SM_GAPS] = moments_;
-    double T_ct[SM_LANES];
-    pilot_draws d;
-    pilot_shared(r, w, &d);
-    for (int k = 0; k < r->n_sides; k++) {
-        if (!side_has_look(&r->side[k]))
-            continue;
-        pilot_side(r, k, w, &d);
-        for (int g = 0; g < SM_GAPS; g++) {
-            sm_side_gap(&r->side[k].landmarks.looks.place, &d.landmarks.at[g], T_ct);
-            sm_moments_add(&moments[k][g], T_ct, SM_LANES);
-        }
-    }
-}
-
-static void set_joinings(sm_root *r, const sm_moments (*moments)[SM_GAPS])
-{
-    for (int k = 0; k < r->n_sides; k++)
-        for (int g = 0; g < SM_GAPS; g++) {
-            const sm_moments *ct = &moments[k][g];
-            const sm_look *l = &r->side[k].landmarks.looks.look[g].look;
-            if (!l->present)
-                continue;
-            const sm_look_moments f = sm_look_moments_of(l);
-            const sm_joining j = sm_look_join(ct->mean, ct->sum_sq / (double)(ct->n - 1), f.mean, f.variance);
-            sm_root_join(&r->side[k], (sm_gap_id)g, &j);
-        }
-}
-
-static sm_status pilot_looks(const sm_plan *p, sm_root *r)
-{
-    sm_worker w = {0};
-    sm_root normal = {.side = NULL};
-    sm_moments(*moments)[SM_GAPS] = calloc((size_t)r->n_sides, sizeof *moments);
-    sm_status s = moments ? normal_root(p, r, &normal) : SM_NO_MEMORY;
-    if (s == SM_OK)
-        s = sm_worker_create(p, &w);
-    if (s == SM_OK) {
-        run_pilot(p, &normal, &w, ct_group, moments);
-        set_joinings(r, (const sm_moments(*)[SM_GAPS])moments);
-    }
-    sm_worker_destroy(&w);
-    free(normal.side);
-    free(moments);
-    return s;
-}
-
 /* 6. Plans */
-
-static bool has_look(const sm_root *r)
-{
-    for (int k = 0; k < r->n_sides; k++)
-        if (side_has_look(&r->side[k]))
-            return true;
-    return false;
-}
-
-static void take_joinings(const sm_root *from, sm_root *to)
-{
-    for (int k = 0; k < to->n_sides; k++)
-        for (int g = 0; g < SM_GAPS; g++)
-            sm_root_join(&to->side[k], (sm_gap_id)g, &from->side[k].joining[g]);
-}
-
-/* The pilot of an earlier root serves if the looks rest on the same; else one is run. */
-static sm_status find_joinings(const sm_plan *p, int index)
-{
-    if (!has_look(&p->root[index]))
-        return SM_OK;
-    for (int i = 0; i < index; i++)
-        if (sm_parts_same_looks(p->root, p->parts, i, index)) {
-            take_joinings(&p->root[i], &p->root[index]);
-            return SM_OK;
-        }
-    return pilot_looks(p, &p->root[index]);
-}
 
 static sm_status plan_grow(sm_plan *p)
 {
@@ -442,7 +404,6 @@ static sm_status plan_grow(sm_plan *p)
     return root && parts ? SM_OK : SM_NO_MEMORY;
 }
 
-/* Sets r up but for the joinings of its looks. */
 static sm_status make_root(sm_plan *p, const sm_root_request *request, sm_root *r)
 {
     const sm_case *c = request->c ? request->c : p->c;
@@ -463,15 +424,12 @@ sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *place)
     p->parts[index] = (sm_parts){.side = NULL};
     s = make_root(p, request, &p->root[index]);
     if (s == SM_OK)
-        s = sm_parts_find_drawn(p->root, p->parts, index, &p->kept);
-    if (s == SM_OK)
-        s = find_joinings(p, index);
+        s = sm_parts_find(p->root, p->parts, index, &p->kept);
     if (s != SM_OK) {
         sm_root_destroy(&p->root[index]);
         sm_parts_destroy(&p->parts[index]);
         return s;
     }
-    sm_parts_find_placed(p->root, p->parts, index, &p->kept);
     if (place)
         *place = index;
     if (p->n_roots++ == 0)

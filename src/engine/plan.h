@@ -32,9 +32,12 @@ void sm_plan_destroy(sm_plan *p);
 
 /* What the roots' parts are in the trials at hand, by kind and slot (parts.h): side[k] is root[0]'s side k. */
 typedef struct {
+    int n_steered;
+    sm_steered *steered;
     sm_scan_draws *scan;
     sm_frame *frame;
     sm_tube *tube;
+    sm_tube_readings *tube_readings; /* beside the tube; filled where they are looked at */
     sm_true_readings *readings;
     sm_landmarks *landmarks;
     sm_side_out *side;
@@ -45,9 +48,19 @@ void sm_places_destroy(sm_places *at);
 
 /* Evaluates what root `index` has as the first: the parts that all sides share, then side k. Roots and sides in rising
  * order, none left out: what an earlier root has the same is taken from there. Returns the outputs of the side, valid
- * until the next root is evaluated. */
+ * until the next side is evaluated, where the root is steered until the next root. */
 void sm_evaluate_shared(const sm_plan *p, int index, const double *const *column, sm_places *at);
 const sm_side_out *sm_evaluate_side(const sm_plan *p, int index, int k, const double *const *column, sm_places *at);
+/* The columns of root `index` as its second looks steered them; `column` if it has none. Valid once its shared parts
+ * are evaluated, until those of the next root are. */
+const double *const *sm_columns_of(const sm_plan *p, int index, const double *const *column, const sm_places *at);
+/* Whether the trials of some root have weights; whether root[0]'s have. */
+bool sm_plan_weighs(const sm_plan *p);
+bool sm_plan_weighs_first(const sm_plan *p);
+/* The true X of look l of root[0] in each trial, once it is evaluated, mm. room: for what is not kept. */
+const double *sm_looked_at(const sm_plan *p, int l, const sm_places *at, double *room);
+/* The weights of the trials of root `index`, once it is evaluated: 1 if it has no second look. */
+void sm_evaluate_weights(const sm_plan *p, int index, const sm_places *at, double *restrict weight);
 /* The whole of root[0]. */
 void sm_evaluate_first(const sm_plan *p, const double *const *column, sm_places *at);
 /* event[i] is 1 if any of n sides has an event in trial i. */

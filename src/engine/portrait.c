@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include <gsl/gsl_sort_double.h>
 #include <gsl/gsl_statistics_double.h>
 
 /* Enough for a line of a drawing: the 2.5 % quantile of 16,384 normal draws errs by 0.02 standard deviations. */
@@ -24,10 +25,44 @@ typedef struct {
         tube_top[TRIALS], wall[SM_PORTRAIT_HEIGHTS][TRIALS];
 } side_samples;
 
-/* Values that are not numbers are left out. Three of the rest are wanted, so that they are selected and not sorted. */
-static sm_range range_of(double *y)
+/* The weights of the trials, and room to sort in. */
+typedef struct {
+    double weight[TRIALS], value[TRIALS], some[TRIALS];
+    size_t at[TRIALS];
+} weights;
+
+/* The value below which a share of the weight lies; the values are sorted by `at`. */
+static double weighted_quantile(const weights *w, double share)
+{
+    double all = 0, below = 0;
+    for (size_t i = 0; i < TRIALS; i++)
+        all += w->some[i];
+    for (size_t i = 0; i < TRIALS; i++) {
+        below += w->some[w->at[i]];
+        if (below >= share * all && w->some[w->at[i]] > 0)
+            return w->value[w->at[i]];
+    }
+    return NAN;
+}
+
+/* What is no number has no weight here. */
+static sm_range weighted_range_of(const double *y, weights *w)
+{
+    for (int i = 0; i < TRIALS; i++) {
+        w->value[i] = isfinite(y[i]) ? y[i] : 0;
+        w->some[i] = isfinite(y[i]) ? w->weight[i] : 0;
+    }
+    gsl_sort_index(w->at, w->value, 1, TRIALS);
+    return (sm_range){weighted_quantile(w, 0.025), weighted_quantile(w, 0.5), weighted_quantile(w, 0.975)};
+}
+
+/* Values that are not numbers are left out. Three of the rest are wanted, so that they are selected and not sorted.
+ * w: NULL if there are no weights. */
+static sm_range range_of(double *y, weights *w)
 {
     size_t n = 0;
+    if (w)
+        return weighted_range_of(y, w);
     for (size_t i = 0; i < TRIALS; i++)
         if (isfinite(y[i]))
             y[n++] = y[i];
@@ -43,6 +78,7 @@ static sm_range range_of(double *y)
 typedef struct {
     const sm_plan *plan;
     sm_worker worker;
+    weights *weights; /* NULL if there are none */
 } easel;
 
 /* Calls each(self, worker, first trial) for every group of trials. */
@@ -56,6 +92,23 @@ static void each_group(easel *e, void (*each)(void *self, const sm_plan *p, sm_w
             each(self, e->plan, &e->worker, (int)block * SM_BLOCK + g * SM_LANES);
         }
     }
+}
+
+static void weights_group(void *self, const sm_plan *p, sm_worker *w, int at)
+{
+    weights *to = self;
+    for (int k = 0; k < p->root[0].n_sides; k++)
+        sm_evaluate_side(p, 0, k, w->column, &w->at);
+    sm_evaluate_weights(p, 0, &w->at, to->weight + at);
+}
+
+static sm_status run_weights(easel *e)
+{
+    e->weights = malloc(sizeof *e->weights);
+    if (!e->weights)
+        return SM_NO_MEMORY;
+    each_group(e, weights_group, e->weights);
+    return SM_OK;
 }
 
 static void shared_group(void *self, const sm_plan *p, sm_worker *w, int at)
@@ -81,10 +134,10 @@ static sm_status run_shared(easel *e, sm_portrait *out)
     if (!s)
         return SM_NO_MEMORY;
     each_group(e, shared_group, s);
-    out->frame_bottom = range_of(s->frame_bottom);
-    out->frame_top = range_of(s->frame_top);
-    out->skirt_top = range_of(s->skirt_top);
-    out->ring_radius = range_of(s->ring_radius);
+    out->frame_bottom = range_of(s->frame_bottom, e->weights);
+    out->frame_top = range_of(s->frame_top, e->weights);
+    out->skirt_top = range_of(s->skirt_top, e->weights);
+    out->ring_radius = range_of(s->ring_radius, e->weights);
     free(s);
     return SM_OK;
 }
@@ -145,18 +198,18 @@ static void run_side(easel *e, int k, side_samples *s, double bottom, sm_portrai
 {
     side_pass pass = {k, s, NULL};
     each_group(e, side_group, &pass);
-    out->ostium_radius = range_of(s->ostium_radius);
-    out->ostium_height = range_of(s->ostium_height);
-    out->stj_radius = range_of(s->stj_radius);
-    out->stj_height = range_of(s->stj_height);
-    out->leaflet_top = range_of(s->leaflet_top);
-    out->tube_top = range_of(s->tube_top);
+    out->ostium_radius = range_of(s->ostium_radius, e->weights);
+    out->ostium_height = range_of(s->ostium_height, e->weights);
+    out->stj_radius = range_of(s->stj_radius, e->weights);
+    out->stj_height = range_of(s->stj_height, e->weights);
+    out->leaflet_top = range_of(s->leaflet_top, e->weights);
+    out->tube_top = range_of(s->tube_top, e->weights);
     for (int j = 0; j < SM_PORTRAIT_HEIGHTS; j++)
         out->z[j] = bottom + (out->tube_top.median - bottom) * j / (SM_PORTRAIT_HEIGHTS - 1);
     pass.z = out->z;
     each_group(e, side_group, &pass);
     for (int j = 0; j < SM_PORTRAIT_HEIGHTS; j++)
-        out->wall[j] = range_of(s->wall[j]);
+        out->wall[j] = range_of(s->wall[j], e->weights);
 }
 
 /* 4. The whole */
@@ -193,11 +246,14 @@ sm_status sm_portrait_run(const sm_case *c, uint64_t seed, sm_portrait *out)
         return s;
     easel e = {.plan = &p};
     s = sm_worker_create(&p, &e.worker);
+    if (s == SM_OK && sm_plan_weighs_first(&p))
+        s = run_weights(&e);
     if (s == SM_OK)
         s = run_shared(&e, out);
     if (s == SM_OK)
         s = run_sides(&e, out);
     take_posts(c, out);
+    free(e.weights);
     sm_worker_destroy(&e.worker);
     sm_plan_destroy(&p);
     if (s != SM_OK)

@@ -1,7 +1,7 @@
 /* root.c - a case as a constant model: numbers, and where each draw comes from.
  *
  * Contents: 1. the sources of a case  2. making a root: shared parts  3. making a root: sides
- *           4. evaluating shared parts  5. evaluating a side
+ *           4. making a root: what steers it  5. the whole  6. evaluating the tube  7. evaluating a side
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "engine/root.h"
 
@@ -30,27 +30,35 @@ static int side_source(sm_sources *s, const sm_case *c, int k, sm_source_id id)
     return sm_sources_add(s, id, k, c->coronary[k].name);
 }
 
-static bool add_side(sm_sources *s, const sm_case *c, int k, bool *any_look)
+/* The source of a look, if the case has it. */
+static bool add_look(sm_sources *s, const sm_case *c, int k, sm_looked at, bool *any_projection)
 {
-    for (int q = 0; q < SM_QUANTITIES; q++)
-        if (side_source(s, c, k, sm_source_of_quantity((sm_quantity_id)q)) < 0)
-            return false;
-    for (int g = 0; g < SM_GAPS; g++)
-        if (c->coronary[k].quantity[sm_gaps[g].quantity].cross_check.present) {
-            *any_look = true;
-            if (side_source(s, c, k, sm_gaps[g].look) < 0)
-                return false;
-        }
-    return true;
+    const sm_looked_line *line = &sm_looked_table[at];
+    if (!sm_looked_quantity(c, k, at)->cross_check.present)
+        return true;
+    *any_projection = *any_projection || line->projection;
+    return sm_sources_add(s, line->source, k, k == SM_SHARED ? NULL : c->coronary[k].name) >= 0;
+}
+
+static bool add_side(sm_sources *s, const sm_case *c, int k, bool *any_projection)
+{
+    bool ok = true;
+    for (int q = 0; ok && q < SM_QUANTITIES; q++)
+        ok = side_source(s, c, k, sm_source_of_quantity((sm_quantity_id)q)) >= 0;
+    for (int at = 0; ok && at < SM_LOOKED_OF_SIDE; at++)
+        ok = add_look(s, c, k, (sm_looked)at, any_projection);
+    return ok;
 }
 
 sm_status sm_root_add_sources(sm_sources *s, const sm_case *c)
 {
-    bool any_look = false;
+    bool any_projection = false;
     bool ok = add_shared(s, SM_SOURCE_MEASURED);
     for (int k = 0; ok && k < (int)c->n_coronaries; k++)
-        ok = add_side(s, c, k, &any_look);
-    ok = ok && (!any_look || add_shared(s, SM_SOURCE_CALIBRATION));
+        ok = add_side(s, c, k, &any_projection);
+    for (int at = SM_LOOKED_OF_SIDE; ok && at < SM_LOOKED; at++)
+        ok = add_look(s, c, SM_SHARED, (sm_looked)at, &any_projection);
+    ok = ok && (!any_projection || add_shared(s, SM_SOURCE_CALIBRATION));
     ok = ok && add_shared(s, SM_SOURCE_DEPLOYMENT);
     return ok ? SM_OK : SM_NO_MEMORY;
 }
@@ -99,17 +107,13 @@ static void variable(builder *b, sm_source_id source, const sm_dist *d, sm_varia
     variable_of(b, sm_sources_of(b->sources, source, SM_SHARED), "value", d, v);
 }
 
-static void reading_of(builder *b, int source, const sm_quantity *q, double plane_variance, double reference,
-                       sm_root_reading *r)
+/* part: the name of its own draw, NULL for the usual one. */
+static void reading_of(builder *b, int source, const char *part, const sm_quantity *q, double plane_variance,
+                       double reference, sm_root_reading *r)
 {
     sm_reading_create(q, plane_variance, reference, &r->reading);
-    variable_of(b, source, q->is_read ? "error" : "value", &r->reading.error, &r->error);
+    variable_of(b, source, part ? part : q->is_read ? "error" : "value", &r->reading.error, &r->error);
     r->resolution = r->reading.resolution > 0 ? column(b, source, "resolution", SM_BASE_UNIFORM) : -1;
-}
-
-static bool blooms(const sm_root_reading *r)
-{
-    return r->reading.bloom_edges != 0;
 }
 
 static void make_frame(builder *b, sm_root_frame *r)
@@ -130,14 +134,39 @@ static void make_frame(builder *b, sm_root_frame *r)
     r->centreline[1] = shared_column(b, SM_SOURCE_CENTRELINE, "y", SM_BASE_NORMAL);
 }
 
-static void make_valve(builder *b, sm_root_tube *r)
+/* Which look of the steering is at a quantity; -1: none. */
+static int look_at(const sm_steering *s, int side, sm_looked at)
+{
+    for (int l = 0; l < s->n; l++)
+        if (s->look[l].at == at && s->look[l].side == side)
+            return l;
+    return -1;
+}
+
+static void valve_reading_of(builder *b, sm_looked at, const char *part, const sm_quantity *q, sm_root_reading *r)
+{
+    reading_of(b, sm_sources_of(b->sources, sm_looked_table[at].first, SM_SHARED), part, q, 0, 0, r);
+}
+
+/* A second look is at the valve as it is: where an alternative has another value in its place, that has a draw of its
+ * own, which the look does not bear on. Returns the look that bears on it, -1 if none does. */
+static int valve_reading(builder *b, const sm_steering *s, sm_looked at, const sm_quantity *q, sm_root_reading *r)
+{
+    const int look = look_at(s, SM_SHARED, at);
+    valve_reading_of(b, at, NULL, q, r);
+    if (look < 0 || memcmp(&s->look[look].first.reading, &r->reading, sizeof r->reading) == 0)
+        return look;
+    memset(r, 0, sizeof *r);
+    valve_reading_of(b, at, "another", q, r);
+    return -1;
+}
+
+static void make_valve(builder *b, const sm_steering *s, sm_root_tube *r)
 {
     const sm_surgical_valve *v = b->valve;
-    reading_of(b, sm_sources_of(b->sources, SM_SOURCE_INNER_DIAMETER, SM_SHARED), &v->inner_diameter, 0, 0,
-               &r->inner_diameter);
-    reading_of(b, sm_sources_of(b->sources, SM_SOURCE_LEAFLET_THICKNESS, SM_SHARED), &v->leaflet_thickness, 0, 0,
-               &r->thickness);
-    r->blooms = blooms(&r->inner_diameter) || blooms(&r->thickness);
+    r->look_inner_diameter = valve_reading(b, s, SM_LOOKED_INNER_DIAMETER, &v->inner_diameter, &r->inner_diameter);
+    r->look_thickness = valve_reading(b, s, SM_LOOKED_THICKNESS, &v->leaflet_thickness, &r->thickness);
+    r->blooms = sm_root_reading_blooms(&r->inner_diameter) || sm_root_reading_blooms(&r->thickness);
     r->reference_thickness = b->c->limits.reference_thickness_mm;
     variable(b, SM_SOURCE_RING_GIVE, &v->ring_give_mm, &r->ring_give);
     variable(b, SM_SOURCE_ECCENTRICITY, &v->eccentricity, &r->eccentricity);
@@ -183,57 +212,17 @@ static void make_shape(const builder *b, sm_tube_model *r)
 
 /* 3. Making a root: sides */
 
-static void make_look(builder *b, int k, sm_gap_id g, int scale, sm_root_look *l)
+static void make_landmarks(const sm_root *r, int k, sm_root_landmarks *l)
 {
-    const sm_coronary *o = &b->c->coronary[k];
-    sm_look_create(&o->quantity[sm_gaps[g].quantity].cross_check, o->circle_mm, &l->look);
-    if (!l->look.present)
-        return;
-    int source = side_source(b->sources, b->c, k, sm_gaps[g].look);
-    l->error = column(b, source, "reader", SM_BASE_NORMAL);
-    l->view = column(b, source, "view", SM_BASE_NORMAL);
-    l->coin = column(b, source, "coin", SM_BASE_UNIFORM);
-    l->scale = scale;
-}
-
-static sm_belief belief_of(const builder *b, int k, sm_gap_id g, const sm_root_look *l)
-{
-    const sm_root_request *q = b->request;
-    if (!l->look.present)
-        return SM_BELIEVE_CT;
-    return q->belief_side == k && q->belief_gap == g ? q->belief : SM_BELIEVE_JOINED;
-}
-
-static void make_landmarks(builder *b, int k, int scale, sm_root_landmarks *r)
-{
-    for (int g = 0; g < SM_GAPS; g++) {
-        sm_root_look *l = &r->looks.look[g];
-        make_look(b, k, (sm_gap_id)g, scale, l);
-        r->joined[g].belief = belief_of(b, k, (sm_gap_id)g, l);
-    }
-}
-
-void sm_root_join(sm_root_side *side, sm_gap_id gap, const sm_joining *joining)
-{
-    sm_root_joined *j = &side->landmarks.joined[gap];
-    side->joining[gap] = *joining;
-    if (j->belief != SM_BELIEVE_JOINED)
-        return;
-    j->belief = joining->conflict ? SM_BELIEVE_COIN : SM_BELIEVE_JOINED;
-    j->w = joining->conflict ? 0 : joining->w;
+    l->place = r->side[k].outputs.model.place;
+    for (int at = 0; at < SM_LOOKED_OF_SIDE; at++)
+        l->look[at] = look_at(&r->steering, k, (sm_looked)at);
 }
 
 sm_root_side sm_root_side_shifted(const sm_root_side *side, sm_gap_id gap, double mm)
 {
     sm_root_side s = *side;
-    const sm_joining *j = &s.joining[gap];
     s.readings.reading[sm_gaps[gap].quantity].reading.estimate += mm;
-    if (s.landmarks.joined[gap].belief == SM_BELIEVE_COIN) /* whether they conflict is asked anew */
-        s.landmarks.joined[gap].belief = SM_BELIEVE_JOINED;
-    if (s.landmarks.looks.look[gap].look.present) {
-        const sm_joining moved = sm_look_join(j->mean_ct + mm, j->v_ct, j->mean_f, j->v_f);
-        sm_root_join(&s, gap, &moved);
-    }
     return s;
 }
 
@@ -257,9 +246,9 @@ static void make_readings(builder *b, int k, const double *plane_variance, sm_ro
         if (is_gap(q) && b->request->without_bloom_correction)
             read = &plain;
         int source = side_source(b->sources, b->c, k, sm_source_of_quantity((sm_quantity_id)q));
-        reading_of(b, source, read, plane_variance ? plane_variance[q] : 0,
+        reading_of(b, source, NULL, read, plane_variance ? plane_variance[q] : 0,
                    is_gap(q) ? b->c->limits.reference_blooming_mm : 0, &r->reading[q]);
-        r->blooms = r->blooms || blooms(&r->reading[q]);
+        r->blooms = r->blooms || sm_root_reading_blooms(&r->reading[q]);
     }
 }
 
@@ -272,16 +261,96 @@ static void make_chance(builder *b, int k, sm_source_id id, const double *probab
     c->column = column(b, side_source(b->sources, b->c, k, id), "success", SM_BASE_UNIFORM);
 }
 
-static void make_side(builder *b, int k, const double *plane_variance, int scale, sm_root_side *s)
+static void make_outputs(builder *b, int k, sm_root_side *s)
 {
     const sm_coronary *o = &b->c->coronary[k];
-    make_readings(b, k, plane_variance, &s->readings);
-    make_landmarks(b, k, scale, &s->landmarks);
     s->outputs.model = sm_side_create(o->azimuth_deg, o->circle_mm, &b->c->limits, b->valve);
-    s->landmarks.looks.place = s->outputs.model.place;
     make_chance(b, k, SM_SOURCE_LACERATION, b->request->lacerate, &s->outputs.laceration);
     make_chance(b, k, SM_SOURCE_RESCUE, b->request->rescue, &s->rescue);
 }
+
+static void make_sides(builder *b, const double (*plane_variance)[SM_QUANTITIES], sm_root *r)
+{
+    const sm_root_request *q = b->request;
+    for (int k = 0; k < r->n_sides; k++) {
+        make_readings(b, k, plane_variance ? plane_variance[k] : NULL, &r->side[k].readings);
+        make_outputs(b, k, &r->side[k]);
+        r->rescues = r->rescues || r->side[k].rescue.column >= 0;
+    }
+    if (q->more_mm != 0)
+        r->side[q->more_side] = sm_root_side_shifted(&r->side[q->more_side], q->more_gap, q->more_mm);
+}
+
+/* 4. Making a root: what steers it */
+
+/* Where the linear model stands: the reading's radius and height, each at its mean. */
+static void make_answer(const sm_root *r, const sm_case *c, sm_steered_look *l)
+{
+    static const sm_quantity_id height[SM_LOOKED_OF_SIDE] = {SM_OSTIUM_HEIGHT, SM_STJ_HEIGHT, SM_LEAFLET_HEIGHT};
+    if (l->side == SM_SHARED)
+        return;
+    const bool radial = sm_looked_table[l->at].projection;
+    const sm_side_place *place = &r->side[l->side].outputs.model.place;
+    const double bloom = sm_dist_mean(&c->scan.blooming_mm), h = place->circle / 2;
+    const double z = sm_root_reading_mean(&r->side[l->side].readings.reading[height[l->at]], bloom);
+    const double reach = radial ? h + sm_root_reading_mean(&l->first, bloom) : h;
+    sm_steer_by_frame(place->cos_az, place->sin_az, reach, z, radial, l->by_frame);
+    sm_steer_by_draws(&r->frame, l);
+}
+
+static void take_first(builder *b, const sm_root *r, sm_steered_look *l)
+{
+    static const sm_quantity_id quantity[SM_LOOKED_OF_SIDE] = {SM_OSTIUM_GAP, SM_STJ_GAP, SM_LEAFLET_HEIGHT};
+    if (l->side == SM_SHARED)
+        valve_reading_of(b, l->at, NULL, sm_looked_quantity(b->c, SM_SHARED, l->at), &l->first);
+    else
+        memcpy(&l->first, &r->side[l->side].readings.reading[quantity[l->at]], sizeof l->first);
+    const sm_status s =
+        sm_transform_create(b->tables, &l->first.error.transform.dist, SM_BASE_NORMAL, &l->error_by_score);
+    if (s != SM_OK && b->status == SM_OK)
+        b->status = s;
+}
+
+static void make_look(builder *b, int k, sm_looked at, sm_root *r)
+{
+    const sm_quantity *q = sm_looked_quantity(b->c, k, at);
+    if (!q->cross_check.present || r->steering.n == SM_MAX_LOOKS)
+        return;
+    sm_steered_look *l = &r->steering.look[r->steering.n++];
+    const int source = k == SM_SHARED ? sm_sources_of(b->sources, sm_looked_table[at].source, SM_SHARED)
+                                      : side_source(b->sources, b->c, k, sm_looked_table[at].source);
+    l->at = at;
+    l->side = k;
+    sm_look_create(&q->cross_check, at, k == SM_SHARED ? 0 : b->c->coronary[k].circle_mm, &l->look);
+    l->error = column(b, source, "reader", SM_BASE_NORMAL);
+    l->view = sm_looked_table[at].projection ? column(b, source, "view", SM_BASE_NORMAL) : -1;
+    if (r->steering.n == 1)
+        r->steering.choice = column(b, source, "choice", SM_BASE_UNIFORM);
+    take_first(b, r, l);
+    make_answer(r, b->c, l);
+}
+
+/* The readings of the sides and the frame are there. */
+static void make_steering(builder *b, sm_root *r)
+{
+    sm_steering *s = &r->steering;
+    s->scale = -1;
+    for (int k = 0; k < r->n_sides; k++)
+        for (int at = 0; at < SM_LOOKED_OF_SIDE; at++)
+            make_look(b, k, (sm_looked)at, r);
+    for (int at = SM_LOOKED_OF_SIDE; at < SM_LOOKED; at++)
+        make_look(b, SM_SHARED, (sm_looked)at, r);
+    if (s->n == 0)
+        return;
+    if (sm_sources_of(b->sources, SM_SOURCE_LOOK_SCALE, SM_SHARED) >= 0)
+        s->scale = shared_column(b, SM_SOURCE_LOOK_SCALE, "scale", SM_BASE_NORMAL);
+    memcpy(&s->scan, &r->scan, sizeof s->scan);
+    memcpy(&s->frame, &r->frame, sizeof s->frame);
+    if (b->status == SM_OK)
+        b->status = sm_choices_create(s, &r->choices);
+}
+
+/* 5. The whole */
 
 sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *c, const sm_root_request *request,
                          const double (*plane_variance)[SM_QUANTITIES], sm_root *r)
@@ -296,82 +365,30 @@ sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *
         return SM_NO_MEMORY;
     make_frame(&b, &r->frame);
     variable(&b, SM_SOURCE_BLOOMING, &c->scan.blooming_mm, &r->scan.blooming);
-    make_valve(&b, &r->tube);
+    make_sides(&b, plane_variance, r);
+    make_steering(&b, r);
+    make_valve(&b, &r->steering, &r->tube);
     make_implant(&b, &r->tube);
     make_shape(&b, &r->shape);
-    r->scale = -1;
-    if (sm_sources_of(sources, SM_SOURCE_LOOK_SCALE, SM_SHARED) >= 0)
-        r->scale = shared_column(&b, SM_SOURCE_LOOK_SCALE, "scale", SM_BASE_NORMAL);
-    for (int k = 0; k < r->n_sides; k++) {
-        make_side(&b, k, plane_variance ? plane_variance[k] : NULL, r->scale, &r->side[k]);
-        r->rescues = r->rescues || r->side[k].rescue.column >= 0;
-    }
+    for (int k = 0; k < r->n_sides; k++)
+        make_landmarks(r, k, &r->side[k].landmarks);
     return b.status;
 }
 
 void sm_root_destroy(sm_root *r)
 {
     free(r->side);
+    sm_choices_destroy(&r->choices);
     *r = (sm_root){0};
 }
 
-/* 4. Evaluating shared parts */
-
-static void draw(const sm_variable *v, const double *const *column, double *restrict out)
-{
-    sm_transform_apply(&v->transform, v->column < 0 ? NULL : column[v->column], out, SM_LANES);
-}
-
-SM_WIDE static void take_bloom_off(const sm_reading *r, const double *restrict B, double *restrict truth)
-{
-    const double estimate = r->estimate, edges = r->bloom_edges, reference = r->reference;
-    for (int i = 0; i < SM_LANES; i++)
-        truth[i] = estimate - edges * (B[i] - reference) + truth[i];
-}
-
-/* (3.1); without the bloom correction if bloom_edges is 0, without resolution if it is off. */
-SM_WIDE static void draw_reading(const sm_root_reading *r, const double *const *column, const sm_scan_draws *scan,
-                                 double *restrict truth)
-{
-    draw(&r->error, column, truth);
-    if (blooms(r))
-        take_bloom_off(&r->reading, scan->B, truth);
-    else
-        for (int i = 0; i < SM_LANES; i++)
-            truth[i] = r->reading.estimate + truth[i];
-    if (r->resolution >= 0) {
-        const double *V = column[r->resolution], width = r->reading.resolution;
-        for (int i = 0; i < SM_LANES; i++)
-            truth[i] += width * (V[i] - 0.5);
-    }
-}
-
-void sm_root_draw_scan(const sm_root_scan *r, const double *const *column, sm_scan_draws *out)
-{
-    draw(&r->blooming, column, out->B);
-}
-
-SM_WIDE void sm_root_draw_frame(const sm_root_frame *r, const double *const *column, sm_frame *frame)
-{
-    double a[SM_LANES], b[SM_LANES], c[SM_LANES], cx[SM_LANES], cy[SM_LANES];
-    const double *normal[3], *phase[SM_MAX_PLACEMENTS];
-    for (int i = 0; i < 3; i++)
-        normal[i] = column[r->normal[i]];
-    for (int i = 0; i < sm_plane_phases(&r->plane); i++)
-        phase[i] = column[r->phase[i]];
-    sm_plane_draw(&r->plane, normal, phase, a, b, c);
-    for (int i = 0; i < SM_LANES; i++) { /* (2.4) */
-        cx[i] = r->centreline_sd * column[r->centreline[0]][i];
-        cy[i] = r->centreline_sd * column[r->centreline[1]][i];
-    }
-    sm_frame_place(a, b, c, cx, cy, frame);
-}
+/* 6. Evaluating the tube */
 
 /* The outline of the ring: ecc/2 times cosine and sine of 2 psi, psi uniform over half a turn. */
 SM_WIDE static void draw_outline(const sm_root_tube *r, const double *const *column, sm_tube *t)
 {
     double ecc[SM_LANES];
-    draw(&r->eccentricity, column, ecc);
+    sm_variable_draw(&r->eccentricity, column, ecc);
     sm_turn(column[r->orientation], t->ecc_c, t->ecc_s, SM_LANES);
     for (int i = 0; i < SM_LANES; i++) {
         t->ecc_c[i] *= ecc[i] / 2;
@@ -387,7 +404,7 @@ static void draw_posts(const sm_root_tube *r, const double *const *column, sm_tu
         sm_turn(column[r->post.column], t->post_c, t->post_s, SM_LANES);
         return;
     }
-    draw(&r->post, column, turn);
+    sm_variable_draw(&r->post, column, turn);
     for (int i = 0; i < SM_LANES; i++)
         turn[i] *= 3.0 / 360;
     sm_turn(turn, t->post_c, t->post_s, SM_LANES);
@@ -403,34 +420,42 @@ SM_WIDE static void draw_axis(const sm_root_tube *r, const double *const *column
     }
 }
 
+/* A quantity of the valve: what was read or is known, or what a look alone says of it. */
+static void draw_looked(const sm_root_reading *reading, int look, const double *const *column,
+                        const sm_scan_draws *scan, const sm_steering *steering, const sm_steered *steered, double *out)
+{
+    sm_root_draw_reading(reading, column, scan, out);
+    if (look >= 0)
+        sm_steer_replace(steering, steered, look, out);
+}
+
 SM_WIDE void sm_root_draw_tube(const sm_root_tube *r, const double *const *column, const sm_scan_draws *scan,
+                               const sm_steering *steering, const sm_steered *steered, sm_tube_readings *readings,
                                sm_tube *t)
 {
     double give[SM_LANES], thickness[SM_LANES];
-    draw(&r->overexpansion, column, t->D0);
-    draw_reading(&r->inner_diameter, column, scan, t->hold);
-    draw(&r->ring_give, column, give);
-    draw_reading(&r->thickness, column, scan, thickness);
+    sm_variable_draw(&r->overexpansion, column, t->D0);
+    draw_looked(&r->inner_diameter, r->look_inner_diameter, column, scan, steering, steered, t->hold);
+    sm_variable_draw(&r->ring_give, column, give);
+    draw_looked(&r->thickness, r->look_thickness, column, scan, steering, steered, thickness);
+    if (readings && r->look_inner_diameter >= 0)
+        memcpy(readings->inner_diameter, t->hold, sizeof readings->inner_diameter);
+    if (readings && r->look_thickness >= 0)
+        memcpy(readings->thickness, thickness, sizeof readings->thickness);
     for (int i = 0; i < SM_LANES; i++) {
         double more = thickness[i] - r->reference_thickness;
         t->D0[i] = r->nominal_diameter * (1 + t->D0[i]);
         t->hold[i] += give[i];
         t->excess[i] = more > 0 ? more : 0;
     }
-    draw(&r->flare, column, t->flare);
-    draw(&r->depth, column, t->depth);
-    draw(&r->mount_offset, column, t->mount_offset);
-    draw(&r->mid, column, t->mid);
-    draw(&r->overhang, column, t->overhang);
+    sm_variable_draw(&r->flare, column, t->flare);
+    sm_variable_draw(&r->depth, column, t->depth);
+    sm_variable_draw(&r->mount_offset, column, t->mount_offset);
+    sm_variable_draw(&r->mid, column, t->mid);
+    sm_variable_draw(&r->overhang, column, t->overhang);
     draw_outline(r, column, t);
     draw_posts(r, column, t);
     draw_axis(r, column, t);
-}
-
-static double mean_of(const sm_root_reading *r, double mean_bloom)
-{
-    return r->reading.estimate - r->reading.bloom_edges * (mean_bloom - r->reading.reference) +
-           sm_dist_mean(&r->error.transform.dist);
 }
 
 /* What sm_root_draw_tube draws, at its means. */
@@ -442,52 +467,40 @@ double sm_root_mean_waist(const sm_root *r)
     double bloom = sm_dist_mean(&r->scan.blooming.transform.dist);
     z[0] = r->shape.ring_height;
     t.D0[0] = r->tube.nominal_diameter * (1 + sm_dist_mean(&r->tube.overexpansion.transform.dist));
-    t.hold[0] = mean_of(&r->tube.inner_diameter, bloom) + sm_dist_mean(&r->tube.ring_give.transform.dist);
+    t.hold[0] = sm_root_reading_mean(&r->tube.inner_diameter, bloom) + sm_dist_mean(&r->tube.ring_give.transform.dist);
     t.depth[0] = sm_dist_mean(&r->tube.depth.transform.dist);
     sm_tube_frame_radius(&r->shape, &t, &d, z, R_frame, W);
     return W[0];
 }
 
-/* 5. Evaluating a side */
+/* 7. Evaluating a side */
 
 void sm_root_draw_readings(const sm_root_readings *r, const double *const *column, const sm_scan_draws *scan,
                            sm_true_readings *out)
 {
     for (int q = 0; q < SM_QUANTITIES; q++)
-        draw_reading(&r->reading[q], column, scan, out->mm[q]);
+        sm_root_draw_reading(&r->reading[q], column, scan, out->mm[q]);
 }
 
-/* (3.7), or one look alone: by a fair coin if they conflict, or as asked. T_ct is (3.6), T_f is (3.5). */
-SM_WIDE static void join_looks(const sm_side_place *place, const sm_root_look *l, const sm_root_joined *joined,
-                               const double *const *column, sm_landmark *p)
+/* Where the first reading of a gap is off, the landmark moves to what the look alone says. */
+static void replace_gap(const sm_side_place *place, int look, const sm_steering *c, const sm_steered *s, sm_landmark *p)
 {
-    double T_ct[SM_LANES], T_f[SM_LANES];
-    if (joined->belief == SM_BELIEVE_CT)
-        return;
-    sm_side_gap(place, p, T_ct);
-    sm_look_draw(&l->look, column[l->error], column[l->view], column[l->scale], T_f);
-    const double *coin = column[l->coin];
-    const bool toss = joined->belief == SM_BELIEVE_COIN;
-    for (int i = 0; i < SM_LANES; i++) {
-        double w = toss ? (coin[i] < 0.5 ? 1 : 0) : joined->w;
-        T_ct[i] = w * T_ct[i] + (1 - w) * T_f[i];
-    }
-    sm_side_move(place, T_ct, p);
+    double T[SM_LANES];
+    sm_side_gap(place, p, T);
+    sm_steer_replace(c, s, look, T);
+    sm_side_move(place, T, p);
 }
 
-void sm_root_ct_landmarks(const sm_side_place *place, const sm_frame *frame, const sm_true_readings *readings,
-                          sm_landmarks *out)
+void sm_root_place_landmarks(const sm_root_landmarks *r, const sm_frame *frame, const sm_true_readings *readings,
+                             const sm_steering *steering, const sm_steered *steered, sm_landmarks *out)
 {
-    sm_side_landmarks(place, frame, (const double(*)[SM_LANES])readings->mm, out);
-}
-
-void sm_root_place_landmarks(const sm_root_landmarks *r, const double *const *column, const sm_frame *frame,
-                             const sm_true_readings *readings, sm_landmarks *out)
-{
-    const sm_root_looks *s = &r->looks;
-    sm_root_ct_landmarks(&s->place, frame, readings, out);
-    for (int g = 0; g < SM_GAPS; g++)
-        join_looks(&s->place, &s->look[g], &r->joined[g], column, &out->at[g]);
+    sm_side_landmarks(&r->place, frame, (const double(*)[SM_LANES])readings->mm, out);
+    if (r->look[SM_LOOKED_OSTIUM_GAP] >= 0)
+        replace_gap(&r->place, r->look[SM_LOOKED_OSTIUM_GAP], steering, steered, &out->at[SM_GAP_OSTIUM]);
+    if (r->look[SM_LOOKED_STJ_GAP] >= 0)
+        replace_gap(&r->place, r->look[SM_LOOKED_STJ_GAP], steering, steered, &out->at[SM_GAP_STJ]);
+    if (r->look[SM_LOOKED_LEAFLET_HEIGHT] >= 0)
+        sm_steer_replace(steering, steered, r->look[SM_LOOKED_LEAFLET_HEIGHT], out->H);
 }
 
 void sm_root_evaluate_outputs(const sm_root_outputs *r, const double *const *column, const sm_tube_model *shape,

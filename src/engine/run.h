@@ -7,6 +7,7 @@
 #define SM_ENGINE_RUN_H
 
 #include "engine/interval.h"
+#include "engine/obstruction.h"
 #include "engine/pairs.h"
 #include "engine/plan.h"
 #include "engine/run_context.h"
@@ -17,21 +18,22 @@ enum { SM_TASK_BLOCKS = 32 };
 #define SM_TASK_TRIALS ((int64_t)SM_TASK_BLOCKS * SM_BLOCK)
 
 typedef struct {
-    int64_t event;
+    sm_weighted event;
     union {
         struct {
-            int64_t crowded, sealed;
+            sm_weighted crowded, sealed;
         };
-        int64_t crossed[SM_GAPS]; /* the same by gap */
+        sm_weighted crossed[SM_GAPS]; /* the same by gap */
     };
 } sm_counts;
 
-/* Counts of one root. gained: events that root[0] does not have in the same trial; lost: the reverse. unrescued_*
- * likewise for events that no rescue undoes. */
+/* What happened in the trials of one root, weighted where it has second looks. unrescued: an event that no rescue
+ * undoes. with_first, unrescued_with_first: the same event and that of root[0], in the same trials. */
 typedef struct {
     sm_counts patient;
     sm_counts *side;
-    int64_t unrescued, gained, lost, unrescued_gained, unrescued_lost;
+    sm_weighted unrescued;
+    sm_joint_sums with_first, unrescued_with_first;
 } sm_tally;
 
 /* What else is gathered from the trials of a run, so that they need not be drawn again. One part a task; parts are
@@ -42,9 +44,10 @@ typedef struct {
     size_t part_size; /* parts start zeroed */
     sm_status (*create)(void *self, void *part);
     void (*empty)(void *self, void *part);
-    /* A group of n trials, on which w has evaluated root[0]. unrescued: by root, whether a patient event is not undone.
-     */
-    void (*look)(void *self, void *part, const sm_worker *w, const sm_mask *unrescued, int n);
+    /* A group of n trials, on which w has evaluated root[0]. column: as root[0] has them; weight: of its trials, NULL
+     * if each is 1; unrescued: by root, whether a patient event is not undone. */
+    void (*look)(void *self, void *part, const sm_worker *w, const double *const *column, const double *weight,
+                 const sm_mask *unrescued, int n);
     void (*merge)(void *self, const void *part);
     void (*destroy)(void *self, void *part); /* also of a part that create left half made */
 } sm_observer;
@@ -54,16 +57,21 @@ typedef struct sm_gathered {
     int n_roots, n_sides;
     int n_spreads; /* of how many sides spreads are kept: all or none */
     int64_t n;
-    sm_weighted in_population; /* root[0]'s patient event, each trial weighted by the case's population */
-    sm_tally *tally;           /* by root */
-    sm_pairs pairs; /* of the unrescued patient event, among the first pairs.n roots; none unless asked for with
-                       sm_pairs_create */
+    sm_weighted in_population; /* root[0]'s patient event, each trial weighted by the case's population too */
+    sm_weighted by_limits[SM_PUBLISHED_LIMITS];      /* root[0]'s patient event by each published set of limits */
+    sm_weighted state[SM_MAX_LOOKS][SM_LOOK_STATES]; /* the same in the trials in which that is true of that look */
+    sm_tally *tally;                                 /* by root */
+    sm_pairs pairs; /* of the unrescued patient event, among the first pairs.n roots, which weigh alike; none unless
+                       asked for with sm_pairs_create */
+    int n_reached;
+    sm_reached *reached;             /* of the first n_reached roots: the gaps beside ostia that the tube reaches */
     const sm_observer *observer;     /* NULL unless set after sm_gathered_create; borrowed */
     sm_spread (*spread)[SM_OUTPUTS]; /* by side, root[0] */
     sm_spread (*crossing)[SM_GAPS];  /* by side, root[0]: the clearances of the trials that are crowded, or sealed */
 } sm_gathered;
 
-sm_status sm_gathered_create(const sm_plan *p, sm_gathered *g);
+/* Also the reached gaps of the first n_reached roots, which are the case as planned and its alternatives. */
+sm_status sm_gathered_create(const sm_plan *p, int n_reached, sm_gathered *g);
 /* For the counts of the first n_roots roots alone: without spreads a trial of root[0] costs a sixth less, and memory
  * does not grow with the sides. */
 sm_status sm_gathered_create_counts(const sm_plan *p, int n_roots, sm_gathered *g);

@@ -6,6 +6,7 @@
 
 #include <math.h>
 #include <stdbool.h>
+#include <stddef.h>
 
 #include "base/ends.h"
 #include "base/lanes.h"
@@ -15,11 +16,12 @@
 
 void sm_moments_merge(sm_moments *m, const sm_moments *other)
 {
-    if (other->n == 0)
+    if (!(other->weight > 0))
         return;
-    double n = (double)m->n, k = (double)other->n, d = other->mean - m->mean;
+    double n = m->weight, k = other->weight, d = other->mean - m->mean;
     m->mean += d * k / (n + k);
     m->sum_sq += other->sum_sq + d * d * n * k / (n + k);
+    m->weight += k;
     m->n += other->n;
 }
 
@@ -51,7 +53,54 @@ static sm_moments moments_of_group(const double *y, int n)
     less(y, y[0], from_first, n);
     const double sum = sm_sum(from_first, n);
     squares(from_first, square, n);
-    return (sm_moments){.n = n, .mean = y[0] + sum / n, .sum_sq = sm_sum(square, n) - sum * sum / n};
+    return (sm_moments){.n = n, .weight = n, .mean = y[0] + sum / n, .sum_sq = sm_sum(square, n) - sum * sum / n};
+}
+
+SM_WIDE static void times(const double *restrict y, const double *restrict weight, double *restrict out, int n)
+{
+    for (int i = 0; i < n; i++)
+        out[i] = y[i] * weight[i];
+}
+
+/* The same with weights above 0. */
+static sm_moments weighted_moments_of_group(const double *y, const double *weight, int n)
+{
+    double from_first[SM_LANES], heavy[SM_LANES], square[SM_LANES];
+    const double all = sm_sum(weight, n);
+    if (!(all > 0))
+        return (sm_moments){0};
+    less(y, y[0], from_first, n);
+    times(from_first, weight, heavy, n);
+    times(heavy, from_first, square, n);
+    const double sum = sm_sum(heavy, n);
+    return (sm_moments){
+        .n = n, .weight = all, .mean = y[0] + sum / all, .sum_sq = fmax(0, sm_sum(square, n) - sum * sum / all)};
+}
+
+/* The values of a group that weigh anything. */
+static int drop_what_has_no_weight(const double *y, const double *weight, int n, double *y_out, double *weight_out)
+{
+    int m = 0;
+    for (int i = 0; i < n; i++)
+        if (weight[i] > 0) {
+            weight_out[m] = weight[i];
+            y_out[m++] = y[i];
+        }
+    return m;
+}
+
+void sm_moments_add_weighted(sm_moments *m, const double *y, const double *weight, int n)
+{
+    double some[SM_LANES], weights[SM_LANES];
+    if (!weight) {
+        sm_moments_add(m, y, n);
+        return;
+    }
+    for (int start = 0; start < n; start += SM_LANES) {
+        const int taken = drop_what_has_no_weight(y + start, weight + start, group_size(start, n), some, weights);
+        const sm_moments group = weighted_moments_of_group(some, weights, taken);
+        sm_moments_merge(m, &group);
+    }
 }
 
 void sm_moments_add(sm_moments *m, const double *y, int n)
@@ -64,7 +113,7 @@ void sm_moments_add(sm_moments *m, const double *y, int n)
 
 double sm_moments_sd(const sm_moments *m)
 {
-    return m->n > 1 ? sqrt(m->sum_sq / (double)(m->n - 1)) : 0;
+    return m->n > 1 ? sqrt(m->sum_sq / (m->weight - m->weight / (double)m->n)) : 0;
 }
 
 /* 2. Gathering */
@@ -115,7 +164,8 @@ static void span_merge(sm_span *s, const sm_span *other)
 typedef struct {
     int n;
     const double *y;
-    double room[SM_LANES];
+    const double *weight; /* NULL: each is 1 */
+    double room[SM_LANES], weights[SM_LANES];
     int32_t bin[SM_LANES];
 } placed;
 
@@ -123,22 +173,31 @@ static void drop_what_is_no_number(placed *p)
 {
     int n = 0;
     for (int i = 0; i < p->n; i++)
-        if (isfinite(p->y[i]))
+        if (isfinite(p->y[i])) {
+            p->weights[n] = p->weight ? p->weight[i] : 1;
             p->room[n++] = p->y[i];
+        }
     p->y = p->room;
+    p->weight = p->weight ? p->weights : NULL;
     p->n = n;
 }
 
+static sm_moments moments_of_placed(const placed *p)
+{
+    return p->weight ? weighted_moments_of_group(p->y, p->weight, p->n) : moments_of_group(p->y, p->n);
+}
+
 /* Places a group and adds it to what stands beside the bins. */
-static void place(sm_span *s, const double *y, int n, placed *out)
+static void place(sm_span *s, const double *y, const double *weight, int n, placed *out)
 {
     sm_span group = empty_span(s->low, s->high);
     out->y = y;
+    out->weight = weight;
     out->n = n;
-    group.moments = moments_of_group(y, n);
+    group.moments = moments_of_placed(out);
     if (!isfinite(group.moments.sum_sq)) {
         drop_what_is_no_number(out);
-        group.moments = moments_of_group(out->y, out->n);
+        group.moments = moments_of_placed(out);
     }
     group.not_numbers = n - out->n;
     if (out->n > 0) {
@@ -153,22 +212,44 @@ void sm_spread_add(sm_spread *s, const double *y, int n)
 {
     placed p;
     for (int start = 0; start < n; start += SM_LANES) {
-        place(&s->span, y + start, group_size(start, n), &p);
+        place(&s->span, y + start, NULL, group_size(start, n), &p);
         for (int i = 0; i < p.n; i++)
             s->bin[p.bin[i]]++;
     }
 }
 
-void sm_spread_part_init(sm_spread_part *part, const sm_spread *s)
+void sm_spread_part_init(sm_spread_part *part, const sm_spread *s, double *heavy)
 {
-    *part = (sm_spread_part){.span = empty_span(s->span.low, s->span.high)};
+    *part = (sm_spread_part){.span = empty_span(s->span.low, s->span.high), .heavy = heavy};
+    for (int i = 0; heavy && i < SM_BINS + 2; i++)
+        heavy[i] = 0;
 }
 
-void sm_spread_part_add(sm_spread_part *part, const double *y, int n)
+static void part_add_weighted(sm_spread_part *part, const double *y, const double *weight, int n)
+{
+    double some[SM_LANES], weights[SM_LANES];
+    placed p;
+    if (n == 0)
+        return;
+    if (sm_ends_min(weight, n) > 0)
+        place(&part->span, y, weight, n, &p);
+    else if ((n = drop_what_has_no_weight(y, weight, n, some, weights)) > 0)
+        place(&part->span, some, weights, n, &p);
+    else
+        return;
+    for (int i = 0; i < p.n; i++)
+        part->heavy[p.bin[i]] += p.weight[i];
+}
+
+void sm_spread_part_add(sm_spread_part *part, const double *y, const double *weight, int n)
 {
     placed p;
     for (int start = 0; start < n; start += SM_LANES) {
-        place(&part->span, y + start, group_size(start, n), &p);
+        if (part->heavy) {
+            part_add_weighted(part, y + start, weight + start, group_size(start, n));
+            continue;
+        }
+        place(&part->span, y + start, NULL, group_size(start, n), &p);
         for (int i = 0; i < p.n; i++)
             part->bin[p.bin[i]]++;
     }
@@ -178,7 +259,7 @@ void sm_spread_take(sm_spread *s, const sm_spread_part *part)
 {
     span_merge(&s->span, &part->span);
     for (int i = 0; i < SM_BINS + 2; i++)
-        s->bin[i] += part->bin[i];
+        s->bin[i] += part->heavy ? part->heavy[i] : part->bin[i];
 }
 
 void sm_spread_merge(sm_spread *s, const sm_spread *other)
@@ -212,11 +293,11 @@ static double rise_across(const sm_spread *s, int i)
 {
     if (i < 2 || i > SM_BINS - 1)
         return 0;
-    const double from = (double)(s->bin[i] - s->bin[i - 1]), to = (double)(s->bin[i + 1] - s->bin[i]);
+    const double from = s->bin[i] - s->bin[i - 1], to = s->bin[i + 1] - s->bin[i];
     if (from * to <= 0)
         return 0;
     const double step = fmin(fabs(from + to) / 2, 2 * fmin(fabs(from), fabs(to)));
-    return copysign(fmin(1, step / (double)s->bin[i]), from);
+    return copysign(fmin(1, step / s->bin[i]), from);
 }
 
 /* The point below which `wanted` of the trials lie, given that `below` lie below bin i and that wanted - below is above
@@ -224,18 +305,18 @@ static double rise_across(const sm_spread *s, int i)
  * first part t. */
 static double point_in_bin(const sm_spread *s, int i, double below, double wanted)
 {
-    const double share = (wanted - below) / (double)s->bin[i], rise = rise_across(s, i), at_start = 1 - rise / 2;
+    const double share = (wanted - below) / s->bin[i], rise = rise_across(s, i), at_start = 1 - rise / 2;
     const double t = 2 * share / (at_start + sqrt(at_start * at_start + 2 * rise * share));
     return within(s, edge(s, i) + t * (edge(s, i + 1) - edge(s, i)));
 }
 
 double sm_spread_quantile(const sm_spread *s, double p)
 {
-    double wanted = p * (double)s->span.moments.n, below = 0;
+    double wanted = p * s->span.moments.weight, below = 0;
     for (int i = 0; i < SM_BINS + 2; i++) {
-        if (s->bin[i] > 0 && below + (double)s->bin[i] >= wanted)
+        if (s->bin[i] > 0 && below + s->bin[i] >= wanted)
             return point_in_bin(s, i, below, wanted);
-        below += (double)s->bin[i];
+        below += s->bin[i];
     }
     return s->span.moments.n > 0 ? s->span.max : NAN;
 }
@@ -253,7 +334,7 @@ static void take_shorter(double a, double b, double out[2])
  * tried because a hard edge (a density that jumps) can lie at either end. */
 static void shortest(const sm_spread *s, double share, double out[2])
 {
-    const double wanted = share * (double)s->span.moments.n;
+    const double wanted = share * s->span.moments.weight;
     double below_low = 0, below_high = 0;
     int high = 0;
     out[0] = s->span.min;
@@ -261,33 +342,33 @@ static void shortest(const sm_spread *s, double share, double out[2])
     for (int low = 0; low < SM_BINS + 2; low++) {
         if (s->bin[low] == 0)
             continue; /* from the next edge it is shorter */
-        while (high < SM_BINS + 2 && below_high + (double)s->bin[high] < below_low + wanted)
-            below_high += (double)s->bin[high++];
+        while (high < SM_BINS + 2 && below_high + s->bin[high] < below_low + wanted)
+            below_high += s->bin[high++];
         if (high == SM_BINS + 2)
             break;
         double a = within(s, edge(s, low)), b = point_in_bin(s, high, below_high, below_low + wanted);
         take_shorter(a, b, out);
-        below_low += (double)s->bin[low];
+        below_low += s->bin[low];
     }
 }
 
 /* The same from the upper end: the interval that ends at an edge of a bin. */
 static void shortest_from_above(const sm_spread *s, double share, double out[2])
 {
-    const double wanted = share * (double)s->span.moments.n;
+    const double wanted = share * s->span.moments.weight;
     double above_high = 0, above_low = 0;
     int low = SM_BINS + 1;
     for (int high = SM_BINS + 1; high >= 0; high--) {
         if (s->bin[high] == 0)
             continue;
-        while (low >= 0 && above_low + (double)s->bin[low] < above_high + wanted)
-            above_low += (double)s->bin[low--];
+        while (low >= 0 && above_low + s->bin[low] < above_high + wanted)
+            above_low += s->bin[low--];
         if (low < 0)
             break;
-        double n = (double)s->span.moments.n, b = within(s, edge(s, high + 1));
-        double a = point_in_bin(s, low, n - above_low - (double)s->bin[low], n - above_high - wanted);
+        double n = s->span.moments.weight, b = within(s, edge(s, high + 1));
+        double a = point_in_bin(s, low, n - above_low - s->bin[low], n - above_high - wanted);
         take_shorter(a, b, out);
-        above_high += (double)s->bin[high];
+        above_high += s->bin[high];
     }
 }
 
@@ -316,16 +397,16 @@ sm_continuous sm_spread_summary(const sm_spread *s)
 
 /* 4. Outlines */
 
-sm_outline sm_spread_outline(const sm_spread *s, int64_t of)
+sm_outline sm_spread_outline(const sm_spread *s, double of)
 {
     enum { FIRST = SM_BINS / 4, EACH = SM_BINS / 2 / SM_OUTLINE_BINS };
     const double bin = (s->span.high - s->span.low) / SM_BINS;
     sm_outline o = {.low = s->span.low + FIRST * bin, .width = EACH * bin};
     for (int i = 0; i < SM_OUTLINE_BINS; i++) {
-        int64_t n = 0;
+        double n = 0;
         for (int j = 0; j < EACH; j++)
             n += s->bin[1 + FIRST + i * EACH + j];
-        o.share[i] = of > 0 ? (double)n / (double)of : 0;
+        o.share[i] = of > 0 ? n / of : 0;
     }
     return o;
 }

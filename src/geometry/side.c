@@ -61,7 +61,8 @@ SM_WIDE void sm_side_move(const sm_side_place *k, const double *restrict T, sm_l
 
 /* Section 5: on success, and if no post stands in front, the tube ends at the skirt and is the bare frame. */
 SM_WIDE static void lay_open(const sm_side_model *k, const sm_tube *t, const double *restrict split,
-                             const double *restrict skirt_top, double *restrict H_t, double *restrict stand_off)
+                             const double *restrict skirt_top, double *restrict H_t, double *restrict stand_off,
+                             double *restrict opened)
 {
     const sm_direction *d = &k->direction;
     for (int i = 0; i < SM_LANES; i++) {
@@ -70,6 +71,7 @@ SM_WIDE static void lay_open(const sm_side_model *k, const sm_tube *t, const dou
         double lower = H_t[i] < skirt_top[i] ? H_t[i] : skirt_top[i];
         H_t[i] = open ? lower : H_t[i];
         stand_off[i] = open ? 0 : stand_off[i];
+        opened[i] = open ? 1 : 0;
     }
 }
 
@@ -94,6 +96,13 @@ SM_WIDE static void clearance(const sm_side_model *k, const sm_tube_model *m, co
     }
 }
 
+void sm_side_waist(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
+                   double *restrict W)
+{
+    double R_frame[SM_LANES];
+    sm_tube_frame_radius(m, t, &k->direction, p->at[SM_GAP_OSTIUM].h, R_frame, W);
+}
+
 SM_WIDE void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
                               const double *split, sm_side_out *out)
 {
@@ -101,8 +110,10 @@ SM_WIDE void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, co
     double H_t[SM_LANES], skirt_top[SM_LANES], stand_off[SM_LANES];
     sm_tube_top(m, t, p->H, H_t, skirt_top);
     sm_tube_stand_off(t, &k->direction, stand_off);
+    for (int i = 0; split && i < SM_LANES; i++)
+        out->uncut_cover[i] = H_t[i] - ostium_h[i];
     if (split)
-        lay_open(k, t, split, skirt_top, H_t, stand_off);
+        lay_open(k, t, split, skirt_top, H_t, stand_off, out->opened);
     for (int g = 0; g < SM_GAPS; g++) {
         sm_side_gap(&k->place, &p->at[g], out->y[sm_gaps[g].conventional]);          /* (5.1) */
         clearance(k, m, t, &p->at[g], H_t, stand_off, out->y[sm_gaps[g].clearance]); /* (5.2), (5.3) */

@@ -42,6 +42,8 @@ typedef struct {
         double crossed[SM_GAPS][SM_LANES]; /* the same by gap */
     };
     double event[SM_LANES]; /* any rule is crossed */
+    /* Only if the leaflet is lacerated: 1 where it was laid open, and the cover as if it had not been, mm. */
+    double opened[SM_LANES], uncut_cover[SM_LANES];
 } sm_side_out;
 
 /* azimuth in degrees from 0; circle: its diameter, mm. */
@@ -51,11 +53,15 @@ sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limi
 /* Places the landmarks of section 5 from the five true readings (reader frame, mm; order of sm_quantity_id). */
 void sm_side_landmarks(const sm_side_place *k, const sm_frame *f, const double (*reading)[SM_LANES], sm_landmarks *out);
 
-/* (3.6): the radial gap hypot(x, y) - circle/2 of a landmark. */
+/* (5.1): the radial gap hypot(x, y) - circle/2 of a landmark. */
 void sm_side_gap(const sm_side_place *k, const sm_landmark *restrict p, double *restrict T);
 
 /* Moves a landmark to the radius T + circle/2, azimuth and height kept. */
 void sm_side_move(const sm_side_place *k, const double *restrict T, sm_landmark *restrict p);
+
+/* W of (4.2) at the height of the ostium, mm. */
+void sm_side_waist(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
+                   double *restrict W);
 
 /* (5.1) to (5.5). split[i] is 1 if the leaflet in front of this side was lacerated with success (before posts are
  * asked), NULL for none. */

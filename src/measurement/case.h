@@ -15,6 +15,7 @@
 #define SM_MAX_ALTERNATIVES 50
 #define SM_MAX_PLACEMENTS   20
 #define SM_MAX_SHAPE_POINTS 32
+#define SM_MAX_LOOKS        8
 #define SM_NAME_SIZE        33 /* a coronary's name: at most 32 characters */
 
 /* Readings of one quantity: one row a reader, 1 to 50 readings in each, mm. */
@@ -29,14 +30,17 @@ typedef struct {
     sm_reader_row *row;
 } sm_readings;
 
-typedef enum { SM_FLUOROSCOPY, SM_ECHO } sm_modality;
+typedef enum { SM_FLUOROSCOPY, SM_ECHO, SM_BENCH, SM_CT } sm_modality;
 
-/* The same gap read by another modality (model.md 3.1). */
+/* A second look at a quantity, a likelihood beside its first reading. At a gap it is a projection (fluoroscopy, echo):
+ * magnification and view have errors of their own. At the leaflet height, the inner diameter and the leaflet thickness
+ * it is direct (bench value, echo, another scan): reader_sd_mm alone, the other two are 0. */
 typedef struct {
     bool present;
     sm_modality modality;
     sm_readings readings;
     double reader_sd_mm, magnification_sd, view_error_sd_deg;
+    double spoiled; /* probability that one of the two readings is about something else */
 } sm_cross_check;
 
 /* A quantity that is read (is_read) or known as a distribution (value). SDs, dof and the rest are already resolved:
@@ -49,7 +53,7 @@ typedef struct {
     double dof; /* 0: none stated, the error is normal */
     bool sd_from_readings, sd_includes_plane;
     double bloom_edges, resolution_mm;
-    sm_cross_check cross_check; /* only on the two gaps */
+    sm_cross_check cross_check; /* never on the heights of ostium and STJ, nor on an exact number */
 } sm_quantity;
 
 typedef enum {

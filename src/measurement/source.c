@@ -36,12 +36,18 @@ void sm_source_name(sm_source_id id, const char *side, char out[SM_SOURCE_NAME_S
 
 sm_source_id sm_source_named(const char *name, size_t *side_length)
 {
-    const char *dot = strchr(name, '.'), *what = dot ? dot + 1 : name;
+    const char *dot = strchr(name, '.');
     if (side_length)
-        *side_length = dot ? (size_t)(dot - name) : 0;
-    for (int id = SM_SOURCE_NONE + 1; id < SM_SOURCES; id++)
-        if (sm_source_of_side((sm_source_id)id) == (dot != NULL) && strcmp(sm_source_table[id].name, what) == 0)
-            return (sm_source_id)id;
+        *side_length = 0;
+    for (int id = SM_SOURCE_NONE + 1; id < SM_SOURCES; id++) {
+        const bool of_side = sm_source_of_side((sm_source_id)id);
+        const char *what = of_side ? dot ? dot + 1 : "" : name; /* a shared one may hold a dot of its own */
+        if (strcmp(sm_source_table[id].name, what) != 0)
+            continue;
+        if (side_length && of_side)
+            *side_length = (size_t)(dot - name);
+        return (sm_source_id)id;
+    }
     return SM_SOURCE_NONE;
 }
 

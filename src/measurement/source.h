@@ -16,8 +16,9 @@
 typedef enum {
     SM_SOURCE_MEASURED,    /* one for all sides; a re-measurement can shrink it */
     SM_SOURCE_READING,     /* the same, one a side */
-    SM_SOURCE_LOOK,        /* the same, one a side that has a second look at that gap */
-    SM_SOURCE_CALIBRATION, /* the same, one for all sides, if any has a second look */
+    SM_SOURCE_LOOK,        /* the same, one a side that has a second look at that quantity */
+    SM_SOURCE_DIRECT_LOOK, /* the same, one for all sides, if the case has a second look at that quantity */
+    SM_SOURCE_CALIBRATION, /* the same, one for all sides, if any has a second look at a gap */
     SM_SOURCE_DEPLOYMENT,  /* one for all sides; cannot be known before the valve is in */
     SM_SOURCE_SUCCESS      /* of what an alternative does on a side */
 } sm_source_kind;
@@ -41,6 +42,9 @@ typedef enum {
     X(LEAFLET_HEIGHT,    READING,     "leaflet_height",          "the * height of the leaflet top", "Read the * leaflet height again") \
     X(OSTIUM_GAP_LOOK,   LOOK,        "ostium_gap.cross_check",  "the * gap beside the ostium, second look", "Repeat the other look at the * gap beside the ostium") \
     X(STJ_GAP_LOOK,      LOOK,        "stj_gap.cross_check",     "the * gap at the sinotubular junction, second look", "Repeat the other look at the * gap at the STJ") \
+    X(LEAFLET_HEIGHT_LOOK, LOOK,      "leaflet_height.cross_check", "the * height of the leaflet top, second look", "Repeat the other look at the * leaflet height") \
+    X(INNER_DIAMETER_LOOK, DIRECT_LOOK, "inner_diameter.cross_check", "the inner diameter of the ring, second look", "Repeat the other look at the ring's inner diameter") \
+    X(LEAFLET_THICKNESS_LOOK, DIRECT_LOOK, "leaflet_thickness.cross_check", "the thickness of the old leaflets, second look", "Repeat the other look at the leaflets' thickness") \
     X(LOOK_SCALE,        CALIBRATION, "cross_check_calibration", "the scale of the other look", "Calibrate the other look's scale") \
     X(OVEREXPANSION,     DEPLOYMENT,  "overexpansion",           "how far the new valve is expanded", NULL) \
     X(RING_GIVE,         DEPLOYMENT,  "ring_give",               "how far the ring gives way", NULL) \

@@ -164,25 +164,76 @@ static bool readings_read(const char *s, sm_decimals decimals, sm_text *json, sm
     return ok;
 }
 
-/* "6.6; B: 6.9" on angiography, or after a word that says on what. */
-static bool look_read(const char *s, sm_decimals decimals, sm_text *json, sm_text *wrong)
+/* By what a look was made, said before its readings: steps over that word. A gap is looked at on angiography if
+ * nothing is said; NULL if a direct look does not say it. */
+static const char *modality_next(const char **s, bool gap)
 {
-    static const char *const ways[][2] = {
-        {"echo", "echo"}, {"fluoroscopy", "fluoroscopy"}, {"angiography", "fluoroscopy"}};
-    cJSON *full = cJSON_CreateObject();
-    const char *modality = "fluoroscopy";
+    static const struct {
+        const char *typed, *modality;
+        bool gap, direct;
+    } ways[] = {{"echo", "echo", true, true},
+                {"fluoroscopy", "fluoroscopy", true, false},
+                {"angiography", "fluoroscopy", true, false},
+                {"bench", "bench", false, true},
+                {"ct", "ct", false, true}};
     for (size_t i = 0; i < sizeof ways / sizeof *ways; i++)
-        if (word_next(&s, ways[i][0])) {
-            modality = ways[i][1];
-            break;
-        }
-    cJSON *named = cJSON_AddStringToObject(full, "modality", modality);
-    cJSON *readings = cJSON_AddObjectToObject(full, "readings_mm");
-    const bool made = named && readings, ok = made && readings_fill(s, decimals, readings, wrong);
+        if ((gap ? ways[i].gap : ways[i].direct) && word_next(s, ways[i].typed))
+            return ways[i].modality;
+    return gap ? "fluoroscopy" : NULL;
+}
+
+/* Where "sd 0.3" begins at the end of s; its end if there is none. */
+static size_t sd_at(const char *s)
+{
+    for (size_t i = 0; s[i]; i++)
+        if (strncmp(s + i, "sd ", 3) == 0 && (i == 0 || strchr(" \t;", s[i - 1])))
+            return i;
+    return strlen(s);
+}
+
+/* "sd 0.3" into the look; nothing is no fault. */
+static bool sd_fill(const char *s, sm_decimals decimals, cJSON *look, sm_text *wrong)
+{
+    double sd;
+    if (!word_next(&s, "sd"))
+        return true;
+    if (!number_next(&s, decimals, &sd, wrong))
+        return false;
+    if (*s)
+        sm_text_addf(wrong, "\"%s\" is too much after the SD", s);
+    wrong->failed |= !cJSON_AddNumberToObject(look, "reader_sd_mm", sd);
+    return !wrong->len && !wrong->failed;
+}
+
+static bool look_fill(cJSON *look, bool gap, const char *s, sm_decimals decimals, sm_text *wrong)
+{
+    const char *modality = modality_next(&s, gap);
+    const size_t sd = sd_at(s);
+    if (!gap && (!modality || !s[sd])) {
+        sm_text_puts(wrong, "write by what it was measured, the readings and their SD: bench 21.2 sd 0.3, echo 0.9 sd "
+                            "0.2 or ct 12.1 sd 0.8");
+        return false;
+    }
+    char *typed = sm_string_copyn(s, sd);
+    cJSON *named = cJSON_AddStringToObject(look, "modality", modality);
+    cJSON *readings = cJSON_AddObjectToObject(look, "readings_mm");
+    const bool made = typed && named && readings;
     wrong->failed |= !made;
+    const bool ok = made && readings_fill(typed, decimals, readings, wrong) && sd_fill(s + sd, decimals, look, wrong);
+    free(typed);
+    return ok;
+}
+
+/* "6.6; B: 6.9" on angiography, or after a word that says by what; "sd 0.3" may follow. */
+static bool look_read(const sm_key *key, const char *s, sm_decimals decimals, sm_text *json, sm_text *wrong)
+{
+    const sm_quantity_kind *kind = sm_keys_quantity(key->name);
+    cJSON *look = cJSON_CreateObject();
+    const bool ok = look && look_fill(look, kind && sm_keys_is_gap(kind), s, decimals, wrong);
+    wrong->failed |= !look;
     if (ok)
-        sm_json_doc_write(full, json);
-    cJSON_Delete(full);
+        sm_json_doc_write(look, json);
+    cJSON_Delete(look);
     return ok;
 }
 
@@ -475,7 +526,7 @@ bool sm_answer_read(const sm_question *q, const char *typed, sm_decimals decimal
     else if (ok && q->kind == SM_QUESTION_EDGE)
         ok = truth_read(s, edge, json, wrong);
     else if (ok && q->kind == SM_QUESTION_LOOK)
-        ok = look_read(s, decimals, json, wrong);
+        ok = look_read(q->key, s, decimals, json, wrong);
     else if (ok && q->kind == SM_QUESTION_ALTERNATIVES)
         ok = alternatives_read(s, decimals, json, wrong);
     else if (ok)

@@ -88,7 +88,7 @@ static bool resolve_in_reading(sm_table_column *c, const dotted *d)
         return true;
     }
     c->is_deep = true;
-    if (d->n == 3 && strcmp(d->part[2], "cross_check") == 0 && sm_keys_quantity(c->question.key->name)->look) {
+    if (d->n == 3 && strcmp(d->part[2], "cross_check") == 0 && sm_keys_quantity(c->question.key->name)->looks) {
         c->question.kind = SM_QUESTION_LOOK;
         snprintf(c->question.pointer + used, sizeof c->question.pointer - used, "/cross_check");
         return true;
@@ -232,14 +232,36 @@ static const char *cell(const at_row *r, const sm_table_column *c)
     return sm_csv_text(r->row, c->field);
 }
 
+/* A key of a reading that found nothing to stand in. One that is itself missing is told elsewhere; an exact number is
+ * not: what is exact has no readers and no second look. */
+static void tell_exact(at_row *r, const sm_table_column *c)
+{
+    sm_question of = c->question;
+    sm_text given = {0};
+    *strrchr(of.pointer, '/') = '\0';
+    const sm_answer_state state = sm_draft_state(r->draft, &of, &given);
+    if (state == SM_ANSWER_UNKNOWN)
+        r->status = SM_NO_MEMORY;
+    if (state == SM_ANSWER_GIVEN && strspn(given.s, "+-.eE0123456789") == given.len) {
+        sm_place place = sm_csv_place(r->csv, r->row, c->field);
+        place.pointer = c->question.pointer;
+        sm_diag_add(r->d, SM_FAULT, place,
+                    "%s is exact in this row, expected it as read (read 22.1) or with its SD (22.3 +- 0.3) for this to "
+                    "stand beside it",
+                    given.s);
+    }
+    sm_text_destroy(&given);
+}
+
 static void put_cell(at_row *r, const sm_table_column *c, const char *typed)
 {
     sm_text json = {0}, wrong = {0};
     const sm_decimals decimals = r->csv->separator != ',' ? SM_DECIMAL_COMMA_TOO : SM_DECIMAL_POINT;
     if (sm_answer_read(&c->question, typed, decimals, &json, &wrong)) {
         const sm_status s = sm_draft_put(r->draft, c->question.pointer, json.s);
-        /* A key of a reading that is itself missing: the missing reading is told. */
         r->status = s == SM_NO_MEMORY ? s : r->status;
+        if (s == SM_REFUSED && c->is_deep)
+            tell_exact(r, c);
     } else {
         sm_place place = sm_csv_place(r->csv, r->row, c->field);
         place.pointer = c->question.pointer;

@@ -11,6 +11,7 @@
 #include "format/json_doc.h"
 #include "format/json_write.h"
 #include "casefile/reader.h"
+#include "casefile/value.h"
 
 #define FORMAT "slimmargin-case-1"
 
@@ -175,12 +176,15 @@ static sm_status take_out(sm_draft *draft, const char *pointer)
 
 /* 4. Questions */
 
-static bool has_readings(cJSON *root, const char *edge_pointer)
+/* Whether the question that stands beside a quantity has something to stand beside: an edge readings, a second look
+ * readings or a distribution. */
+static bool has_its_quantity(cJSON *root, const sm_question *q)
 {
     cJSON *parent;
     const char *name;
-    node_at(root, edge_pointer, &parent, &name);
-    return cJSON_IsNumber(parent) || cJSON_IsNull(parent) || sm_reader_member(parent, "readings_mm");
+    node_at(root, q->pointer, &parent, &name);
+    return cJSON_IsNumber(parent) || cJSON_IsNull(parent) || sm_reader_member(parent, "readings_mm") ||
+           (q->kind == SM_QUESTION_LOOK && sm_value_is_dist(parent));
 }
 
 static bool is_beside_readings(const sm_question *q)
@@ -188,12 +192,12 @@ static bool is_beside_readings(const sm_question *q)
     return q->kind == SM_QUESTION_EDGE || q->kind == SM_QUESTION_LOOK;
 }
 
-/* A gap that is known as a distribution meets no edge and has no second look: the questions fall away. */
+/* A gap that is known as a distribution meets no edge: the question falls away. */
 static size_t without_idle(cJSON *root, sm_question *q, size_t n)
 {
     size_t kept = 0;
     for (size_t i = 0; i < n; i++)
-        if (!is_beside_readings(&q[i]) || has_readings(root, q[i].pointer))
+        if (!is_beside_readings(&q[i]) || has_its_quantity(root, &q[i]))
             q[kept++] = q[i];
     return kept;
 }
@@ -258,10 +262,14 @@ static void readings_words(const cJSON *readings, sm_text *out)
 
 static void look_words(const cJSON *look, sm_text *out)
 {
-    const cJSON *modality = sm_reader_member(look, "modality");
+    const cJSON *modality = sm_reader_member(look, "modality"), *sd = sm_reader_member(look, "reader_sd_mm");
+    char number[SM_NUMBER_SIZE];
     readings_words(sm_reader_member(look, "readings_mm"), out);
     if (cJSON_IsString(modality))
-        sm_text_addf(out, " (%s)", modality->valuestring);
+        sm_text_addf(out, " (%s", modality->valuestring);
+    if (cJSON_IsString(modality) && cJSON_IsNumber(sd))
+        sm_text_addf(out, ", SD %s mm", sm_number_write(sd->valuedouble, number));
+    sm_text_puts(out, cJSON_IsString(modality) ? ")" : "");
 }
 
 static void alternatives_words(const cJSON *list, sm_text *out)
@@ -447,7 +455,7 @@ static sm_status keep_one(const sm_draft *old, sm_draft *new, const sm_question 
 static sm_status keep_beside(const sm_draft *old, sm_draft *new, const sm_question *q)
 {
     const sm_quantity_kind *quantity = q->kind == SM_QUESTION_KEY ? sm_keys_quantity(q->key->name) : NULL;
-    if (!quantity || quantity->look == SM_SOURCE_NONE)
+    if (!quantity || !sm_keys_is_gap(quantity))
         return SM_OK;
     sm_question *all;
     size_t n;

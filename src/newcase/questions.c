@@ -67,7 +67,7 @@ static void add_side(list *l, const char *side)
         snprintf(q.pointer, sizeof q.pointer, "/coronaries/%s/%s", q.side, q.key->name);
         add(l, q);
         const sm_quantity_kind *quantity = sm_keys_quantity(q.key->name);
-        if (!quantity || quantity->look == SM_SOURCE_NONE) /* the two gaps are those that another modality may read */
+        if (!quantity || !sm_keys_is_gap(quantity)) /* direct looks are rarer: who has one adds it */
             continue;
         q.kind = SM_QUESTION_EDGE;
         q.optional = true;

@@ -43,9 +43,9 @@ sm_estimate sm_curve_range(const sm_curve_point *point, int n, int *low, int *hi
 {
     *low = *high = 0;
     for (int i = 1; i < n; i++) {
-        if (point[i].p.k < point[*low].p.k)
+        if (point[i].p.probability < point[*low].p.probability)
             *low = i;
-        if (point[i].p.k > point[*high].p.k)
+        if (point[i].p.probability > point[*high].p.probability)
             *high = i;
     }
     const sm_curve_point *a = &point[*low], *b = &point[*high];

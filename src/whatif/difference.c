@@ -82,23 +82,31 @@ static const sm_key *key_of(const char *pointer)
     return home ? sm_keys_find(home, last_of(pointer)) : NULL;
 }
 
-/* "left ostium gap, " of /coronaries/left/ostium_gap/readings_mm. */
-static void place_words(sm_text *out, const char *pointer)
+/* "ostium gap," of "ostium_gap/readings_mm": the quantity in which something lies; nothing if nothing does. */
+static void quantity_words(sm_text *out, const char *within)
 {
-    static const char in[] = "/coronaries/";
-    const char *side = pointer + strlen(in), *what, *rest;
-    if (strncmp(pointer, in, strlen(in)) != 0)
-        return;
-    what = strchr(side, '/');
-    sm_text_putn(out, side, what ? (size_t)(what - side) : strlen(side));
-    rest = what ? strchr(what + 1, '/') : NULL;
+    const char *rest = strchr(within, '/');
+    sm_text name = {0};
     if (!rest)
         return;
-    sm_text name = {0};
-    sm_text_putn(&name, what + 1, (size_t)(rest - what - 1));
+    sm_text_putn(&name, within, (size_t)(rest - within));
     const sm_quantity_kind *kind = name.s ? sm_keys_quantity(name.s) : NULL;
-    sm_text_addf(out, " %s,", kind ? kind->words : sm_text_string(&name));
+    sm_text_addf(out, "%s%s,", out->len ? " " : "", kind ? kind->words : sm_text_string(&name));
     sm_text_done(&name, out);
+}
+
+/* "left ostium gap," of /coronaries/left/ostium_gap/readings_mm. */
+static void place_words(sm_text *out, const char *pointer)
+{
+    static const char in[] = "/coronaries/", valve[] = "/surgical_valve/";
+    if (starts(pointer, valve))
+        quantity_words(out, pointer + strlen(valve));
+    if (!starts(pointer, in))
+        return;
+    const char *side = pointer + strlen(in), *what = strchr(side, '/');
+    sm_text_putn(out, side, what ? (size_t)(what - side) : strlen(side));
+    if (what)
+        quantity_words(out, what + 1);
 }
 
 static char *words_of(const char *pointer)
@@ -116,6 +124,9 @@ static char *words_of(const char *pointer)
     for (size_t i = 0; i < sizeof other / sizeof *other; i++)
         if (strcmp(other[i].key, last_of(pointer)) == 0)
             words = other[i].words;
+    sm_family family;
+    if (sm_dist_family_named(last_of(pointer), &family))
+        words = "distribution";
     sm_text_addf(&t, "%s%s", t.len > 0 ? " " : "", words);
     return sm_text_take(&t);
 }
@@ -145,13 +156,25 @@ static void add_at(walk *w, const char *pointer, const cJSON *old, const cJSON *
     add(w, &x);
 }
 
+/* The same family in both, with a second look beside it in either: the look is told by itself. */
+static bool is_looked_dist(const cJSON *old, const cJSON *now)
+{
+    bool family = false;
+    for (const cJSON *c = old->child; c; c = c->next)
+        family |= strcmp(c->string, "cross_check") != 0 && sm_reader_member(now, c->string);
+    return family && (sm_reader_member(old, "cross_check") || sm_reader_member(now, "cross_check"));
+}
+
 /* If both have an object whose keys mean something by themselves. A distribution, readings and a second look are one
  * thing each; so are the two forms of a base plane, which exclude each other. */
 static bool goes_on(const char *pointer, const cJSON *old, const cJSON *now)
 {
     const char *last = pointer[0] ? last_of(pointer) : "";
-    if (!cJSON_IsObject(old) || !cJSON_IsObject(now) || sm_value_is_dist(old) || sm_value_is_dist(now))
+    sm_family family;
+    if (!cJSON_IsObject(old) || !cJSON_IsObject(now) || sm_dist_family_named(last, &family))
         return false;
+    if (sm_value_is_dist(old) || sm_value_is_dist(now))
+        return is_looked_dist(old, now);
     if (strcmp(last, "readings_mm") == 0 || strcmp(last, "cross_check") == 0)
         return false;
     return !sm_reader_member(old, "tilt_sd_deg") == !sm_reader_member(now, "tilt_sd_deg");

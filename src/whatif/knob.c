@@ -460,6 +460,14 @@ bool sm_knob_clash(const sm_knob *a, const sm_knob *b)
 
 /* 6. Values as JSON */
 
+static void parameters_write(sm_json *w, const char *name, const sm_dist *d)
+{
+    sm_json_open(w, name, SM_JSON_LINE);
+    for (size_t i = 0; i < sm_dist_parameters(d->family); i++)
+        sm_json_number(w, sm_dist_parameter_name(d->family, i), d->p[i]);
+    sm_json_close(w);
+}
+
 static void dist_write(sm_text *out, const sm_dist *d)
 {
     sm_json w = {.out = out};
@@ -468,10 +476,7 @@ static void dist_write(sm_text *out, const sm_dist *d)
         return;
     }
     sm_json_open(&w, NULL, SM_JSON_LINE);
-    sm_json_open(&w, sm_dist_family_name(d->family), SM_JSON_LINE);
-    for (size_t i = 0; i < sm_dist_parameters(d->family); i++)
-        sm_json_number(&w, sm_dist_parameter_name(d->family, i), d->p[i]);
-    sm_json_close(&w);
+    parameters_write(&w, sm_dist_family_name(d->family), d);
     sm_json_close(&w);
 }
 
@@ -534,6 +539,19 @@ static void add_dist(sm_overrides *o, const char *pointer, const sm_dist *d)
 /* A distance below this is rounding of a mean over readings: the case is then left as it is. mm */
 #define NOT_MOVED 1e-9
 
+/* The distribution alone, so that a second look beside it stays; an exact number has none. */
+static void add_dist_of(sm_overrides *o, const char *pointer, const knob_value *h, const sm_dist *d)
+{
+    sm_text p = {0}, j = {0};
+    if (!h->quantity || !h->quantity->cross_check.present || sm_dist_is_constant(d)) {
+        add_dist(o, pointer, d);
+        return;
+    }
+    sm_text_addf(&p, "%s/%s", pointer, sm_dist_family_name(d->family));
+    parameters_write(&(sm_json){.out = &j}, NULL, d);
+    sm_overrides_add(o, &p, &j);
+}
+
 static void add_centre(sm_overrides *o, const char *pointer, const knob_value *h, double value)
 {
     double by = value - centre_of(h);
@@ -545,7 +563,7 @@ static void add_centre(sm_overrides *o, const char *pointer, const knob_value *h
         sm_overrides_add(o, &p, &j);
     } else {
         const sm_dist d = moved(*dist_of(h), by);
-        add_dist(o, pointer, &d);
+        add_dist_of(o, pointer, h, &d);
     }
 }
 
@@ -592,7 +610,7 @@ static void add_knob(sm_overrides *o, const sm_case *c, const sm_knob *k, double
         add_centre(o, k->pointer, &h, value);
     else if (k->act == SM_KNOB_TIMES) {
         const sm_dist d = scaled(*dist_of(&h), value);
-        add_dist(o, k->pointer, &d);
+        add_dist_of(o, k->pointer, &h, &d);
     } else if (k->act == SM_KNOB_READERS)
         add_readers(o, c, value);
     else if (k->act == SM_KNOB_TILT)

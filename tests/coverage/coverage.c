@@ -7,12 +7,12 @@
  * docs/model.md (formula numbers in brackets); only the analysis and the quantiles of distributions are the library's.
  *
  *   coverage CASE [--roots N] [--trials N] [--seed S] [--population flat|published|narrow] [--break
- * blooming|plane|readers] [--show]
+ * blooming|plane|readers|looks] [--show]
  *
  * Status 0 if every bin agrees with what was said, 1 if one does not (--show: 0 in any case), 2 for a fault.
  *
- * Contents: 1. options and the case  2. draws  3. the reader's frame  4. the true root  5. reading it  6. does it cross
- *           7. the analysis  8. the table
+ * Contents: 1. options and the case  2. draws  3. the reader's frame  4. the true root  5. reading it
+ *           6. second looks  7. does it cross  8. the analysis  9. the table
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdio.h>
@@ -264,7 +264,60 @@ static void read_quantity(gsl_rng *r, double x, double B, sm_quantity *q)
     }
 }
 
-static void read_side(gsl_rng *r, const frame *f, double B, true_side *t, sm_coronary *o)
+/* 6. Second looks */
+
+/* What a reading may be about: X, or something else; the look likewise. */
+typedef enum { BOTH_RIGHT, LOOK_OFF, FIRST_OFF } state;
+
+/* 1 : o : o, both at once neglected (model.md 3.1). */
+static state draw_state(gsl_rng *r, const sm_cross_check *look)
+{
+    if (!look->present)
+        return BOTH_RIGHT;
+    const double o = look->spoiled / (1 - look->spoiled), u = gsl_rng_uniform(r) * (1 + 2 * o);
+    return u < 1 ? BOTH_RIGHT : u < 1 + o ? LOOK_OFF : FIRST_OFF;
+}
+
+/* The domain of what is looked at, mm (docs/case-format.md). */
+typedef struct {
+    double low, high;
+} domain;
+
+static const domain of_gap = {-5, 30}, of_height = {1, 60}, of_diameter = {12, 35}, of_thickness = {0, 5};
+
+/* (3.4): a look by readers who all see the same view. shown: what is shown of X. */
+static void read_look(gsl_rng *r, double shown, state s, domain d, sm_cross_check *look)
+{
+    const double about = s == LOOK_OFF ? gsl_ran_flat(r, d.low, d.high) : shown;
+    for (size_t i = 0; i < look->readings.n; i++)
+        for (size_t j = 0; j < look->readings.row[i].n; j++)
+            look->readings.row[i].mm[j] = about + normal(r, look->reader_sd_mm);
+}
+
+/* A normal draw whose function stays at or above 1/2. */
+static double view_cosine(gsl_rng *r, double sd_deg)
+{
+    double cosine;
+    do
+        cosine = cos(normal(r, sd_deg * M_PI / 180));
+    while (cosine < 0.5);
+    return cosine;
+}
+
+/* First reading (of what a reader sees, `first`) and look of X, the room beside a circle of radius h; h < 0: direct. */
+static void read_twice(gsl_rng *r, double first, double X, double B, double h, double M, domain d, sm_quantity *q)
+{
+    sm_cross_check *look = &q->cross_check;
+    const state s = draw_state(r, look);
+    read_quantity(r, s == FIRST_OFF ? gsl_ran_flat(r, d.low, d.high) : first, B, q);
+    if (!look->present)
+        return;
+    const double cosine = h < 0 ? 1 : view_cosine(r, look->view_error_sd_deg);
+    const double shown = h < 0 ? X : ((X + h) * cosine - h) * (1 + look->magnification_sd * M);
+    read_look(r, shown, s, d, look);
+}
+
+static void read_side(gsl_rng *r, const frame *f, double B, double M, true_side *t, sm_coronary *o)
 {
     const double R = o->circle_mm / 2;
     const seen ostium = see(f, t->r, t->th, t->h);
@@ -275,24 +328,37 @@ static void read_side(gsl_rng *r, const frame *f, double B, true_side *t, sm_cor
     const double rim = R * (cos(ostium.azimuth) * f->u.z + sin(ostium.azimuth) * f->v.z);
     const double top = (t->H - f->o.z - rim) / f->n.z;
     read_quantity(r, ostium.height, B, &o->quantity[SM_OSTIUM_HEIGHT]);
-    read_quantity(r, ostium.radius - R, B, &o->quantity[SM_OSTIUM_GAP]);
+    read_twice(r, ostium.radius - R, t->r - R, B, R, M, of_gap, &o->quantity[SM_OSTIUM_GAP]);
     read_quantity(r, stj.height, B, &o->quantity[SM_STJ_HEIGHT]);
-    read_quantity(r, stj.radius - R, B, &o->quantity[SM_STJ_GAP]);
-    read_quantity(r, top, B, &o->quantity[SM_LEAFLET_HEIGHT]);
+    read_twice(r, stj.radius - R, t->rs - R, B, R, M, of_gap, &o->quantity[SM_STJ_GAP]);
+    read_twice(r, top, t->H, B, -1, M, of_height, &o->quantity[SM_LEAFLET_HEIGHT]);
+}
+
+/* The looks' common scale, in standard deviations, cut where any of them would be wrong by half. */
+static double draw_scale(gsl_rng *r, const sm_case *c)
+{
+    double M = 0, most = 0;
+    for (size_t k = 0; k < c->n_coronaries; k++)
+        for (int q = 0; q < SM_QUANTITIES; q++)
+            most = fmax(most, c->coronary[k].quantity[q].cross_check.magnification_sd);
+    while (most > 0 && 1 + most * (M = normal(r, 1)) < 0.5)
+        ;
+    return M;
 }
 
 static void read_root(gsl_rng *r, true_root *t, sm_case *c)
 {
     const double B = draw(r, &c->scan.blooming_mm);
     const frame f = draw_frame(r, &c->scan);
-    read_quantity(r, t->hold, B, &c->valve.inner_diameter);
-    read_quantity(r, t->thickness, B, &c->valve.leaflet_thickness);
+    const double M = draw_scale(r, c);
+    read_twice(r, t->hold, t->hold, B, -1, M, of_diameter, &c->valve.inner_diameter);
+    read_twice(r, t->thickness, t->thickness, B, -1, M, of_thickness, &c->valve.leaflet_thickness);
     t->hold += draw(r, &c->valve.ring_give_mm);
     for (size_t k = 0; k < c->n_coronaries; k++)
-        read_side(r, &f, B, &t->side[k], &c->coronary[k]);
+        read_side(r, &f, B, M, &t->side[k], &c->coronary[k]);
 }
 
-/* 6. Does it cross */
+/* 7. Does it cross */
 
 /* The outline of the frame at this fraction of its height: straight lines between its points, constant beyond them. */
 static double outline(const sm_implant *m, double fraction)
@@ -339,7 +405,7 @@ static bool crosses(const true_root *t, const sm_case *c)
     return false;
 }
 
-/* 7. The analysis */
+/* 8. The analysis */
 
 /* Makes the analysis wrong, to see that the table shows it: a sign turned round, or errors that it does not know of. */
 static void break_case(const char *how, sm_case *c)
@@ -352,6 +418,13 @@ static void break_case(const char *how, sm_case *c)
         for (size_t k = 0; k < c->n_coronaries; k++)
             for (int q = 0; q < SM_QUANTITIES; q++)
                 c->coronary[k].quantity[q].between_reader_sd_mm = c->coronary[k].quantity[q].repeat_sd_mm = 0;
+    if (strcmp(how, "looks") == 0) /* nothing is held for spoiled, views for exact, readers for surer than they are */
+        for (size_t k = 0; k < c->n_coronaries; k++)
+            for (int q = 0; q < SM_QUANTITIES; q++) {
+                c->coronary[k].quantity[q].cross_check.spoiled = 1e-6;
+                c->coronary[k].quantity[q].cross_check.reader_sd_mm /= 3;
+                c->coronary[k].quantity[q].cross_check.view_error_sd_deg = 0;
+            }
     if (strcmp(how, "plane") == 0)
         c->scan.base_plane.point_sd_mm = c->scan.base_plane.cuff_wave_mm = c->scan.centreline_sd_mm = 0;
 }
@@ -370,7 +443,7 @@ static double probability(const sm_case *read, const options *o, uint64_t seed)
     return p;
 }
 
-/* 8. The table */
+/* 9. The table */
 
 typedef struct {
     long n, crossed;

@@ -1,5 +1,5 @@
 #!/usr/bin/python3
-"""Independent reference of docs/model.md, sections 2 to 5, in numpy.
+"""Independent reference of docs/model.md, sections 2 to 5, and of second looks, in numpy.
 
 Written from the documents alone; shares nothing with the C program. Assumes a valid case.
 Numbers in brackets are the formula numbers of docs/model.md.
@@ -8,6 +8,7 @@ import argparse
 import json
 import math
 import os
+import sys
 from collections import namedtuple
 
 import numpy as np
@@ -16,6 +17,8 @@ from scipy import special, stats
 BATCHES = 100                # the chunks of the run; also the batches of the standard errors
 PILOT_CHUNKS, PILOT_CHUNK = 16, 1 << 16
 MEMORY_LIMIT = 600e6         # bytes for the stored outputs; more coronaries get fewer trials
+WANTED_EFFECTIVE = 50000     # fewer effective trials than this, and the run is made again with more trials,
+MOST_ROUNDS = 16             # up to so many times as many
 HEIGHTS_AND_GAPS = ("ostium_height", "ostium_gap", "stj_height", "stj_gap", "leaflet_height")
 OUTPUTS = ("ostium_clearance_mm", "stj_clearance_mm", "conventional_ostium_mm",
            "conventional_stj_mm", "cover_mm", "reach_mm")
@@ -29,6 +32,15 @@ BLOOMING = {("energy_integrating", "soft"): (0.3, 0.6, 0.8),
             ("photon_counting_high_resolution", "soft"): (0, 0.05, 0.2),
             ("photon_counting_high_resolution", "sharp"): (0, 0.05, 0.2)}
 LOOK_SD = {"fluoroscopy": (1.3, 0.04, 9.5), "echo": (1.6, 0.02, 9.5)}
+DOMAINS = {"ostium_gap": (-5, 30), "stj_gap": (-5, 30), "leaflet_height": (1, 60),         # of a true value, mm
+           "inner_diameter": (12, 35), "leaflet_thickness": (0, 5)}
+POINT_OF = {"ostium_gap": "ostium", "stj_gap": "stj", "leaflet_height": "top"}
+PROJECTED = ("ostium_gap", "stj_gap")       # looks on these are projections, on the others direct measurements
+LOOKED_AT = PROJECTED + ("leaflet_height",)  # of a side, in the order of the result
+SPOILED = 0.05
+VALVE_LOOKS = (("inner_diameter_mm", "inner"), ("leaflet_thickness_mm", "thickness"))
+BOTH_RIGHT, LOOK_OFF, FIRST_OFF = 0, 1, 2   # the hypotheses of a look
+BRANCHES = ("both_right", "look_off", "first_off")
 LIMITS = {"planning": (4.0, 2.0), "after_implant": (3.0, 1.0)}
 BALLOON_SHAPE = [[0, 1.02], [0.5, 0.99], [0.75, 1.008], [1, 1.048]]
 
@@ -44,9 +56,9 @@ def uniform(low, high):
 
 
 def family(spec):
-    """(family name, parameters) of a number or a distribution."""
+    """(family name, parameters) of a number or a distribution, which may have a look beside it."""
     if isinstance(spec, dict):
-        return next(iter(spec.items()))
+        return next((name, p) for name, p in spec.items() if name != "cross_check")
     return "constant", {"value": spec}
 
 
@@ -132,7 +144,7 @@ class Section:
         return unwrap(self.profile[key]) if key in self.profile else default
 
 
-Quantity = namedtuple("Quantity", "given estimate s dof edges resolution readers includes_plane cross circle")
+Quantity = namedtuple("Quantity", "given estimate s dof edges resolution readers includes_plane look")
 
 
 def mean_of_readers(readings):
@@ -164,8 +176,9 @@ def excess(readings, sb, sr):
 
 def quantity(spec, name, readers, circle=0.0):
     """A read quantity, or a known distribution."""
+    look = read_look(spec.get("cross_check"), name, circle)
     if "readings_mm" not in spec:
-        return Quantity(spec, mean_of(spec), 0.0, None, 0, 0.0, 1, False, None, circle)
+        return Quantity(spec, mean_of(spec), 0.0, None, 0, 0.0, 1, False, look)
     estimate, m, inverse_counts = mean_of_readers(spec["readings_mm"])
     sb, sr, dof, includes = reader_sds(spec, readers.get(name, {}), name)
     s = math.sqrt(sb ** 2 / m + sr ** 2 / m ** 2 * inverse_counts)                        # (3.2)
@@ -181,20 +194,26 @@ def quantity(spec, name, readers, circle=0.0):
             s = math.hypot(s, sb)
     edges = spec.get("bloom_edges", BLOOM_EDGES.get(name, 0))
     return Quantity(None, float(estimate), float(s), dof, edges, spec.get("resolution_mm", 0.0), m,
-                    includes, read_cross(spec.get("cross_check")), circle)
+                    includes, look)
 
 
-Cross = namedtuple("Cross", "reading s magnification_sd view_sd")
+# view_sd in radians; half: of the circle; outlier: the density (o/D) of a spoiled measurement over the domain
+Look = namedtuple("Look", "projected reading s magnification_sd view_sd half low high outlier")
 
 
-def read_cross(spec):
+def read_look(spec, name, circle):
     if spec is None:
         return None
     reading, m, _ = mean_of_readers(spec["readings_mm"])
-    sd, magnification, view = LOOK_SD[spec["modality"]]
-    return Cross(reading, spec.get("reader_sd_mm", sd) / math.sqrt(m),
-                 spec.get("magnification_sd", magnification),
-                 math.radians(spec.get("view_error_sd_deg", view)))
+    projected = name in PROJECTED
+    sd, magnification, view = LOOK_SD[spec["modality"]] if projected else (spec["reader_sd_mm"], 0.0, 0.0)
+    s = spec.get("reader_sd_mm", sd) / math.sqrt(m)
+    if not s > 0:
+        raise ValueError("a look without a reader SD has no density")
+    epsilon, (low, high) = spec.get("spoiled", SPOILED), DOMAINS[name]
+    return Look(projected, reading, s, spec.get("magnification_sd", magnification),
+                math.radians(spec.get("view_error_sd_deg", view)), circle / 2, low, high,
+                epsilon / (1 - epsilon) / (high - low))
 
 
 def in_coronary(spec):
@@ -303,6 +322,7 @@ class Model:
         scan = Section(case.get("scan"), profile.get("scan"))
         limits = Section(case.get("limits"), profile.get("limits"))
         self.name = case["case"]
+        self.mount = case["surgical_valve"]["leaflet_mount"]
         self.plans = [read_plan(case, profile, readers, alternative)
                       for alternative in [{"name": "as planned"}] + case.get("alternatives", [])]
         self.blooming = read_blooming(scan)
@@ -314,6 +334,7 @@ class Model:
         self.stj_limit = limits.get("stj_clearance_mm", published[1])
         self.population = Section(case.get("population"), profile.get("population")).get(
             "ostium_gap_mm", {"normal": {"mean": 6.30, "sd": 2.16}})
+        self.wrong = 1 / (2 + max(len(self.looks(plan)) for plan in self.plans))   # of the lot in hear(), any will do
         self.reference_thickness = limits.get("reference_thickness_mm", 0.5)
         self.reference_blooming = limits.get("reference_blooming_mm", 0.0)
         self.drawn_circle = limits.get("basis", "tube") == "drawn_circle"
@@ -325,8 +346,20 @@ class Model:
     def corrected(self):
         return any(s.quantities[g].edges for s in self.sides for g in ("ostium_gap", "stj_gap"))
 
-    def crosses(self):
-        return [(s, g) for s in self.sides for g in ("ostium_gap", "stj_gap") if s.quantities[g].cross]
+    def looks(self, plan):
+        """(name in the result, look) of every look of the sides and of this plan's valve, in order."""
+        sides = [(f"{s.name}.{q}", s.quantities[q].look) for s in self.sides for q in LOOKED_AT]
+        valve = [(key, plan.valve[part].look) for key, part in VALVE_LOOKS]
+        return [(of, look) for of, look in sides + valve if look]
+
+    def all_looks(self):
+        """Those of the alternatives' valves as well."""
+        return [entry for plan in self.plans for entry in self.looks(plan)]
+
+    def least_calibration(self):
+        """The standard normal behind M at which 1 + M is 1/2 for the look that it moves most."""
+        widest = max([look.magnification_sd for _, look in self.looks(self.plans[0])], default=0.0)
+        return -0.5 / widest if widest > 0 else -math.inf
 
     def smallest_dof(self, side, point):
         """The fewest degrees of freedom of any t that moves this point or the tube: moments may not exist."""
@@ -406,27 +439,25 @@ def plane_only(frame, side, name):
     return np.hypot(x, y) - half if name.endswith("gap") else z
 
 
-Scan = namedtuple("Scan", "frame blooming readings looks near coins")
+Scan = namedtuple("Scan", "frame blooming readings calibration")
 
 
 def draw_scan(model, rng, n):
-    """Everything that a re-measurement could change, except the surgical valve's own sizes."""
+    """Everything that CT shows, except the surgical valve's own sizes; and the calibration of the looks."""
     readings = {s.name: {q: draw_reading(s.quantities[q], rng, n) for q in HEIGHTS_AND_GAPS}
                 for s in model.sides}
-    calibration = rng.standard_normal(n)                        # one for all looks
-    drawn = {(s.name, g): draw_look(s.quantities[g], calibration, rng, n) for s, g in model.crosses()}
-    looks, near = {key: d[0] for key, d in drawn.items()}, {key: d[1] for key, d in drawn.items()}
-    coins = {key: rng.random(n) < 0.5 for key in looks}
-    return Scan(draw_frame(model, rng, n), sample(model.blooming, rng, n), readings, looks, near, coins)
+    calibration = cut_normals(rng, n, lambda z: z >= model.least_calibration())       # one for all looks
+    return Scan(draw_frame(model, rng, n), sample(model.blooming, rng, n), readings, calibration)
 
 
-def draw_look(q, calibration, rng, n):
-    """(3.5): the radial gap by the other modality, and whether neither divisor is below 1/2 (3.8)."""
-    look, half = q.cross, q.circle / 2
-    view = np.abs(look.view_sd * rng.standard_normal(n))
-    error = look.s * rng.standard_normal(n)
-    factor = 1 + look.magnification_sd * calibration
-    return ((look.reading - error) / factor + half) / np.cos(view) - half, (factor >= 0.5) & (view <= np.pi / 3)
+def cut_normals(rng, n, allowed):
+    """Standard normals, those that are not allowed drawn again."""
+    z = rng.standard_normal(n)
+    again = ~allowed(z)
+    while again.any():
+        z[again] = rng.standard_normal(np.count_nonzero(again))
+        again = ~allowed(z)
+    return z
 
 
 def ct_points(model, side, scan, corrected=True):
@@ -447,56 +478,92 @@ def ct_gap(side, point):
     return np.hypot(point[0], point[1]) - side.circle / 2                                 # (3.6)
 
 
-def move_to(side, point, gap):
-    """The landmark keeps its azimuth and height and moves to the radius gap + circle/2."""
+# ---------------------------------------------------------------- second looks
+
+# What a look does to the trials: the hypothesis drawn, its weight, and the weights when believing one reading only.
+Weighing = namedtuple("Weighing", "branch weight first_only look_only")
+
+
+def projection(look, calibration, rng, n):
+    """cos G of this look and 1 + M."""
+    limit = math.pi / 3 / look.view_sd if look.view_sd > 0 else math.inf              # cos G >= 1/2
+    return (np.cos(look.view_sd * cut_normals(rng, n, lambda z: np.abs(z) <= limit)),
+            1 + look.magnification_sd * calibration)
+
+
+def shown(look, x, cosine, scale):
+    """What the look would read without reader error where x is true."""
+    return ((x + look.half) * cosine - look.half) * scale if look.projected else x
+
+
+def alone(look, calibration, rng, n):
+    """(x by the look alone, J)."""
+    y = look.reading - look.s * rng.standard_normal(n)
+    if not look.projected:
+        return y, np.ones(n)
+    cosine, scale = projection(look, calibration, rng, n)
+    return (y / scale + look.half) / cosine - look.half, 1 / (cosine * scale)
+
+
+def likelihood(look, x, calibration, rng, n):
+    cosine, scale = projection(look, calibration, rng, n) if look.projected else (1.0, 1.0)
+    return stats.norm.pdf(look.reading, shown(look, x, cosine, scale), look.s)
+
+
+def hear(look, wrong, x, calibration, rng, n):
+    """(x as believed, Weighing): one of the three hypotheses by lot, `wrong` the chance of each of the latter two."""
+    lot = rng.random(n)
+    branch = np.where(lot < wrong, LOOK_OFF, np.where(lot < 2 * wrong, FIRST_OFF, BOTH_RIGHT))
+    other, jacobian = alone(look, calibration, rng, n)
+    jacobian = np.where((other >= look.low) & (other <= look.high), jacobian, 0.0)
+    weight = np.choose(branch, [likelihood(look, x, calibration, rng, n) / (1 - 2 * wrong),
+                                look.outlier / wrong, look.outlier * jacobian / wrong])
+    return (np.where(branch == FIRST_OFF, other, x),
+            Weighing(branch, weight, (branch != FIRST_OFF) * 1.0, (branch == FIRST_OFF) * jacobian))
+
+
+def hear_side(side, wrong, points, calibration, rng, n):
+    """The side's looks; the points move to where they are believed to be."""
+    points, weighings = dict(points), {}
+    for name in LOOKED_AT:
+        look, key = side.quantities[name].look, POINT_OF[name]
+        if look is None:
+            continue
+        x = points[key] if key == "top" else ct_gap(side, points[key])
+        x, weighing = hear(look, wrong, x, calibration, rng, n)
+        points[key] = x if key == "top" else moved(side, points[key], x, weighing.branch == FIRST_OFF)
+        weighings[f"{side.name}.{name}"] = weighing
+    return points, weighings
+
+
+def moved(side, point, gap, where):
+    """Where the look alone is believed the landmark keeps azimuth and height and moves to the radius gap + circle/2."""
     x, y, z = point
-    scale = (gap + side.circle / 2) / np.hypot(x, y)
+    scale = np.where(where, (gap + side.circle / 2) / np.hypot(x, y), 1.0)
     return x * scale, y * scale, z
 
 
-Check = namedtuple("Check", "chi2 chi2_se weight conflict")
+def run_points(model, scan, rng, n, corrected=True):
+    """(points of every side, weighings of their looks)."""
+    points, weighings = {}, {}
+    for s in model.sides:
+        points[s.name], more = hear_side(s, model.wrong, ct_points(model, s, scan, corrected), scan.calibration, rng, n)
+        weighings.update(more)
+    return points, weighings
 
 
-def pilot(model, rng, corrected):
-    """chi^2 and the weight (3.7) of every cross-checked gap."""
-    sums = {(s.name, g): [] for s, g in model.crosses()}
-    for _ in range(PILOT_CHUNKS if sums else 0):
-        scan = draw_scan(model, rng, PILOT_CHUNK)
-        for side, gap in model.crosses():
-            ct = ct_gap(side, ct_points(model, side, scan, corrected)[gap[:-4]])
-            other = scan.looks[side.name, gap][scan.near[side.name, gap]]
-            sums[side.name, gap].append([ct.mean(), np.mean(ct ** 2), other.mean(), np.mean(other ** 2)])
-    return {key: check_of(np.array(rows)) for key, rows in sums.items()}
-
-
-def check_of(rows):
-    def chi2(m):
-        v_ct, v_f = m[1] - m[0] ** 2, m[3] - m[2] ** 2
-        return (m[0] - m[2]) ** 2 / (v_ct + v_f), v_f / (v_ct + v_f)
-    value, weight = chi2(rows.mean(0))
-    spread = np.std([chi2(row)[0] for row in rows], ddof=1) / math.sqrt(len(rows))
-    return Check(value, spread, weight, bool(value > 3.84))
-
-
-def believed(side, gap, points, scan, check):
-    """The run's point of a cross-checked gap: pooled, or by a fair coin."""
-    point, other = points[gap[:-4]], scan.looks[side.name, gap]
-    ct = ct_gap(side, point)
-    if check.conflict:
-        return move_to(side, point, np.where(scan.coins[side.name, gap], ct, other))
-    return move_to(side, point, check.weight * ct + (1 - check.weight) * other)           # (3.7)
-
-
-def run_points(model, scan, checks, corrected=True):
-    points = {s.name: ct_points(model, s, scan, corrected) for s in model.sides}
-    for side, gap in model.crosses():
-        points[side.name][gap[:-4]] = believed(side, gap, points[side.name], scan, checks[side.name, gap])
-    return points
+def product(weighings, n, but=None):
+    """The weights of several looks multiply."""
+    total = np.ones(n)
+    for name, weighing in weighings.items():
+        total = total * (1.0 if name == but else weighing.weight)
+    return total
 
 
 # ---------------------------------------------------------------- section 4: the tube
 
-def draw_tube(plan, rng, n, blooming):
+def draw_tube(plan, wrong, rng, n, blooming):
+    """(tube, weighings of the looks at the valve)."""
     v, i = plan.valve, plan.implant
     tube = {k: sample(v[k], rng, n) for k in ("give", "ecc", "mount", "mid", "overhang")}
     tube.update({k: sample(i[k], rng, n) for k in ("over", "depth", "flare")})
@@ -508,7 +575,11 @@ def draw_tube(plan, rng, n, blooming):
     tube["off"] = i["offset"] * rng.standard_normal((2, n))
     tube["top"] = i["frame_height"] - tube["depth"]
     tube["skirt"] = i["skirt"] - tube["depth"]
-    return tube
+    weighings = {}
+    for key, part in VALVE_LOOKS:
+        if v[part].look:
+            tube[part], weighings[key] = hear(v[part].look, wrong, tube[part], None, rng, n)
+    return tube, weighings
 
 
 def frame_radius(plan, tube, z, azimuth):
@@ -566,6 +637,70 @@ def side_outputs(model, plan, tube, side, points, split=None):
             "crowded": crowded, "sealed": sealed, "event": crowded | sealed}
 
 
+# ---------------------------------------------------------------- section 7.2: from a limit to an artery
+
+OBSTRUCTED, OPEN = (3.24, 2.22, 20), (6.30, 2.34, 90)        # mean, SD, patients (docs/facts.md)
+CLASS_RATE = {"external": (6.1, 13, 213), "stentless": (3.7, 16, 434), "internal": (0.8, 8, 965)}
+READING_ERROR = (0.6, 0.9, 1.2)                              # least, judged, most; mm
+SPLIT_OBSTRUCTED = (97.7 - 90.6) / 97.7
+SERIES_DRAWS, SERIES_REPEATS = 1000, 20                      # of the program; ours, to know the error of its ends
+GAP_BINS = np.linspace(-15, 30, 4501)
+
+
+def curve_of(obstructed, unobstructed, variance, rate):
+    """(7.2)"""
+    return (np.log(rate / (1 - rate)) + (unobstructed ** 2 - obstructed ** 2) / (2 * variance),
+            (unobstructed - obstructed) / variance)
+
+
+def share_at(curve, t):
+    return special.expit(curve[0] - curve[1] * t)
+
+
+def pooled():
+    (_, so, no), (_, su, nu) = OBSTRUCTED, OPEN
+    return ((no - 1) * so ** 2 + (nu - 1) * su ** 2) / (no + nu - 2)
+
+
+def judged_curve(mount):
+    return curve_of(OBSTRUCTED[0], OPEN[0], pooled() - READING_ERROR[1] ** 2, CLASS_RATE[mount][0] / 100)
+
+
+def drawn_curves(mount, rng, n):
+    dof, (_, events, patients) = OBSTRUCTED[2] + OPEN[2] - 2, CLASS_RATE[mount]
+    variance = pooled() * dof / rng.chisquare(dof, n)
+    means = [g[0] + np.sqrt(variance / g[2]) * rng.standard_normal(n) for g in (OBSTRUCTED, OPEN)]
+    error = rng.uniform(READING_ERROR[0], READING_ERROR[2], n)
+    return curve_of(*means, variance - error ** 2, rng.beta(events + 0.5, patients - events + 0.5, n))
+
+
+def series_interval(mount, gaps, rng):
+    """Ends of the interval, and how far another thousand draws would move them. gaps: weight by GAP_BINS, of 1 in all."""
+    t, ends = (GAP_BINS[1:] + GAP_BINS[:-1]) / 2, []
+    for _ in range(SERIES_REPEATS):
+        a, b = drawn_curves(mount, rng, SERIES_DRAWS)
+        means = np.array([gaps @ share_at((ai, bi), t) for ai, bi in zip(a, b)])
+        ends.append(np.quantile(means, [0.025, 0.975]))
+    return np.mean(ends, axis=0), np.std(ends, axis=0, ddof=1)
+
+
+def obstructed(model, plan, tube, points, results, splits):
+    """(7.3) of each trial, and the gap that counts (NaN: the tube reaches no ostium)."""
+    curve, share, gap = judged_curve(model.mount), 0.0, np.nan
+    for side in model.sides:
+        x, y, h = points[side.name]["ostium"]
+        t = np.hypot(x, y) - side.circle / 2
+        t = t + (frame_radius(model.plans[0], tube, h, side.azimuth)[1]
+                 - frame_radius(plan, tube, h, side.azimuth)[1]) / 2
+        top = np.maximum(np.minimum(points[side.name]["top"], tube["top"] + tube["overhang"]), tube["skirt"])
+        here = np.where(top >= h, share_at(curve, t), 0) * (1 - plan.rescue.get(side.name, 0.0))
+        if splits.get(side.name) is not None:
+            here = here * np.where(splits[side.name], SPLIT_OBSTRUCTED, 1)
+        gap = np.where(here > share, t, gap)
+        share = np.maximum(share, here)
+    return share, gap
+
+
 def any_side(results, key):
     return np.any([r[key] for r in results.values()], axis=0)
 
@@ -574,90 +709,170 @@ def sides_of(model, plan, tube, points):
     return {s.name: side_outputs(model, plan, tube, s, points[s.name]) for s in model.sides}
 
 
-def believing_one(model, plan, tube, scan, points, results, side, gap, value):
-    """The patient event when this gap is believed to be `value` alone."""
-    moved = dict(points[side.name])
-    moved[gap[:-4]] = move_to(side, moved[gap[:-4]], value)
-    return any_side({**results, side.name: side_outputs(model, plan, tube, side, moved)}, "event")
-
-
 def alternative_events(model, plan, tube, points, rng, n):
-    """Section 5.1: (patient event, unrescued patient event)."""
-    event, unrescued = np.zeros(n, bool), np.zeros(n, bool)
+    """Section 5.1: (patient event, unrescued patient event, the share obstructed of (7.3))."""
+    event, unrescued, splits = np.zeros(n, bool), np.zeros(n, bool), {}
     for side in model.sides:
-        split = split_leaflet(plan, tube, side, rng, n)
+        split = splits[side.name] = split_leaflet(plan, tube, side, rng, n)
         here = side_outputs(model, plan, tube, side, points[side.name], split)["event"]
         event |= here
         unrescued |= here & (rng.random(n) >= plan.rescue.get(side.name, 0.0))
-    return event, unrescued
+    return event, unrescued, obstructed(model, plan, tube, points, None, splits)[0]
 
 
 # ---------------------------------------------------------------- the run
 
-def chunk(model, rng, n, checks, plain_checks, count, store, weigh):
+class Sums:
+    """sum w, sum w 1, sum w^2, sum w^2 1 of every event."""
+
+    def __init__(self):
+        self.sums = {}
+
+    def count(self, key, mask, w):
+        w2 = w * w
+        self.sums[key] = self.sums.get(key, 0) + np.array([w.sum(), w[mask].sum(), w2.sum(), w2[mask].sum()])
+
+    def mean(self, key, x, w):
+        """sum w, sum w x, sum w^2, sum w^2 x, sum w^2 x^2 of a share of each trial."""
+        w2 = w * w
+        self.sums[key] = self.sums.get(key, 0) + np.array([w.sum(), (w * x).sum(), w2.sum(), (w2 * x).sum(),
+                                                           (w2 * x * x).sum()])
+
+    def histogram(self, key, x, w):
+        self.sums[key] = self.sums.get(key, 0) + np.histogram(x[~np.isnan(x)], GAP_BINS, weights=w[~np.isnan(x)])[0]
+
+    def probabilities(self):
+        return {key: s if key[-1] == "gaps" else probability(*map(float, s)) if len(s) == 4 else share_mean(*map(float, s))
+                for key, s in self.sums.items()}
+
+
+def share_mean(w, wx, w2, w2x, w2xx):
+    m = wx / w
+    return {"probability": m, "standard_error": math.sqrt(max(0.0, w2xx - 2 * m * w2x + m * m * w2)) / w,
+            "effective_trials": w * w / w2, "weight": w}
+
+
+def probability(w, w1, w2, w2_1):
+    """sum w 1/sum w; its error by the delta method, sqrt(sum w^2 (1 - p)^2)/sum w; as from so many trials."""
+    p = w1 / w
+    spread = max(0.0, w2_1 * (1 - p) ** 2 + (w2 - w2_1) * p ** 2)
+    return {"probability": p, "standard_error": math.sqrt(spread) / w, "effective_trials": w * w / w2}
+
+
+def chunk(model, rng, n, sums, store):
     scan = draw_scan(model, rng, n)
     plan = model.plans[0]
-    tube = draw_tube(plan, rng, n, scan.blooming)
-    points = run_points(model, scan, checks)
+    tube, of_valve = draw_tube(plan, model.wrong, rng, n, scan.blooming)
+    points, of_sides = run_points(model, scan, rng, n)
+    weighings = {**of_sides, **of_valve}
+    w = product(weighings, n)
     results = sides_of(model, plan, tube, points)
     for name, result in results.items():
         for key in ("event", "crowded", "sealed"):
-            count((name, key), result[key])
-        for output in OUTPUTS:
-            store(name, output, result[output])
+            sums.count((name, key), result[key], w)
+    store(w, results)
+    event = any_side(results, "event")
     for key in ("event", "crowded", "sealed"):
-        count(("patient", key), any_side(results, key))
-    weight = np.prod([density(model.population, r["conventional_ostium_mm"]) for r in results.values()], axis=0)   # (7.1)
-    weigh(weight, any_side(results, "event"))
-    for side, gap in model.crosses():
-        ct = ct_gap(side, ct_points(model, side, scan)[gap[:-4]])
-        for label, value in (("event_ct_only", ct), ("event_other_only", scan.looks[side.name, gap])):
-            count((side.name, gap, label),
-                  believing_one(model, plan, tube, scan, points, results, side, gap, value))
+        sums.count(("patient", key), any_side(results, key), w)
+    common = np.prod([density(model.population, r["conventional_ostium_mm"]) for r in results.values()], axis=0)
+    sums.count(("patient", "population"), event, w * common)                              # (7.1)
+    share, gap = obstructed(model, plan, tube, points, results, {})
+    sums.mean((0, "obstruction"), share, w)
+    sums.histogram((0, "gaps"), gap, w)
+    for of, weighing in weighings.items():
+        count_look(sums, of, weighing, event, w, product(weighings, n, but=of))
     if model.corrected():
-        plain = sides_of(model, plan, tube, run_points(model, scan, plain_checks, corrected=False))
-        count(("patient", "plain"), any_side(plain, "event"))
+        plain, of_plain = run_points(model, scan, rng, n, corrected=False)
+        sums.count(("patient", "plain"), any_side(sides_of(model, plan, tube, plain), "event"),
+                   product({**of_plain, **of_valve}, n))
     for k, other in enumerate(model.plans[1:], 1):
-        other_tube = draw_tube(other, rng, n, scan.blooming)
-        event, unrescued = alternative_events(model, other, other_tube, points, rng, n)
-        count((k, "event"), event)
-        count((k, "unrescued"), unrescued)
+        other_tube, of_other = draw_tube(other, model.wrong, rng, n, scan.blooming)
+        event, unrescued, share = alternative_events(model, other, other_tube, points, rng, n)
+        sums.mean((k, "obstruction"), share, product({**of_sides, **of_other}, n))
+        for key, mask in (("event", event), ("unrescued", unrescued)):
+            sums.count((k, key), mask, product({**of_sides, **of_other}, n))
 
 
-def probability(hits, n):
-    p = hits / n
-    return {"probability": p, "standard_error": math.sqrt(p * (1 - p) / n)}
+def count_look(sums, of, weighing, event, w, others):
+    """The hypotheses of one look, and the event believing one of its two readings, the other looks kept."""
+    for branch, label in enumerate(BRANCHES):
+        sums.count((of, label), weighing.branch == branch, w)
+    sums.count((of, "event_first_only"), event, others * weighing.first_only)
+    sums.count((of, "event_look_only"), event, others * weighing.look_only)
 
 
-def weighted(sums):
-    """A ratio of sums with its error between the batches."""
-    p = sums[:, 1].sum() / sums[:, 0].sum()
-    rest = sums[:, 1] - p * sums[:, 0]
-    return {"probability": float(p), "standard_error": float(np.sqrt(np.sum(rest ** 2)) / sums[:, 0].sum())}
+def shortest_length(ordered, share):
+    """The shortest interval with 95 % of the weight; share: the cumulated weight at each value."""
+    if share is None:
+        k = int(0.95 * len(ordered) + 0.5)
+        i = np.argmin(ordered[k:] - ordered[:-k])
+        return [float(ordered[i]), float(ordered[i + k])]
+    starts = share <= max(share[0], share[-1] - 0.95)          # a batch of few weighty trials still has one
+    ends = np.interp(share[starts] + 0.95, share, ordered)
+    i = np.argmin(ends - ordered[starts])
+    return [float(ordered[i]), float(ends[i])]
 
 
-def shortest_length(ordered):
-    k = int(0.95 * len(ordered) + 0.5)
-    i = np.argmin(ordered[k:] - ordered[:-k])
-    return [float(ordered[i]), float(ordered[i + k])]
-
-
-def summary(x):
-    """x: batches by trials in a batch."""
-    def figures(values):
-        ordered = np.sort(values)
+def figures(x, w):
+    """Mean, sd, median, the ends that leave 2.5 % on either side; and the shortest interval."""
+    if w is None:
+        ordered, share = np.sort(x), None
         low, mid, high = np.quantile(ordered, [0.025, 0.5, 0.975])
-        return ordered, [values.mean(dtype=np.float64), values.std(ddof=1, dtype=np.float64), mid, low, high]
+        mean, sd = x.mean(dtype=np.float64), x.std(ddof=1, dtype=np.float64)
+    else:
+        order = np.argsort(x)
+        ordered, w = x[order].astype(np.float64), w[order]
+        share = (np.cumsum(w) - w / 2) / w.sum()
+        low, mid, high = np.interp([0.025, 0.5, 0.975], share, ordered)
+        mean = np.average(ordered, weights=w)
+        sd = math.sqrt(np.average((ordered - mean) ** 2, weights=w))
+    return [mean, sd, mid, low, high], shortest_length(ordered, share)
+
+
+def summary(x, w):
+    """x, w: the values and the weights (None: equal ones) of each batch."""
     rows = []
-    for batch in x:
-        ordered, row = figures(batch)
-        low, high = shortest_length(ordered)
+    for values, weights in zip(x, w):
+        row, (low, high) = figures(values, weights)
         rows.append(row + [high - low])
     errors = np.std(rows, axis=0, ddof=1) / math.sqrt(len(x))
-    ordered, whole = figures(x.ravel())
+    whole, shortest = figures(np.concatenate(x), None if w[0] is None else np.concatenate(w))
     names = ("mean", "sd", "median", "low95", "high95")
-    return {**dict(zip(names, map(float, whole))), "shortest95": shortest_length(ordered),
+    return {**dict(zip(names, map(float, whole))), "shortest95": shortest,
             "standard_error": dict(zip(names + ("shortest95_length",), map(float, errors)))}
+
+
+class Store:
+    """The outputs of a batch. Of more rounds than one only some trials are kept, and the light ones lost by lot."""
+
+    def __init__(self, weighted, rounds, rng):
+        self.weighted, self.rounds, self.rng = weighted, rounds, rng
+        self.w, self.x, self.floor = [], {}, None
+
+    def add(self, w, results):
+        keep = slice(None)
+        if self.rounds > 1:
+            self.floor = self.floor or w.mean() * self.rounds
+            keep = w > self.rng.random(len(w)) * self.floor         # a trial is kept with probability w/floor
+            w = np.maximum(w, self.floor)                           # and then has the weight floor: right on average
+        self.w.append(w[keep])
+        for name, result in results.items():
+            for output in OUTPUTS:
+                self.x.setdefault((name, output), []).append(result[output][keep].astype(np.float32))
+
+    def weights(self):
+        return np.concatenate(self.w) if self.weighted else None
+
+
+def run(model, size, rounds, seed):
+    """BATCHES batches of `rounds` chunks: (probabilities, the stores of the batches)."""
+    sums, stores, rng = Sums(), [], np.random.default_rng([seed, 0])
+    weighted = bool(model.looks(model.plans[0]))
+    for k in range(BATCHES):
+        stores.append(Store(weighted, rounds, np.random.default_rng([seed, 4, k])))
+        for _ in range(rounds):
+            chunk(model, rng, size, sums, stores[-1].add)
+    return sums.probabilities(), stores
 
 
 def assess(path, trials=2000000, seed=1):
@@ -665,54 +880,60 @@ def assess(path, trials=2000000, seed=1):
     model = Model(path)
     size = math.ceil(trials / BATCHES)
     size = max(100, min(size, int(MEMORY_LIMIT / (4 * len(OUTPUTS) * len(model.sides) * BATCHES))))
-    n = size * BATCHES
     take_off_plane(model, np.random.default_rng([seed, 1]))
-    checks = pilot(model, np.random.default_rng([seed, 2]), corrected=True)
-    plain_checks = pilot(model, np.random.default_rng([seed, 3]), corrected=False) if model.corrected() else {}
-    sums, hits, stored = [], {}, {(s.name, o): np.empty((BATCHES, size), np.float32) for s in model.sides for o in OUTPUTS}
-    rng = np.random.default_rng([seed, 0])
-    for k in range(BATCHES):
-        def count(key, mask):
-            hits[key] = hits.get(key, 0) + int(np.count_nonzero(mask))
-
-        def store(name, output, values):
-            stored[name, output][k] = values
-        def weigh(weight, event):
-            sums.append((weight.sum(), weight[event].sum()))
-        chunk(model, rng, size, checks, plain_checks, count, store, weigh)
-    p = {k: probability(v, n) for k, v in hits.items()}
-    p["patient", "population"] = weighted(np.array(sums))
-    return result_of(model, n, seed, p, checks, stored)
+    rounds = 1
+    p, stores = run(model, size, rounds, seed)
+    least = min([WANTED_EFFECTIVE, size * BATCHES] + [v["effective_trials"] for key, v in p.items()
+                                                      if key[-1] not in ("population", "gaps")])
+    if least < min(WANTED_EFFECTIVE, size * BATCHES / 4):
+        rounds = min(MOST_ROUNDS, math.ceil(WANTED_EFFECTIVE / least))
+        print(f"reference: {model.name}: {size * BATCHES} trials count as {least:.0f} somewhere; "
+              f"{rounds * size * BATCHES} are run", file=sys.stderr)
+        p, stores = run(model, size, rounds, seed)
+    return result_of(model, size * BATCHES * rounds, seed, p, stores)
 
 
-def result_of(model, n, seed, p, checks, stored):
+def result_of(model, n, seed, p, stores):
     patient = {key: p["patient", key] for key in ("event", "crowded", "sealed")}
     patient["event_without_blooming_correction"] = p.get(("patient", "plain"))
     patient["event_in_population"] = p["patient", "population"]
-    coronaries = {}
+    patient["obstruction"] = obstruction_result(model, p, seed)
+    coronaries, weights = {}, [store.weights() for store in stores]
     for side in model.sides:
         part = {key: p[side.name, key] for key in ("event", "crowded", "sealed")}
         for output in OUTPUTS:
             point = "ostium" if "ostium" in output or output == "cover_mm" else "stj"
-            part[output] = {**summary(stored.pop((side.name, output))),
-                            "smallest_dof": model.smallest_dof(side, point)}
-        looks = {g: check_result(checks[side.name, g], p, (side.name, g)) for s, g in model.crosses() if s is side}
-        coronaries[side.name] = {**part, "cross_check": looks} if looks else part
+            x = [np.concatenate(store.x.pop((side.name, output))) for store in stores]
+            part[output] = {**summary(x, weights), "smallest_dof": model.smallest_dof(side, point)}
+        coronaries[side.name] = part
     return {"format": "slimmargin-result-1", "case": model.name, "trials": n, "seed": seed,
-            "pilot_trials": PILOT_CHUNKS * PILOT_CHUNK,
+            "effective_trials": p["patient", "event"]["effective_trials"],
             "patient": patient, "coronaries": coronaries,
+            "looks": [look_result(of, p) for of, _ in model.looks(model.plans[0])],
             "alternatives": [alternative_result(plan, k, p) for k, plan in enumerate(model.plans)]}
 
 
-def check_result(check, p, key):
-    return {"chi2": float(check.chi2), "chi2_standard_error": float(check.chi2_se), "conflict": check.conflict,
-            "event_ct_only": p[key + ("event_ct_only",)], "event_other_only": p[key + ("event_other_only",)]}
+def obstruction_result(model, p, seed):
+    """None where a sealed sinus alone makes more than a tenth of the event."""
+    event, crowded = p["patient", "event"]["probability"], p["patient", "crowded"]["probability"]
+    if event - crowded > 0.1 * event:
+        return None
+    whole = p[0, "obstruction"]
+    gaps = p[0, "gaps"] / whole["weight"]
+    ends, error = series_interval(model.mount, gaps, np.random.default_rng([seed, 5]))
+    return {**whole, "low95": float(ends[0]), "high95": float(ends[1]), "ends_error": [float(e) for e in error]}
+
+
+def look_result(of, p):
+    return {"of": of, **{label: p[of, label]["probability"] for label in BRANCHES},
+            "standard_error": {label: p[of, label]["standard_error"] for label in BRANCHES},
+            **{key: p[of, key] for key in ("event_first_only", "event_look_only")}}
 
 
 def alternative_result(plan, k, p):
     event = p[k, "event"] if k else p["patient", "event"]
     unrescued = p[k, "unrescued"] if k else event
-    return {"name": plan.name, "event": event, "unrescued": unrescued,
+    return {"name": plan.name, "event": event, "unrescued": unrescued, "obstruction": p[k, "obstruction"],
             "expected_cost": {"value": plan.burden + unrescued["probability"],
                               "standard_error": unrescued["standard_error"]}}
 

@@ -8,5 +8,8 @@ said "$work/out" "Calibrated."
 status 1 $coverage --roots 250 --break blooming
 said "$work/out" "NOT calibrated."
 status 1 $coverage --roots 400 --break readers
+looks="$BUILD/coverage tests/coverage/looks.json --trials 2048"
+status 0 $looks --roots 700
+status 1 $looks --roots 1500 --break looks
 status 2 "$BUILD/coverage" none.json
 finish

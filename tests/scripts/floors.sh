@@ -12,16 +12,17 @@ computing="readers sampling measurement geometry engine decision whatif study se
 # What report may use of them all the same:
 # - names and words;
 tells="sm_quantity_name sm_vc_name sm_guard_words sm_seen_words"
-# - the tables of sources, gaps and outputs;
-tells="$tells sm_source_table sm_source_named sm_source_of_quantity sm_gaps sm_gap_limit sm_outputs sm_outputs_by_gap"
+# - the tables of sources, second looks, gaps and outputs;
+tells="$tells sm_source_table sm_source_named sm_source_name sm_looked_table sm_looked_quantity sm_gaps sm_gap_limit sm_outputs sm_outputs_by_gap"
 # - the mean and SD of a value that the case states;
 tells="$tells sm_dist_mean sm_dist_sd sm_quantity_estimate sm_readings_mean"
-# - what stored results say when read in another way: a call by its line, the ends of a curve, where it meets the line;
-tells="$tells sm_call_of sm_recheck_can_change sm_curve_range sm_curve_height sm_sweep_meetings"
+# - what stored results say when read in another way: a call by its line, the share to rank by, the ends of a curve, where it
+#   meets the line;
+tells="$tells sm_call_of sm_recheck_can_change sm_share_rank sm_curve_range sm_curve_height sm_sweep_meetings"
 # - whether a reading is of a kind, and whether differences are; words of their own depend on it;
 tells="$tells sm_quantity_uses_reader_sds sm_differences_of_scan_alone"
 # - facts of published series, and what follows from them alone, in closed form.
-tells="$tells sm_published_obstructed sm_published_unobstructed sm_published_auc sm_published_sensitivity sm_published_specificity"
+tells="$tells sm_published_limits sm_published_obstructed sm_published_unobstructed sm_published_auc sm_published_sensitivity sm_published_specificity"
 
 objects_of() {
     for floor in "$@"; do

@@ -132,7 +132,7 @@ t = Terminal("new", "first.json")
 t.answer("Left: does this ostium gap start or end on a bright edge?", "maybe", "neither yes nor no")
 t.answer("Left: does this ostium gap start or end on a bright edge?", "yes")
 t.answer("Left: this ostium gap as read on angiography or echo", "echo", "no number")
-t.answer("Left: this ostium gap as read on angiography or echo", "?", "read by another modality")
+t.answer("Left: this ostium gap as read on angiography or echo", "?", "a gap by another modality")
 t.answer("Left: this ostium gap as read on angiography or echo", "leave")
 assert t.status() == 130, t.all
 
@@ -153,6 +153,8 @@ t.answer("Right: diameter of the circle that the reader drew a number from 10 to
 t.answer("Right: ostium height", "same", "is not a number")
 t.answer("Right: ostium height", "12.2")
 t.answer("Right: ostium gap", '{"normal": {"mean": 7.2, "sd": 0.5}}')
+t.answer("Right: this ostium gap as read on angiography or echo", "7.4 sd 1.1",
+         "Noted: 7.4 by A (fluoroscopy, SD 1.1 mm)")  # no edge, but a look may stand beside it
 t.answer("Right: STJ height", "18.6")
 t.answer("Right: STJ gap", "3.2")
 t.answer("Right: does this STJ gap", "no")
@@ -190,6 +192,9 @@ assert case["coronaries"]["left"]["ostium_gap"] == {
 assert case["coronaries"]["left"]["stj_gap"] == {"readings_mm": {"A": [2.7]}}, case
 assert case["coronaries"]["right"]["stj_gap"] == {
     "readings_mm": {"A": [3.2]}, "bloom_edges": 0, "cross_check": {"modality": "fluoroscopy", "readings_mm": {"A": [3.5]}}}, case
+assert case["coronaries"]["right"]["ostium_gap"] == {
+    "normal": {"mean": 7.2, "sd": 0.5},
+    "cross_check": {"modality": "fluoroscopy", "readings_mm": {"A": [7.4]}, "reader_sd_mm": 1.1}}, case
 assert case["alternatives"] == [{"name": "smaller", "implant": {"nominal_diameter_mm": 22.5}, "burden": 0.02},
                                 {"name": "wire", "rescue": {"left": 0.9}}], case
 assert "null" not in open("first.json").read()

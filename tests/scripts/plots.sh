@@ -26,7 +26,7 @@ drawn() {
 shown() { gnuplot -e "csv='$work/$2/$3.csv'; out='$work/again.png'; load 'plots/$1.gnuplot'; print $4" 2>&1; }
 
 status 0 "$program" report $demo --trials 2000 --figures "$work/report"
-drawn report alternatives profile recheck room-left room-right ruler unrolled
+drawn report alternatives profile recheck room-left room-right ruler series unrolled
 sweep one $demo --vary blooming=0.2:0.8:5; drawn one sweep
 sweep unmet $demo --vary left.ostium_gap=3:5:3; drawn unmet sweep
 status 0 "$program" report scenarios/three-bridges.json --trials 4000 --figures "$work/three" -o "$work/three.html"; drawn three $(cd "$work/three" && ls *.csv | sed "s/\.csv$//")

@@ -44,11 +44,28 @@ said "$work/out" "<3 of 3,000"
 said "$work/out" "No trial crossed a limit"
 
 look='{"modality": "fluoroscopy", "readings_mm": {"A": [9.6]}, "reader_sd_mm": 0.6}'
-vary conflict /coronaries/left/ostium_gap "{\"readings_mm\": {\"A\": [5.2]}, \"cross_check\": $look}"
-check conflict 0 --trials 50000
-said "$work/out" "Unresolved, the looks conflict"
-said "$work/out" "Two looks at one gap"
-said "$work/out" "DISAGREE"
+vary opposed /coronaries/left/ostium_gap "{\"readings_mm\": {\"A\": [5.2]}, \"cross_check\": $look}"
+check opposed 0 --trials 50000
+said "$work/out" "Unresolved, two looks are opposed: "
+said "$work/out" "Two looks at the left gap beside the ostium are opposed: CT says 5.2 mm"
+said "$work/out" "fluoroscopy is off in about "
+said "$work/out" "that count alike"
+check opposed 0 --trials 1000
+said "$work/out" "so unevenly"
+# The two numbers alone stand beneath every headline.
+for command in assess weigh recheck "sweep --vary left.stj_gap=4:5"; do
+    # shellcheck disable=SC2086
+    status 0 "$program" ${command%% *} "$work/opposed.json" ${command#"${command%% *}"} --trials 20000 --quiet
+    said "$work/out" "are opposed: CT says 5.2"
+done
+status 0 "$program" compare "$work/plain.json" "$work/opposed.json" --trials 20000 --quiet
+said "$work/out" "Now, two looks at"
+status 0 "$program" report "$work/opposed.json" --trials 20000 -o "$work/page.html"
+said "$work/page.html" "are opposed: CT says 5.2"
+for command in recheck weigh; do
+    status 0 "$program" $command "$work/opposed.json" --trials 20000 --json "$work/result"
+    $python tests/scripts/result_check.py "$work/result" || fail "$command of opposed looks"
+done
 
 vary names /coronaries "{\"a_rather_long_name_of_a_coronary\": $($python -c 'import json; print(json.dumps(json.load(open("scenarios/demo.json"))["coronaries"]["left"]))')}" \
     /alternatives - /note '"Grüße: 大動脈弁."'

@@ -231,12 +231,32 @@ def run(name, bases, tally):
     return wrong
 
 
+def with_looks(base):
+    """Every kind of second look, beside readings and beside distributions."""
+    case = copy.deepcopy(base)
+    case["case"] = "looked-at"
+    direct = {"modality": "bench", "readings_mm": {"A": [21.6]}, "reader_sd_mm": 0.4}
+    case["surgical_valve"]["inner_diameter_mm"] = {"normal": {"mean": 22.0, "sd": 0.4}, "cross_check": direct}
+    case["surgical_valve"]["leaflet_thickness_mm"] = {"readings_mm": {"A": [0.9]}, "cross_check": {
+        "modality": "echo", "readings_mm": {"A": [0.8]}, "reader_sd_mm": 0.2, "spoiled": 0.1}}
+    for name, side in case["coronaries"].items():
+        side["ostium_gap"] = {"uniform": {"min": 4.0, "max": 6.0}, "cross_check": {
+            "modality": "fluoroscopy", "readings_mm": {"A": [5.2]}, "spoiled": 0.02}}
+        side.pop("leaflet_length_mm", None)
+        side["leaflet_height"] = {"readings_mm": {"A": [14.6], "B": [15.0]}, "cross_check": {
+            "modality": "ct", "readings_mm": {"C": [14.2, 14.3]}, "reader_sd_mm": 0.8}}
+        if name == list(case["coronaries"])[1]:
+            break
+    return case
+
+
 def main():
     bases = []
     for path in sorted(glob.glob("scenarios/*.json")):
         document = json.load(open(path, encoding="utf-8"))
         if document["format"] == "slimmargin-case-1":
             bases.append(document)
+    bases.append(with_looks(bases[0]))
     shutil.copy("scenarios/site.json", FOLDER)
     owner = copy.deepcopy(next(b for b in bases if "profile" not in b and "alternatives" not in b))
     with open(f"{FOLDER}/of_profile.json", "w", encoding="utf-8") as f:

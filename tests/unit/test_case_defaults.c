@@ -117,9 +117,66 @@ static void gives_each_default_of_a_cross_check(void **state)
         assert_near(c->reader_sd_mm, want[i][0], 0, 0);
         assert_near(c->magnification_sd, want[i][1], 0, 0);
         assert_near(c->view_error_sd_deg, want[i][2], 0, 0);
+        assert_near(c->spoiled, 0.05, 0, 0);
         outcome_destroy(&o);
         sm_text_destroy(&json);
     }
+}
+
+/* A direct look has one default: how probable it is that a reading is about something else. Its list holds no errors of
+ * a picture, also where a projection was read before it. */
+static void gives_the_default_of_a_direct_look(void **state)
+{
+    (void)state;
+    static const char *const at[] = {"/coronaries/left/leaflet_height/cross_check",
+                                     "/surgical_valve/inner_diameter_mm/cross_check",
+                                     "/surgical_valve/leaflet_thickness_mm/cross_check"};
+    const sm_override put[] = {
+        {"/surgical_valve/inner_diameter_mm", "{\"normal\": {\"mean\": 22, \"sd\": 0.3}}"},
+        {"/surgical_valve/leaflet_thickness_mm", "{\"readings_mm\": {\"A\": [1]}}"},
+        {"/coronaries/left/ostium_gap/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [6]}}"},
+        {at[0], "{\"modality\": \"ct\", \"readings_mm\": {\"A\": [14]}, \"reader_sd_mm\": 0.8}"},
+        {at[1], "{\"modality\": \"bench\", \"readings_mm\": {\"A\": [21.2]}, \"reader_sd_mm\": 0.3}"},
+        {at[2], "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [0.9]}, \"reader_sd_mm\": 0.2, \"spoiled\": 0.1}"}};
+    outcome o = read_with(smallest, NULL, put, sizeof put / sizeof *put);
+    if (!o.c)
+        fail_msg("refused: %s", o.messages.s);
+    const sm_cross_check *look[] = {&o.c->coronary[0].quantity[SM_LEAFLET_HEIGHT].cross_check,
+                                    &o.c->valve.inner_diameter.cross_check, &o.c->valve.leaflet_thickness.cross_check};
+    static const struct {
+        sm_modality modality;
+        double mm, sd, spoiled;
+        const char *draws, *words;
+    } want[] = {{SM_CT, 14, 0.8, 0.05, "left.leaflet_height.cross_check", "left leaflet height: cross-check: "},
+                {SM_BENCH, 21.2, 0.3, 0.05, "inner_diameter.cross_check", "inner diameter: cross-check: "},
+                {SM_ECHO, 0.9, 0.2, 0.1, "leaflet_thickness.cross_check", "leaflet thickness: cross-check: "}};
+    for (size_t i = 0; i < 3; i++) {
+        sm_text path = {0}, sd = {0};
+        assert_true(look[i]->present);
+        assert_int_equal(look[i]->modality, want[i].modality);
+        assert_near(look[i]->readings.row[0].mm[0], want[i].mm, 0, 0);
+        assert_near(look[i]->reader_sd_mm, want[i].sd, 0, 0);
+        assert_near(look[i]->spoiled, want[i].spoiled, 0, 0);
+        assert_near(look[i]->magnification_sd, 0, 0, 0);
+        assert_near(look[i]->view_error_sd_deg, 0, 0, 0);
+        sm_text_addf(&path, "%s/spoiled", at[i]);
+        sm_text_addf(&sd, "%s/reader_sd_mm", at[i]);
+        const sm_assumption *a = assumption_at(&o, path.s);
+        assert_int_equal(a->origin, i == 2 ? SM_FROM_CASE : SM_FROM_DEFAULT);
+        assert_int_equal(a->grade, i == 2 ? SM_STATED : SM_JUDGEMENT);
+        assert_true(a->has_range);
+        assert_near(a->low, 0.01, 0, 0);
+        assert_near(a->high, 0.2, 0, 0);
+        assert_string_equal(a->draws, want[i].draws);
+        assert_true(strncmp(a->words, want[i].words, strlen(want[i].words)) == 0);
+        const sm_assumption *all;
+        const size_t n = sm_casefile_assumptions(o.file, &all);
+        for (size_t k = 0; k < n; k++) /* told by the case itself */
+            assert_string_not_equal(all[k].path, sd.s);
+        sm_text_destroy(&path);
+        sm_text_destroy(&sd);
+    }
+    outcome_destroy(&o);
 }
 
 /* A missing key never changes what a later one means: the same values stated or left out give the same case. */
@@ -280,13 +337,10 @@ int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(gives_each_documented_default),
-        cmocka_unit_test(splits_each_reader_sd_evenly),
-        cmocka_unit_test(gives_each_default_of_a_cross_check),
-        cmocka_unit_test(means_the_same_stated_or_left_out),
-        cmocka_unit_test(stands_in_with_a_warning),
-        cmocka_unit_test(takes_the_top_from_the_length),
-        cmocka_unit_test(keeps_its_table_sound),
+        cmocka_unit_test(gives_each_documented_default),       cmocka_unit_test(splits_each_reader_sd_evenly),
+        cmocka_unit_test(gives_each_default_of_a_cross_check), cmocka_unit_test(gives_the_default_of_a_direct_look),
+        cmocka_unit_test(means_the_same_stated_or_left_out),   cmocka_unit_test(stands_in_with_a_warning),
+        cmocka_unit_test(takes_the_top_from_the_length),       cmocka_unit_test(keeps_its_table_sound),
         cmocka_unit_test(writes_the_table_within_80_columns),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

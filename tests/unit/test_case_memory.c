@@ -66,6 +66,23 @@ static void survives_every_failing_allocation(void **state)
     assert_true(check_every_allocation(odd[3], profile, SM_OK) > 500);
     for (size_t i = 0; i < 4; i++)
         free(odd[i]);
+    /* A second look beside readings, one beside a distribution, one where none may stand. */
+    static const char look[] = "\"leaflet_height\": {\"readings_mm\": {\"A\": [14.8]}, \"cross_check\": {\"modality\": "
+                               "\"ct\", \"readings_mm\": {\"B\": [14.1]}, \"reader_sd_mm\": 0.8}}",
+                      ring[] = "{\"normal\": {\"mean\": 22.3, \"sd\": 0.3}, \"cross_check\": {\"modality\": \"bench\", "
+                               "\"readings_mm\": {\"A\": [22]}, \"reader_sd_mm\": 0.3}}",
+                      wrong[] = "\"ostium_height\": {\"readings_mm\": {\"A\": [12.2]}, \"cross_check\": 1}";
+    char *looked =
+        replaced(text, "\"stj_gap\": 3.2, \"leaflet_height\": 14.8", "\"stj_gap\": 3.2, \"leaflet_height\": 14.9");
+    char *leaflet = replaced(looked, "\"leaflet_height\": 14.9", look);
+    char *both = replaced(leaflet, "{\"normal\": {\"mean\": 22.3, \"sd\": 0.3}}", ring);
+    char *refused = replaced(both, "\"ostium_height\": 12.2", wrong);
+    assert_true(check_every_allocation(both, profile, SM_OK) > 500);
+    assert_true(check_every_allocation(refused, profile, SM_REFUSED) > 500);
+    free(looked);
+    free(leaflet);
+    free(both);
+    free(refused);
     free(bad);
     free(text);
     free(profile);

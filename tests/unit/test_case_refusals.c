@@ -236,7 +236,9 @@ static const change refused[] = {
     /* cross-checks */
     {"\"B\": [9.9]}", "\"B\": [9.9]}, \"cross_check\": {\"modality\": \"echo\", \"readings_mm\": {\"A\": [6]}}",
      "/coronaries/left/ostium_height/cross_check",
-     "found a cross_check on ostium_height, expected only on ostium_gap and stj_gap"},
+     "found a cross_check on ostium_height, expected only on ostium_gap, stj_gap, leaflet_height, inner_diameter_mm "
+     "and "
+     "leaflet_thickness_mm"},
     {"{\"A\": [5.7]}", "{\"A\": [5.7]}, \"cross_check\": {\"readings_mm\": {\"A\": [6]}}",
      "/coronaries/left/ostium_gap/cross_check", "the key \"modality\" is missing"},
     {"{\"A\": [5.7]}", "{\"A\": [5.7]}, \"cross_check\": {\"modality\": \"echo\"}",
@@ -258,6 +260,13 @@ static const change refused[] = {
      "/coronaries/left/ostium_gap/cross_check/view_error_sd_deg", "from 0 to 30"},
     {"{\"A\": [5.7]}", "{\"A\": [5.7]}, \"cross_check\": true", "/coronaries/left/ostium_gap/cross_check",
      "found true, expected an object"},
+    {"{\"A\": [5.7]}",
+     "{\"A\": [5.7]}, \"cross_check\": {\"modality\": \"echo\", \"readings_mm\": {\"A\": [6]}, \"spoilt\": 0.1}",
+     "/coronaries/left/ostium_gap/cross_check/spoilt", "did you mean \"spoiled\"?"},
+    {"{\"A\": [5.7]}",
+     "{\"A\": [5.7]}, \"cross_check\": {\"modality\": \"echo\", \"readings_mm\": {\"A\": [6]}}, \"spoiled\": 0.1",
+     "/coronaries/left/ostium_gap/spoiled",
+     "found the key \"spoiled\" in a read quantity, expected it in a cross-check"},
     /* limits */
     {"\"basis\": \"tube\"", "\"basis\": \"circle\"", "/limits/basis",
      "found \"circle\", expected \"tube\" or \"drawn_circle\""},
@@ -635,6 +644,18 @@ static const change refused_profiles[] = {
      "the key \"modality\" is missing"},
     {"\"ostium_gap\": {", "\"stj_height\": {\"cross_check\": {\"modality\": \"echo\"}}, \"ostium_gap\": {",
      "/readers/stj_height/cross_check", "expected only on ostium_gap and stj_gap"},
+    {"\"ostium_gap\": {",
+     "\"leaflet_height\": {\"cross_check\": {\"modality\": \"echo\", \"reader_sd_mm\": 1}}, \"ostium_gap\": {",
+     "/readers/leaflet_height/cross_check",
+     "found a cross_check on leaflet_height, expected only on ostium_gap and stj_gap"},
+    {"\"dof\": 21", "\"dof\": 21, \"cross_check\": {\"modality\": \"bench\"}",
+     "/readers/ostium_gap/cross_check/modality", "found \"bench\", expected \"fluoroscopy\" or \"echo\""},
+    {"\"dof\": 21", "\"dof\": 21, \"cross_check\": {\"modality\": \"echo\", \"spoiled\": 0}",
+     "/readers/ostium_gap/cross_check/spoiled", "found 0, expected a number from 0.01 to 0.2 (probability)"},
+    {"\"surgical_valve\": {}",
+     "\"surgical_valve\": {\"leaflet_thickness_mm\": {\"value\": {\"uniform\": {\"min\": 0.4, \"max\": 1}, "
+     "\"cross_check\": {\"modality\": \"echo\", \"readings_mm\": {\"A\": [0.9]}, \"reader_sd_mm\": 0.2}}}}",
+     "/surgical_valve/leaflet_thickness_mm/value/cross_check", "second looks belong to a case"},
     {"\"ostium_gap\": {", "\"stj_gap\": 5, \"ostium_gap\": {", "/readers/stj_gap", "found 5, expected an object"},
     {"\"ostium_gap\": {", "\"inner_diameter\": {}, \"inner_diameter_mm\": {}, \"ostium_gap\": {",
      "/readers/inner_diameter_mm", "found \"inner_diameter_mm\" beside \"inner_diameter\", expected one of them"},

@@ -140,8 +140,12 @@ static void agrees_on_a_case(void **state)
                    {"$defs/reading_gap", &sm_keys_reading, NULL},
                    {"$defs/reading_gap/properties/cross_check", &sm_keys_cross_check, NULL},
                    {"$defs/reading_height", &sm_keys_reading, "cross_check"},
-                   {"$defs/reading_diameter", &sm_keys_reading, "cross_check"},
-                   {"$defs/reading_thickness", &sm_keys_reading, "cross_check"}};
+                   {"$defs/reading_leaflet", &sm_keys_reading, NULL},
+                   {"$defs/reading_leaflet/properties/cross_check", &sm_keys_direct_look, NULL},
+                   {"$defs/reading_diameter", &sm_keys_reading, NULL},
+                   {"$defs/reading_diameter/properties/cross_check", &sm_keys_direct_look, NULL},
+                   {"$defs/reading_thickness", &sm_keys_reading, NULL},
+                   {"$defs/reading_thickness/properties/cross_check", &sm_keys_direct_look, NULL}};
     for (size_t i = 0; i < sizeof objects / sizeof *objects; i++) {
         check_object(at(root, objects[i].path), objects[i].keys, false, objects[i].also_not);
         if (strncmp(objects[i].path, "$defs/surgical", 14) != 0 && strcmp(objects[i].path, "$defs/implant") != 0)
@@ -180,6 +184,32 @@ static void agrees_on_a_profile(void **state)
     cJSON_Delete(root);
 }
 
+/* Readings of a look keep the domain of what is looked at, and a look may stand beside every family but a constant. */
+static void agrees_on_second_looks(void **state)
+{
+    (void)state;
+    static const char *const look[] = {"look_at_gap", "look_at_gap", "look_at_leaflet", "look_at_diameter",
+                                       "look_at_thickness"};
+    cJSON *root = schema_of("docs/schema/case.schema.json");
+    const sm_quantity_kind *kind;
+    const size_t n = sm_keys_quantities(&kind);
+    size_t looked = 0;
+    for (size_t i = 0; i < n; i++) {
+        if (!kind[i].looks)
+            continue;
+        char path[96];
+        snprintf(path, sizeof path, "$defs/%s/properties/readings_mm/additionalProperties/items", look[looked++]);
+        const sm_key key = {.name = kind[i].key, .low = kind[i].low, .high = kind[i].high};
+        check_bounds(at(root, path), &key);
+    }
+    assert_int_equal(looked, sizeof look / sizeof *look);
+    const cJSON *beside = at(root, "$defs/looked_distribution/properties");
+    assert_int_equal(cJSON_GetArraySize(beside), SM_FAMILY_COUNT); /* all but the constant, and the look */
+    for (int f = 0; f < SM_FAMILY_COUNT; f++)
+        assert_true((get(beside, sm_dist_family_name((sm_family)f)) != NULL) == (f != SM_CONSTANT));
+    cJSON_Delete(root);
+}
+
 static void agrees_on_distributions(void **state)
 {
     (void)state;
@@ -202,6 +232,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(agrees_on_a_case),
         cmocka_unit_test(agrees_on_a_profile),
+        cmocka_unit_test(agrees_on_second_looks),
         cmocka_unit_test(agrees_on_distributions),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -357,7 +357,7 @@ static void takes_a_cross_check_of_the_profile_by_modality(void **state)
     (void)state;
     char *profile = replaced(small_profile, "\"dof\": 21",
                              "\"dof\": 21, \"cross_check\": {\"modality\": \"echo\", "
-                             "\"reader_sd_mm\": 1.1, \"source\": \"echo study\"}");
+                             "\"reader_sd_mm\": 1.1, \"spoiled\": 0.02, \"source\": \"echo study\"}");
     static const char *const modality[] = {"echo", "fluoroscopy"};
     static const double reader_sd[] = {1.1, 1.3}, scale_sd[] = {0.02, 0.04};
     for (size_t i = 0; i < 2; i++) {
@@ -371,6 +371,7 @@ static void takes_a_cross_check_of_the_profile_by_modality(void **state)
         assert_near(o.c->coronary[0].quantity[SM_OSTIUM_GAP].cross_check.magnification_sd, scale_sd[i], 0, 0);
         const sm_assumption *a = assumption_at(&o, "/coronaries/left/ostium_gap/cross_check/reader_sd_mm");
         assert_int_equal(a->origin, i == 0 ? SM_FROM_PROFILE : SM_FROM_DEFAULT);
+        assert_near(o.c->coronary[0].quantity[SM_OSTIUM_GAP].cross_check.spoiled, i == 0 ? 0.02 : 0.05, 0, 0);
         assert_string_equal(a->draws, "left.ostium_gap.cross_check");
         assert_contains(a->words, "left ostium gap: cross-check: reader SD");
         assert_string_equal(assumption_at(&o, "/coronaries/left/ostium_gap/cross_check/magnification_sd")->draws,
@@ -379,6 +380,32 @@ static void takes_a_cross_check_of_the_profile_by_modality(void **state)
         sm_text_destroy(&gap);
     }
     free(profile);
+}
+
+/* A distribution and the look beside it, in either order; the list tells the distribution. */
+static void takes_a_look_beside_a_distribution(void **state)
+{
+    (void)state;
+    static const char *const json[] = {
+        "{\"lognormal\": {\"median\": 0.8, \"gsd\": 1.3}, \"cross_check\": {\"modality\": \"echo\", \"readings_mm\": "
+        "{\"A\": [0.9, 1], \"B\": [1.1]}, \"reader_sd_mm\": 0.2}}",
+        "{\"cross_check\": {\"modality\": \"echo\", \"readings_mm\": {\"A\": [0.9, 1], \"B\": [1.1]}, "
+        "\"reader_sd_mm\": 0.2}, \"lognormal\": {\"median\": 0.8, \"gsd\": 1.3}}"};
+    for (size_t i = 0; i < 2; i++) {
+        outcome o = read_put("/surgical_valve/leaflet_thickness_mm", json[i]);
+        if (!o.c)
+            fail_msg("refused: %s", o.messages.s);
+        const sm_quantity *q = &o.c->valve.leaflet_thickness;
+        assert_false(q->is_read);
+        assert_int_equal(q->value.family, SM_LOGNORMAL);
+        assert_near(q->value.p[0], 0.8, 0, 0);
+        assert_near(sm_readings_mean(&q->cross_check.readings), 1.025, 1e-15, 0);
+        const sm_assumption *a = assumption_at(&o, "/surgical_valve/leaflet_thickness_mm");
+        assert_int_equal(a->value.kind, SM_DATUM_DIST);
+        assert_near(a->value.dist.p[1], 1.3, 0, 0);
+        assert_false(a->is_constant);
+        outcome_destroy(&o);
+    }
 }
 
 /* 3. Assumptions */
@@ -654,6 +681,7 @@ int main(void)
         cmocka_unit_test(passes_over_what_a_profile_says_of_another_design),
         cmocka_unit_test(takes_the_form_of_the_base_plane_from_its_first_place),
         cmocka_unit_test(takes_a_cross_check_of_the_profile_by_modality),
+        cmocka_unit_test(takes_a_look_beside_a_distribution),
         cmocka_unit_test(lists_every_assumption_of_the_smallest_case),
         cmocka_unit_test(accepts_the_ends_of_every_range),
         cmocka_unit_test(scales_the_range_of_half_an_sd),

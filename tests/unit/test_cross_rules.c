@@ -31,6 +31,9 @@ static const tested rules[] = {
     {"sd_includes_plane needs", "cross_rules", "takes_an_sd_with_the_plane_from_the_profile"},
     {"Both SDs and dof come together", "casefile", "takes_both_sds_and_dof_from_one_place"},
     {"cross_check stands on ostium_gap", "cross_rules", "binds_values_to_each_other"},
+    {"cross_check stands beside readings", "cross_rules", "binds_values_to_each_other"},
+    {"cross_check on a gap is a projection", "cross_rules", "binds_values_to_each_other"},
+    {"A case has at most 8 second looks", "cross_rules", "takes_eight_looks_and_no_more"},
     {"leaflet_length_mm and leaflet_height", "cross_rules", "binds_values_to_each_other"},
     {"azimuth_deg may be left out", "case_defaults", "stands_in_with_a_warning"},
     {"confirmed names numbers", "unusual", "unknown_names_are_refused"},
@@ -43,6 +46,7 @@ static const tested rules[] = {
     {"Names are unique", "cross_rules", "binds_values_to_each_other"},
     {"lacerate and rescue name", "case_refusals", "refuses_each_fault_of_a_case"},
     {"The patched valve and implant keep", "cross_rules", "binds_values_to_each_other"},
+    {"A patch has no cross_check", "cross_rules", "binds_values_to_each_other"},
     {"An alternative that changes nothing", "casefile", "warns_of_an_alternative_without_effect"},
     {"A key that a case must state", "case_refusals", "refuses_each_fault_of_a_profile"},
     {"Every value has a source", "case_refusals", "refuses_each_fault_of_a_profile"},
@@ -84,6 +88,11 @@ typedef struct {
 #define THICKNESS "/surgical_valve/leaflet_thickness_mm"
 #define DEPTH     "/implant/implant_depth_mm"
 #define GAP       "/coronaries/left/ostium_gap"
+#define LEAFLET   "/coronaries/left/leaflet_height"
+#define RING      "/surgical_valve/inner_diameter_mm"
+/* A second look, with what else it states. */
+#define LOOK(modality, mm, more) "{\"modality\": \"" modality "\", \"readings_mm\": {\"A\": [" mm "]}" more "}"
+#define ITS_SD                   ", \"reader_sd_mm\": 0.3"
 static const pair pairs[] = {
     {DEPTH, "{\"normal\": {\"mean\": 4, \"sd\": -0.1}}", "{\"normal\": {\"mean\": 4, \"sd\": 0}}",
      "sd must not be below 0"},
@@ -142,7 +151,61 @@ static const pair pairs[] = {
      "{\"readings_mm\": {\"A\": [5, 6, 5, 6]}, \"sd_from_readings\": true, \"sd_includes_plane\": false}",
      "sd_includes_plane together with sd_from_readings"},
     {"/coronaries/left/stj_height/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [6]}}", NULL,
-     "expected only on ostium_gap and stj_gap"},
+     "expected only on ostium_gap, stj_gap, leaflet_height, inner_diameter_mm and leaflet_thickness_mm"},
+    /* a distribution may be looked at, what is exact may not */
+    {GAP, "{\"constant\": {\"value\": 5.7}, \"cross_check\": " LOOK("echo", "6", "") "}",
+     "{\"normal\": {\"mean\": 5.7, \"sd\": 1}, \"cross_check\": " LOOK("echo", "6", "") "}",
+     "found a cross_check on ostium_gap, which is exact here"},
+    {RING, "{\"normal\": {\"mean\": 22, \"sd\": 0}, \"cross_check\": " LOOK("bench", "21.2", ITS_SD) "}",
+     "{\"cross_check\": " LOOK("bench", "21.2", ITS_SD) ", \"normal\": {\"mean\": 22, \"sd\": 0.1}}",
+     "a second look cannot move what is known exactly"},
+    {RING,
+     "{\"normal\": {\"mean\": 22, \"sd\": 1}, \"uniform\": {\"min\": 21, \"max\": 22}, \"cross_check\": " LOOK(
+         "bench", "21.2", ITS_SD) "}",
+     "{\"uniform\": {\"min\": 21, \"max\": 22}, \"cross_check\": " LOOK("bench", "21.2", ITS_SD) "}",
+     "found 3 keys, expected exactly one family"},
+    {RING, "{\"normla\": {\"mean\": 22, \"sd\": 1}, \"cross_check\": " LOOK("bench", "21.2", ITS_SD) "}", NULL,
+     "did you mean \"normal\"?"},
+    {RING, "{\"normal\": {\"mean\": 22, \"sd\": 1}, \"cross_check\": 21.2}", NULL, "found 21.2, expected an object"},
+    {RING, "{\"normal\": {\"mean\": 22, \"sd\": 1}, \"crosscheck\": " LOOK("bench", "21.2", ITS_SD) "}", NULL,
+     "expected exactly one family"},
+    {DEPTH, "{\"normal\": {\"mean\": 4, \"sd\": 1}, \"cross_check\": " LOOK("ct", "4", ITS_SD) "}", NULL,
+     "expected exactly one family"},
+    {"/coronaries/left/stj_height",
+     "{\"normal\": {\"mean\": 18, \"sd\": 1}, \"cross_check\": " LOOK("ct", "18", ITS_SD) "}",
+     "{\"normal\": {\"mean\": 18, \"sd\": 1}}", "found a cross_check on stj_height"},
+    /* a projection and a direct measurement */
+    {GAP "/cross_check", LOOK("bench", "6", ""), LOOK("echo", "6", ""),
+     "found \"bench\", expected \"fluoroscopy\" or \"echo\""},
+    {GAP "/cross_check", LOOK("ct", "6", ""), LOOK("fluoroscopy", "6", ""),
+     "found \"ct\", expected \"fluoroscopy\" or \"echo\""},
+    {LEAFLET "/cross_check", LOOK("fluoroscopy", "14", ITS_SD), LOOK("bench", "14", ITS_SD),
+     "found \"fluoroscopy\", expected \"bench\", \"echo\" or \"ct\""},
+    {LEAFLET "/cross_check", LOOK("echo", "14", ""), LOOK("echo", "14", ITS_SD), "the key \"reader_sd_mm\" is missing"},
+    {LEAFLET "/cross_check", "{\"modality\": \"ct\", \"reader_sd_mm\": 1}", LOOK("ct", "14", ITS_SD),
+     "the key \"readings_mm\" is missing"},
+    {LEAFLET "/cross_check", LOOK("ct", "14", ITS_SD ", \"magnification_sd\": 0.02"), NULL,
+     "found magnification_sd on leaflet_height, expected it only on a gap: this look is a direct measurement"},
+    {LEAFLET "/cross_check", LOOK("ct", "14", ITS_SD ", \"view_error_sd_deg\": 8"), NULL,
+     "found view_error_sd_deg on leaflet_height, expected it only on a gap"},
+    {LEAFLET "/cross_check", LOOK("ct", "0.9", ITS_SD), LOOK("ct", "1", ITS_SD), "expected a number from 1 to 60"},
+    {LEAFLET "/cross_check", LOOK("ct", "14", ", \"reader_sd_mm\": 0"), LOOK("ct", "14", ", \"reader_sd_mm\": 0.01"),
+     "found 0, expected a number from 0.01 to 10 (mm)"},
+    {LEAFLET "/cross_check", LOOK("ct", "14", ITS_SD ", \"spoiled\": 0"),
+     LOOK("ct", "14", ITS_SD ", \"spoiled\": 0.01"), "found 0, expected a number from 0.01 to 0.2 (probability)"},
+    {GAP "/cross_check", LOOK("echo", "6", ", \"spoiled\": 0.21"), LOOK("echo", "6", ", \"spoiled\": 0.2"),
+     "found 0.21, expected a number from 0.01 to 0.2 (probability)"},
+    {RING, "{\"readings_mm\": {\"A\": [22]}, \"cross_check\": " LOOK("bench", "35.1", ITS_SD) "}",
+     "{\"readings_mm\": {\"A\": [22]}, \"cross_check\": " LOOK("bench", "35", ITS_SD) "}",
+     "expected a number from 12 to 35"},
+    {THICKNESS, "{\"readings_mm\": {\"A\": [0.8]}, \"cross_check\": " LOOK("echo", "5.1", ITS_SD) "}",
+     "{\"readings_mm\": {\"A\": [0.8]}, \"cross_check\": " LOOK("echo", "5", ITS_SD) "}",
+     "expected a number from 0 to 5"},
+    {"/alternatives",
+     "[{\"name\": \"a\", \"surgical_valve\": {\"inner_diameter_mm\": {\"normal\": {\"mean\": 24, \"sd\": 1}, "
+     "\"cross_check\": " LOOK("bench", "23.8", ITS_SD) "}}}]",
+     "[{\"name\": \"a\", \"surgical_valve\": {\"inner_diameter_mm\": {\"normal\": {\"mean\": 24, \"sd\": 1}}}}]",
+     "found a cross_check in an alternative, expected it in the case itself"},
     {"/coronaries/left/stj_gap/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [30.1]}}",
      "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [30]}}", "expected a number from -5 to 30"},
     /* 3 sqrt(0.8^2 + 1.0^2) = 3.842 below 9.5 for readings, 3 sqrt(0.8^2 + 0.5^2) = 2.830 for a distribution of SD 0.5
@@ -370,6 +433,55 @@ static void leaves_an_sd_stated_when_it_is_changed(void **state)
     free(text);
 }
 
+#define LOOKED(given, look) "{" given ", \"cross_check\": " look "}"
+#define READ(mm)            "\"readings_mm\": {\"A\": [" mm "]}"
+
+/* Looks at `sides` sides, three each, and at `valve` of the ring and the leaflets' thickness. */
+static outcome read_looks(int sides, size_t valve)
+{
+    static const char gap[] = LOOKED(READ("5.7"), LOOK("echo", "6", "")),
+                      stj_gap[] = LOOKED(READ("2.7"), LOOK("echo", "3", "")),
+                      leaflet[] = LOOKED("\"normal\": {\"mean\": 14.8, \"sd\": 1}", LOOK("ct", "14", ITS_SD)),
+                      inner[] = LOOKED("\"normal\": {\"mean\": 22, \"sd\": 1}", LOOK("bench", "22.1", ITS_SD)),
+                      thick[] = LOOKED("\"uniform\": {\"min\": 0.4, \"max\": 0.9}", LOOK("echo", "0.8", ITS_SD));
+    sm_text t = {0};
+    sm_text_puts(&t, "{");
+    for (int k = 0; k < sides; k++) {
+        sm_text_addf(&t, "%s\"side%d\": {\"azimuth_deg\": %d, \"circle_mm\": 22.4, \"ostium_height\": 9.5,",
+                     k ? ", " : "", k, 20 * k);
+        sm_text_addf(&t, "\"stj_height\": 18, \"ostium_gap\": %s, \"stj_gap\": %s, \"leaflet_height\": %s}", gap,
+                     stj_gap, leaflet);
+    }
+    sm_text_puts(&t, "}");
+    const sm_override put[] = {{"/coronaries", t.s},
+                               {"/surgical_valve/inner_diameter_mm", inner},
+                               {"/surgical_valve/leaflet_thickness_mm", thick}};
+    char *text = text_with(smallest, put, 1 + valve);
+    outcome o = read_text(text);
+    free(text);
+    sm_text_destroy(&t);
+    return o;
+}
+
+static void takes_eight_looks_and_no_more(void **state)
+{
+    (void)state;
+    outcome o = read_looks(2, 2);
+    if (!o.c)
+        fail_msg("refused: %s", o.messages.s);
+    assert_int_equal(SM_MAX_LOOKS, 8);
+    outcome_destroy(&o);
+    o = read_looks(3, 0);
+    assert_int_equal(o.diag.faults, 1);
+    assert_contains(o.messages.s, "/coronaries/side2/leaflet_height/cross_check: found 9 second looks (cross_check) in "
+                                  "this case, expected at most 8");
+    outcome_destroy(&o);
+    o = read_looks(7, 1); /* one fault, however many there are */
+    assert_int_equal(o.diag.faults, 1);
+    assert_contains(o.messages.s, "found 22 second looks");
+    outcome_destroy(&o);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
@@ -381,6 +493,7 @@ int main(void)
         cmocka_unit_test(takes_an_sd_with_the_plane_from_the_profile),
         cmocka_unit_test(holds_overrides_to_the_rules_of_sds),
         cmocka_unit_test(leaves_an_sd_stated_when_it_is_changed),
+        cmocka_unit_test(takes_eight_looks_and_no_more),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -23,14 +23,13 @@ static void must_know(const char *word)
 static void every_key(void **state)
 {
     (void)state;
-    static const sm_keys *const tables[] = {&sm_keys_case,           &sm_keys_action,
-                                            &sm_keys_scan,           &sm_keys_base_plane,
-                                            &sm_keys_valve,          &sm_keys_implant,
-                                            &sm_keys_limits,         &sm_keys_coronary,
-                                            &sm_keys_reading,        &sm_keys_cross_check,
-                                            &sm_keys_alternative,    &sm_keys_profile,
-                                            &sm_keys_profile_reader, &sm_keys_profile_cross_check,
-                                            &sm_keys_profile_value};
+    static const sm_keys *const tables[] = {
+        &sm_keys_case,         &sm_keys_action,         &sm_keys_scan,
+        &sm_keys_base_plane,   &sm_keys_valve,          &sm_keys_implant,
+        &sm_keys_limits,       &sm_keys_coronary,       &sm_keys_reading,
+        &sm_keys_cross_check,  &sm_keys_direct_look,    &sm_keys_alternative,
+        &sm_keys_profile,      &sm_keys_profile_reader, &sm_keys_profile_cross_check,
+        &sm_keys_profile_value};
     for (size_t t = 0; t < sizeof tables / sizeof *tables; t++)
         for (size_t k = 0; k < tables[t]->n; k++)
             must_know(tables[t]->key[k].name);
@@ -53,6 +52,8 @@ static void every_source(void **state)
     assert_true(sources.n_sources > 20);
     for (int i = 0; i < sources.n_sources; i++)
         must_know(sources.source[i].name);
+    for (int id = SM_SOURCE_NONE + 1; id < SM_SOURCES; id++) /* of what a case need not have too */
+        must_know(sm_source_table[id].name);
     sm_sources_destroy(&sources);
     outcome_destroy(&o);
 }
@@ -114,6 +115,9 @@ static void words_are_found(void **state)
     assert_ptr_equal(sm_explain_find("left.ostium_gap"), sm_explain_find("ostium gap"));
     assert_ptr_equal(sm_explain_find("until resolved"), sm_explain_find("--until-resolved"));
     assert_ptr_equal(sm_explain_find("left.ostium_gap.cross_check"), sm_explain_find("cross-check"));
+    assert_ptr_equal(sm_explain_find("left.leaflet_height.cross_check"), sm_explain_find("second look"));
+    assert_ptr_equal(sm_explain_find("inner_diameter.cross_check"), sm_explain_find("second look"));
+    assert_contains(sm_explain_find("second look")->sentences, "never averaged");
     static const char *const of_the_trade[][2] = {{"VTC", "ostium_gap"},
                                                   {"virtual valve to coronary distance", "circle_mm"},
                                                   {"vtstj", "stj_gap"},
@@ -156,6 +160,23 @@ static void texts(void **state)
     sm_text_destroy(&out);
 }
 
+/* Keys of both kinds of second look, each with its own words and domain; the SD of a direct one is stated and has no
+ * default of a projection beside it. */
+static void second_looks_in_the_guide(void **state)
+{
+    (void)state;
+    const sm_style wide = {.width = 2000};
+    sm_text out = {0};
+    sm_key_guide(&out, &wide);
+    assert_contains(out.s, "leaflet_height.cross_check.modality: required; bench, echo or ct.");
+    assert_contains(out.s, "GAP.cross_check.modality: required; fluoroscopy or echo.");
+    assert_contains(out.s, "spoiled: may be left out; a number from 0.01 to 0.2 (probability).");
+    const char *direct = strstr(out.s, "leaflet_height.cross_check.reader_sd_mm: required;");
+    assert_non_null(direct);
+    assert_true(strstr(direct, "Default:") > strstr(direct, "cross_check.spoiled"));
+    sm_text_destroy(&out);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -166,6 +187,7 @@ int main(void)
         cmocka_unit_test(names_are_unique),
         cmocka_unit_test(words_are_found),
         cmocka_unit_test(texts),
+        cmocka_unit_test(second_looks_in_the_guide),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

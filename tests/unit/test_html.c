@@ -151,11 +151,41 @@ static void test_drawn_numbers(void **state)
     report_destroy(&r);
 }
 
+/* Every second look stands in the table of readings, a direct one with its SD, which is listed nowhere else. */
+static void test_looks(void **state)
+{
+    report r;
+    (void)state;
+    const sm_override put[] = {
+        {"/surgical_valve/inner_diameter_mm",
+         "{\"normal\": {\"mean\": 22, \"sd\": 0.5}, \"cross_check\": {\"modality\": "
+         "\"bench\", \"readings_mm\": {\"A\": [21.2]}, \"reader_sd_mm\": 0.3}}"},
+        {"/surgical_valve/leaflet_thickness_mm",
+         "{\"uniform\": {\"min\": 0.5, \"max\": 1.1}, \"cross_check\": {\"modality\": \"echo\", \"readings_mm\": "
+         "{\"A\": [0.9]}, \"reader_sd_mm\": 0.25}}"},
+        {"/coronaries/left/ostium_gap", "{\"normal\": {\"mean\": 5.7, \"sd\": 1}, \"cross_check\": {\"modality\": "
+                                        "\"fluoroscopy\", \"readings_mm\": {\"A\": [6]}}}"},
+        {"/coronaries/left/leaflet_height",
+         "{\"readings_mm\": {\"A\": [14.8]}, \"cross_check\": {\"modality\": \"ct\", \"readings_mm\": {\"B\": [14.1, "
+         "14.3]}, \"reader_sd_mm\": 0.8}}"}};
+    char *text = text_with(smallest, put, sizeof put / sizeof *put);
+    report_make(&r, text);
+    char *page = page_of(&r.f);
+    check_page(page);
+    assert_contains(page, "mean 22, SD 0.5; by bench value: A: 21.2 (SD 0.3)");
+    assert_contains(page, "mean 0.8, SD 0.173; by echo: A: 0.9 (SD 0.25)");
+    assert_contains(page, "mean 5.7, SD 1; by fluoroscopy: A: 6<");
+    assert_contains(page, "A: 14.8; by another CT scan: B: 14.1, 14.3 (SD 0.8)");
+    free(page);
+    free(text);
+    report_destroy(&r);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_smallest), cmocka_unit_test(test_escaped),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_smallest),         cmocka_unit_test(test_escaped),
                                        cmocka_unit_test(test_assessment_alone), cmocka_unit_test(test_figures),
-                                       cmocka_unit_test(test_drawn_numbers)};
+                                       cmocka_unit_test(test_drawn_numbers),    cmocka_unit_test(test_looks)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -71,6 +71,29 @@ static void answers_are_read(void **state)
     check_answer(&edge, "n", "0", SM_DECIMAL_POINT);
 }
 
+/* A direct look says by what it was made, and its SD. */
+static void direct_looks_are_read(void **state)
+{
+    (void)state;
+    sm_question look = question_of(&sm_keys_valve, "inner_diameter_mm");
+    look.kind = SM_QUESTION_LOOK;
+    check_answer(&look, "bench 21.2 sd 0.3",
+                 "{\"modality\": \"bench\", \"readings_mm\": {\"A\": [21.2]}, \"reader_sd_mm\": 0.3}",
+                 SM_DECIMAL_POINT);
+    check_answer(&look, "ct 21,2 21,4; B: 21,1 sd 0,3",
+                 "{\"modality\": \"ct\", \"readings_mm\": {\"A\": [21.2, 21.4], \"B\": [21.1]}, \"reader_sd_mm\": 0.3}",
+                 SM_DECIMAL_COMMA_TOO);
+    check_answer(&look, "echo 21; sd 1",
+                 "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [21]}, \"reader_sd_mm\": 1}", SM_DECIMAL_POINT);
+    check_refused(&look, "21.2 sd 0.3", "write by what it was measured");
+    check_refused(&look, "bench 21.2", "write by what it was measured");
+    check_refused(&look, "fluoroscopy 21.2 sd 0.3", "write by what it was measured");
+    check_refused(&look, "bench 21.2 sd", "write by what it was measured");
+    check_refused(&look, "bench 21.2 sd x", "\"x\" is not a number");
+    check_refused(&look, "bench 21.2 sd 0.3 0.4", "\"0.4\" is too much after the SD");
+    check_refused(&look, "bench sd 0.3", "there is no number in it");
+}
+
 static void looks_and_alternatives_are_read(void **state)
 {
     (void)state;
@@ -82,6 +105,9 @@ static void looks_and_alternatives_are_read(void **state)
                  "{\"modality\": \"fluoroscopy\", \"readings_mm\": {\"A\": [6.6], \"B\": [7]}}", SM_DECIMAL_POINT);
     check_answer(&look, "echo 6,6 6,7", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [6.6, 6.7]}}",
                  SM_DECIMAL_COMMA_TOO);
+    check_answer(&look, "echo 6.6 sd 1.1",
+                 "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [6.6]}, \"reader_sd_mm\": 1.1}", SM_DECIMAL_POINT);
+    check_refused(&look, "bench 6.6 sd 0.3", "is not a number");
     check_refused(&look, "x-ray 5", "is not a number");
     check_refused(&look, "echo", "no number");
     check_answer(
@@ -450,6 +476,11 @@ static void bad_tables(void **state)
         {HEAD ",left.ostium_height.cross_check\n", "expected a"},
         {HEAD ",left.ostium_gap.cross_check\nx," ROW ",scan 5\n",
          "t.csv:2:66: /coronaries/left/ostium_gap/cross_check: \"scan\" is not a number"},
+        {HEAD ",surgical_valve.inner_diameter_mm.cross_check\nx," ROW ",bench 21.8 sd 0.3\n",
+         "t.csv:2:66: /surgical_valve/inner_diameter_mm/cross_check: 22 is exact in this row, expected it as read"},
+        {HEAD ",left.leaflet_height.cross_check\nx," ROW ",ct 14.1\n",
+         "t.csv:2:66: /coronaries/left/leaflet_height/cross_check: write by what it was measured"},
+        {HEAD ",left.leaflet_height.cross_check\nx," ROW ",ct 61 sd 1\n", "found 61, expected a number from 1 to 60"},
         {HEAD ",alternatives\nx," ROW ",smaller\n", "t.csv:2:66: /alternatives: write a name, a colon"},
         {HEAD ",alternatives\nx," ROW ",x: rescue right 0.9\n", "t.csv:2:66: /alternatives/0/rescue"},
         {HEAD "\none," ROW "\nONE," ROW "\n", "t.csv:3:1: /case: the name \"ONE\" stands in line 2 as well"},
@@ -499,6 +530,7 @@ int main(void)
         cmocka_unit_test(answers_are_read),
         cmocka_unit_test(answers_are_refused),
         cmocka_unit_test(looks_and_alternatives_are_read),
+        cmocka_unit_test(direct_looks_are_read),
         cmocka_unit_test(a_form_is_refused_until_filled),
         cmocka_unit_test(answered_questions_make_a_case),
         cmocka_unit_test(a_bad_answer_leaves_the_draft),

@@ -12,7 +12,7 @@
 
 enum { SIDES = 2, SEED = 11, MOST = 200, GROUPS = SM_BLOCK / SM_LANES };
 
-/* Whatever a case can hold that draws: two further looks, one of which conflicts with the CT; a waisted frame; read
+/* Whatever a case can hold that draws: second looks, one of which reads far off; a waisted frame; read
  * inner diameter and thickness with blooming and resolution; SDs that contain the plane, that have degrees of freedom,
  * that come from the readings. %s: the base plane. */
 static const char rich[] =
@@ -22,7 +22,8 @@ static const char rich[] =
     "   \"base_plane\": {%s}, \"centreline_sd_mm\": 0.43},\n"
     " \"surgical_valve\": {\"leaflet_mount\": \"external\", \"ring_height_mm\": 2.7, \"post_block_deg\": 31,\n"
     "   \"inner_diameter_mm\": {\"readings_mm\": {\"A\": [22.1], \"B\": [22.6]}, \"between_reader_sd_mm\": 0.31,\n"
-    "     \"repeat_sd_mm\": 0.23, \"bloom_edges\": 2, \"resolution_mm\": 0.41},\n"
+    "     \"repeat_sd_mm\": 0.23, \"bloom_edges\": 2, \"resolution_mm\": 0.41,\n"
+    "     \"cross_check\": {\"modality\": \"bench\", \"readings_mm\": {\"A\": [21.2]}, \"reader_sd_mm\": 0.3}},\n"
     "   \"leaflet_thickness_mm\": {\"readings_mm\": {\"A\": [0.93]}, \"between_reader_sd_mm\": 0.12,\n"
     "     \"repeat_sd_mm\": 0.09, \"bloom_edges\": 1, \"resolution_mm\": 0.37},\n"
     "   \"ring_give_mm\": {\"uniform\": {\"min\": 0.1, \"max\": 0.7}},\n"
@@ -86,6 +87,7 @@ static outcome read_rich(form f, const sm_override *override, size_t n)
 typedef struct {
     double y[SIDES][SM_OUTPUTS][SM_BLOCK];
     double crowded[SIDES][SM_BLOCK], sealed[SIDES][SM_BLOCK], saved[SIDES][SM_BLOCK];
+    double weight[SM_BLOCK];
 } given;
 
 static void take_side(const sm_side_out *out, const double *saved, int k, int at, given *to)
@@ -95,6 +97,15 @@ static void take_side(const sm_side_out *out, const double *saved, int k, int at
     memcpy(&to->crowded[k][at], out->crowded, sizeof out->crowded);
     memcpy(&to->sealed[k][at], out->sealed, sizeof out->sealed);
     memcpy(&to->saved[k][at], saved, SM_LANES * sizeof *saved);
+}
+
+/* As a run takes them: root[0]'s where they are the same. */
+static void take_weights(const sm_plan *p, int index, const sm_worker *w, int at, given *to)
+{
+    if (index > 0 && sm_parts_weigh_as_first(p->root, p->parts, index))
+        memcpy(&to[index].weight[at], &to[0].weight[at], SM_LANES * sizeof *to->weight);
+    else
+        sm_evaluate_weights(p, index, &w->at, &to[index].weight[at]);
 }
 
 /* Every root of the plan as a run evaluates it, each beside those before it. */
@@ -113,6 +124,7 @@ static void evaluate(const sm_plan *p, given *to)
                 sm_chance_draw(&p->root[i].side[k].rescue, w.column, saved);
                 take_side(out, saved, k, g * SM_LANES, &to[i]);
             }
+            take_weights(p, i, &w, g * SM_LANES, to);
         }
     }
     sm_worker_destroy(&w);
@@ -123,18 +135,24 @@ static sm_plan empty_plan(void)
     return (sm_plan){.seed = SEED, .tables = sm_tables_create()};
 }
 
-static void evaluate_alone(const sm_root_request *request, given *to)
+/* to: room for two. Another valve is one beside that of the case, at which the second looks are: it stands with the
+ * case alone. */
+static const given *evaluate_alone(const sm_root_request *request, given *to)
 {
     sm_plan p = empty_plan();
+    if (request->valve)
+        assert_int_equal(sm_plan_add(&p, &(sm_root_request){.c = request->c}, NULL), SM_OK);
     assert_int_equal(sm_plan_add(&p, request, NULL), SM_OK);
     evaluate(&p, to);
     sm_plan_destroy(&p);
+    return request->valve ? &to[1] : &to[0];
 }
 
 static int owns(const sm_plan *p, int index)
 {
     const sm_parts *s = &p->parts[index];
-    int n = (s->scan.owner == index) + (s->frame.owner == index) + (s->tube.owner == index) + (s->shape.owner == index);
+    int n = (s->steering.owner == index) + (s->scan.owner == index) + (s->frame.owner == index);
+    n += (s->tube.owner == index) + (s->shape.owner == index);
     for (int k = 0; k < SIDES; k++)
         n += (s->side[k].readings.owner == index) + (s->side[k].landmarks.owner == index) +
              (s->side[k].outputs.owner == index);
@@ -161,15 +179,15 @@ static void add(versions *v, const char *name, const sm_root_request *request, b
  * more, it must own no part: equal constants are equal as bytes. */
 static void check_versions(const versions *v)
 {
-    given *shared = calloc((size_t)v->n, sizeof *shared), *alone = calloc(1, sizeof *alone);
+    given *shared = calloc((size_t)v->n, sizeof *shared), *room = calloc(2, sizeof *room);
     sm_plan p = empty_plan();
-    assert_true(shared && alone);
+    assert_true(shared && room);
     for (int i = 0; i < v->n; i++)
         assert_int_equal(sm_plan_add(&p, &v->request[i], NULL), SM_OK);
     evaluate(&p, shared);
     for (int i = 0; i < v->n; i++) {
         int again;
-        evaluate_alone(&v->request[i], alone);
+        const given *alone = evaluate_alone(&v->request[i], room);
         if (memcmp(alone, &shared[i], sizeof *alone) != 0)
             fail_msg("%s: not the same alone and beside other roots", v->name[i]);
         if (i > 0 && (memcmp(&shared[0], &shared[i], sizeof *alone) == 0) != v->still[i])
@@ -180,7 +198,7 @@ static void check_versions(const versions *v)
     }
     sm_plan_destroy(&p);
     free(shared);
-    free(alone);
+    free(room);
 }
 
 /* 3. Every key */
@@ -212,6 +230,7 @@ typedef struct {
 #define VALVE(key, json)   PUT(valve, key, "/surgical_valve/" key, json)
 #define IMPLANT(key, json) PUT(implant, key, "/implant/" key, json)
 #define LIMIT(key, json)   PUT(limits, key, "/limits/" key, json)
+#define RING_LOOK          "/surgical_valve/inner_diameter_mm/cross_check/"
 #define DEFAULTS           "only chooses defaults, and the case states them all"
 
 /* Keys that speak of posts would be refused beside it. A new value is made from the kind of base draw, normal or
@@ -292,6 +311,11 @@ static const change changes[] = {
     PUT(cross_check, "view_error_sd_deg", LEFT "ostium_gap/cross_check/view_error_sd_deg", "9"),
     PUT(cross_check, "readings_mm", LEFT "ostium_gap/cross_check/readings_mm", "{\"A\": [6.3]}"),
     PUT(cross_check, "readings_mm", LEFT "stj_gap/cross_check/readings_mm", "{\"A\": [3.1]}"),
+    PUT(cross_check, "spoiled", LEFT "ostium_gap/cross_check/spoiled", "0.1"),
+    STILL(direct_look, "modality", RING_LOOK "modality", "\"echo\"", "said, not computed with"),
+    PUT(direct_look, "reader_sd_mm", RING_LOOK "reader_sd_mm", "0.4"),
+    PUT(direct_look, "spoiled", RING_LOOK "spoiled", "0.1"),
+    PUT(direct_look, "readings_mm", RING_LOOK "readings_mm", "{\"A\": [21.4]}"),
     NOT_PUT(alternative, "name", "a text"), NOT_PUT(alternative, "implant", "requests: section 5"),
     NOT_PUT(alternative, "surgical_valve", "requests: section 5"), NOT_PUT(alternative, "lacerate", "requests: section 5"),
     NOT_PUT(alternative, "rescue", "requests: section 5"),
@@ -302,9 +326,10 @@ static const change changes[] = {
 enum { CHANGES = sizeof changes / sizeof *changes };
 
 /* A case's; a profile states values of the same keys. */
-static const sm_keys *const tables[] = {
-    &sm_keys_case,   &sm_keys_action,   &sm_keys_scan,    &sm_keys_base_plane,  &sm_keys_valve,      &sm_keys_implant,
-    &sm_keys_limits, &sm_keys_coronary, &sm_keys_reading, &sm_keys_cross_check, &sm_keys_alternative};
+static const sm_keys *const tables[] = {&sm_keys_case,        &sm_keys_action,      &sm_keys_scan,
+                                        &sm_keys_base_plane,  &sm_keys_valve,       &sm_keys_implant,
+                                        &sm_keys_limits,      &sm_keys_coronary,    &sm_keys_reading,
+                                        &sm_keys_cross_check, &sm_keys_direct_look, &sm_keys_alternative};
 
 static void every_key_has_its_change(void **state)
 {
@@ -418,8 +443,6 @@ static void every_knob_is_the_same_shared_and_alone(void **state)
 
 /* 5. Every request */
 
-/* A shift of a gap that has another look is left out: its weight comes from root[0]'s by adding, equal but for the last
- * digits. */
 static void every_request_is_the_same_shared_and_alone(void **state)
 {
     static const double left[SIDES] = {0.9, SM_NOT_DONE}, right[SIDES] = {SM_NOT_DONE, 0.9}, both[SIDES] = {0.9, 0.9},
@@ -427,12 +450,13 @@ static void every_request_is_the_same_shared_and_alone(void **state)
     outcome o = read_rich(POINTS, NULL, 0),
             other = read_rich(POINTS, &(sm_override){"/limits/basis", "\"drawn_circle\""}, 1);
     sm_implant smaller = o.c->implant;
-    sm_surgical_valve inside = o.c->valve;
+    sm_surgical_valve inside = o.c->valve, cracked = o.c->valve;
     versions *v = calloc(1, sizeof *v);
     (void)state;
     assert_non_null(v);
     smaller.nominal_diameter_mm = 22.5;
     inside.leaflet_mount = SM_STENTLESS;
+    cracked.inner_diameter = (sm_quantity){.value = sm_dist_normal(23.6, 0.5)};
     const sm_root_request request[] = {{.lacerate = left},
                                        {.lacerate = right},
                                        {.lacerate = both},
@@ -444,10 +468,11 @@ static void every_request_is_the_same_shared_and_alone(void **state)
                                        {.implant = &smaller, .lacerate = left},
                                        {.valve = &inside, .lacerate = left},
                                        {.without_bloom_correction = true},
-                                       {.belief = SM_BELIEVE_CT, .belief_gap = SM_GAP_OSTIUM},
-                                       {.belief = SM_BELIEVE_CT, .belief_gap = SM_GAP_STJ},
-                                       {.belief = SM_BELIEVE_OTHER, .belief_gap = SM_GAP_OSTIUM},
-                                       {.belief = SM_BELIEVE_OTHER, .belief_gap = SM_GAP_STJ},
+                                       {.more_mm = 0.7, .more_gap = SM_GAP_OSTIUM},
+                                       {.more_mm = 0.7, .more_gap = SM_GAP_STJ},
+                                       {.more_mm = -0.9, .more_gap = SM_GAP_STJ, .more_side = 1},
+                                       {.valve = &cracked},
+                                       {.valve = &cracked, .implant = &smaller},
                                        {.c = other.c, .implant = &smaller}};
     add(v, "the case", &(sm_root_request){.c = o.c}, true);
     for (size_t i = 0; i < sizeof request / sizeof *request; i++) {
@@ -463,39 +488,18 @@ static void every_request_is_the_same_shared_and_alone(void **state)
     free(v);
 }
 
-/* Only one look at one gap: each of the four gives a distribution of its own. */
-static void a_belief_is_of_one_gap(void **state)
-{
-    outcome o = read_rich(POINTS, NULL, 0);
-    given *g = calloc(4, sizeof *g);
-    (void)state;
-    assert_non_null(g);
-    for (int i = 0; i < 4; i++)
-        evaluate_alone(&(sm_root_request){.c = o.c,
-                                          .belief = i % 2 ? SM_BELIEVE_CT : SM_BELIEVE_OTHER,
-                                          .belief_gap = i / 2 ? SM_GAP_STJ : SM_GAP_OSTIUM},
-                       &g[i]);
-    for (int i = 0; i < 4; i++)
-        for (int j = 0; j < i; j++)
-            assert_true(memcmp(&g[i], &g[j], sizeof *g) != 0);
-    /* The clearance of the other gap does not move. */
-    assert_memory_equal(g[0].y[0][SM_STJ_CLEARANCE], g[1].y[0][SM_STJ_CLEARANCE], sizeof g->y[0][0]);
-    assert_memory_equal(g[2].y[0][SM_OSTIUM_CLEARANCE], g[3].y[0][SM_OSTIUM_CLEARANCE], sizeof g->y[0][0]);
-    outcome_destroy(&o);
-    free(g);
-}
-
 /* 6. What is shared */
 
 /* The owners of the second root's parts: 0 if it shares them with the first. */
 typedef struct {
-    int scan, frame, tube, shape, readings[SIDES], landmarks[SIDES], outputs[SIDES];
+    int steering, scan, frame, tube, shape, readings[SIDES], landmarks[SIDES], outputs[SIDES];
 } owners;
 
 static void check_owners(const sm_plan *p, int index, const owners *want)
 {
     const sm_parts *s = &p->parts[index];
-    const owners got = {s->scan.owner,
+    const owners got = {s->steering.owner,
+                        s->scan.owner,
                         s->frame.owner,
                         s->tube.owner,
                         s->shape.owner,
@@ -532,6 +536,70 @@ static void an_alternative_computes_what_it_changes(void **state)
     outcome_destroy(&o);
 }
 
+/* A key beside root[0], the rich case: does what the looks say of the trials change? */
+typedef struct {
+    const char *pointer, *json;
+    bool steers, weighs; /* anew */
+} beside;
+
+/* What a look is at, what its quantity is read from, and what moves all readings steer anew; other readings do not, and
+ * then the trials weigh as they did unless a landmark that is looked at has moved. */
+static void what_looks_hang_on_steers_anew(void **state)
+{
+    static const beside lines[] = {
+        {LEFT "ostium_gap/cross_check/readings_mm", "{\"A\": [6.3]}", true, true},
+        {LEFT "ostium_gap/readings_mm", "{\"A\": [5.9]}", true, true},
+        {LEFT "ostium_height/readings_mm", "{\"A\": [9.9]}", true, true},
+        {RING_LOOK "reader_sd_mm", "0.4", true, true},
+        {"/scan/blooming_mm", "{\"triangular\": {\"min\": 0.2, \"mode\": 0.6, \"max\": 0.8}}", true, true},
+        {"/scan/centreline_sd_mm", "0.51", true, true},
+        {LEFT "leaflet_height/readings_mm", "{\"A\": [15.1]}", false, true}, /* a part of the same landmarks */
+        {RIGHT "ostium_gap", "{\"normal\": {\"mean\": 6.2, \"sd\": 0.8}}", false, false},
+        {"/implant/nominal_diameter_mm", "24.9", false, false},
+        {"/limits/ostium_clearance_mm", "4.4", false, false}};
+    outcome o = read_rich(POINTS, NULL, 0);
+    (void)state;
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        sm_plan p;
+        outcome other = read_rich(POINTS, &(sm_override){lines[i].pointer, lines[i].json}, 1);
+        assert_int_equal(sm_plan_create(o.c, SEED, &p), SM_OK);
+        assert_int_equal(sm_plan_add(&p, &(sm_root_request){.c = other.c}, NULL), SM_OK);
+        if ((p.parts[1].steering.owner == 1) != lines[i].steers)
+            fail_msg("%s: steered %s", lines[i].pointer, lines[i].steers ? "as before" : "anew");
+        if (sm_parts_weigh_as_first(p.root, p.parts, 1) == lines[i].weighs)
+            fail_msg("%s: weighs %s", lines[i].pointer, lines[i].weighs ? "as before" : "anew");
+        sm_plan_destroy(&p);
+        outcome_destroy(&other);
+    }
+    outcome_destroy(&o);
+}
+
+/* Whatever an alternative does, the looks bear on what is there now: its trials weigh as the case's. */
+static void an_alternative_leaves_the_looks_alone(void **state)
+{
+    outcome o = read_rich(POINTS, NULL, 0);
+    sm_implant smaller = o.c->implant;
+    sm_surgical_valve cracked = o.c->valve;
+    sm_plan p;
+    (void)state;
+    smaller.nominal_diameter_mm = 22.5;
+    cracked.inner_diameter = (sm_quantity){.value = sm_dist_normal(23.6, 0.5)};
+    assert_int_equal(sm_plan_create(o.c, SEED, &p), SM_OK);
+    const sm_root_request request[] = {
+        {.implant = &smaller}, {.lacerate = lacerated}, {.rescue = rescued}, {.valve = &cracked}};
+    for (int i = 0; i < 4; i++) {
+        assert_int_equal(sm_plan_add(&p, &request[i], NULL), SM_OK);
+        assert_true(sm_parts_weigh_as_first(p.root, p.parts, i + 1));
+    }
+    check_owners(&p, 1, &(owners){.tube = 1, .outputs = {1, 1}});
+    check_owners(&p, 2, &(owners){.outputs = {2, 2}});
+    check_owners(&p, 3, &(owners){.tube = 0});
+    check_owners(&p, 4, &(owners){.tube = 4, .outputs = {4, 4}});
+    assert_true(p.root[1].tube.look_inner_diameter >= 0 && p.root[4].tube.look_inner_diameter < 0);
+    sm_plan_destroy(&p);
+    outcome_destroy(&o);
+}
+
 /* The pilot of what the plane adds serves both sides and every case that it fits. */
 static void a_pilot_of_the_plane_serves_again(void **state)
 {
@@ -562,7 +630,8 @@ int main(void)
         cmocka_unit_test(every_key_of_the_tilt_form_too),
         cmocka_unit_test(every_knob_is_the_same_shared_and_alone),
         cmocka_unit_test(every_request_is_the_same_shared_and_alone),
-        cmocka_unit_test(a_belief_is_of_one_gap),
+        cmocka_unit_test(what_looks_hang_on_steers_anew),
+        cmocka_unit_test(an_alternative_leaves_the_looks_alone),
         cmocka_unit_test(an_alternative_computes_what_it_changes),
         cmocka_unit_test(a_pilot_of_the_plane_serves_again),
     };

@@ -280,7 +280,7 @@ static sm_cell_counts *simulate(risk P, const void *arg, const sm_grid *g, int g
         sm_rng_uniforms(r, u, GROUP);
         sm_rng_uniforms(r, quiet, GROUP);
         const double *x[SM_MAX_DIMS] = {g->circular ? quiet : z[0], z[1], z[2]};
-        sm_grid_cell(g, x, quiet, GROUP, at);
+        sm_grid_cell(g, x, GROUP, at);
         for (int i = 0; i < GROUP; i++) {
             cell[at[i]].n[group % 2]++;
             cell[at[i]].events[group % 2] += u[i] < P(arg, (const double[]){x[0][i], z[1][i], z[2][i]});
@@ -487,13 +487,12 @@ static void test_worth_in_more_dimensions(void **state)
     }
 }
 
-/* A source without influence: far from the line exactly 0; at the line 0 within its error, in one dimension, round a
- * circle, and with a coin. */
+/* A source without influence: far from the line exactly 0; at the line 0 within its error, in one to three dimensions
+ * and round a circle. */
 static void test_worth_of_nothing(void **state)
 {
     (void)state;
-    static const sm_grid grids[] = {
-        {.dims = 1}, {.dims = 2}, {.dims = 3}, {.dims = 1, .circular = true}, {.dims = 1, .coin = true}};
+    static const sm_grid grids[] = {{.dims = 1}, {.dims = 2}, {.dims = 3}, {.dims = 1, .circular = true}};
     for (size_t i = 0; i < sizeof grids / sizeof *grids; i++)
         for (int near = 0; near < 2; near++) {
             linear_risk l = {.q = 0.4, .k = 1e-9, .delta = near ? 0.0 : 0.1 / 1e-9};

@@ -87,15 +87,56 @@ static void test_headlines(void **state)
     expect_headline(20400, 0.2, "Above your line: about 204 of 1,000 roots read like this truly cross a limit.");
 }
 
-static void test_conflict_is_said_first(void **state)
+/* A case whose left gap reads 5.2 and is looked at again: 9.6. */
+static void make_looked(made *m, int64_t left, double line)
+{
+    static double first = 5.2, second = 9.6;
+    static sm_reader_row rows[2] = {{.n = 1, .mm = &first}, {.n = 1, .mm = &second}};
+    make(m, left, 0, line);
+    sm_quantity *q = &m->coronary[0].quantity[SM_OSTIUM_GAP];
+    *q = (sm_quantity){.is_read = true, .readings = {1, &rows[0]}};
+    q->cross_check =
+        (sm_cross_check){.present = true, .modality = SM_FLUOROSCOPY, .readings = {1, &rows[1]}, .spoiled = 0.04};
+    m->a.n_looks = 1;
+    m->a.effective_trials = 2345.6;
+    m->a.look[0] = (sm_look_result){.at = SM_LOOKED_OSTIUM_GAP,
+                                    .event_first_only = sm_probability_of(31000, N),
+                                    .event_look_only = sm_probability_of(9000, N)};
+}
+
+static void set_states(made *m, int64_t right, int64_t off, int64_t first)
+{
+    sm_probability *p = m->a.look[0].state;
+    p[SM_BOTH_RIGHT] = sm_probability_of(right, N);
+    p[SM_LOOK_OFF] = sm_probability_of(off, N);
+    p[SM_FIRST_OFF] = sm_probability_of(first, N);
+}
+
+#define OPPOSED                                                                                                        \
+    "Two looks at the left gap beside the ostium are opposed: CT says 5.2 mm, and by that alone about 31 of 100 "      \
+    "cross a limit; fluoroscopy says 9.6 mm, and by that alone about 9 of 100."
+
+static void opposed_looks_are_said_first(void **state)
 {
     (void)state;
     made m;
-    make(&m, 25000, 0, 0.2);
+    make_looked(&m, 25000, 0.2);
+    set_states(&m, 1000, 49500, 49500);
     m.a.decision.call = SM_CALL_UNRESOLVED;
-    m.a.decision.reason = SM_REASON_LOOKS_CONFLICT;
-    char *s = headline_of(&m);
-    assert_contains(s, "Unresolved, the looks conflict: about 25 of 100");
+    m.a.decision.reason = SM_REASON_LOOKS_OPPOSED;
+    m.a.look[0].opposed = true;
+    static const sm_style wide = {.width = 400, .plain = true};
+    char *s = text_of(&m, wide, sm_assess_tell), *quiet = text_of(&m, wide, sm_assess_tell_quiet);
+    assert_contains(quiet, "Unresolved, two looks are opposed: about 25 of 100");
+    assert_contains(quiet, OPPOSED);
+    const char *opposed = strstr(s, OPPOSED), *driver = strstr(s, "Nearly all of it");
+    assert_true(opposed && driver && opposed < driver);
+    assert_contains(s, "No number of trials resolves that: look again.");
+    free(quiet);
+    free(s);
+    m.a.look[0].opposed = false;
+    s = text_of(&m, wide, sm_assess_tell_quiet);
+    assert_null(strstr(s, "opposed: CT"));
     free(s);
 }
 
@@ -193,21 +234,72 @@ static void test_stopped_early_is_said(void **state)
     free(s);
 }
 
+static void expect_look(int64_t right, int64_t off, int64_t first, const char *wanted)
+{
+    made m;
+    make_looked(&m, 25000, 0);
+    set_states(&m, right, off, first);
+    char *s = text_of(&m, (sm_style){.width = 400, .plain = true}, sm_assess_tell);
+    assert_contains(s, "The left gap beside the ostium: CT says 5.2 mm, fluoroscopy 9.6 mm: ");
+    assert_contains(s, wanted);
+    assert_contains(s, "Over all sides a limit is crossed in about 31 of 100 if the CT reading alone is believed, in "
+                       "about 9 of 100 if fluoroscopy alone is.");
+    assert_true((right >= off && right >= first) == (!strstr(s, "leans") && !strstr(s, "follows each")));
+    free(s);
+}
+
 static void test_looks(void **state)
 {
     (void)state;
+    expect_look(94000, 3000, 3000,
+                "both can be right, about 94 of 100; fluoroscopy is off in about 3 of 100, the CT "
+                "reading in about 3 of 100. Over");
+    expect_look(60000, 30000, 10000, "both may be right, about 60 of 100;");
+    expect_look(10000, 80000, 10000, "both can hardly be right, about 10 of 100;");
+    expect_look(10000, 80000, 10000, "Most likely fluoroscopy is off, so the answer leans back on the CT reading.");
+    expect_look(10000, 10000, 80000, "Most likely the CT reading is off, so the answer leans on fluoroscopy.");
+    expect_look(10000, 42000, 48000, "The numbers do not tell which, so the answer follows each of them in part.");
+}
+
+static void what_looks_assume_and_cost(void **state)
+{
+    (void)state;
     made m;
-    make(&m, 25000, 100, 0.2);
-    m.side[0].look[SM_GAP_OSTIUM] = (sm_look_result){.present = true,
-                                                     .conflict = true,
-                                                     .chi2 = 5.25,
-                                                     .event_ct_only = sm_probability_of(31000, N),
-                                                     .event_other_only = sm_probability_of(9000, N)};
-    char *s = text_of(&m, (sm_style){.width = 400, .plain = true}, sm_assess_tell);
-    assert_contains(s, "left, gap beside the ostium: CT and fluoroscopy DISAGREE (chi-square 5.2; beyond 3.84 they "
-                       "disagree).");
-    assert_contains(s,
-                    "believing CT alone, about 31 of 100 cross a limit; believing fluoroscopy alone, about 9 of 100.");
+    static const sm_style wide = {.width = 500, .plain = true};
+    make_looked(&m, 25000, 0);
+    set_states(&m, 94000, 3000, 3000);
+    char *s = text_of(&m, wide, sm_assess_tell);
+    assert_contains(s, "of either reading in 4 of 100, and never of both.");
+    assert_contains(s, "A wrong landmark would spoil the ostium's height too;");
+    assert_contains(s, "these 100,000 know as much as about 2,300 that count alike.");
+    free(s);
+    m.a.n_looks = 0;
+    s = text_of(&m, wide, sm_assess_tell);
+    assert_null(strstr(s, "Second looks"));
+    assert_null(strstr(s, "count alike"));
+    free(s);
+}
+
+/* Nothing is called CT that was not read, and a bench value does not speak. */
+static void looks_at_what_was_not_read(void **state)
+{
+    (void)state;
+    made m;
+    make_looked(&m, 25000, 0.2);
+    set_states(&m, 94000, 3000, 3000);
+    m.c.valve.leaflet_thickness = m.coronary[0].quantity[SM_OSTIUM_GAP];
+    sm_quantity *q = &m.c.valve.leaflet_thickness;
+    q->is_read = false;
+    q->value = (sm_dist){SM_NORMAL, {0.7, 0.2}};
+    q->cross_check.modality = SM_BENCH;
+    m.a.look[0].at = SM_LOOKED_THICKNESS;
+    m.a.look[0].side = SM_SHARED;
+    m.a.look[0].opposed = true;
+    char *s = text_of(&m, (sm_style){.width = 500, .plain = true}, sm_assess_tell);
+    assert_contains(s, "Two looks at the thickness of the old leaflets are opposed: the first value is 0.7 mm,");
+    assert_contains(s, "; the bench value is 9.6 mm, and by that alone about 9 of 100.");
+    assert_contains(s, "The thickness of the old leaflets: the first value is 0.7 mm, the bench value 9.6 mm: both");
+    assert_null(strstr(s, "A wrong landmark would"));
     free(s);
 }
 
@@ -339,12 +431,14 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(every_output_is_told),
                                        cmocka_unit_test(test_headlines),
-                                       cmocka_unit_test(test_conflict_is_said_first),
+                                       cmocka_unit_test(opposed_looks_are_said_first),
                                        cmocka_unit_test(test_drivers),
                                        cmocka_unit_test(test_order_of_the_text),
                                        cmocka_unit_test(test_styles),
                                        cmocka_unit_test(test_stopped_early_is_said),
                                        cmocka_unit_test(test_looks),
+                                       cmocka_unit_test(what_looks_assume_and_cost),
+                                       cmocka_unit_test(looks_at_what_was_not_read),
                                        cmocka_unit_test(test_columns),
                                        cmocka_unit_test(test_safe),
                                        cmocka_unit_test(test_wrap),

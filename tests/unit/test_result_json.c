@@ -159,13 +159,32 @@ static void test_looks(void **state)
 {
     (void)state;
     sm_side_result side = {0};
-    side.look[SM_GAP_STJ] = (sm_look_result){.present = true, .conflict = true, .chi2 = 5.5};
-    side.look[SM_GAP_STJ].event_other_only = sm_probability_of(1, 8);
-    sm_assessment a = {.trials = 8, .complete = true, .n_sides = 1, .side = &side};
+    sm_assessment a = {
+        .trials = 8, .complete = true, .n_sides = 1, .side = &side, .n_looks = 2, .effective_trials = 5.5};
+    a.look[0] = (sm_look_result){.at = SM_LOOKED_STJ_GAP, .side = 0};
+    a.look[0].state[SM_BOTH_RIGHT] = sm_probability_of(5, 8);
+    a.look[0].state[SM_LOOK_OFF] = sm_probability_of(2, 8);
+    a.look[0].state[SM_FIRST_OFF] = sm_probability_of(1, 8);
+    a.look[0].event_first_only = sm_probability_of(3, 8);
+    a.look[0].event_look_only = sm_probability_of(7, 8);
+    a.look[1] = (sm_look_result){.at = SM_LOOKED_THICKNESS, .side = SM_SHARED};
     cJSON *json = write_made(&a);
-    assert_true(cJSON_IsTrue(at(json, "coronaries/left/cross_check/stj_gap/conflict")));
-    assert_near(at(json, "coronaries/left/cross_check/stj_gap/event_other_only/probability")->valuedouble, 0.125, 0, 0);
-    assert_null(cJSON_GetObjectItemCaseSensitive(at(json, "coronaries/left/cross_check"), "ostium_gap"));
+    const cJSON *looks = at(json, "looks"), *of_side = cJSON_GetArrayItem(looks, 0);
+    assert_int_equal(cJSON_GetArraySize(looks), 2);
+    assert_near(at(json, "effective_trials")->valuedouble, 5.5, 0, 0);
+    assert_string_equal(at(of_side, "of")->valuestring, "left.stj_gap");
+    assert_near(at(of_side, "both_right")->valuedouble, 0.625, 0, 0);
+    assert_near(at(of_side, "look_off")->valuedouble, 0.25, 0, 0);
+    assert_near(at(of_side, "first_off")->valuedouble, 0.125, 0, 0);
+    assert_near(at(of_side, "event_first_only/probability")->valuedouble, 0.375, 0, 0);
+    assert_near(at(of_side, "event_look_only/probability")->valuedouble, 0.875, 0, 0);
+    assert_string_equal(at(cJSON_GetArrayItem(looks, 1), "of")->valuestring, "leaflet_thickness_mm");
+    assert_null(cJSON_GetObjectItemCaseSensitive(at(json, "coronaries/left"), "cross_check"));
+    cJSON_Delete(json);
+    a.n_looks = 0;
+    json = write_made(&a);
+    assert_null(cJSON_GetObjectItemCaseSensitive(json, "looks"));
+    assert_null(cJSON_GetObjectItemCaseSensitive(json, "effective_trials"));
     cJSON_Delete(json);
 }
 

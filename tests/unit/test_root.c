@@ -227,9 +227,12 @@ static void the_tube_is_its_formulas(void **state)
 
 /* 4. Second looks */
 
-static sm_reader_row look_row[3];
-static double look_mm[3][1];
+enum { LOOKS = 3 };
 
+static sm_reader_row look_row[LOOKS];
+static double look_mm[LOOKS][1];
+
+/* The first reading errs by 0.6 mm. */
 static void add_look(int n, int k, sm_quantity_id q, double reading)
 {
     look_mm[n][0] = reading;
@@ -238,117 +241,313 @@ static void add_look(int n, int k, sm_quantity_id q, double reading)
                                                             .readings = {1, &look_row[n]},
                                                             .reader_sd_mm = 0.9,
                                                             .magnification_sd = 0.02 + 0.03 * n,
-                                                            .view_error_sd_deg = 8};
+                                                            .view_error_sd_deg = 8,
+                                                            .spoiled = 0.05};
     demo.side[k].quantity[q].between_reader_sd_mm = 0.6;
 }
 
-/* Looks at the ostium on both sides and at the left junction. */
-static void look_thrice(double left, double right, double stj)
+/* Looks at the ostium and the junction of the left side and at the right ostium: in the order of the steering. */
+static const char *const looked_at[LOOKS] = {"left.ostium_gap", "left.stj_gap", "right.ostium_gap"};
+static const int look_side[LOOKS] = {DEMO_LEFT, DEMO_LEFT, DEMO_RIGHT};
+static const sm_quantity_id look_quantity[LOOKS] = {SM_OSTIUM_GAP, SM_STJ_GAP, SM_OSTIUM_GAP};
+static const sm_output_id look_output[LOOKS] = {SM_CONVENTIONAL_OSTIUM, SM_CONVENTIONAL_STJ, SM_CONVENTIONAL_OSTIUM};
+static const double read_first[LOOKS] = {5.7, 2.7, 7.2};
+
+static void look_thrice(double ostium, double stj, double right)
+{
+    const double reading[LOOKS] = {ostium, stj, right};
+    demo_still_case(&demo);
+    for (int l = 0; l < LOOKS; l++)
+        add_look(l, look_side[l], look_quantity[l], reading[l]);
+}
+
+/* A column as the looks steered it. */
+static double steered(const trials *t, const char *source, const char *part, int i)
+{
+    const double *raw = column_of(t, source, part);
+    const double *const *column = sm_columns_of(&t->plan, 0, t->worker.column, &t->worker.at);
+    for (int j = 0; j < t->plan.sources.n_columns; j++)
+        if (t->worker.column[j] == raw)
+            return column[j][i];
+    return NAN;
+}
+
+static const char *look_source(int l)
+{
+    static char source[64];
+    snprintf(source, sizeof source, "%s.cross_check", looked_at[l]);
+    return source;
+}
+
+static int state_of(const trials *t, int l, int i)
+{
+    return (int)t->worker.at.steered[0].state[l][i];
+}
+
+/* The view of a trial in which not both readings are right is drawn from its distribution; one scale for all looks,
+ * each with an SD of its own. */
+static double cosine_of(const trials *t, int l, int i)
+{
+    return cos(8 * RADIANS * column_of(t, look_source(l), "view")[i]);
+}
+
+static double scale_of(const trials *t, int l, int i)
+{
+    return 1 + (0.02 + 0.03 * l) * steered(t, "cross_check_calibration", "scale", i);
+}
+
+/* model.md 3.1: X of the look alone. */
+static double look_alone(const trials *t, int l, int i)
+{
+    const double error = 0.9 * column_of(t, look_source(l), "reader")[i];
+    return ((look_mm[l][0] - error) / scale_of(t, l, i) + 11.2) / cosine_of(t, l, i) - 11.2;
+}
+
+/* Where the first reading is off the gap is the look's alone, else the first reading's with its error. All three occur.
+ */
+static void a_gap_is_what_is_taken_to_be_true(void **state)
+{
+    (void)state;
+    trials t;
+    int seen[LOOKS][SM_LOOK_STATES] = {{0}};
+    look_thrice(8.1, 3.1, 7.9);
+    draw_trials(NULL, &t);
+    for (int l = 0; l < LOOKS; l++)
+        for (int i = 0; i < SM_LANES; i++) {
+            const double first = read_first[l] + 0.6 * steered(&t, looked_at[l], "error", i);
+            const bool off = state_of(&t, l, i) == SM_FIRST_OFF;
+            seen[l][state_of(&t, l, i)]++;
+            assert_near(given(&t, look_side[l], look_output[l], i), off ? look_alone(&t, l, i) : first, 0, 1e-12);
+        }
+    for (int l = 0; l < LOOKS; l++)
+        assert_true(seen[l][SM_BOTH_RIGHT] > 0 && seen[l][SM_LOOK_OFF] > 0 && seen[l][SM_FIRST_OFF] > 0);
+    trials_destroy(&t);
+}
+
+/* Where no look is taken for right with its first reading nothing is steered: the weight is what the mixture gives
+ * these states, o/D and (o/D) J with D = 35 mm, over how often this combination is tried. */
+static void weights_of_spoiled_readings_by_hand(void **state)
+{
+    (void)state;
+    trials t;
+    double weight[SM_LANES];
+    int found = 0;
+    look_thrice(10.9, 7.1, 11.9);
+    draw_trials(NULL, &t);
+    sm_evaluate_weights(&t.plan, 0, &t.worker.at, weight);
+    for (int i = 0; i < SM_LANES; i++) {
+        int combination = 0;
+        double want = 1;
+        bool off = true;
+        for (int l = LOOKS - 1; l >= 0; l--) {
+            const int now = state_of(&t, l, i);
+            combination = SM_LOOK_STATES * combination + now;
+            want *= 0.05 / 0.95 / 35;
+            want /= now == SM_FIRST_OFF ? cosine_of(&t, l, i) * scale_of(&t, l, i) : 1;
+            off = off && now != SM_BOTH_RIGHT;
+            assert_int_equal(sm_choices_state(combination, 0), now);
+        }
+        if (!off)
+            continue;
+        found++;
+        assert_near(weight[i], want / t.plan.root[0].choices.share[combination], 1e-9, 0);
+    }
+    assert_true(found > 50);
+    trials_destroy(&t);
+}
+
+/* With view and scale exact the linear model is the truth: a trial in which both readings are right weighs the density
+ * of the look's reading about the first, N(5.7, 0.6^2 + 0.9^2), over how often that is tried, whatever is drawn. */
+static void a_linear_look_weighs_all_trials_alike(void **state)
+{
+    (void)state;
+    trials t;
+    double weight[SM_LANES];
+    int found = 0;
+    demo_still_case(&demo);
+    add_look(0, DEMO_LEFT, SM_OSTIUM_GAP, 6.4);
+    sm_cross_check *c = &demo.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP].cross_check;
+    c->view_error_sd_deg = c->magnification_sd = 0;
+    draw_trials(NULL, &t);
+    sm_evaluate_weights(&t.plan, 0, &t.worker.at, weight);
+    const double variance = 0.36 + 0.81, share = t.plan.root[0].choices.share[SM_BOTH_RIGHT];
+    const double want = exp(-0.49 / (2 * variance)) / sqrt(2 * M_PI * variance) / share;
+    for (int i = 0; i < SM_LANES; i++)
+        if (state_of(&t, 0, i) == SM_BOTH_RIGHT) {
+            assert_near(weight[i], want, 1e-10, 0);
+            found++;
+        }
+    assert_true(found > SM_LANES / 2);
+    trials_destroy(&t);
+}
+
+/* Every combination is tried, the shares add up to 1, and what the linear model holds for more probable is tried more.
+ */
+static void every_combination_is_tried(void **state)
+{
+    (void)state;
+    sm_plan p;
+    look_thrice(6.3, 7.9, 7.5);
+    assert_int_equal(sm_plan_create(&demo.c, 5, &p), SM_OK);
+    const sm_choices *c = &p.root[0].choices;
+    double sum = 0, stj_off = 0, ostium_off = 0;
+    assert_int_equal(c->n, 27);
+    for (int i = 0; i < c->n; i++) {
+        assert_true(c->share[i] > 0.2 / 27 * 0.999);
+        sum += c->share[i];
+        assert_near(c->upto[i], sum, 1e-14, 0);
+        stj_off += sm_choices_state(i, 1) != SM_BOTH_RIGHT ? c->share[i] : 0;
+        ostium_off += sm_choices_state(i, 0) != SM_BOTH_RIGHT ? c->share[i] : 0;
+    }
+    assert_near(sum, 1, 0, 1e-14);
+    assert_true(stj_off > 0.9 && ostium_off < 0.3); /* the junction reads 5.2 mm more */
+    sm_plan_destroy(&p);
+}
+
+/* dX by the five draws of the frame against a difference: the landmark placed in frames that lean or move by little. */
+static void expect_answer(const sm_steered_look *l, int draw)
+{
+    static const double small = 1e-5;
+    double moved[SM_LANES], X[2];
+    const double *changed[512];
+    sm_plan p;
+    sm_worker w;
+    sm_coronary side[DEMO_SIDES];
+    sm_case plain = demo.c;
+    memcpy(side, demo.side, sizeof side);
+    plain.coronary = side;
+    for (int k = 0; k < DEMO_SIDES; k++)
+        for (int q = 0; q < SM_QUANTITIES; q++)
+            side[k].quantity[q].cross_check.present = false;
+    assert_int_equal(sm_plan_create(&plain, 5, &p), SM_OK);
+    assert_int_equal(sm_worker_create(&p, &w), SM_OK);
+    assert_true(p.sources.n_columns < 512);
+    const sm_root_frame *f = &p.root[0].frame;
+    const int at = draw < 3 ? f->normal[draw] : f->centreline[draw - 3];
+    memset(w.base, 0, (size_t)p.sources.n_columns * SM_BLOCK * sizeof *w.base);
+    sm_worker_point(&w, 0);
+    for (int j = 0; j < p.sources.n_columns; j++)
+        changed[j] = w.column[j];
+    for (int i = 0; i < 2; i++) {
+        for (int lane = 0; lane < SM_LANES; lane++)
+            moved[lane] = i == 0 ? -small : small;
+        changed[at] = moved;
+        sm_evaluate_first(&p, changed, &w.at);
+        const sm_landmarks *all = &w.at.landmarks[l->side];
+        const sm_landmark *gap = &all->at[l->at == SM_LOOKED_STJ_GAP ? SM_GAP_STJ : SM_GAP_OSTIUM];
+        X[i] = l->at == SM_LOOKED_LEAFLET_HEIGHT ? all->H[0] : hypot(gap->x[0], gap->y[0]);
+    }
+    assert_near((X[1] - X[0]) / (2 * small), l->by_draw[draw], 1e-6, 1e-8);
+    sm_worker_destroy(&w);
+    sm_plan_destroy(&p);
+}
+
+static void x_answers_to_the_frame(void **state)
+{
+    (void)state;
+    static const double reading[LOOKS] = {6.3, 3.1, 7.9};
+    for (int form = 0; form < 2; form++) {
+        sm_plan p;
+        demo_still_case(&demo);
+        demo.c.scan.centreline_sd_mm = 0.4;
+        demo.c.scan.base_plane.point_sd_mm = 0.7;
+        demo.c.scan.base_plane.azimuths_deg[1] = 95;
+        if (form == 1)
+            demo.c.scan.base_plane = (sm_base_plane){.tilt_form = true, .tilt_sd_deg = 3, .level_sd_mm = 0.5};
+        for (int l = 0; l < LOOKS; l++)
+            add_look(l, look_side[l], look_quantity[l], reading[l]);
+        demo.side[DEMO_RIGHT].quantity[SM_LEAFLET_HEIGHT].cross_check =
+            demo.side[DEMO_LEFT].quantity[SM_STJ_GAP].cross_check;
+        assert_int_equal(sm_plan_create(&demo.c, 5, &p), SM_OK);
+        assert_int_equal(p.root[0].steering.n, 4);
+        for (int l = 0; l < 4; l++)
+            for (int draw = 0; draw < SM_FRAME_DRAWS; draw++)
+                expect_answer(&p.root[0].steering.look[l], draw);
+        sm_plan_destroy(&p);
+    }
+}
+
+/* A gap that reads 8 mm more is another case: what the look says of it is weighed anew. */
+static void a_gap_that_reads_otherwise_is_weighed_anew(void **state)
+{
+    (void)state;
+    trials t;
+    double weight[SM_LANES], planned[SM_LANES];
+    look_thrice(6.3, 3.1, 7.9);
+    draw_trials(&(sm_root_request){.more_mm = 8, .more_side = DEMO_LEFT, .more_gap = SM_GAP_OSTIUM}, &t);
+    const sm_root *r = &t.plan.root[1];
+    assert_near(r->side[DEMO_LEFT].readings.reading[SM_OSTIUM_GAP].reading.estimate, 13.7, 0, 1e-13);
+    assert_near(r->steering.look[0].first.reading.estimate, 13.7, 0, 1e-13);
+    assert_near(r->steering.look[2].first.reading.estimate, 7.2, 0, 1e-13);
+    assert_true(r->choices.share[0] < 0.3 * t.plan.root[0].choices.share[0]);
+    assert_int_equal(t.plan.parts[1].steering.owner, 1);
+    assert_false(sm_parts_weigh_as_first(t.plan.root, t.plan.parts, 1));
+    sm_evaluate_weights(&t.plan, 0, &t.worker.at, planned);
+    sm_evaluate_weights(&t.plan, 1, &t.worker.at, weight);
+    assert_memory_not_equal(planned, weight, sizeof weight);
+    trials_destroy(&t);
+}
+
+static void look_at_ring(double reading)
 {
     demo_still_case(&demo);
-    add_look(0, DEMO_LEFT, SM_OSTIUM_GAP, left);
-    add_look(1, DEMO_RIGHT, SM_OSTIUM_GAP, right);
-    add_look(2, DEMO_LEFT, SM_STJ_GAP, stj);
+    look_mm[0][0] = reading;
+    look_row[0] = (sm_reader_row){NULL, 1, look_mm[0]};
+    demo.c.valve.inner_diameter = (sm_quantity){
+        .value = sm_dist_normal(22.3, 0.3),
+        .cross_check = {.present = true, .readings = {1, &look_row[0]}, .reader_sd_mm = 0.2, .spoiled = 0.05}};
 }
 
-static const char *const look_side[] = {"left", "right"};
-
-static double seen_by_ct(const trials *t, int k, int i)
-{
-    static const double gap[] = {5.7, 7.2};
-    char source[40];
-    snprintf(source, sizeof source, "%s.ostium_gap", look_side[k]);
-    return gap[k] + 0.6 * column_of(t, source, "error")[i];
-}
-
-/* (3.5); one M for all looks, each with an SD of its own. */
-static double seen_otherwise(const trials *t, int k, int i)
-{
-    char source[40];
-    snprintf(source, sizeof source, "%s.ostium_gap.cross_check", look_side[k]);
-    const double M = (0.02 + 0.03 * k) * column_of(t, "cross_check_calibration", "scale")[i];
-    const double G = 8 * RADIANS * column_of(t, source, "view")[i], error = 0.9 * column_of(t, source, "reader")[i];
-    return ((look_mm[k][0] - error) / (1 + M) + 11.2) / cos(G) - 11.2;
-}
-
-/* Believing the other look of one gap: that gap is (3.5), every other one is as in the run. */
-static void expect_belief_of_one_gap(int k)
-{
-    trials planned, t;
-    look_thrice(6.3, 7.9, 3.1);
-    draw_trials(NULL, &planned);
-    draw_trials(&(sm_root_request){.belief = SM_BELIEVE_OTHER, .belief_side = k, .belief_gap = SM_GAP_OSTIUM}, &t);
-    for (int i = 0; i < SM_LANES; i++) {
-        assert_near(given(&t, k, SM_CONVENTIONAL_OSTIUM, i), seen_otherwise(&t, k, i), 0, 1e-12);
-        assert_near(given(&t, 1 - k, SM_CONVENTIONAL_OSTIUM, i), given(&planned, 1 - k, SM_CONVENTIONAL_OSTIUM, i), 0,
-                    0);
-        assert_near(given(&t, DEMO_LEFT, SM_CONVENTIONAL_STJ, i), given(&planned, DEMO_LEFT, SM_CONVENTIONAL_STJ, i), 0,
-                    0);
-    }
-    trials_destroy(&t);
-    trials_destroy(&planned);
-}
-
-static void a_belief_is_of_one_gap_of_one_side(void **state)
-{
-    (void)state;
-    expect_belief_of_one_gap(DEMO_LEFT);
-    expect_belief_of_one_gap(DEMO_RIGHT);
-}
-
-/* (3.7): w = v_f/(v_ct + v_f), v_ct the reader's 0.36 alone; 0.3 % is the pilot's error. */
-static void looks_that_agree_are_weighed(void **state)
+/* A second look is at the ring as it is: where an alternative makes another of it, that has a draw of its own and the
+ * trials weigh as in the case; where it leaves the ring alone, it has the ring of the case. */
+static void another_ring_has_a_draw_of_its_own(void **state)
 {
     (void)state;
     trials t;
-    look_thrice(6.3, 7.9, 3.1);
-    draw_trials(NULL, &t);
-    for (int k = 0; k < DEMO_SIDES; k++) {
-        const double v_f =
-            sm_look_moments_of(&t.plan.root[0].side[k].landmarks.looks.look[SM_GAP_OSTIUM].look).variance;
-        const double w = t.plan.root[0].side[k].joining[SM_GAP_OSTIUM].w;
-        assert_near(w, v_f / (0.36 + v_f), 0.01, 0);
-        for (int i = 0; i < SM_LANES; i++)
-            assert_near(given(&t, k, SM_CONVENTIONAL_OSTIUM, i),
-                        w * seen_by_ct(&t, k, i) + (1 - w) * seen_otherwise(&t, k, i), 0, 1e-12);
+    double planned[SM_LANES], weight[SM_LANES];
+    for (int cracked = 0; cracked < 2; cracked++) {
+        look_at_ring(22.8);
+        sm_surgical_valve other = demo.c.valve;
+        other.ring_height_mm = 3.1;
+        other.inner_diameter.cross_check.present = false;
+        if (cracked)
+            other.inner_diameter.value = sm_dist_normal(23.4, 0.5);
+        draw_trials(&(sm_root_request){.valve = &other}, &t);
+        const double *of_first = t.worker.at.tube->hold, *of_other = t.worker.at.tube[t.plan.parts[1].tube.slot].hold;
+        for (int i = 0; i < SM_LANES; i++) {
+            const bool off = state_of(&t, 0, i) == SM_FIRST_OFF;
+            const double ring = off ? 22.8 - 0.2 * column_of(&t, "inner_diameter.cross_check", "reader")[i]
+                                    : 22.3 + 0.3 * steered(&t, "inner_diameter", "value", i);
+            assert_near(of_first[i], ring + 0.15, 0, 1e-12);
+            assert_near(of_other[i],
+                        cracked ? 23.4 + 0.5 * column_of(&t, "inner_diameter", "another")[i] + 0.15 : of_first[i], 0,
+                        1e-12);
+        }
+        assert_int_equal(t.plan.root[1].tube.look_inner_diameter, cracked ? -1 : 0);
+        assert_true(sm_parts_weigh_as_first(t.plan.root, t.plan.parts, 1));
+        sm_evaluate_weights(&t.plan, 0, &t.worker.at, planned);
+        if (!cracked) {
+            sm_evaluate_weights(&t.plan, 1, &t.worker.at, weight);
+            assert_memory_equal(planned, weight, sizeof weight);
+        }
+        trials_destroy(&t);
     }
-    trials_destroy(&t);
 }
 
-/* Section 3.1: each trial believes one look, by a coin of the gap. */
-static void looks_that_conflict_toss_a_coin(void **state)
+/* Without a look no trial has a weight, and columns are as drawn. */
+static void without_looks_nothing_is_weighed(void **state)
 {
     (void)state;
     trials t;
-    look_thrice(14, 7.9, 3.1);
+    double weight[SM_LANES];
+    demo_fill(&demo);
     draw_trials(NULL, &t);
-    assert_true(t.plan.root[0].side[DEMO_LEFT].joining[SM_GAP_OSTIUM].conflict);
-    const double *coin = column_of(&t, "left.ostium_gap.cross_check", "coin");
+    assert_false(sm_plan_weighs(&t.plan) || sm_plan_weighs_first(&t.plan));
+    assert_ptr_equal(sm_columns_of(&t.plan, 0, t.worker.column, &t.worker.at), t.worker.column);
+    assert_int_equal(t.plan.root[0].choices.n, 0);
+    sm_evaluate_weights(&t.plan, 0, &t.worker.at, weight);
     for (int i = 0; i < SM_LANES; i++)
-        assert_near(given(&t, DEMO_LEFT, SM_CONVENTIONAL_OSTIUM, i),
-                    coin[i] < 0.5 ? seen_by_ct(&t, DEMO_LEFT, i) : seen_otherwise(&t, DEMO_LEFT, i), 0, 1e-12);
-    trials_destroy(&t);
-}
-
-/* A gap that reads 8 mm more is compared with its other look anew, and back again. */
-static void a_gap_that_reads_otherwise_is_compared_anew(void **state)
-{
-    (void)state;
-    trials t;
-    look_thrice(6.3, 7.9, 3.1);
-    draw_trials(NULL, &t);
-    const sm_root_side *side = &t.plan.root[0].side[DEMO_LEFT];
-    const sm_joining *j = &side->joining[SM_GAP_OSTIUM];
-    const sm_root_side more = sm_root_side_shifted(side, SM_GAP_OSTIUM, 8),
-                       back = sm_root_side_shifted(&more, SM_GAP_OSTIUM, -8);
-    assert_false(j->conflict);
-    assert_near(more.joining[SM_GAP_OSTIUM].chi2, gsl_pow_2(j->mean_ct + 8 - j->mean_f) / (j->v_ct + j->v_f), 1e-12, 0);
-    assert_int_equal(more.landmarks.joined[SM_GAP_OSTIUM].belief, SM_BELIEVE_COIN);
-    assert_near(more.readings.reading[SM_OSTIUM_GAP].reading.estimate, 13.7, 0, 1e-13);
-    assert_int_equal(back.landmarks.joined[SM_GAP_OSTIUM].belief, SM_BELIEVE_JOINED);
-    assert_near(back.landmarks.joined[SM_GAP_OSTIUM].w, j->w, 0, 1e-15);
-    assert_memory_equal(&more.landmarks.joined[SM_GAP_STJ], &side->landmarks.joined[SM_GAP_STJ],
-                        sizeof more.landmarks.joined[0]);
+        assert_near(weight[i], 1, 0, 0);
     trials_destroy(&t);
 }
 
@@ -404,10 +603,14 @@ int main(void)
         cmocka_unit_test(the_reference_is_for_gaps_alone),
         cmocka_unit_test(without_correction_only_gaps_change),
         cmocka_unit_test(the_tube_is_its_formulas),
-        cmocka_unit_test(a_belief_is_of_one_gap_of_one_side),
-        cmocka_unit_test(looks_that_agree_are_weighed),
-        cmocka_unit_test(looks_that_conflict_toss_a_coin),
-        cmocka_unit_test(a_gap_that_reads_otherwise_is_compared_anew),
+        cmocka_unit_test(a_gap_is_what_is_taken_to_be_true),
+        cmocka_unit_test(weights_of_spoiled_readings_by_hand),
+        cmocka_unit_test(a_linear_look_weighs_all_trials_alike),
+        cmocka_unit_test(every_combination_is_tried),
+        cmocka_unit_test(x_answers_to_the_frame),
+        cmocka_unit_test(a_gap_that_reads_otherwise_is_weighed_anew),
+        cmocka_unit_test(another_ring_has_a_draw_of_its_own),
+        cmocka_unit_test(without_looks_nothing_is_weighed),
         cmocka_unit_test(a_laceration_succeeds_in_its_share),
         cmocka_unit_test(the_plane_s_part_is_that_of_one_placement),
     };

@@ -132,7 +132,7 @@ static const sm_watch nobody = {0};
 static sm_status run(const sm_plan *p, int64_t trials, int width, sm_watch watch, sm_gathered *g)
 {
     const sm_executor executor = {.width = width, .run = run_backwards};
-    assert_int_equal(sm_gathered_create(p, g), SM_OK);
+    assert_int_equal(sm_gathered_create(p, 1, g), SM_OK);
     return sm_run(p, (sm_run_context){.trials = trials, .executor = executor, .watch = watch}, g);
 }
 
@@ -140,34 +140,69 @@ static void expect_same(const sm_gathered *a, const sm_gathered *b)
 {
     assert_int_equal(a->n, b->n);
     for (int r = 0; r < a->n_roots; r++) {
-        assert_memory_equal(&a->tally[r].patient, &b->tally[r].patient, sizeof a->tally[r].patient);
-        assert_memory_equal(a->tally[r].side, b->tally[r].side, (size_t)a->n_sides * sizeof *a->tally[r].side);
-        assert_int_equal(a->tally[r].unrescued, b->tally[r].unrescued);
-        assert_int_equal(a->tally[r].gained, b->tally[r].gained);
-        assert_int_equal(a->tally[r].lost, b->tally[r].lost);
+        const sm_tally *x = &a->tally[r], *y = &b->tally[r];
+        assert_memory_equal(&x->patient, &y->patient, sizeof x->patient);
+        assert_memory_equal(x->side, y->side, (size_t)a->n_sides * sizeof *x->side);
+        assert_memory_equal(&x->unrescued, &y->unrescued, sizeof x->unrescued);
+        assert_memory_equal(&x->with_first, &y->with_first, sizeof x->with_first);
+        assert_memory_equal(&x->unrescued_with_first, &y->unrescued_with_first, sizeof x->with_first);
     }
+    assert_memory_equal(a->state, b->state, sizeof a->state);
+    assert_memory_equal(&a->in_population, &b->in_population, sizeof a->in_population);
     assert_memory_equal(a->spread, b->spread, (size_t)a->n_sides * sizeof *a->spread);
+    assert_memory_equal(a->crossing, b->crossing, (size_t)a->n_sides * sizeof *a->crossing);
 }
 
-/* Bit for bit: counts, moments, histograms. */
-static void widths_do_not_change_results(void **state)
+static sm_reader_row look_row[3];
+static double look_mm[3][1];
+
+/* Second looks at both ostia's gaps and at the ring, one of them far off. */
+static void look_thrice(void)
 {
-    (void)state;
-    const int width[] = {2, 3, 7};
-    demo_fill(&demo);
-    sm_plan p = plan_of(&demo.c);
-    sm_implant smaller = demo.c.implant;
-    smaller.nominal_diameter_mm = 22.5;
-    assert_int_equal(sm_plan_add(&p, &(sm_root_request){.implant = &smaller}, NULL), SM_OK);
-    sm_gathered one, other;
-    assert_int_equal(run(&p, 6 * SM_TASK_TRIALS + 777, 1, nobody, &one), SM_OK);
+    static const double reading[] = {6.9, 11.5, 22.6};
+    sm_quantity *at[] = {&demo.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP], &demo.side[DEMO_RIGHT].quantity[SM_OSTIUM_GAP],
+                         &demo.c.valve.inner_diameter};
     for (int i = 0; i < 3; i++) {
-        assert_int_equal(run(&p, 6 * SM_TASK_TRIALS + 777, width[i], nobody, &other), SM_OK);
+        look_mm[i][0] = reading[i];
+        look_row[i] = (sm_reader_row){NULL, 1, look_mm[i]};
+        at[i]->cross_check = (sm_cross_check){.present = true,
+                                              .readings = {1, &look_row[i]},
+                                              .reader_sd_mm = i < 2 ? 1 : 0.3,
+                                              .magnification_sd = i < 2 ? 0.04 : 0,
+                                              .view_error_sd_deg = i < 2 ? 8 : 0,
+                                              .spoiled = 0.05};
+    }
+}
+
+static void expect_same_for_any_width(const sm_plan *p)
+{
+    const int width[] = {2, 3, 7};
+    sm_gathered one, other;
+    assert_int_equal(run(p, 6 * SM_TASK_TRIALS + 777, 1, nobody, &one), SM_OK);
+    for (int i = 0; i < 3; i++) {
+        assert_int_equal(run(p, 6 * SM_TASK_TRIALS + 777, width[i], nobody, &other), SM_OK);
         expect_same(&one, &other);
         sm_gathered_destroy(&other);
     }
     sm_gathered_destroy(&one);
-    sm_plan_destroy(&p);
+}
+
+/* Bit for bit: counts or weights, moments, histograms; with second looks and without. */
+static void widths_do_not_change_results(void **state)
+{
+    (void)state;
+    for (int looks = 0; looks < 2; looks++) {
+        demo_fill(&demo);
+        if (looks)
+            look_thrice();
+        sm_plan p = plan_of(&demo.c);
+        sm_implant smaller = demo.c.implant;
+        smaller.nominal_diameter_mm = 22.5;
+        assert_int_equal(sm_plan_weighs_first(&p), looks);
+        assert_int_equal(sm_plan_add(&p, &(sm_root_request){.implant = &smaller}, NULL), SM_OK);
+        expect_same_for_any_width(&p);
+        sm_plan_destroy(&p);
+    }
 }
 
 /* 1 trial, a part of a group, of a block, of a task; the first n of a longer run are the run of n. */
@@ -175,7 +210,7 @@ static void any_number_of_trials_is_exact(void **state)
 {
     (void)state;
     const int64_t trials[] = {1, 255, 257, 1023, 1025, SM_TASK_TRIALS - 1, SM_TASK_TRIALS + 1};
-    int64_t events = 0;
+    double events = 0;
     demo_fill(&demo);
     sm_plan p = plan_of(&demo.c);
     for (int i = 0; i < 7; i++) {
@@ -184,69 +219,112 @@ static void any_number_of_trials_is_exact(void **state)
         assert_int_equal(g.n, trials[i]);
         for (int o = 0; o < SM_OUTPUTS; o++)
             assert_int_equal(g.spread[0][o].span.moments.n + g.spread[0][o].span.not_numbers, trials[i]);
-        assert_true(g.tally[0].patient.event >= events && g.tally[0].patient.event <= trials[i]);
-        events = g.tally[0].patient.event;
+        assert_true(g.tally[0].patient.event.we >= events && g.tally[0].patient.event.we <= (double)trials[i]);
+        events = g.tally[0].patient.event.we;
         sm_gathered_destroy(&g);
     }
     assert_true(events > 0);
     sm_plan_destroy(&p);
 }
 
-/* What one trial adds to the tally of a root, from its flags and those of root 0. */
-static void add_trial(const sm_side_out *const *out, const sm_side_out *first, const double (*saved)[SM_LANES], int i,
-                      sm_tally *t)
+enum { ROOTS = 5 };
+
+/* Every number of a run again, trial by trial, each with its weight. crossing: of root 0, of the clearances at which
+ * each limit is crossed. */
+typedef struct {
+    sm_tally tally[ROOTS];
+    sm_counts side[ROOTS][DEMO_SIDES];
+    double crossing[DEMO_SIDES][SM_GAPS],
+        below[DEMO_SIDES][SM_GAPS]; /* sums of weight times clearance, and of weights */
+} recount;
+
+/* What happens in one trial of one root. */
+typedef struct {
+    double weight;
+    bool crossed[DEMO_SIDES][SM_GAPS], unrescued;
+} one_trial;
+
+static void add_one(double weight, bool event, sm_weighted *s)
 {
-    bool crossed[SM_GAPS] = {false}, unrescued = false, before = false;
-    for (int k = 0; k < DEMO_SIDES; k++) {
-        const bool crowded = out[k]->crowded[i] != 0, sealed = out[k]->sealed[i] != 0;
-        t->side[k].crossed[SM_GAP_OSTIUM] += crowded;
-        t->side[k].crossed[SM_GAP_STJ] += sealed;
-        t->side[k].event += crowded || sealed;
-        crossed[SM_GAP_OSTIUM] = crossed[SM_GAP_OSTIUM] || crowded;
-        crossed[SM_GAP_STJ] = crossed[SM_GAP_STJ] || sealed;
-        unrescued = unrescued || ((crowded || sealed) && saved[k][i] == 0);
-        before = before || first[k].crowded[i] != 0 || first[k].sealed[i] != 0;
-    }
-    const bool event = crossed[SM_GAP_OSTIUM] || crossed[SM_GAP_STJ];
-    t->patient.event += event;
-    for (int g = 0; g < SM_GAPS; g++)
-        t->patient.crossed[g] += crossed[g];
-    t->unrescued += unrescued;
-    t->gained += event && !before;
-    t->lost += before && !event;
-    t->unrescued_gained += unrescued && !before;
-    t->unrescued_lost += before && !unrescued;
+    s->w += weight;
+    s->ww += weight * weight;
+    s->we += event ? weight : 0;
+    s->wwe += event ? weight * weight : 0;
+    s->wwee += event ? weight * weight : 0;
 }
 
-/* The tallies and, of root 0, the clearances at which each limit is crossed, trial by trial. */
-typedef struct {
-    sm_tally tally[3];
-    sm_counts side[3][DEMO_SIDES];
-    double crossing[DEMO_SIDES][SM_GAPS]; /* sums */
-} recount;
+static bool any_crossed(const one_trial *t, int gap)
+{
+    return t->crossed[DEMO_LEFT][gap] || t->crossed[DEMO_RIGHT][gap];
+}
+
+static bool any_event(const one_trial *t)
+{
+    return any_crossed(t, SM_GAP_OSTIUM) || any_crossed(t, SM_GAP_STJ);
+}
+
+static void add_two(const one_trial *t, bool event, const one_trial *first, bool before, sm_joint_sums *s)
+{
+    const double both = t->weight * first->weight;
+    s->ww += both;
+    s->wwa += event ? both : 0;
+    s->wwb += before ? both : 0;
+    s->wwab += event && before ? both : 0;
+}
+
+static void add_trial(const one_trial *t, const one_trial *first, sm_tally *to)
+{
+    for (int k = 0; k < DEMO_SIDES; k++) {
+        add_one(t->weight, t->crossed[k][SM_GAP_OSTIUM] || t->crossed[k][SM_GAP_STJ], &to->side[k].event);
+        for (int g = 0; g < SM_GAPS; g++)
+            add_one(t->weight, t->crossed[k][g], &to->side[k].crossed[g]);
+    }
+    add_one(t->weight, any_event(t), &to->patient.event);
+    for (int g = 0; g < SM_GAPS; g++)
+        add_one(t->weight, any_crossed(t, g), &to->patient.crossed[g]);
+    add_one(t->weight, t->unrescued, &to->unrescued);
+    add_two(t, any_event(t), first, any_event(first), &to->with_first);
+    add_two(t, t->unrescued, first, first->unrescued, &to->unrescued_with_first);
+}
+
+/* The trials of one root, of which those before it are evaluated. */
+static void take_root(const sm_plan *p, int index, sm_worker *w, one_trial t[SM_LANES])
+{
+    double saved[SM_LANES], weight[SM_LANES];
+    memset(t, 0, SM_LANES * sizeof *t);
+    sm_evaluate_shared(p, index, w->column, &w->at);
+    for (int k = 0; k < DEMO_SIDES; k++) {
+        const sm_side_out *out = sm_evaluate_side(p, index, k, w->column, &w->at);
+        sm_chance_draw(&p->root[index].side[k].rescue, w->column, saved);
+        for (int i = 0; i < SM_LANES; i++) {
+            t[i].crossed[k][SM_GAP_OSTIUM] = out->crowded[i] != 0;
+            t[i].crossed[k][SM_GAP_STJ] = out->sealed[i] != 0;
+            t[i].unrescued = t[i].unrescued || ((out->crowded[i] != 0 || out->sealed[i] != 0) && saved[i] == 0);
+        }
+    }
+    sm_evaluate_weights(p, index, &w->at, weight);
+    for (int i = 0; i < SM_LANES; i++)
+        t[i].weight = weight[i];
+}
 
 static void recount_group(const sm_plan *p, sm_worker *w, int n, recount *r)
 {
+    static one_trial trial[ROOTS][SM_LANES];
+    double any[SM_LANES];
     for (int index = 0; index < p->n_roots; index++) {
-        const sm_side_out *out[DEMO_SIDES];
-        double saved[DEMO_SIDES][SM_LANES], any[SM_LANES];
-        sm_evaluate_shared(p, index, w->column, &w->at);
-        for (int k = 0; k < DEMO_SIDES; k++) {
-            out[k] = sm_evaluate_side(p, index, k, w->column, &w->at);
-            sm_chance_draw(&p->root[index].side[k].rescue, w->column, saved[k]);
-        }
+        take_root(p, index, w, trial[index]);
         for (int i = 0; i < n; i++)
-            add_trial(out, w->at.side, (const double(*)[SM_LANES])saved, i, &r->tally[index]);
-        if (index > 0)
-            continue;
-        sm_any_event(w->at.side, DEMO_SIDES, any);
-        for (int k = 0; k < DEMO_SIDES; k++)
-            for (int i = 0; i < n; i++) {
-                r->crossing[k][SM_GAP_OSTIUM] += out[k]->crowded[i] * out[k]->y[SM_OSTIUM_CLEARANCE][i];
-                r->crossing[k][SM_GAP_STJ] += out[k]->sealed[i] * out[k]->y[SM_STJ_CLEARANCE][i];
-                assert_true(any[i] != 0 || (out[k]->crowded[i] == 0 && out[k]->sealed[i] == 0));
-            }
+            add_trial(&trial[index][i], &trial[0][i], &r->tally[index]);
     }
+    sm_any_event(w->at.side, DEMO_SIDES, any);
+    for (int k = 0; k < DEMO_SIDES; k++)
+        for (int i = 0; i < n; i++)
+            for (int gap = 0; gap < SM_GAPS; gap++) {
+                const double weight = trial[0][i].crossed[k][gap] ? trial[0][i].weight : 0;
+                r->crossing[k][gap] += weight * w->at.side[k].y[sm_gaps[gap].clearance][i];
+                r->below[k][gap] += weight;
+                assert_true((any[i] != 0) == any_event(&trial[0][i]));
+            }
 }
 
 static void recount_run(const sm_plan *p, int64_t trials, recount *r)
@@ -265,15 +343,40 @@ static void recount_run(const sm_plan *p, int64_t trials, recount *r)
     sm_worker_destroy(&w);
 }
 
+/* Sums of 0 and 1 are exact in any order, and so are those of equal weights. */
+static void expect_sums(const double *got, const double *want, int n)
+{
+    for (int i = 0; i < n; i++)
+        assert_near(got[i], want[i], 1e-11, 0);
+}
+
+static void expect_weighted(const sm_weighted *got, const sm_weighted *want)
+{
+    expect_sums((const double[]){got->w, got->ww, got->we, got->wwe, got->wwee},
+                (const double[]){want->w, want->ww, want->we, want->wwe, want->wwee}, 5);
+}
+
+static void expect_joint(const sm_joint_sums *got, const sm_joint_sums *want)
+{
+    expect_sums((const double[]){got->ww, got->wwa, got->wwb, got->wwab},
+                (const double[]){want->ww, want->wwa, want->wwb, want->wwab}, 4);
+}
+
+static void expect_counts(const sm_counts *got, const sm_counts *want)
+{
+    expect_weighted(&got->event, &want->event);
+    for (int g = 0; g < SM_GAPS; g++)
+        expect_weighted(&got->crossed[g], &want->crossed[g]);
+}
+
 static void expect_recounted(const sm_tally *got, const sm_tally *want)
 {
-    assert_memory_equal(&got->patient, &want->patient, sizeof got->patient);
-    assert_memory_equal(got->side, want->side, DEMO_SIDES * sizeof *got->side);
-    assert_int_equal(got->unrescued, want->unrescued);
-    assert_int_equal(got->gained, want->gained);
-    assert_int_equal(got->lost, want->lost);
-    assert_int_equal(got->unrescued_gained, want->unrescued_gained);
-    assert_int_equal(got->unrescued_lost, want->unrescued_lost);
+    expect_counts(&got->patient, &want->patient);
+    for (int k = 0; k < DEMO_SIDES; k++)
+        expect_counts(&got->side[k], &want->side[k]);
+    expect_weighted(&got->unrescued, &want->unrescued);
+    expect_joint(&got->with_first, &want->with_first);
+    expect_joint(&got->unrescued_with_first, &want->unrescued_with_first);
 }
 
 static void expect_crossings(const sm_gathered *g, const recount *r)
@@ -281,23 +384,35 @@ static void expect_crossings(const sm_gathered *g, const recount *r)
     for (int k = 0; k < DEMO_SIDES; k++)
         for (int gap = 0; gap < SM_GAPS; gap++) {
             const sm_spread *s = &g->crossing[k][gap], *all = &g->spread[k][sm_gaps[gap].clearance];
-            const int64_t n = g->tally[0].side[k].crossed[gap];
-            assert_int_equal(s->span.moments.n, n);
-            assert_near(s->span.moments.mean * (double)n, r->crossing[k][gap], 1e-9, 1e-9);
+            assert_near(s->span.moments.weight, r->below[k][gap], 1e-11, 0);
+            assert_near(s->span.moments.mean * r->below[k][gap], r->crossing[k][gap], 1e-9, 1e-9);
             assert_true(s->span.low == all->span.low && s->span.high == all->span.high);
         }
 }
 
-/* Every number of a run, counted again from the flags of its trials. Both rules are crossed on both sides, each without
- * the other too; one root gains and loses events, the other rescues; the last group fills no eight. */
-static void counts_are_those_of_the_trials(void **state)
+/* Events of root `index` that the first has not, and the reverse, in weight. */
+static double gained(const recount *r, int index)
 {
-    (void)state;
+    return r->tally[index].with_first.wwa - r->tally[index].with_first.wwab;
+}
+
+static double lost(const recount *r, int index)
+{
+    return r->tally[index].with_first.wwb - r->tally[index].with_first.wwab;
+}
+
+/* Every number of a run, counted again from the flags of its trials. Both rules are crossed on both sides, each without
+ * the other too; one root gains and loses events, one rescues too; of one a gap reads more, and of one a height is less
+ * sure, so that its trials weigh otherwise though the looks steer them alike; the last group fills no eight. */
+static void expect_recount(bool looks)
+{
     const int64_t trials = SM_TASK_TRIALS + 2 * SM_BLOCK + 77;
     const double chance[] = {0.6, 0.9};
     static recount want;
     sm_gathered g;
     demo_fill(&demo);
+    if (looks)
+        look_thrice();
     for (int k = 0; k < DEMO_SIDES; k++)
         demo.mm[k][SM_STJ_HEIGHT][0][0] = 14.2;
     sm_plan p = plan_of(&demo.c);
@@ -305,6 +420,14 @@ static void counts_are_those_of_the_trials(void **state)
     deeper.implant_depth_mm = sm_dist_normal(5.5, 2.5);
     assert_int_equal(sm_plan_add(&p, &(sm_root_request){.implant = &deeper}, NULL), SM_OK);
     assert_int_equal(sm_plan_add(&p, &(sm_root_request){.implant = &deeper, .rescue = chance}, NULL), SM_OK);
+    assert_int_equal(sm_plan_add(&p, &(sm_root_request){.more_mm = 0.7}, NULL), SM_OK);
+    sm_coronary unsure[DEMO_SIDES];
+    sm_case other = demo.c;
+    memcpy(unsure, demo.side, sizeof unsure);
+    other.coronary = unsure;
+    unsure[DEMO_LEFT].quantity[SM_OSTIUM_HEIGHT].between_reader_sd_mm = 4;
+    assert_int_equal(sm_plan_add(&p, &(sm_root_request){.c = &other}, NULL), SM_OK);
+    assert_true(p.parts[4].steering.owner == 0 && p.parts[4].side[DEMO_RIGHT].outputs.owner == 0);
     assert_int_equal(run(&p, trials, 2, nobody, &g), SM_OK);
     recount_run(&p, trials, &want);
     for (int index = 0; index < p.n_roots; index++)
@@ -312,13 +435,29 @@ static void counts_are_those_of_the_trials(void **state)
     expect_crossings(&g, &want);
     for (int k = 0; k < DEMO_SIDES; k++) {
         const sm_counts *c = &want.side[0][k];
-        assert_true(c->event > c->crossed[SM_GAP_OSTIUM] && c->event > c->crossed[SM_GAP_STJ]);
-        assert_true(c->crossed[SM_GAP_OSTIUM] != c->crossed[SM_GAP_STJ] && c->crossed[SM_GAP_STJ] > 0);
+        assert_true(c->event.we > c->crossed[SM_GAP_OSTIUM].we && c->event.we > c->crossed[SM_GAP_STJ].we);
+        assert_true(c->crossed[SM_GAP_OSTIUM].we != c->crossed[SM_GAP_STJ].we && c->crossed[SM_GAP_STJ].we > 0);
     }
-    assert_true(want.tally[1].gained > 0 && want.tally[1].lost > 0 && want.tally[1].gained != want.tally[1].lost);
-    assert_true(want.tally[2].unrescued_gained > 0);
+    assert_true(gained(&want, 1) > 0 && lost(&want, 1) > 0 && gained(&want, 1) != lost(&want, 1));
+    assert_true(want.tally[2].unrescued.we < want.tally[1].unrescued.we);
+    for (int index = 3; index < ROOTS; index++)
+        assert_true((want.tally[index].patient.event.ww != want.tally[0].patient.event.ww) == looks);
+    if (!looks) /* weights of 1: sums are numbers of trials */
+        assert_true(g.tally[0].patient.event.w == (double)trials && g.tally[0].patient.event.ww == (double)trials);
     sm_gathered_destroy(&g);
     sm_plan_destroy(&p);
+}
+
+static void counts_are_those_of_the_trials(void **state)
+{
+    (void)state;
+    expect_recount(false);
+}
+
+static void weighted_sums_are_those_of_the_trials(void **state)
+{
+    (void)state;
+    expect_recount(true);
 }
 
 static bool stop_now(void *self)
@@ -459,28 +598,30 @@ static void no_fewer_trials_than_asked(void **state)
     sm_assessment_destroy(&a);
 }
 
-/* Two looks at the left ostium that conflict (5.7 and 14 mm): a line between what they say alone leaves the call open,
- * a line on one side of both does not. */
-static void looks_that_conflict_leave_a_line_between_them_open(void **state)
+/* The left ostium's gap reads 5.7 and, looked at again, 14 mm: a line between what either says alone leaves the call
+ * open, however many trials there are; a line on one side of both does not. */
+static void readings_on_either_side_of_a_line_leave_it_open(void **state)
 {
     (void)state;
     static double mm[] = {14};
     static sm_reader_row row = {NULL, 1, mm};
     sm_assessment a;
     demo_fill(&demo);
-    demo.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP].cross_check =
-        (sm_cross_check){.present = true, .readings = {1, &row}, .reader_sd_mm = 1, .view_error_sd_deg = 8};
+    demo.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP].cross_check = (sm_cross_check){
+        .present = true, .readings = {1, &row}, .reader_sd_mm = 1, .view_error_sd_deg = 8, .spoiled = 0.05};
     assert_int_equal(assess(0.5, 50000, 0, &a), SM_OK);
-    const sm_look_result l = a.side[DEMO_LEFT].look[SM_GAP_OSTIUM];
-    const double low = l.event_other_only.probability, high = l.event_ct_only.probability;
+    const sm_look_result l = a.look[0];
+    const double low = l.event_look_only.probability, high = l.event_first_only.probability;
+    assert_true(a.n_looks == 1 && l.at == SM_LOOKED_OSTIUM_GAP && l.side == DEMO_LEFT);
     sm_assessment_destroy(&a);
-    assert_true(l.conflict && low < high - 0.05);
+    assert_true(low < high - 0.05);
     const double line[] = {low / 2, (0.9 * low + 0.1 * high), (0.1 * low + 0.9 * high), (1 + high) / 2};
     const sm_call call[] = {SM_CALL_ABOVE, SM_CALL_UNRESOLVED, SM_CALL_UNRESOLVED, SM_CALL_BELOW};
     for (int i = 0; i < 4; i++) {
         assert_int_equal(assess(line[i], 50000, 0, &a), SM_OK);
         assert_int_equal(a.decision.call, call[i]);
-        assert_int_equal(a.decision.reason, i == 1 || i == 2 ? SM_REASON_LOOKS_CONFLICT : SM_REASON_NONE);
+        assert_int_equal(a.decision.reason, i == 1 || i == 2 ? SM_REASON_LOOKS_OPPOSED : SM_REASON_NONE);
+        assert_int_equal(a.look[0].opposed, i == 1 || i == 2);
         sm_assessment_destroy(&a);
     }
 }
@@ -530,42 +671,10 @@ static void a_circle_that_is_not_the_waist_is_warned_of(void **state)
     assert_int_equal(circle_warnings(22.45 - 0.51, "smaller"), 1);
 }
 
-/* Weights: of 1 they are counts; by hand else: w 1, 2, 3 and e 1, 1/2, 0 give p 1/3, sum w^2 (e - p)^2 = 4/9 + 4/36
- * + 1. */
-static void weighted_events(void **state)
-{
-    (void)state;
-    double one[500], hit[500];
-    sm_weighted s = {0}, part = {0};
-    for (int i = 0; i < 500; i++) {
-        one[i] = 1;
-        hit[i] = i % 7 == 0;
-    }
-    sm_weighted_add(&s, one, hit, 300);
-    sm_weighted_add(&part, one + 300, hit + 300, 200);
-    sm_weighted_merge(&s, &part);
-    const sm_probability counted = sm_probability_of(72, 500), weighed = sm_weighted_probability(&s);
-    assert_near(weighed.probability, counted.probability, 1e-15, 0);
-    assert_near(weighed.standard_error, counted.standard_error, 1e-13, 0);
-    assert_near(weighed.low, counted.low, 1e-13, 0);
-    assert_near(weighed.high, counted.high, 1e-13, 0);
-    assert_int_equal(weighed.n, 500);
-    s = (sm_weighted){0};
-    sm_weighted_add(&s, (double[]){1, 2, 3}, (double[]){1, 0.5, 0}, 3);
-    assert_near(sm_weighted_effective(&s), 36.0 / 14, 1e-15, 0);
-    assert_near(sm_weighted_probability(&s).probability, 1.0 / 3, 1e-15, 0);
-    assert_near(sm_weighted_probability(&s).standard_error, sqrt(4.0 / 9 + 4.0 / 36 + 1) / 6, 1e-14, 0);
-    s = (sm_weighted){0};
-    assert_true(isnan(sm_weighted_probability(&s).probability));
-    sm_weighted_add(&s, (double[]){0, 0}, (double[]){1, 0}, 2);
-    assert_true(isnan(sm_weighted_probability(&s).probability) && sm_weighted_effective(&s) == 0);
-}
-
 int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(weighted_events),
         cmocka_unit_test(no_trials_say_nothing),
         cmocka_unit_test(none_and_all_are_not_certain),
         cmocka_unit_test(wilson_covers_as_computed),
@@ -575,6 +684,7 @@ int main(void)
         cmocka_unit_test(widths_do_not_change_results),
         cmocka_unit_test(any_number_of_trials_is_exact),
         cmocka_unit_test(counts_are_those_of_the_trials),
+        cmocka_unit_test(weighted_sums_are_those_of_the_trials),
         cmocka_unit_test(an_interrupted_run_keeps_what_is_known),
         cmocka_unit_test(enough_stops_at_the_same_trial),
         cmocka_unit_test(seeds_agree_within_their_error),
@@ -582,7 +692,7 @@ int main(void)
         cmocka_unit_test(going_on_until_resolved),
         cmocka_unit_test(without_a_line_nothing_is_called),
         cmocka_unit_test(no_fewer_trials_than_asked),
-        cmocka_unit_test(looks_that_conflict_leave_a_line_between_them_open),
+        cmocka_unit_test(readings_on_either_side_of_a_line_leave_it_open),
         cmocka_unit_test(the_waist_is_at_the_ring),
         cmocka_unit_test(a_circle_that_is_not_the_waist_is_warned_of),
     };

@@ -8,6 +8,7 @@
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_randist.h>
 
+#include "base/lanes.h"
 #include "engine/spread.h"
 #include "sampling/rng.h"
 
@@ -115,10 +116,12 @@ static void exact(sm_spread *s, double (*below)(double x), double mean, double s
     int64_t counted = 0;
     for (int i = 0; i < SM_BINS + 2; i++) {
         double upper = i < SM_BINS + 1 ? below(s->span.low + i * width) : 1;
-        s->bin[i] = (int64_t)(upper * 1e15) - counted;
-        counted += s->bin[i];
+        const int64_t held = (int64_t)(upper * 1e15) - counted;
+        s->bin[i] = (double)held;
+        counted += held;
     }
     s->span.moments.n = counted;
+    s->span.moments.weight = (double)counted;
     s->span.min = least;
     s->span.max = largest;
 }
@@ -204,9 +207,9 @@ static void a_part_counts_as_the_whole(void **state)
         same[i] = i % 1000 == 7 ? NAN : 2.385;
     sm_spread_init(&whole, 2, 1);
     sm_spread_init(&taken, 2, 1);
-    sm_spread_part_init(&part, &taken);
+    sm_spread_part_init(&part, &taken, NULL);
     sm_spread_add(&whole, same, SM_PART_NUMBERS);
-    sm_spread_part_add(&part, same, SM_PART_NUMBERS);
+    sm_spread_part_add(&part, same, NULL, SM_PART_NUMBERS);
     sm_spread_take(&taken, &part);
     assert_memory_equal(whole.bin, taken.bin, sizeof whole.bin);
     assert_true(whole.span.min == taken.span.min && whole.span.max == taken.span.max &&
@@ -214,6 +217,129 @@ static void a_part_counts_as_the_whole(void **state)
     assert_true(whole.span.not_numbers == taken.span.not_numbers && whole.span.not_numbers == 66);
     assert_true(whole.span.moments.mean == taken.span.moments.mean &&
                 whole.span.moments.sum_sq == taken.span.moments.sum_sq);
+}
+
+/* What has weights: three groups of a normal, its weights from 0 to 5 with every ninth at 0. */
+enum { WEIGHED = 3 * SM_LANES };
+
+static double weighed_y[WEIGHED], weights[WEIGHED];
+
+static void draw_weighed(void)
+{
+    gsl_rng *r = gsl_rng_alloc(gsl_rng_mt19937);
+    gsl_rng_set(r, 41);
+    for (int i = 0; i < WEIGHED; i++) {
+        weighed_y[i] = 6 + gsl_ran_gaussian_ziggurat(r, 1.3);
+        weights[i] = i % 9 == 0 ? 0 : gsl_ran_flat(r, 0, 5);
+    }
+    gsl_rng_free(r);
+}
+
+/* Sum w y/sum w and sum w (y - mean)^2 over all, in long double. */
+static void weighted_moments_are_sums_over_all(void **state)
+{
+    (void)state;
+    static const int piece[] = {WEIGHED, 300, 1};
+    long double w = 0, wy = 0, squares = 0;
+    int n = 0;
+    draw_weighed();
+    for (int i = 0; i < WEIGHED; i++) {
+        w += weights[i];
+        wy += (long double)weights[i] * weighed_y[i];
+        n += weights[i] > 0;
+    }
+    for (int i = 0; i < WEIGHED; i++)
+        squares += weights[i] * (weighed_y[i] - wy / w) * (weighed_y[i] - wy / w);
+    for (int j = 0; j < 3; j++) {
+        sm_moments m = {0};
+        for (int i = 0; i < WEIGHED; i += piece[j])
+            sm_moments_add_weighted(&m, weighed_y + i, weights + i, piece[j] < WEIGHED - i ? piece[j] : WEIGHED - i);
+        assert_int_equal(m.n, n);
+        assert_near(m.weight, (double)w, 1e-13, 0);
+        assert_near(m.mean, (double)(wy / w), 1e-13, 0);
+        assert_near(m.sum_sq, (double)squares, 1e-12, 0);
+        assert_near(sm_moments_sd(&m), sqrt((double)(squares / w) * n / (n - 1.0)), 1e-12, 0);
+    }
+    sm_moments none = {0};
+    sm_moments_add_weighted(&none, weighed_y, (const double[]){0, 0, 0}, 3);
+    assert_true(none.n == 0 && none.weight == 0);
+}
+
+typedef struct {
+    double y, weight;
+} weighed;
+
+static int by_value(const void *a, const void *b)
+{
+    const double x = ((const weighed *)a)->y, y = ((const weighed *)b)->y;
+    return (x > y) - (x < y);
+}
+
+/* The value at which the sorted weights reach a share p of all. */
+static double sorted_quantile(const weighed *sorted, double p)
+{
+    double all = 0, below = 0;
+    for (int i = 0; i < WEIGHED; i++)
+        all += sorted[i].weight;
+    for (int i = 0; i < WEIGHED; i++) {
+        below += sorted[i].weight;
+        if (below >= p * all)
+            return sorted[i].y;
+    }
+    return NAN;
+}
+
+/* Quantiles of the weighted histogram against the sorted values: within a bin. A scale of the weights says nothing, and
+ * values without weight are not there, though they lie outermost. */
+static void weighted_quantiles_are_those_of_sorting(void **state)
+{
+    (void)state;
+    static const double share[] = {0.003, 0.025, 0.2, 0.5, 0.8, 0.975, 0.997}, scale[] = {1, 1e-9};
+    static sm_spread s;
+    static sm_spread_part part;
+    static double heavy[SM_BINS + 2];
+    static weighed sorted[WEIGHED];
+    draw_weighed();
+    weighed_y[0] = -40;
+    weighed_y[9] = NAN;
+    for (int j = 0; j < 2; j++) {
+        for (int i = 0; i < WEIGHED; i++) {
+            weights[i] *= scale[j];
+            sorted[i] = (weighed){i == 9 ? 0 : weighed_y[i], weights[i]};
+        }
+        qsort(sorted, WEIGHED, sizeof *sorted, by_value);
+        sm_spread_init(&s, 6, 1.3);
+        sm_spread_part_init(&part, &s, heavy);
+        sm_spread_part_add(&part, weighed_y, weights, WEIGHED);
+        sm_spread_take(&s, &part);
+        const sm_continuous c = sm_spread_summary(&s);
+        for (size_t i = 0; i < sizeof share / sizeof *share; i++)
+            assert_near(sm_spread_quantile(&s, share[i]), sorted_quantile(sorted, share[i]), 0, 16 * 1.3 / SM_BINS);
+        assert_true(c.not_numbers == 0 && c.min > 0 && c.outside == 0);
+        assert_true(c.shortest95[1] - c.shortest95[0] <= c.high95 - c.low95);
+        assert_near(c.mean, s.span.moments.mean, 0, 0);
+    }
+}
+
+/* An outline is of weights as of numbers: shares of the weight it is asked for. */
+static void an_outline_has_the_weights(void **state)
+{
+    (void)state;
+    static sm_spread s;
+    static sm_spread_part part;
+    static double heavy[SM_BINS + 2];
+    double sum = 0, all = 0;
+    draw_weighed();
+    sm_spread_init(&s, 6, 1.3);
+    sm_spread_part_init(&part, &s, heavy);
+    sm_spread_part_add(&part, weighed_y, weights, WEIGHED);
+    sm_spread_take(&s, &part);
+    for (int i = 0; i < WEIGHED; i++)
+        all += weights[i];
+    const sm_outline o = sm_spread_outline(&s, 2 * all);
+    for (int i = 0; i < SM_OUTLINE_BINS; i++)
+        sum += o.share[i];
+    assert_near(sum, 0.5, 1e-12, 0); /* none of 768 normals lies beyond four SDs */
 }
 
 static void a_normal_has_equal_intervals(void **state)
@@ -441,18 +567,19 @@ static void shortest_is_never_longer_and_holds_its_share(void **state)
 }
 
 /* Three bins by hand; where `share` of the middle one's trials lie below, as a part of its width. */
-static double place_in_middle(int64_t before, int64_t in, int64_t after, double share)
+static double place_in_middle(double before, double in, double after, double share)
 {
     static sm_spread s;
-    const double width = 16.0 / SM_BINS, all = (double)(before + in + after);
+    const double width = 16.0 / SM_BINS, all = before + in + after;
     sm_spread_init(&s, 0, 1);
     s.bin[2000] = before;
     s.bin[2001] = in;
     s.bin[2002] = after;
-    s.span.moments.n = before + in + after;
+    s.span.moments.n = (int64_t)all;
+    s.span.moments.weight = all;
     s.span.min = -8;
     s.span.max = 8;
-    return (sm_spread_quantile(&s, ((double)before + share * (double)in) / all) - (-8 + 2000 * width)) / width;
+    return (sm_spread_quantile(&s, (before + share * in) / all) - (-8 + 2000 * width)) / width;
 }
 
 /* A density that rises by r of itself across a bin has t + r (t^2 - t)/2 of the bin's trials in its first part t. r is
@@ -505,6 +632,9 @@ int main(void)
         cmocka_unit_test(two_peaks_err_less_than_sampling),
         cmocka_unit_test(heavy_tails_err_less_than_sampling),
         cmocka_unit_test(a_part_counts_as_the_whole),
+        cmocka_unit_test(weighted_moments_are_sums_over_all),
+        cmocka_unit_test(weighted_quantiles_are_those_of_sorting),
+        cmocka_unit_test(an_outline_has_the_weights),
         cmocka_unit_test(a_normal_has_equal_intervals),
         cmocka_unit_test(the_shortest_interval_is_not_the_symmetric_one),
         cmocka_unit_test(a_hard_edge_may_lie_at_either_end),

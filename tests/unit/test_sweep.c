@@ -508,6 +508,73 @@ static void labels_and_the_line(void **state)
     free(now);
 }
 
+/* A look beside a distribution is a difference of its own, and says of what it is, in the valve too. */
+static void looks_are_told_apart(void **state)
+{
+    (void)state;
+    static const char looked[] = "{\"normal\": {\"mean\": 22, \"sd\": 0.3}, \"cross_check\": {\"modality\": \"bench\", "
+                                 "\"readings_mm\": {\"A\": [21.6]}, \"reader_sd_mm\": 0.4}}";
+    static const char ring[] = "/surgical_valve/inner_diameter_mm";
+    const sm_override plain = {ring, "{\"normal\": {\"mean\": 22, \"sd\": 0.3}}"}, with = {ring, looked},
+                      wider[] = {{ring, looked}, {"/surgical_valve/inner_diameter_mm/normal/sd", "0.5"}},
+                      other = {ring, "{\"uniform\": {\"min\": 21, \"max\": 23}}"};
+    char *text[] = {text_with(one_source, &plain, 1), text_with(one_source, &with, 1), text_with(one_source, wider, 2),
+                    text_with(one_source, &other, 1)};
+    static const struct {
+        int old, now;
+        const char *pointer, *words;
+    } want[] = {{0, 1, "/surgical_valve/inner_diameter_mm/cross_check", "inner diameter, second look"},
+                {1, 2, "/surgical_valve/inner_diameter_mm/normal", "inner diameter, distribution"},
+                {1, 3, "/surgical_valve/inner_diameter_mm", "inner diameter of the ring"}};
+    for (size_t i = 0; i < sizeof want / sizeof *want; i++) {
+        outcome file[2];
+        sm_compare c = compare_texts(text[want[i].old], text[want[i].now], file);
+        assert_int_equal(c.differences.n, 1);
+        assert_string_equal(c.differences.at[0].pointer, want[i].pointer);
+        assert_string_equal(c.differences.at[0].words, want[i].words);
+        sm_compare_destroy(&c);
+        outcome_destroy(&file[0]);
+        outcome_destroy(&file[1]);
+    }
+    for (size_t i = 0; i < sizeof text / sizeof *text; i++)
+        free(text[i]);
+}
+
+/* A swept distribution keeps the look beside it. */
+static void a_look_stays_beside_what_is_swept(void **state)
+{
+    (void)state;
+    const sm_override put[] = {{"/surgical_valve/inner_diameter_mm",
+                                "{\"normal\": {\"mean\": 22, \"sd\": 0.3}, \"cross_check\": {\"modality\": "
+                                "\"bench\", \"readings_mm\": {\"A\": [21.6]}, \"reader_sd_mm\": 0.4}}"},
+                               {"/coronaries/left/leaflet_height",
+                                "{\"uniform\": {\"min\": 14, \"max\": 16}, \"cross_check\": {\"modality\": "
+                                "\"ct\", \"readings_mm\": {\"A\": [14.6]}, \"reader_sd_mm\": 0.8}}"}};
+    char *text = text_with(smallest, put, 2);
+    outcome o = read_text(text);
+    assert_non_null(o.file);
+    static const char *const name[] = {"inner_diameter", "left.leaflet_height"};
+    static const double value[] = {21.5, 15.7};
+    for (size_t i = 0; i < 2; i++) {
+        sm_diag d = {0};
+        sm_knob k;
+        const sm_knob *knob = &k;
+        sm_casefile *moved;
+        assert_int_equal(sm_knob_find(o.file, name[i], &d, &k), SM_OK);
+        assert_int_equal(sm_knob_case(o.file, &knob, &value[i], 1, &d, &moved), SM_OK);
+        const sm_case *c = sm_casefile_case(moved);
+        const sm_quantity *q = i ? &c->coronary[0].quantity[SM_LEAFLET_HEIGHT] : &c->valve.inner_diameter;
+        assert_near(sm_quantity_estimate(q), value[i], 1e-12, 0);
+        assert_true(q->cross_check.present);
+        assert_near(q->cross_check.readings.row[0].mm[0], i ? 14.6 : 21.6, 0, 0);
+        sm_casefile_destroy(moved);
+        sm_knob_destroy(&k);
+        sm_diag_destroy(&d);
+    }
+    outcome_destroy(&o);
+    free(text);
+}
+
 /* The two forms of a base plane exclude each other: the plane is one difference. A key that another key demands cannot
  * stand alone. */
 static void forms_and_what_cannot_stand_alone(void **state)
@@ -625,6 +692,8 @@ int main(void)
                                        cmocka_unit_test(equal_parts_are_computed_once),
                                        cmocka_unit_test(the_parts_of_a_comparison),
                                        cmocka_unit_test(labels_and_the_line),
+                                       cmocka_unit_test(looks_are_told_apart),
+                                       cmocka_unit_test(a_look_stays_beside_what_is_swept),
                                        cmocka_unit_test(forms_and_what_cannot_stand_alone),
                                        cmocka_unit_test(bad_asks_are_refused_in_words),
                                        cmocka_unit_test(other_coronaries_are_refused)};

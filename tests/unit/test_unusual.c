@@ -287,6 +287,29 @@ static void it_is_read_back(void **state)
     outcome_destroy(&o);
 }
 
+/* A second look is read back beside what it looks at, also where one number would else tell both leaflets. */
+static void looks_are_read_back(void **state)
+{
+    (void)state;
+    const sm_override put[] = {
+        {"/surgical_valve/inner_diameter_mm",
+         "{\"normal\": {\"mean\": 22.3, \"sd\": 0.3}, \"cross_check\": {\"modality\": "
+         "\"bench\", \"readings_mm\": {\"A\": [22.1]}, \"reader_sd_mm\": 0.3}}"},
+        {LEFT "leaflet_height/cross_check",
+         "{\"modality\": \"ct\", \"readings_mm\": {\"A\": [14.1], \"B\": [14.5]}, \"reader_sd_mm\": 0.8}"},
+        {"/surgical_valve/leaflet_thickness_mm",
+         "{\"readings_mm\": {\"A\": [0.8]}, \"cross_check\": {\"modality\": \"echo\", \"readings_mm\": {\"A\": [0.9]}, "
+         "\"reader_sd_mm\": 0.2}}"}};
+    outcome o = read_changed(put, 3);
+    char *words = told(&o, NULL, sm_understood_tell);
+    assert_contains(words, "in a ring of 22.3 (by bench value 22.1), 4.0 mm deep; leaflets 0.8 thick, by echo 0.9;");
+    assert_contains(words, "bright wall; leaflet to 14.8, by another CT scan 14.3. Right");
+    assert_contains(words, "3.2 away; leaflet to 14.8. Your line");
+    assert_null(strstr(words, "Leaflets to"));
+    free(words);
+    outcome_destroy(&o);
+}
+
 /* docs/slips.md lists what is looked at, with the numbers of the tables. */
 static void the_manual_lists_it(void **state)
 {
@@ -318,6 +341,7 @@ int main(void)
                                        cmocka_unit_test(it_stands_first),
                                        cmocka_unit_test(an_answer_at_its_end_is_named),
                                        cmocka_unit_test(it_is_read_back),
+                                       cmocka_unit_test(looks_are_read_back),
                                        cmocka_unit_test(the_manual_lists_it)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -120,10 +120,10 @@ static void test_pairs(void **state)
     assert_int_equal(sm_pairs_create(3, &p), SM_OK);
     for (int r = 0; r < 3; r++)
         mask[r] = sm_mask_of(flag[r], SM_LANES);
-    sm_pairs_add(&p, mask);
+    sm_pairs_add(&p, mask, NULL);
     for (int r = 0; r < 3; r++)
         mask[r] = sm_mask_of(flag[r], 100); /* a group that is not full */
-    sm_pairs_add(&p, mask);
+    sm_pairs_add(&p, mask, NULL);
     assert_int_equal(sm_pairs_both(&p, 0, 0), 128 + 50);
     assert_int_equal(sm_pairs_both(&p, 1, 1), 86 + 34);
     assert_int_equal(sm_pairs_both(&p, 0, 1), 43 + 17);
@@ -179,7 +179,7 @@ static void fill_three(int now, double influence, sm_cell_counts *cell, sm_swap 
         sm_rng_normals(r, z, SM_BLOCK);
         sm_rng_uniforms(r, u, SM_BLOCK);
         const double *x[] = {z};
-        sm_grid_cell(&g, x, NULL, SM_BLOCK, at);
+        sm_grid_cell(&g, x, SM_BLOCK, at);
         for (int i = 0; i < SM_BLOCK; i++) {
             bool event[3];
             for (int a = 0; a < 3; a++)
@@ -560,32 +560,13 @@ static void test_context_facts(void **state)
     assert_int_equal(patients, 1612);
 }
 
-/* Odds by scipy's densities; intervals by numpy, 4 million draws on its own generator. */
-static void test_context_of_a_reading(void **state)
+/* Beyond nearly all that were published the curve is a guess, and that is said. */
+static void test_context_beyond(void **state)
 {
     (void)state;
-    static const struct {
-        const char *mount, *gap;
-        double reading, probability, low, high;
-    } row[] = {{"\"external\"", "5.7", 5.7, 0.03688469084700856, 0.015937, 0.069918},
-               {"\"internal\"", "4.385", 4.385, 0.010294727736872875, 0.0044448, 0.0213805},
-               {"\"stentless\"", "2.0", 2.0, 0.15788014871955997, 0.074974, 0.285380}};
-    for (size_t i = 0; i < 3; i++) {
-        const sm_override put[] = {{"/surgical_valve/leaflet_mount", row[i].mount},
-                                   {"/coronaries/left/ostium_gap", row[i].gap}};
-        outcome o = read_with(smallest, NULL, put, 2);
-        sm_published x;
-        assert_int_equal(sm_published_of(o.c, 1, &x), SM_OK);
-        assert_near(x.reading, row[i].reading, 0, 1e-12);
-        assert_near(x.probability, row[i].probability, 1e-6, 0);
-        assert_near(x.low, row[i].low, 0.03, 0);
-        assert_near(x.high, row[i].high, 0.03, 0);
-        assert_false(x.beyond);
-        outcome_destroy(&o);
-    }
     outcome far = read_put("/coronaries/left/ostium_gap", "14");
     sm_published x;
-    assert_int_equal(sm_published_of(far.c, 1, &x), SM_OK);
+    sm_published_of(far.c, &x);
     assert_true(x.beyond);
     outcome_destroy(&far);
 }
@@ -596,7 +577,7 @@ static void test_context_takes_the_smallest_side(void **state)
     char *manual = example("slimmargin-case-1"), *whole = replaced(manual, "  \"profile\": \"site.json\",\n", "");
     outcome o = read_text(whole);
     sm_published x;
-    assert_int_equal(sm_published_of(o.c, 1, &x), SM_OK);
+    sm_published_of(o.c, &x);
     assert_string_equal(o.c->coronary[x.side].name, "left");
     assert_near(x.reading, 5.7, 0, 1e-12); /* as read: blooming is not taken off */
     outcome_destroy(&o);
@@ -625,7 +606,7 @@ static void test_words(void **state)
     assert_null(strstr(text.s, "For comparison only"));
     sm_text_destroy(&text);
     sm_published x;
-    assert_int_equal(sm_published_of(o.c, 1, &x), SM_OK);
+    sm_published_of(o.c, &x);
     sm_weigh_tell(&b, &r, &k, &x);
     sm_write_text(&text, &style, &b);
     assert_contains(text.s, "For comparison only");
@@ -730,7 +711,7 @@ int main(void)
                                        cmocka_unit_test(test_probability_cheapest_of_two_rows),
                                        cmocka_unit_test(test_paired_errors_cover),
                                        cmocka_unit_test(test_context_facts),
-                                       cmocka_unit_test(test_context_of_a_reading),
+                                       cmocka_unit_test(test_context_beyond),
                                        cmocka_unit_test(test_context_takes_the_smallest_side),
                                        cmocka_unit_test(test_words),
                                        cmocka_unit_test(test_not_weighed),

@@ -195,6 +195,9 @@ static void test_values(void **state)
     assert_string_equal(value("[[0, 1], [0.4, 0.9], [1, 1.1]]", "relative"), "[0, 1], [0.4, 0.9], [1, 1.1] relative");
     assert_string_equal(value("{\"readings_mm\": {\"A\": [0.9, 1]}, \"sd_from_readings\": true}", "mm"),
                         "readings mm: A: 0.9, 1, sd from readings: true");
+    assert_string_equal(
+        value("{\"cross_check\": {\"modality\": \"echo\"}, \"normal\": {\"mean\": 22.3, \"sd\": 0.3}}", "mm"),
+        "22.3, SD 0.3 mm"); /* the look is told under keys of its own */
     assert_string_equal(value("0.2", "probability"), "20 of 100");
     assert_string_equal(value("-1", "edges"), "-1 edge");
     assert_string_equal(value("0", "edges"), "0 edges");
@@ -213,6 +216,14 @@ static void test_names(void **state)
     assert_string_equal(taken(&t), "the vein graft gap at the sinotubular junction, second look");
     sm_words_source(&t, "base_plane");
     assert_string_equal(taken(&t), "where the base plane was placed");
+    sm_words_source(&t, "vein_graft.leaflet_height.cross_check");
+    assert_string_equal(taken(&t), "the vein graft height of the leaflet top, second look");
+    sm_words_source(&t, "inner_diameter.cross_check"); /* a dot of its own and no side */
+    assert_string_equal(taken(&t), "the inner diameter of the ring, second look");
+    assert_string_equal(sm_words_modality(SM_FLUOROSCOPY), "fluoroscopy");
+    assert_string_equal(sm_words_modality(SM_ECHO), "echo");
+    assert_string_equal(sm_words_modality(SM_BENCH), "bench value");
+    assert_string_equal(sm_words_modality(SM_CT), "another CT scan");
 }
 
 int main(void)

@@ -55,7 +55,7 @@ static const char case_text[] =
     "   {\"name\": \"smaller\", \"implant\": {\"nominal_diameter_mm\": 22.5}, \"burden\": 0.02}],\n"
     " \"coronaries\": {\"left\": {\"azimuth_deg\": 35, \"circle_mm\": 22.4, \"ostium_height\": 9.5,\n"
     "   \"ostium_gap\": {\"readings_mm\": {\"A\": [5.7, 9.3], \"B\": [5.9]}, \"bloom_edges\": -1, \"cross_check\":\n"
-    "     {\"modality\": \"echo\", \"readings_mm\": {\"A\": [6.1]}}},\n"
+    "     {\"modality\": \"echo\", \"readings_mm\": {\"A\": [13.1]}}},\n"
     "   \"stj_height\": 18, \"stj_gap\": 2.7, \"leaflet_height\": 14.8}}}\n";
 
 static void sweep(const char *const *what, int n, sm_sweep *out)
@@ -113,7 +113,7 @@ static void tell_recheck(sm_text *out)
 {
     sm_blocks b = {0};
     sm_recheck_tell(&b, &found.r.f.result, &found.r.recheck, &found.r.swings);
-    sm_recheck_tell_quiet(&b, &found.r.recheck);
+    sm_recheck_tell_quiet(&b, found.r.f.result.c, &found.r.recheck);
     sm_write_text(out, &style, &b);
 }
 
@@ -121,7 +121,7 @@ static void tell_weigh(sm_text *out)
 {
     sm_blocks b = {0};
     sm_weigh_tell(&b, &found.r.f.result, &found.r.weigh, &found.r.context);
-    sm_weigh_tell_quiet(&b, &found.r.weigh);
+    sm_weigh_tell_quiet(&b, found.r.f.result.c, &found.r.weigh);
     sm_write_text(out, &style, &b);
 }
 

@@ -75,7 +75,8 @@ typedef enum {
     SM_PAIR,      /* sections side by side where a page is wide */
     SM_UNEVEN,    /* the same in print only, the first the wider */
     SM_COLUMNS,   /* two columns within a section */
-    SM_GROUP_END, /* of one of these three */
+    SM_SCREEN,    /* sections that are not printed */
+    SM_GROUP_END, /* of one of these four */
     SM_BLOCK_KINDS
 } sm_block_kind;
 

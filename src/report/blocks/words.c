@@ -332,7 +332,9 @@ const char *sm_words_quantity(sm_quantity_id q)
 
 const char *sm_words_modality(sm_modality m)
 {
-    return m == SM_ECHO ? "echo" : "fluoroscopy";
+    static const char *const words[] = {
+        [SM_FLUOROSCOPY] = "fluoroscopy", [SM_ECHO] = "echo", [SM_BENCH] = "bench value", [SM_CT] = "another CT scan"};
+    return words[m];
 }
 
 void sm_words_of_source(sm_text *out, const char *source, const char *words)

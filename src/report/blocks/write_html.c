@@ -37,6 +37,7 @@ static const struct {
     [SM_PAIR] = {"div", "pair", NULL, NULL},
     [SM_UNEVEN] = {"div", "pair uneven", NULL, NULL},
     [SM_COLUMNS] = {"div", "columns", NULL, NULL},
+    [SM_SCREEN] = {"div", "screen", NULL, NULL},
 };
 
 /* 1. Words */
@@ -216,7 +217,7 @@ static size_t block_write(writer *w, size_t i)
         sm_text_puts(w->out, sm_block_string(w->b, i));
     else if (kind == SM_GROUP_END)
         group_end(w);
-    else if (kind == SM_PAIR || kind == SM_UNEVEN || kind == SM_COLUMNS)
+    else if (kind == SM_PAIR || kind == SM_UNEVEN || kind == SM_COLUMNS || kind == SM_SCREEN)
         group_begin(w, kind);
     else if (kinds[kind].element) {
         if (kinds[kind].section)

@@ -17,7 +17,7 @@
 static sm_estimate length_of(const sm_recheck *k, int source)
 {
     const sm_recheck_source *s = &k->source[source];
-    sm_estimate e = k->has_line ? s->worth.perfect.value : s->share.event.total;
+    sm_estimate e = k->has_line ? s->worth.perfect.value : *sm_share_rank(&s->share);
     const double unit = k->has_line ? 1000 : 100;
     return (sm_estimate){unit * e.value, unit * e.standard_error};
 }
@@ -122,8 +122,9 @@ static void draw_row(sm_svg *s, const columns *c, const sm_recheck *k, int place
 static double draw_heads(sm_svg *s, const columns *c, const sm_recheck *k)
 {
     const sm_lettering right = sm_letters_at(sm_letters_mute, SM_END);
-    const char *what =
-        k->has_line ? "spared, in untreated events per 1,000 such cases" : "share of the event's variance, in all, %";
+    const char *what = k->has_line ? "spared, in untreated events per 1,000 such cases"
+                       : k->n_sources > 0 && k->source[0].share.first_only ? "share of the event's variance, alone, %"
+                                                                           : "share of the event's variance, in all, %";
     sm_svg_text(s, &sm_letters_mute, c->wide ? c->bars : 0, 12, what);
     if (k->has_line)
         sm_svg_text(s, &right, c->change, c->wide ? 12 : 27, "would change the call");
@@ -192,8 +193,12 @@ static void data(const sm_findings *f, int i, sm_text *csv)
         sm_recheck_imperative(&words, r->name);
         sm_text_addf(csv, "%d,%s,", place + 1, r->name);
         sm_markup_csv(csv, sm_text_string(&words));
-        sm_text_addf(csv, ",%.9g,%.9g,%.9g,%.9g,%.9g,%.9g\n", w->value.value, w->value.standard_error, w->change.value,
-                     w->change.standard_error, r->share.event.total.value, r->share.event.total.standard_error);
+        sm_text_addf(csv, ",%.9g,%.9g,%.9g,%.9g,", w->value.value, w->value.standard_error, w->change.value,
+                     w->change.standard_error);
+        if (r->share.first_only) /* there is no total index */
+            sm_text_puts(csv, ",\n");
+        else
+            sm_text_addf(csv, "%.9g,%.9g\n", r->share.event.total.value, r->share.event.total.standard_error);
         sm_text_done(&words, csv);
     }
 }

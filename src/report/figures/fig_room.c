@@ -62,14 +62,26 @@ typedef struct {
     double limit;
     bool read;
     double reading;
-    const sm_guard *guard; /* NULL: none */
+    const sm_guard *guard;      /* NULL: none */
+    const sm_look_result *look; /* the second look at this gap; NULL: none, then `other` is nothing */
+    double other;               /* what it read */
+    const char *modality;
 } contents;
+
+static const sm_look_result *look_at(const sm_assessment *a, strip t)
+{
+    for (int l = 0; l < a->n_looks; l++)
+        if (a->look[l].side == t.k && a->look[l].at == (t.gap == SM_GAP_STJ ? SM_LOOKED_STJ_GAP : SM_LOOKED_OSTIUM_GAP))
+            return &a->look[l];
+    return NULL;
+}
 
 static contents contents_of(const sm_findings *f, strip t)
 {
     const sm_side_result *s = &f->result.assessment->side[t.k];
     const sm_gap *gap = &sm_gaps[t.gap];
     const sm_quantity *q = &f->result.c->coronary[t.k].quantity[gap->quantity];
+    const sm_look_result *look = look_at(f->result.assessment, t);
     return (contents){.side = s,
                       .all = &s->outline[gap->clearance],
                       .crossed = &s->crossed[t.gap],
@@ -80,7 +92,10 @@ static contents contents_of(const sm_findings *f, strip t)
                       .limit = sm_gap_limit(&f->result.c->limits, t.gap),
                       .read = q->is_read,
                       .reading = sm_quantity_estimate(q),
-                      .guard = f->recheck && f->recheck->guard ? &f->recheck->guard[t.k][t.gap] : NULL};
+                      .guard = f->recheck && f->recheck->guard ? &f->recheck->guard[t.k][t.gap] : NULL,
+                      .look = look,
+                      .other = look ? sm_readings_mean(&q->cross_check.readings) : NAN,
+                      .modality = look ? sm_words_modality(q->cross_check.modality) : NULL};
 }
 
 /* 2. The scales */
@@ -108,7 +123,9 @@ static sm_scale common_scale(const sm_findings *f, double left, double right)
         widen(ends, c.conventional->mean - DRAWN_SD * c.conventional->sd);
         widen(ends, c.conventional->mean + DRAWN_SD * c.conventional->sd);
         widen(ends, c.limit);
-        widen(ends, c.read ? c.reading : NAN);
+        widen(ends, c.read || c.look ? c.reading : NAN);
+        widen(ends, c.look ? fmin(c.other, c.look->alone[0]) : NAN);
+        widen(ends, c.look ? fmax(c.other, c.look->alone[1]) : NAN);
         widen(ends, c.guard && c.guard->kind == SM_GUARD_FOUND ? c.guard->at.value : NAN);
     }
     return (sm_scale){floor(ends[0]), ceil(ends[1] + 1e-9), left, right};
@@ -196,6 +213,8 @@ static void draw_shapes(sm_svg *s, const plot_area *g, const contents *c)
 
 /* 4. Marks */
 
+#define LOOK_ROW 48.0 /* below the ruler */
+
 static void draw_limit(sm_svg *s, const plot_area *g, const contents *c, double top)
 {
     sm_text words = {0};
@@ -220,10 +239,11 @@ static void draw_reading(sm_svg *s, const plot_area *g, const contents *c)
     sm_text words = {0};
     const double x = sm_scale_at(&g->mm, c->reading), y = g->base;
     sm_svg_path(s, "f-ink", (sm_point[]){{x - 5, y + 9}, {x + 5, y + 9}, {x, y + 1}}, 3, true);
-    sm_text_puts(&words, "read ");
+    sm_text_puts(&words, !c->look ? "read " : c->read ? "CT reads " : "stated ");
     sm_words_mm(&words, c->reading);
-    sm_svg_label(s, &sm_letters_strong, x - sm_svg_text_width(sm_text_string(&words), 12, true) + 6, y + 35, 15,
-                 sm_text_string(&words));
+    const double before = sm_svg_text_width(sm_text_string(&words), 12, true) - 6;
+    const bool away = c->look && c->other < c->reading; /* from the mark of the look */
+    sm_svg_label(s, &sm_letters_strong, away ? x - 6 : x - before, y + 35, 15, sm_text_string(&words));
     sm_text_done(&words, &s->body);
 }
 
@@ -232,15 +252,39 @@ static void draw_guard(sm_svg *s, const plot_area *g, const contents *c)
     sm_text words = {0};
     const double x = sm_scale_at(&g->mm, c->guard->at.value), y = g->base + 5;
     sm_svg_path(s, "o-ink", (sm_point[]){{x - 5, y}, {x, y - 5}, {x + 5, y}, {x, y + 5}}, 4, true);
-    sm_text_puts(&words, "must read ");
+    sm_text_puts(&words, c->look ? "CT must read " : "must read ");
     sm_words_mm_at_least(&words, c->guard->at.value);
     sm_svg_label(s, &sm_letters_small, x - 4, g->base + 35, 15, sm_text_string(&words));
     sm_text_done(&words, &s->body);
 }
 
+/* An open mark on the ruler beside the filled one of the first reading; in a row of its own beneath, between two ends,
+ * where the look by itself puts the gap. */
+static void draw_look(sm_svg *s, const plot_area *g, const contents *c)
+{
+    sm_text words = {0};
+    const double x = sm_scale_at(&g->mm, c->other), low = sm_scale_at(&g->mm, c->look->alone[0]),
+                 high = sm_scale_at(&g->mm, c->look->alone[1]), y = g->base, row = y + LOOK_ROW;
+    sm_svg_path(s, "o-ink", (sm_point[]){{x - 5, y + 9}, {x + 5, y + 9}, {x, y + 1}}, 3, true);
+    sm_svg_line(s, "l-ink", low, row, high, row);
+    sm_svg_line(s, "l-ink", low, row - 4, low, row + 4);
+    sm_svg_line(s, "l-ink", high, row - 4, high, row + 4);
+    sm_svg_path(s, "o-ink", (sm_point[]){{x - 5, row + 4}, {x + 5, row + 4}, {x, row - 4}}, 3, true);
+    sm_svg_take(s, (sm_box){low - 4, row - 5, high - low + 8, 10});
+    sm_text_addf(&words, "%s ", c->modality);
+    sm_words_mm(&words, c->other);
+    const double wide = sm_svg_text_width(sm_text_string(&words), SM_SMALLEST, false);
+    const bool after = high + 8 + wide < s->width;
+    const sm_lettering l = sm_letters_at(sm_letters_small, after ? SM_START : SM_END);
+    sm_svg_label(s, &l, after ? high + 8 : low - 8, row + 4, 15, sm_text_string(&words));
+    sm_text_done(&words, &s->body);
+}
+
 static void draw_marks(sm_svg *s, const plot_area *g, const contents *c)
 {
-    if (c->read)
+    if (c->look)
+        draw_look(s, g, c);
+    if (c->read || c->look)
         draw_reading(s, g, c);
     if (c->guard && c->guard->kind == SM_GUARD_FOUND)
         draw_guard(s, g, c);
@@ -272,7 +316,7 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     const double left = wide ? 132 : 8, top = wide ? 6 : 58, rise = wide ? 52 : 62;
     plot_area g = {.mm = common_scale(f, left, s->width - 8), .base = top + 12 + rise};
     g.unit = rise / tallest(f);
-    s->height = g.base + 38;
+    s->height = g.base + (c.look ? LOOK_ROW + 10 : 38);
     draw_head(f, s, t, &c, 0, wide ? top + 26 : 14, wide ? left - 8 : s->width);
     draw_shapes(s, &g, &c);
     sm_svg_ruler_across(s, &g.mm, g.base, 0.5, sm_scale_step(&g.mm, 34));
@@ -295,10 +339,21 @@ static void range(sm_text *out, const sm_continuous *c)
 
 static void say_marks(sm_svg *s, const contents *c)
 {
-    if (c->read) {
-        sm_text_puts(&s->desc, ". The gap reads ");
+    if (c->read || c->look) {
+        sm_text_puts(&s->desc, !c->look  ? ". The gap reads "
+                               : c->read ? ". CT reads the gap as "
+                                         : ". It is stated as ");
         sm_words_mm(&s->desc, c->reading);
         sm_text_puts(&s->desc, " mm");
+    }
+    if (c->look) {
+        sm_text_addf(&s->desc, ", %s as ", c->modality);
+        sm_words_mm(&s->desc, c->other);
+        sm_text_puts(&s->desc, " mm, which by itself puts it between ");
+        sm_words_mm(&s->desc, c->look->alone[0]);
+        sm_text_puts(&s->desc, " and ");
+        sm_words_mm(&s->desc, c->look->alone[1]);
+        sm_text_puts(&s->desc, " mm in about 95 of 100");
     }
     if (c->guard && c->guard->kind == SM_GUARD_FOUND) {
         sm_text_puts(&s->desc, "; for the case to fall below the action line it must read at least ");
@@ -331,11 +386,19 @@ static void say(const sm_findings *f, sm_svg *s, strip t, const contents *c)
 
 /* 6. Data */
 
+static void look_data(const contents *c, sm_text *csv)
+{
+    if (c->look)
+        sm_text_addf(csv, ",%.9g,%.9g,%.9g", c->other, c->look->alone[0], c->look->alone[1]);
+    sm_text_puts(csv, "\n");
+}
+
 static void data(const sm_findings *f, int i, sm_text *csv)
 {
     const contents c = contents_of(f, strip_at(f, i, NULL));
-    sm_text_puts(
-        csv, "room_mm,share_per_mm,crossing_per_mm,circle_mm,circle_share_per_mm,limit_mm,reading_mm,must_read_mm\n");
+    sm_text_addf(
+        csv, "room_mm,share_per_mm,crossing_per_mm,circle_mm,circle_share_per_mm,limit_mm,reading_mm,must_read_mm%s\n",
+        c.look ? ",look_mm,look_low_mm,look_high_mm" : "");
     for (int b = 0; b < SM_OUTLINE_BINS; b++) {
         sm_text_addf(csv, "%.9g,%.9g,%.9g,", c.all->low + (b + 0.5) * c.all->width, c.all->share[b] / c.all->width,
                      c.crossed->share[b] / c.crossed->width);
@@ -343,10 +406,10 @@ static void data(const sm_findings *f, int i, sm_text *csv)
                      c.drawn_circle->share[b] / c.drawn_circle->width, c.limit);
         if (c.read)
             sm_text_addf(csv, "%.9g", c.reading);
+        sm_text_puts(csv, ",");
         if (c.guard && c.guard->kind == SM_GUARD_FOUND)
-            sm_text_addf(csv, ",%.9g\n", c.guard->at.value);
-        else
-            sm_text_puts(csv, ",\n");
+            sm_text_addf(csv, "%.9g", c.guard->at.value);
+        look_data(&c, csv);
     }
 }
 

@@ -22,6 +22,7 @@ typedef struct {
     const sm_portrait *portrait;
     const sm_weigh *weigh;
     const sm_published *context;
+    const sm_series_drawn *series;
     const sm_sweep *sweep; /* of one knob or two; with one, sweep_ends too */
     const sm_sweep_ends *sweep_ends;
     const sm_sweep_all *sweep_all;
@@ -41,7 +42,7 @@ typedef struct {
 } sm_figure;
 
 extern const sm_figure sm_fig_ruler, sm_fig_room, sm_fig_profile, sm_fig_unrolled, sm_fig_recheck, sm_fig_alternatives,
-    sm_fig_sweep, sm_fig_contour, sm_fig_sweep_all;
+    sm_fig_series, sm_fig_sweep, sm_fig_contour, sm_fig_sweep_all;
 
 /* Every figure, in the order of the page. */
 extern const sm_figure *const sm_figures[];

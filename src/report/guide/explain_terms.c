@@ -28,7 +28,7 @@ static const sm_term terms[] = {
      "The tube reaches at least the sinotubular junction, and the room between tube and junction is below the limit. "
      "The sinus behind the tube is then nearly closed off at its top, however much room there is beside the ostium. It "
      "is counted side by side with the crowded ostium, and either one is a limit crossed."},
-    {SM_TERMS_WORDS, "event|limit crossed|patient event|obstruction",
+    {SM_TERMS_WORDS, "event|limit crossed|patient event",
      "A limit is crossed on a side when its ostium is crowded or its sinus is sealed, and in the patient when that "
      "is so on any side. Its probability is the share of roots, all drawn so that they would read like yours, in "
      "which it is truly so. It is not the probability that a coronary artery will be obstructed."},
@@ -42,8 +42,8 @@ static const sm_term terms[] = {
      "heart team's judgement."},
     {SM_TERMS_WORDS, "unresolved",
      "The interval of this run holds your line, so that the run cannot say on which side the probability lies. More "
-     "trials make the interval narrower: use --until-resolved. If two looks at one gap conflict, more trials do not "
-     "help and the looks must be settled first."},
+     "trials make the interval narrower: use --until-resolved. If two looks are opposed, more trials do not help: look "
+     "again."},
     {SM_TERMS_WORDS, "root|trial",
      "One aortic root that would give the readings that you got, with true sizes drawn from all that is uncertain. The "
      "program draws many of them and counts in how many a limit is truly crossed. More trials make the count more "
@@ -122,10 +122,26 @@ static const sm_term terms[] = {
     {SM_TERMS_WORDS, "origin|default",
      "Where a value in force comes from: the case, the site profile, or the built-in table of defaults. The first that "
      "states it wins, in this order. Every default that is used is listed in the report with its grade and source."},
-    {SM_TERMS_WORDS, "looks conflict|conflict",
-     "Two looks at the same gap, CT and another modality, differ by more than their errors explain. They are then not "
-     "averaged, and the probability is also told for believing either look alone. If the two lie on different sides of "
-     "your line nothing is called until the looks are settled."},
+    {SM_TERMS_WORDS, "opposed|two looks are opposed|looks opposed",
+     "Two looks at one thing are opposed if believing the first reading alone and believing the look alone lead to "
+     "different sides of your line. The two numbers then stand beneath the answer, and the call is unresolved however "
+     "many trials are drawn. The answer itself weighs both by how well they agree; look again before you rely on "
+     "it."},
+    {SM_TERMS_WORDS, "both_right|both right|both can be right",
+     "How probable it is that the first reading and the second look are both about what they should be, given what "
+     "they read. The nearer they lie for their errors, the nearer it is to 100 of 100. The rest is shared by look_off "
+     "and first_off."},
+    {SM_TERMS_WORDS, "look_off|off|event_first_only",
+     "How probable it is that the second look is about something else, by a wrong landmark, a wrong view or a slip of "
+     "typing. Where that is most likely, the answer leans back on the first reading. What believing the first reading "
+     "alone gives is event_first_only in the result file."},
+    {SM_TERMS_WORDS, "first_off|event_look_only",
+     "How probable it is that the first reading, mostly from CT, is about something else, given what the second look "
+     "read. Its quantity is then drawn from the look alone, and everything else stays as it was read. What believing "
+     "the look alone gives is event_look_only in the result file."},
+    {SM_TERMS_WORDS, "effective_trials|effective trials|count alike",
+     "With second looks each trial counts by how well it agrees with them, so that many count little. The result says "
+     "how many trials that count alike would know as much. Below 2,000 the run warns: ask for more trials."},
     {SM_TERMS_WORDS, "untreated event|untreated",
      "A limit that is truly crossed with nothing done about it: the unit in which worths and burdens are counted. It "
      "is not an obstructed artery, which it may or may not lead to. How bad it is compared with acting is what your "
@@ -372,6 +388,10 @@ static const sm_term terms[] = {
      "room that the waist of the ring gives back is withheld. The choice is a matter of judgement and stands in the "
      "report."},
 
+    {SM_TERMS_WORDS, "obstruction|obstructed|artery",
+     "What published series of the same operation make of the true gaps of this run: how many would have been obstructed "
+     "if those few, chosen patients carry over. It stands beside the probability that a limit is crossed, with a wide "
+     "interval, for comparison; nothing is called or weighed by it. The series do not cover a sealed sinus."},
     {SM_TERMS_CASE, "population",
      "How common true gaps are among patients like this one, for comparison. The answer itself takes every true gap as "
      "equally likely before it was read; a second number says what it would be among these patients. It never enters "
@@ -584,13 +604,22 @@ static const sm_term terms[] = {
     {SM_TERMS_READING, "resolution_mm|resolution",
      "The full width of an extra error for the grain of the scan. It is off by default because the readers' errors "
      "already contain it. State it only with errors from a study that did not."},
-    {SM_TERMS_READING, "cross_check|cross-check|ostium_gap.cross_check|stj_gap.cross_check|second look",
-     "The same gap read by another modality, fluoroscopy or echo. It is free of the errors of CT plane, axis and "
-     "blooming but has its own of scale and view. The two looks are joined by their errors, or told apart if they "
-     "conflict."},
-    {SM_TERMS_READING, "modality|fluoroscopy|echo",
-     "By what a gap was read a second time: fluoroscopy or echo. It chooses the default errors of that look. Other "
-     "modalities are not known to the program."},
+    {SM_TERMS_READING,
+     "cross_check|cross-check|ostium_gap.cross_check|stj_gap.cross_check|leaflet_height.cross_check|"
+     "inner_diameter.cross_check|leaflet_thickness.cross_check|second look",
+     "A second look at a number of the case: a gap by another modality, or a direct measurement of the leaflet height, "
+     "the ring's inner diameter or the leaflets' thickness. The two are never averaged: every trial counts by how "
+     "well it agrees with the look. Each of three possibilities has a probability: both are "
+     "right, the look is about something else, or the CT reading is about something else."},
+    {SM_TERMS_READING, "spoiled",
+     "How probable it is that one of the two readings of a second look is about something else: a wrong landmark, a "
+     "wrong view, a slip of typing. It holds for each of the two alone, both at once is neglected, and such a reading "
+     "may lie anywhere that the quantity can. It is a judgement from 0.01 to 0.2, 0.05 unless stated, and never 0."},
+    {SM_TERMS_READING, "modality|fluoroscopy|echo|bench|ct",
+     "By what a quantity was read a second time. A gap is seen in projection, on fluoroscopy or echo, which chooses "
+     "the default errors of that look; a leaflet height, an inner diameter or a thickness is measured directly, by a "
+     "bench value, echo or another CT scan (ct), and then the SD of such a reading must be stated. Other modalities "
+     "are not known to the program."},
     {SM_TERMS_READING, "magnification_sd|cross_check_calibration|calibration",
      "How well the scale of the other modality's picture is known, as a share. One error of scale is shared by all "
      "cross-checks of the case. As a source it stands for calibrating the picture again."},

@@ -20,7 +20,9 @@ static const sm_key_place places[] = {
     {&sm_keys_implant, "implant.", "The new valve"},
     {&sm_keys_coronary, "coronaries.NAME.", "Each coronary; NAME is left, right or another name"},
     {&sm_keys_reading, "coronaries.NAME.QUANTITY.", "A reading written in full"},
-    {&sm_keys_cross_check, "coronaries.NAME.QUANTITY.cross_check.", "The same gap by another modality"},
+    {&sm_keys_cross_check, "coronaries.NAME.GAP.cross_check.", "A second look at a gap, by another modality"},
+    {&sm_keys_direct_look, "coronaries.NAME.leaflet_height.cross_check.",
+     "A second look at the leaflet height; the same at surgical_valve.inner_diameter_mm and leaflet_thickness_mm"},
     {&sm_keys_limits, "limits.", "The limits"},
     {&sm_keys_population, "population.", "A population, for comparison"},
     {&sm_keys_alternative, "alternatives[].", "An alternative"},
@@ -115,10 +117,13 @@ static void default_write(sm_text *out, const sm_default *line, const char *abou
 void sm_key_facts_defaults(sm_text *out, const sm_style *style, const sm_key_place *p, const char *name, size_t indent)
 {
     sm_text words = {0};
+    const sm_key *key = sm_keys_find(p->keys, name);
+    const bool must = key && (key->flags & (SM_KEY_REQUIRED | SM_KEY_STOPGAP)) == SM_KEY_REQUIRED;
     for (size_t i = 0; i < sm_defaults_count(); i++) {
         const sm_default *line = sm_defaults_line(i);
         const bool of_quantity = strcmp(line->group, name) == 0 && sm_keys_quantity(name);
-        if (of_quantity || (strcmp(line->group, p->keys->group) == 0 && strcmp(line->key, name) == 0)) {
+        const bool of_key = !must && strcmp(line->group, p->keys->group) == 0 && strcmp(line->key, name) == 0;
+        if (of_quantity || of_key) {
             default_write(&words, line,
                           !of_quantity                             ? ""
                           : strcmp(line->key, "reader_sd_mm") == 0 ? " of the reader SD"

@@ -21,6 +21,22 @@ static void sobol(sm_json *w, const char *key, const sm_sobol *s)
     sm_json_close(w);
 }
 
+/* Of the patient event. A total index asks for sources that vary apart from each other. */
+static void event(sm_json *w, const sm_share *s)
+{
+    if (!s->first_only) {
+        sobol(w, "event", &s->event);
+        return;
+    }
+    sm_json_open(w, "event", SM_JSON_LINE);
+    estimate(w, "first_order", &s->event.first);
+    sm_json_null(w, "total");
+    sm_json_string(w, "total_reason",
+                   "second looks tie what they look at, plane and centre to each other: a share together with others "
+                   "is not defined");
+    sm_json_close(w);
+}
+
 /* By "SIDE.output": a side's own source has its own side's outputs only. */
 static void outputs(sm_json *w, const sm_recheck_part *p, const sm_recheck_source *s)
 {
@@ -66,7 +82,7 @@ static void source(sm_json *w, const sm_recheck_part *p, const sm_recheck_source
     sm_json_string(w, "source", s->name);
     sm_json_truth(w, "reducible", s->reducible);
     worth(w, p->recheck, s);
-    sobol(w, "event", &s->share.event);
+    event(w, &s->share);
     outputs(w, p, s);
     tied_with(w, p->recheck, s);
     sm_json_close(w);

@@ -31,7 +31,8 @@ static const char *reason_words(sm_call_reason reason)
     static const char *const words[] = {
         [SM_REASON_NONE] = NULL,
         [SM_REASON_MONTE_CARLO] = "the interval of the Monte Carlo error reaches across the action line",
-        [SM_REASON_LOOKS_CONFLICT] = "the looks conflict and lie on different sides of the action line"};
+        [SM_REASON_LOOKS_OPPOSED] =
+            "two looks at one thing, each believed alone, lie on different sides of the action line"};
     return words[reason];
 }
 
@@ -43,6 +44,24 @@ void sm_result_json_probability(sm_json *w, const char *key, const sm_probabilit
     sm_json_computed(w, "probability", p->probability);
     sm_json_computed(w, "standard_error", p->standard_error);
     sm_json_pair(w, "ci95", p->low, p->high);
+    sm_json_close(w);
+}
+
+void sm_result_json_obstruction(sm_json *w, const sm_obstruction *o)
+{
+    if (!o->covered) {
+        sm_json_null(w, "obstruction");
+        sm_json_string(w, "obstruction_reason", "these series do not cover a sealed sinus");
+        return;
+    }
+    sm_json_open(w, "obstruction", SM_JSON_LINES);
+    sm_json_computed(w, "probability", o->probability);
+    sm_json_computed(w, "standard_error", o->standard_error);
+    sm_json_computed(w, "low95", o->low95);
+    sm_json_computed(w, "high95", o->high95);
+    sm_json_string(
+        w, "note",
+        "if published series of few and chosen patients carry over; for comparison, no part of the decision");
     sm_json_close(w);
 }
 
@@ -84,32 +103,8 @@ static void patient_write(sm_json *w, const sm_assessment *a)
     else
         sm_json_null(w, "event_without_blooming_correction");
     sm_result_json_probability(w, "event_in_population", &a->event_in_population);
+    sm_result_json_obstruction(w, &a->obstruction);
     sm_json_close(w);
-}
-
-static void look_write(sm_json *w, const char *key, const sm_look_result *l)
-{
-    sm_json_open(w, key, SM_JSON_LINES);
-    sm_json_computed(w, "chi2", l->chi2);
-    sm_json_truth(w, "conflict", l->conflict);
-    sm_result_json_probability(w, "event_ct_only", &l->event_ct_only);
-    sm_result_json_probability(w, "event_other_only", &l->event_other_only);
-    sm_json_close(w);
-}
-
-static void looks_write(sm_json *w, const sm_side_result *s)
-{
-    bool begun = false;
-    for (int g = 0; g < SM_GAPS; g++) {
-        if (!s->look[g].present)
-            continue;
-        if (!begun)
-            sm_json_open(w, "cross_check", SM_JSON_LINES);
-        begun = true;
-        look_write(w, sm_quantity_name(sm_gaps[g].quantity), &s->look[g]);
-    }
-    if (begun)
-        sm_json_close(w);
 }
 
 static void side_write(sm_json *w, const sm_side_result *s)
@@ -117,7 +112,6 @@ static void side_write(sm_json *w, const sm_side_result *s)
     crossing_write(w, &s->crossing);
     for (int o = 0; o < SM_OUTPUTS; o++)
         write_continuous(w, sm_outputs[o].name, &s->output[o]);
-    looks_write(w, s);
 }
 
 static void coronaries_write(sm_json *w, const sm_result *r, const sm_result_part *part, size_t n_parts)
@@ -135,10 +129,61 @@ static void coronaries_write(sm_json *w, const sm_result *r, const sm_result_par
     sm_json_close(w);
 }
 
+/* "left.ostium_gap", "inner_diameter_mm". */
+static void looked_name(sm_text *out, const sm_case *c, const sm_look_result *l)
+{
+    sm_text_addf(out, "%s%s%s", l->side == SM_SHARED ? "" : c->coronary[l->side].name, l->side == SM_SHARED ? "" : ".",
+                 sm_looked_table[l->at].name);
+}
+
+static void look_write(sm_json *w, const sm_case *c, const sm_look_result *l)
+{
+    sm_text name = {0};
+    looked_name(&name, c, l);
+    sm_json_open(w, NULL, SM_JSON_LINES);
+    sm_json_string(w, "of", sm_text_string(&name));
+    sm_json_computed(w, "both_right", l->state[SM_BOTH_RIGHT].probability);
+    sm_json_computed(w, "look_off", l->state[SM_LOOK_OFF].probability);
+    sm_json_computed(w, "first_off", l->state[SM_FIRST_OFF].probability);
+    sm_result_json_probability(w, "event_first_only", &l->event_first_only);
+    sm_result_json_probability(w, "event_look_only", &l->event_look_only);
+    sm_json_close(w);
+    sm_text_done(&name, w->out);
+    sm_text_destroy(&name);
+}
+
+/* Nothing without second looks: then no trial has a weight. */
+static void looks_write(sm_json *w, const sm_case *c, const sm_assessment *a)
+{
+    if (a->n_looks == 0)
+        return;
+    sm_json_computed(w, "effective_trials", a->effective_trials);
+    sm_json_open_list(w, "looks", SM_JSON_LINES);
+    for (int l = 0; l < a->n_looks; l++)
+        look_write(w, c, &a->look[l]);
+    sm_json_close(w);
+}
+
 /* 4. The call, assumptions, warnings */
 
-static void decision_write(sm_json *w, const sm_decision *d)
+/* What the event would be by each published set of limits, on the same trials. */
+static void limits_write(sm_json *w, const sm_assessment *a)
 {
+    sm_json_open_list(w, "limits", SM_JSON_LINES);
+    for (int i = 0; i < SM_PUBLISHED_LIMITS; i++) {
+        sm_json_open(w, NULL, SM_JSON_LINE);
+        sm_json_number(w, "ostium_clearance_mm", sm_published_limits[i].ostium_clearance_mm);
+        sm_json_number(w, "stj_clearance_mm", sm_published_limits[i].stj_clearance_mm);
+        sm_json_computed(w, "probability", a->by_limits[i].probability);
+        sm_json_computed(w, "standard_error", a->by_limits[i].standard_error);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
+static void decision_write(sm_json *w, const sm_assessment *a)
+{
+    const sm_decision *d = &a->decision;
     sm_json_open(w, "decision", SM_JSON_LINES);
     if (d->call == SM_CALL_NONE) {
         sm_json_null(w, "action_line");
@@ -151,6 +196,7 @@ static void decision_write(sm_json *w, const sm_decision *d)
         sm_json_pair(w, "interval", d->low, d->high);
     }
     sm_json_string(w, "reason", reason_words(d->reason));
+    limits_write(w, a);
     sm_json_close(w);
 }
 
@@ -253,6 +299,7 @@ static void head_write(sm_json *w, const sm_result *r)
     sm_json_count(w, "trials", r->assessment->trials);
     sm_json_natural(w, "seed", r->assessment->seed);
     sm_json_truth(w, "complete", r->assessment->complete);
+    looks_write(w, r->c, r->assessment);
 }
 
 void sm_result_json_write(const sm_result *r, const sm_result_part *part, size_t n_parts, sm_text *out)
@@ -264,7 +311,7 @@ void sm_result_json_write(const sm_result *r, const sm_result_part *part, size_t
         patient_write(&w, r->assessment);
     coronaries_write(&w, r, part, n_parts);
     if (r->assessment)
-        decision_write(&w, &r->assessment->decision);
+        decision_write(&w, r->assessment);
     for (size_t i = 0; i < n_parts; i++)
         if (part[i].whole)
             part[i].whole(part[i].self, &w);

@@ -37,6 +37,8 @@ void sm_result_json_write(const sm_result *r, const sm_result_part *part, size_t
 
 /* {"probability", "standard_error", "ci95"}, {"value", "standard_error"}. */
 void sm_result_json_probability(sm_json *w, const char *key, const sm_probability *p);
+/* obstruction: {"probability", "standard_error", "low95", "high95", "note"}, or null and the reason. */
+void sm_result_json_obstruction(sm_json *w, const sm_obstruction *o);
 void sm_result_json_estimate(sm_json *w, const char *key, double value, double standard_error);
 
 /* The version of the program, as it stands in every result. */

@@ -46,6 +46,7 @@ static void row(sm_json *w, const sm_weigh_part *p, int i)
     if (i > 0)
         stated(w, p->c, &p->c->alternative[i - 1]);
     sm_result_json_probability(w, "event", &r->event);
+    sm_result_json_obstruction(w, &r->obstruction);
     sm_json_open(w, "coronaries", SM_JSON_LINES);
     for (int k = 0; k < p->weigh->n_sides; k++)
         sm_result_json_probability(w, p->c->coronary[k].name, &r->side[k]);
@@ -177,8 +178,6 @@ static void context(sm_json *w, const sm_weigh_part *p)
     sm_json_computed(w, "class_rate", c->rate.per_100 / 100);
     group(w, "obstructed", &sm_published_obstructed);
     group(w, "not_obstructed", &sm_published_unobstructed);
-    sm_json_computed(w, "obstruction", c->probability);
-    sm_json_pair(w, "obstruction_95", c->low, c->high);
     sm_json_close(w);
 }
 

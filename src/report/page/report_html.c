@@ -1,7 +1,7 @@
 /* report_html.c - the report, part by part in the order of the page.
  *
  * Contents: 1. the call  2. the rooms and the root  3. what to measure again  4. alternatives
- *           5. cautions and origin  6. the whole
+ *           5. from a limit to an artery  6. cautions and origin  7. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/page/report_html.h"
 
@@ -12,6 +12,7 @@
 #include "report/page/html.h"
 #include "report/text/assess_text.h"
 #include "report/text/assumption_text.h"
+#include "report/text/obstruction_text.h"
 #include "report/text/recheck_text.h"
 #include "report/text/unusual_text.h"
 #include "report/text/weigh_text.h"
@@ -23,9 +24,11 @@ static void call(sm_blocks *b, const sm_findings *f)
     const sm_assessment *a = f->result.assessment;
     sm_unusual_tell(b, &f->result);
     sm_assess_headline(sm_block_words(b, SM_HEADLINE), a);
+    sm_assess_opposed(b, "", f->result.c, a);
     sm_assess_stopped(sm_block_words(b, SM_SAY), a);
     sm_assess_driver(sm_block_words(b, SM_LEAD), f->result.c, a);
     sm_block_say(b, SM_LEAD, sm_caution_short());
+    sm_obstruction_tell(b, &a->obstruction);
     sm_understood_tell(b, &f->result);
     sm_html_figure(b, &sm_fig_ruler, f, 0);
 }
@@ -79,7 +82,20 @@ static void alternatives(sm_blocks *b, const sm_findings *f)
     sm_html_figure(b, &sm_fig_alternatives, f, 0);
 }
 
-/* 5. Cautions and origin */
+/* 5. From a limit to an artery */
+
+static void obstruction(sm_blocks *b, const sm_findings *f)
+{
+    if (sm_fig_series.count(f) == 0)
+        return;
+    sm_block_say(b, SM_SCREEN, ""); /* two sheets of paper have room for the sentence on top alone */
+    sm_block_say(b, SM_TITLE, "From a limit to an artery, for comparison only");
+    sm_html_figure(b, &sm_fig_series, f, 0);
+    sm_block_say(b, SM_NOTE, sm_obstruction_caution());
+    sm_block_say(b, SM_GROUP_END, "");
+}
+
+/* 6. Cautions and origin */
 
 void sm_report_origin(sm_text *out, const sm_result *r)
 {
@@ -100,7 +116,7 @@ static void cautions(sm_blocks *b, const sm_result *r)
         sm_text_puts(out, " No site profile.");
 }
 
-/* 6. The whole */
+/* 7. The whole */
 
 void sm_report_page(sm_text *out, const sm_result *r, const char *about, sm_blocks *b)
 {
@@ -125,6 +141,7 @@ void sm_report_html(sm_text *out, const sm_findings *f)
     root(&b, f);
     recheck(&b, f);
     alternatives(&b, f);
+    obstruction(&b, f);
     sm_report_numbers(&b, f);
     sm_report_readings(&b, &s);
     sm_report_rests(&b, &s);

@@ -67,9 +67,10 @@ static void share_of(const rests *t, const sm_assumption *a, ends *e)
 {
     const sm_recheck *k = t->f->recheck;
     for (int i = 0; k && a->draws && a->draws[0] && i < k->n_sources; i++)
-        if (strcmp(k->source[i].name, a->draws) == 0)
-            widen(e, 100 * fmax(0, k->source[i].share.event.total.value),
-                  100 * fmax(0, k->source[i].share.event.total.value));
+        if (strcmp(k->source[i].name, a->draws) == 0) {
+            const double share = 100 * fmax(0, sm_share_rank(&k->source[i].share)->value);
+            widen(e, share, share);
+        }
 }
 
 static void swing_of(const rests *t, size_t i, ends *e)

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "casefile/keys.h"
 #include "report/blocks/words.h"
 #include "report/page/report_html.h"
 #include "report/text/assess_text.h"
@@ -91,7 +92,11 @@ void sm_report_numbers(sm_blocks *b, const sm_findings *f)
     notes(note, a);
     sm_text_puts(note, " ");
     sm_assess_population_words(note, &f->result);
-    sm_assess_looks(b, &f->result);
+    sm_text_puts(note, " ");
+    sm_assess_other_limits(note, f->result.c, a);
+    if (a->n_looks > 0)
+        sm_block_say(b, SM_STRONG, a->n_looks == 1 ? "The second look" : "Second looks");
+    sm_assess_looks(b, SM_NOTE, &f->result);
     if (f->recheck && f->recheck->guard) {
         sm_block_say(b, SM_STRONG, "How much each gap must read to fall below your line, all else as read");
         sm_recheck_tell_guards(b, SM_RUN, f->result.c, f->recheck);
@@ -165,10 +170,11 @@ static void share_words(sm_text *out, const sm_findings *f, sm_source_id source,
 {
     for (int i = 0; f->recheck && i < f->recheck->n_sources; i++)
         if (f->recheck->source[i].id == source && f->recheck->source[i].side == side)
-            sm_text_addf(out, "%.0f %%", 100 * fmax(0, f->recheck->source[i].share.event.total.value));
+            sm_text_addf(out, "%.0f %%", 100 * fmax(0, sm_share_rank(&f->recheck->source[i].share)->value));
 }
 
-static void given_words(sm_text *out, const sm_quantity *q)
+/* The error of a direct look is stated with it and stands nowhere else; that of a look at a gap is an assumption. */
+static void given_words(sm_text *out, const sm_quantity *q, const sm_quantity_kind *kind)
 {
     if (q->is_read)
         reading_words(out, &q->readings);
@@ -177,20 +183,22 @@ static void given_words(sm_text *out, const sm_quantity *q)
     if (q->cross_check.present) {
         sm_text_addf(out, "; by %s: ", sm_words_modality(q->cross_check.modality));
         reading_words(out, &q->cross_check.readings);
+        if (!sm_keys_is_gap(kind))
+            sm_text_addf(out, " (SD %.3g)", q->cross_check.reader_sd_mm);
     }
 }
 
 /* path: of the quantity in the case; side: of its source, SM_SHARED for the valve's. */
 static void reading_row(sm_blocks *b, sm_report_sources *s, const char *what, const sm_quantity *q, const char *path,
-                        sm_source_id source, int side)
+                        const sm_quantity_kind *kind, int side)
 {
     sm_block_say(b, SM_ROW, what);
-    given_words(sm_block_words(b, SM_CELL), q);
+    given_words(sm_block_words(b, SM_CELL), q, kind);
     if (q->is_read)
         error_cells(b, s, path, q);
     else
         no_cells(b, 4);
-    share_words(sm_block_words(b, SM_CELL), s->f, source, side);
+    share_words(sm_block_words(b, SM_CELL), s->f, kind->source, side);
 }
 
 static void side_row_of(sm_blocks *b, sm_report_sources *s, int k, sm_quantity_id q)
@@ -200,7 +208,8 @@ static void side_row_of(sm_blocks *b, sm_report_sources *s, int k, sm_quantity_i
     sm_words_side(&what, o->name);
     sm_text_addf(&what, " %s", sm_words_quantity(q));
     sm_text_addf(&path, "/coronaries/%s/%s", o->name, sm_quantity_name(q));
-    reading_row(b, s, sm_text_string(&what), &o->quantity[q], sm_text_string(&path), sm_source_of_quantity(q), k);
+    reading_row(b, s, sm_text_string(&what), &o->quantity[q], sm_text_string(&path),
+                sm_keys_quantity(sm_quantity_name(q)), k);
     sm_text_done(&what, &b->text);
     sm_text_done(&path, &b->text);
 }
@@ -241,10 +250,10 @@ static void readings(sm_blocks *b, sm_report_sources *s)
         for (int q = 0; q < SM_QUANTITIES; q++)
             side_row_of(b, s, k, (sm_quantity_id)q);
     reading_row(b, s, "ring inner diameter", &c->valve.inner_diameter, "/surgical_valve/inner_diameter_mm",
-                SM_SOURCE_INNER_DIAMETER, SM_SHARED);
-    if (c->valve.leaflet_thickness.is_read)
+                sm_keys_quantity("inner_diameter_mm"), SM_SHARED);
+    if (c->valve.leaflet_thickness.is_read || c->valve.leaflet_thickness.cross_check.present)
         reading_row(b, s, "thickness of the leaflets", &c->valve.leaflet_thickness,
-                    "/surgical_valve/leaflet_thickness_mm", SM_SOURCE_LEAFLET_THICKNESS, SM_SHARED);
+                    "/surgical_valve/leaflet_thickness_mm", sm_keys_quantity("leaflet_thickness_mm"), SM_SHARED);
     stated(sm_block_words(b, SM_NOTE), c);
 }
 
@@ -256,6 +265,6 @@ void sm_report_readings(sm_blocks *b, sm_report_sources *s)
     }
     sm_block_say(b, SM_UNEVEN, "");
     readings(b, s);
-    sm_context_tell(b, s->f->result.c, s->f->context);
+    sm_context_tell(b, s->f->result.c, s->f->context, &s->f->result.assessment->obstruction);
     sm_block_say(b, SM_GROUP_END, "");
 }

@@ -1,7 +1,7 @@
 /* assess_text.c - an assessment in plain words.
  *
  * Contents: 1. the headline  2. what drives it  3. the top of the page  4. rooms and heights  5. how many of 100
- *           6. the call  7. two looks at one gap  8. the whole
+ *           6. the call  7. second looks  8. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/text/assess_text.h"
 
@@ -11,6 +11,7 @@
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
 #include "report/text/assumption_text.h"
+#include "report/text/obstruction_text.h"
 #include "report/text/unusual_text.h"
 
 /* 1. The headline */
@@ -23,7 +24,7 @@ static const char *call_words(const sm_decision *d)
     case SM_CALL_BELOW:
         return "Below your line: ";
     case SM_CALL_UNRESOLVED:
-        return d->reason == SM_REASON_LOOKS_CONFLICT ? "Unresolved, the looks conflict: " : "Unresolved: ";
+        return d->reason == SM_REASON_LOOKS_OPPOSED ? "Unresolved, two looks are opposed: " : "Unresolved: ";
     default:
         return "";
     }
@@ -67,10 +68,10 @@ static void two_likeliest(const sm_assessment *a, part_of_event top[2])
     for (int i = 0; i < SM_GAPS * a->n_sides; i++) {
         const int k = i / SM_GAPS, g = i % SM_GAPS;
         part_of_event p = {(size_t)k, (sm_gap_id)g, &a->side[k].crossing.crossed[g]};
-        if (!top[0].p || p.p->k > top[0].p->k) {
+        if (!top[0].p || p.p->probability > top[0].p->probability) {
             top[1] = top[0];
             top[0] = p;
-        } else if (!top[1].p || p.p->k > top[1].p->k)
+        } else if (!top[1].p || p.p->probability > top[1].p->probability)
             top[1] = p;
     }
 }
@@ -90,12 +91,12 @@ void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a)
         sm_text_puts(out, "No trial crossed a limit on any side.");
         return;
     }
-    double share = (double)top[0].p->k / (double)a->patient.event.k;
+    const double event = a->patient.event.probability, share = top[0].p->probability / event;
     sm_text_puts(out, share >= 0.9 ? "Nearly all of it is " : share >= 0.6 ? "Most of it is " : "The largest part is ");
     part_words(out, c, &top[0]);
     sm_text_puts(out, " (");
     sm_words_frequency(out, top[0].p);
-    if (share < 0.9 && (double)top[1].p->k >= 0.1 * (double)a->patient.event.k) {
+    if (share < 0.9 && top[1].p->probability >= 0.1 * event) {
         sm_text_puts(out, "), then ");
         part_words(out, c, &top[1]);
         sm_text_puts(out, " (");
@@ -139,8 +140,10 @@ static void top(sm_blocks *b, const sm_result *r)
     sm_block_say(b, SM_GAP, "");
     sm_assess_stopped(sm_block_words(b, SM_STRONG), r->assessment);
     sm_assess_headline(sm_block_words(b, SM_HEADLINE), r->assessment);
+    sm_assess_opposed(b, "", r->c, r->assessment);
     sm_assess_driver(sm_block_words(b, SM_LEAD), r->c, r->assessment);
     sm_block_say(b, SM_LEAD, sm_caution_short());
+    sm_obstruction_tell(b, &r->assessment->obstruction);
     if (r->c->note && r->c->note[0])
         sm_text_addf(sm_block_words(b, SM_MUTED), "Note of the case: %s", r->c->note);
     ruler(b, r->assessment);
@@ -360,10 +363,10 @@ static void call_sentences(sm_text *out, const sm_decision *d)
     sm_text_puts(out, "Your line: act if at least ");
     sm_words_line(out, d->action_line, 0);
     sm_text_puts(out, " such roots truly cross a limit. ");
-    if (d->reason == SM_REASON_LOOKS_CONFLICT)
-        sm_text_puts(out, "The looks conflict, and believing the one or the other leads to different sides of your "
-                          "line: no number of trials resolves that. Read the gap again. What follows believes both "
-                          "looks equally. ");
+    if (d->reason == SM_REASON_LOOKS_OPPOSED)
+        sm_text_puts(out, "Two looks are opposed: believing the one alone or the other alone leads to different sides "
+                          "of it. No number of trials resolves that: look again. What follows weighs both by how well "
+                          "they agree. ");
     interval_words(out, d);
     const sm_call by_interval = sm_call_of(d->low, d->high, d->action_line);
     sm_text_puts(out, by_interval == SM_CALL_ABOVE   ? " lies wholly above it."
@@ -372,31 +375,207 @@ static void call_sentences(sm_text *out, const sm_decision *d)
                                                        "on which side the answer lies.");
 }
 
-/* 7. Two looks at one gap */
-
-static void look_words(sm_text *out, const sm_coronary *o, sm_gap_id g, const sm_look_result *l)
+static bool is_own(const sm_limits *own, const sm_published_limit *l)
 {
-    const char *other = sm_words_modality(o->quantity[sm_gaps[g].quantity].cross_check.modality);
-    sm_words_side(out, o->name);
-    sm_text_addf(out, ", gap %s: CT and %s %s (chi-square %.1f; beyond 3.84 they disagree). %s", sm_gaps[g].where,
-                 other, l->conflict ? "DISAGREE" : "agree", l->chi2,
-                 l->conflict ? "They are not averaged: each trial believes one of them, by a fair coin. "
-                             : "They are pooled. ");
-    sm_text_puts(out, "Over all sides, believing CT alone, ");
-    sm_words_frequency(out, &l->event_ct_only);
-    sm_text_addf(out, " cross a limit; believing %s alone, ", other);
-    sm_words_frequency(out, &l->event_other_only);
-    sm_text_puts(out, ".");
+    return own->ostium_clearance_mm == l->ostium_clearance_mm && own->stj_clearance_mm == l->stj_clearance_mm;
 }
 
-void sm_assess_looks(sm_blocks *b, const sm_result *r)
+void sm_assess_other_limits(sm_text *out, const sm_case *c, const sm_assessment *a)
 {
-    for (size_t k = 0; k < r->c->n_coronaries; k++)
-        for (int g = 0; g < SM_GAPS; g++) {
-            const sm_look_result *l = &r->assessment->side[k].look[g];
-            if (l->present)
-                look_words(sm_block_words(b, SM_SAY), &r->c->coronary[k], (sm_gap_id)g, l);
-        }
+    const double line = a->decision.action_line;
+    bool published = false;
+    for (int i = 0; i < SM_PUBLISHED_LIMITS; i++)
+        published = published || is_own(&c->limits, &sm_published_limits[i]);
+    for (int i = 0; i < SM_PUBLISHED_LIMITS; i++) {
+        const sm_published_limit *l = &sm_published_limits[i];
+        if (is_own(&c->limits, l))
+            continue;
+        sm_text_puts(out, published ? "By the other published limits, " : "By the published limits ");
+        sm_words_number(out, l->ostium_clearance_mm);
+        sm_text_puts(out, " and ");
+        sm_words_number(out, l->stj_clearance_mm);
+        sm_text_puts(out, " mm, ");
+        sm_words_frequency(out, &a->by_limits[i]);
+        sm_text_puts(out, " would cross one");
+        if (line > 0 && (a->by_limits[i].probability >= line) != (a->patient.event.probability >= line))
+            sm_text_puts(out, a->by_limits[i].probability >= line ? ": not below your line" : ": below your line");
+        sm_text_puts(out, ". ");
+    }
+}
+
+/* 7. Second looks */
+
+static const sm_quantity *quantity_of(const sm_case *c, const sm_look_result *l)
+{
+    return sm_looked_quantity(c, l->side, l->at);
+}
+
+static const char *first_words(const sm_quantity *q)
+{
+    return q->is_read ? "the CT reading" : "the first value";
+}
+
+static const char *other_words(const sm_quantity *q)
+{
+    return q->cross_check.modality == SM_BENCH ? "the bench value" : sm_words_modality(q->cross_check.modality);
+}
+
+static void looked_words(sm_text *out, const sm_case *c, const sm_look_result *l)
+{
+    char source[SM_SOURCE_NAME_SIZE];
+    sm_source_name(sm_looked_table[l->at].first, l->side == SM_SHARED ? NULL : c->coronary[l->side].name, source);
+    sm_words_source(out, source);
+}
+
+static void capital(sm_text *out, size_t at)
+{
+    if (!out->failed && at < out->len && out->s[at] >= 'a' && out->s[at] <= 'z')
+        out->s[at] = (char)(out->s[at] - 'a' + 'A');
+}
+
+static void first_reading(sm_text *out, const sm_quantity *q)
+{
+    sm_text_puts(out, q->is_read ? "CT says " : "the first value is ");
+    sm_words_mm(out, sm_quantity_estimate(q));
+    sm_text_puts(out, " mm");
+}
+
+static void second_reading(sm_text *out, const sm_quantity *q, const char *between)
+{
+    sm_text_addf(out, "%s%s", other_words(q), between);
+    sm_words_mm(out, sm_readings_mean(&q->cross_check.readings));
+    sm_text_puts(out, " mm");
+}
+
+/* Two probabilities nearer to each other than this name no culprit. */
+#define AS_LIKELY 0.1
+
+/* What the answer leans on where the two can hardly both be right. */
+static void leaning_words(sm_text *out, const sm_quantity *q, const sm_look_result *l)
+{
+    const double right = l->state[SM_BOTH_RIGHT].probability, off = l->state[SM_LOOK_OFF].probability,
+                 first = l->state[SM_FIRST_OFF].probability;
+    if (off <= right && first <= right)
+        return;
+    if (fabs(off - first) < AS_LIKELY)
+        sm_text_puts(out, "The numbers do not tell which, so the answer follows each of them in part. ");
+    else if (off > first)
+        sm_text_addf(out, "Most likely %s is off, so the answer leans back on %s. ", other_words(q), first_words(q));
+    else
+        sm_text_addf(out, "Most likely %s is off, so the answer leans on %s. ", first_words(q), other_words(q));
+}
+
+/* How far both can be right, and which of them is about something else if they are not. */
+static void agreement_words(sm_text *out, const sm_quantity *q, const sm_look_result *l)
+{
+    const double right = l->state[SM_BOTH_RIGHT].probability;
+    sm_text_puts(out, right >= 0.8   ? "both can be right, "
+                      : right >= 0.5 ? "both may be right, "
+                                     : "both can hardly be right, ");
+    sm_words_frequency(out, &l->state[SM_BOTH_RIGHT]);
+    sm_text_addf(out, "; %s is off in ", other_words(q));
+    sm_words_frequency(out, &l->state[SM_LOOK_OFF]);
+    sm_text_addf(out, ", %s in ", first_words(q));
+    sm_words_frequency(out, &l->state[SM_FIRST_OFF]);
+    sm_text_puts(out, ". ");
+    leaning_words(out, q, l);
+}
+
+static void look_words(sm_text *out, const sm_case *c, const sm_look_result *l)
+{
+    const sm_quantity *q = quantity_of(c, l);
+    const size_t start = out->len;
+    looked_words(out, c, l);
+    capital(out, start);
+    sm_text_puts(out, ": ");
+    first_reading(out, q);
+    sm_text_puts(out, ", ");
+    second_reading(out, q, " ");
+    sm_text_puts(out, ": ");
+    agreement_words(out, q, l);
+    sm_text_puts(out, "Over all sides a limit is crossed in ");
+    sm_words_frequency(out, &l->event_first_only);
+    sm_text_addf(out, " if %s alone is believed, in ", first_words(q));
+    sm_words_frequency(out, &l->event_look_only);
+    sm_text_addf(out, " if %s alone is.", other_words(q));
+}
+
+/* "5 of 100", or "1 to 5 of 100" where the looks differ in it. */
+static void spoiled_words(sm_text *out, const sm_result *r)
+{
+    double low = 1, high = 0;
+    for (int l = 0; l < r->assessment->n_looks; l++) {
+        const double spoiled = quantity_of(r->c, &r->assessment->look[l])->cross_check.spoiled;
+        low = fmin(low, spoiled);
+        high = fmax(high, spoiled);
+    }
+    if (low < high)
+        sm_text_addf(out, "%.3g to ", 100 * low);
+    sm_text_addf(out, "%.3g of 100", 100 * high);
+}
+
+static bool any_at_ostium(const sm_assessment *a)
+{
+    for (int l = 0; l < a->n_looks; l++)
+        if (a->look[l].at == SM_LOOKED_OSTIUM_GAP)
+            return true;
+    return false;
+}
+
+/* Two figures: more would say that the weights are known better than they are. */
+static int64_t round_number(double x)
+{
+    const double unit = x >= 100 ? pow(10, floor(log10(x)) - 1) : 1;
+    return (int64_t)(floor(x / unit) * unit);
+}
+
+/* What is assumed of all looks, and what their weights cost. */
+static void looks_note(sm_text *out, const sm_result *r)
+{
+    const sm_assessment *a = r->assessment;
+    sm_text_puts(out,
+                 "Off: about something else (wrong landmark, wrong view, slip of typing). Beforehand that was taken "
+                 "to be so of either reading in ");
+    spoiled_words(out, r);
+    sm_text_puts(out, ", and never of both. ");
+    if (any_at_ostium(a))
+        sm_text_puts(out,
+                     "A wrong landmark would spoil the ostium's height too; here the height stays as it was read. ");
+    sm_text_puts(out, "Each trial counts by how well it agrees with the looks: these ");
+    sm_words_count(out, a->trials);
+    sm_text_puts(out, " know as much as about ");
+    sm_words_count(out, round_number(a->effective_trials));
+    sm_text_puts(out, " that count alike.");
+}
+
+void sm_assess_looks(sm_blocks *b, sm_block_kind kind, const sm_result *r)
+{
+    for (int l = 0; l < r->assessment->n_looks; l++)
+        look_words(sm_block_words(b, kind), r->c, &r->assessment->look[l]);
+    if (r->assessment->n_looks > 0)
+        looks_note(sm_block_words(b, kind), r);
+}
+
+void sm_assess_opposed(sm_blocks *b, const char *which, const sm_case *c, const sm_assessment *a)
+{
+    for (int i = 0; i < a->n_looks; i++) {
+        const sm_look_result *l = &a->look[i];
+        if (!l->opposed)
+            continue;
+        sm_text *out = sm_block_words(b, SM_STRONG);
+        const sm_quantity *q = quantity_of(c, l);
+        sm_text_addf(out, which[0] ? "%s, two looks at " : "%sTwo looks at ", which);
+        looked_words(out, c, l);
+        sm_text_puts(out, " are opposed: ");
+        first_reading(out, q);
+        sm_text_puts(out, ", and by that alone ");
+        sm_words_frequency(out, &l->event_first_only);
+        sm_text_puts(out, " cross a limit; ");
+        second_reading(out, q, q->cross_check.modality == SM_BENCH ? " is " : " says ");
+        sm_text_puts(out, ", and by that alone ");
+        sm_words_frequency(out, &l->event_look_only);
+        sm_text_puts(out, ".");
+    }
 }
 
 /* 8. The whole */
@@ -408,8 +587,9 @@ void sm_assess_tell(sm_blocks *b, const sm_result *r)
     frequencies(b, r);
     sm_block_say(b, SM_TITLE, "The call");
     call_sentences(sm_block_words(b, SM_SAY), &r->assessment->decision);
-    sm_block_say(b, SM_TITLE, "Two looks at one gap");
-    sm_assess_looks(b, r);
+    sm_assess_other_limits(sm_block_words(b, SM_SAY), r->c, r->assessment);
+    sm_block_say(b, SM_TITLE, "Second looks");
+    sm_assess_looks(b, SM_SAY, r);
     sm_assumption_tell(b, r);
     sm_warning_tell(b, r);
     sm_caution_tell(b);
@@ -420,5 +600,6 @@ void sm_assess_tell_quiet(sm_blocks *b, const sm_result *r)
     sm_unusual_tell(b, r);
     sm_assess_stopped(sm_block_words(b, SM_STRONG), r->assessment);
     sm_assess_headline(sm_block_words(b, SM_HEADLINE), r->assessment);
+    sm_assess_opposed(b, "", r->c, r->assessment);
     sm_block_say(b, SM_LEAD, sm_caution_short());
 }

@@ -19,12 +19,19 @@ void sm_assess_population_words(sm_text *out, const sm_result *r);
 /* What drives it, in one sentence. */
 void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a);
 
+/* What the published limits that are not the case's own would give, and whether that is another call. */
+void sm_assess_other_limits(sm_text *out, const sm_case *c, const sm_assessment *a);
+
 /* Blocks. */
 
 /* Program, case, trials and seed: the first line of every report. */
 void sm_assess_masthead(sm_blocks *b, const sm_result *r);
-/* Each gap that was looked at twice. */
-void sm_assess_looks(sm_blocks *b, const sm_result *r);
+/* In blocks of that kind: what each second look makes of its quantity, what is assumed of them, and what their weights
+ * cost; nothing without looks. */
+void sm_assess_looks(sm_blocks *b, sm_block_kind kind, const sm_result *r);
+/* A line for each look that, believed alone, leads to the other side of the action line than the first reading alone;
+ * nothing if none does. It belongs beneath every headline. which: of what it speaks, as above, or "". */
+void sm_assess_opposed(sm_blocks *b, const char *which, const sm_case *c, const sm_assessment *a);
 
 /* The whole report; r->assessment must be there. */
 void sm_assess_tell(sm_blocks *b, const sm_result *r);

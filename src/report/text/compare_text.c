@@ -24,7 +24,7 @@ static const char *call_words(const sm_decision *d)
     case SM_CALL_BELOW:
         return "below your line";
     case SM_CALL_UNRESOLVED:
-        return d->reason == SM_REASON_LOOKS_CONFLICT ? "unresolved, as the looks conflict," : "unresolved";
+        return d->reason == SM_REASON_LOOKS_OPPOSED ? "unresolved, as two looks are opposed," : "unresolved";
     default:
         return "without a line";
     }
@@ -98,7 +98,8 @@ static void alone_words(sm_text *out, const sm_compare *c, int i)
         sm_text_puts(out, " Alone it moves the answer ");
         moved_words(out, &a->difference);
     }
-    if (a->call != SM_CALL_NONE && a->call != c->old.decision.call)
+    const bool opposed = c->old.decision.reason == SM_REASON_LOOKS_OPPOSED; /* that stays, whatever else moves */
+    if (!opposed && a->call != SM_CALL_NONE && a->call != c->old.decision.call)
         sm_text_addf(out, " and the call to %s", call_words(&(sm_decision){.call = a->call}));
     sm_text_puts(out, ".");
 }
@@ -185,14 +186,17 @@ static void sides(sm_blocks *b, const sm_case *old, const sm_case *now, const sm
 
 /* 4. The whole */
 
-static void headlines(sm_blocks *b, const sm_compare *c)
+static void headlines(sm_blocks *b, const sm_result *old, const sm_compare_part *p)
 {
+    const sm_compare *c = p->compare;
     compare_headline(sm_block_words(b, SM_HEADLINE), c);
     if (!c->old.complete) {
         sm_text *words = sm_block_words(b, SM_SAY);
         sm_text_puts(words, "The first case: ");
         sm_assess_headline(words, &c->old);
     }
+    sm_assess_opposed(b, "Before", old->c, &c->old);
+    sm_assess_opposed(b, "Now", p->now->c, &c->now);
     sm_block_say(b, SM_LEAD, sm_caution_short());
 }
 
@@ -223,7 +227,7 @@ void sm_compare_text(sm_text *out, const sm_style *style, const sm_result *old, 
     sm_text_addf(sm_block_words(&b, SM_MUTED), "compared with case %s", p->now->c->name);
     sm_block_say(&b, SM_GAP, "");
     unusual(&b, old, p->now);
-    headlines(&b, p->compare);
+    headlines(&b, old, p);
     if (p->compare->old.complete)
         findings(&b, old, p);
     sm_caution_tell(&b);
@@ -234,6 +238,6 @@ void sm_compare_text_quiet(sm_text *out, const sm_style *style, const sm_result 
 {
     sm_blocks b = {0};
     unusual(&b, old, p->now);
-    headlines(&b, p->compare);
+    headlines(&b, old, p);
     sm_write_text(out, style, &b);
 }

@@ -4,6 +4,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <string.h>
 
+#include "report/text/obstruction_text.h"
 #include "report/text/weigh_text.h"
 #include "report/blocks/words.h"
 
@@ -35,20 +36,21 @@ static void published(sm_text *words, const sm_case *c, const sm_published *x)
                  sm_published_unobstructed.mean, sm_published_unobstructed.sd, sm_published_unobstructed.n);
 }
 
-static void implied(sm_text *words, const sm_case *c, const sm_published *x)
+static void implied(sm_text *words, const sm_case *c, const sm_published *x, const sm_obstruction *o)
 {
     sm_text_puts(words, "The smallest ostium gap of this case reads ");
     sm_words_mm(words, x->reading);
     sm_text_puts(words, " mm (");
     sm_words_side(words, c->coronary[x->side].name);
-    sm_text_puts(words, "). Two normal distributions with those means and SDs, and that rate, would make about ");
-    of_100(words, x->probability);
-    sm_text_puts(words, " such patients obstructed; so few patients leave it open between ");
-    of_100(words, x->low);
-    sm_text_puts(words, " and ");
-    of_100(words, x->high);
-    sm_text_puts(words, ". How many valves were of each design is derived from the published percentages; it sets the "
-                        "width of that range only.");
+    sm_text_puts(words, "). ");
+    if (o->covered) {
+        sm_text_puts(words, "Two normal distributions with those means and one SD, and that rate, taken over the true "
+                            "gaps of this run wherever the tube reaches an ostium, would make ");
+        sm_obstruction_words(words, o);
+        sm_text_puts(words, " obstructed as planned. How many valves were of each design is derived from the published "
+                            "percentages; it sets the width of that range only.");
+    } else
+        sm_text_puts(words, "They do not cover a sealed sinus, which is more than a tenth of the crossings here.");
     if (x->beyond)
         sm_text_puts(words, " This reading lies beyond nearly all that were published: the curve is a guess there.");
 }
@@ -65,7 +67,7 @@ static void cut(sm_text *words)
     sm_text_addf(words,
                  "A cut at 4 mm would by the same numbers find %.0f of 100 obstructed patients and clear %.0f of 100 "
                  "others (area under the curve %.2f). "
-                 "Taken at the reading itself, since the published SDs contain the readers' errors.",
+                 "The published SDs contain the readers' errors, 0.9 mm by judgement, which are taken off.",
                  100 * sm_published_sensitivity(4), 100 * sm_published_specificity(4), sm_published_auc());
 }
 
@@ -102,13 +104,13 @@ static void strategies(sm_text *words, const sm_case *c)
 /* 2. The whole */
 
 /* Two sheets of paper have no room for the last two. */
-void sm_context_tell(sm_blocks *b, const sm_case *c, const sm_published *x)
+void sm_context_tell(sm_blocks *b, const sm_case *c, const sm_published *x, const sm_obstruction *o)
 {
     sm_block_say(b, SM_TITLE, "For comparison only");
     sm_text *words = sm_block_words(b, SM_NOTE);
     sm_text_puts(words, "None of this enters the numbers above. ");
     published(words, c, x);
-    implied(sm_block_words(b, SM_NOTE), c, x);
+    implied(sm_block_words(b, SM_NOTE), c, x, o);
     caution(sm_block_words(b, SM_NOTE));
     cut(sm_block_words(b, SM_SCREEN_NOTE));
     strategies(sm_block_words(b, SM_SCREEN_NOTE), c);

@@ -32,6 +32,17 @@ static void worth_words(sm_text *out, double value)
         sm_text_addf(out, "%.0f", 1000 * value);
 }
 
+/* The share by which sources are ranked, and what it is: in all, or alone where there is no other. */
+static double rank_of(const sm_recheck_source *s)
+{
+    return sm_share_rank(&s->share)->value;
+}
+
+static const char *carries(const sm_share *s)
+{
+    return s->first_only ? "alone carries" : "takes part in";
+}
+
 /* A share of variance in percent, with its error; never a negative one that is only noise. */
 static void share_words(sm_text *out, const sm_estimate *e)
 {
@@ -86,14 +97,32 @@ static void work_item(sm_text *out, const sm_recheck *k, int place)
     sm_text_puts(out, ".");
 }
 
+/* A second look is what one knows already; what is left to know stands under what it looks at. */
+static bool is_look(const sm_recheck_source *s)
+{
+    const sm_source_kind kind = sm_source_table[s->id].kind;
+    return kind == SM_SOURCE_LOOK || kind == SM_SOURCE_DIRECT_LOOK;
+}
+
 /* The items that cannot be told from worthless, in one sentence. */
 static void worthless(sm_text *out, const sm_recheck *k, int from)
 {
+    const char *before = "Worth below 1 per 1,000 each, so not worth the time for this call: ";
+    bool any = false;
     for (int i = from; i < k->n_reducible; i++) {
-        sm_text_puts(out, i > from ? ", " : "Worth below 1 per 1,000 each, so not worth the time for this call: ");
+        if (is_look(&k->source[k->order[i]]))
+            continue;
+        sm_text_puts(out, any ? ", " : before);
         sm_words_source(out, k->source[k->order[i]].name);
+        any = true;
     }
-    sm_text_puts(out, from < k->n_reducible ? "." : "");
+    sm_text_puts(out, any ? "." : "");
+}
+
+static void looks_words(sm_text *out, const sm_recheck *k)
+{
+    if (k->assessment.n_looks > 0)
+        sm_text_puts(out, "What was looked at twice stands once here: the worth is that of knowing its true measure.");
 }
 
 void sm_recheck_bound(sm_text *out, const sm_recheck *k)
@@ -120,21 +149,22 @@ static void work_list_by_worth(sm_blocks *b, const sm_recheck *k)
     for (; i < k->n_reducible && k->source[k->order[i]].worth.perfect.value.value >= SM_WORTH_FLOOR; i++)
         work_item(sm_block_words(b, SM_NUMBERED), k, i);
     worthless(sm_block_words(b, SM_SAY), k, i);
+    looks_words(sm_block_words(b, SM_SAY), k);
     explain_worth(sm_block_words(b, SM_SAY), k);
 }
 
 static void work_list_by_share(sm_blocks *b, const sm_recheck *k)
 {
-    for (int i = 0; i < k->n_reducible && k->source[k->order[i]].share.event.total.value > 0.005; i++) {
+    for (int i = 0; i < k->n_reducible && rank_of(&k->source[k->order[i]]) > 0.005; i++) {
         const sm_recheck_source *s = &k->source[k->order[i]];
         sm_text *words = sm_block_words(b, SM_NUMBERED);
         sm_text_addf(words, "%d. ", i + 1);
         sm_recheck_imperative(words, s->name);
-        sm_text_addf(words, ": takes part in %.0f %% of the uncertainty of the answer",
-                     100 * s->share.event.total.value);
+        sm_text_addf(words, ": %s %.0f %% of the uncertainty of the answer", carries(&s->share), 100 * rank_of(s));
         tied_words(words, s);
         sm_text_puts(words, ".");
     }
+    looks_words(sm_block_words(b, SM_SAY), k);
     sm_block_say(b, SM_SAY,
                  "An action_line in the case (act if at least so many of 100 such roots cross a limit) would "
                  "bring what each re-check is worth, "
@@ -148,7 +178,7 @@ static void unmeasurable(sm_text *out, const sm_recheck *k)
 {
     const char *before = "";
     for (int i = 0; i < k->n_sources; i++)
-        if (!k->source[i].reducible && k->source[i].share.event.total.value >= 0.0005) {
+        if (!k->source[i].reducible && rank_of(&k->source[i]) >= 0.0005) {
             sm_text_puts(out, before);
             sm_words_source(out, k->source[i].name);
             before = ", ";
@@ -185,36 +215,50 @@ static void share_row(sm_blocks *b, const sm_recheck_source *s)
 {
     sm_words_source(sm_block_words(b, SM_ROW), s->name);
     share_words(sm_block_words(b, SM_CELL), &s->share.event.first);
-    share_words(sm_block_words(b, SM_CELL), &s->share.event.total);
+    if (!s->share.first_only)
+        share_words(sm_block_words(b, SM_CELL), &s->share.event.total);
 }
 
-/* Sources by total index, largest first; what is below half a percent is left to the result file. */
-static void shares(sm_blocks *b, const sm_recheck *k)
+/* The source of largest share below `last` and from half a percent on; -1 if there is none. */
+static int next_share(const sm_recheck *k, double last)
+{
+    int next = -1;
+    for (int i = 0; i < k->n_sources; i++) {
+        const double t = rank_of(&k->source[i]);
+        if (t < last && t >= 0.005 && (next < 0 || t > rank_of(&k->source[next])))
+            next = i;
+    }
+    return next;
+}
+
+static void share_columns(sm_blocks *b, bool first_only)
 {
     static const sm_told_column column[] = {
         {"source", 46, .gap = 2},
         {"alone", 13, SM_RIGHT, .before = "alone ", .after = " percent"},
         {"in all", 17, SM_RIGHT, .before = "with all that it joins ", .after = " percent"}};
+    sm_block_table(b, &(sm_told_table){0}, column, sizeof column / sizeof *column - first_only);
+}
+
+/* Sources by what they are ranked by, largest first; what is below half a percent is left to the result file. */
+static void shares(sm_blocks *b, const sm_recheck *k)
+{
+    const bool first_only = k->n_sources > 0 && k->source[0].share.first_only;
     double last = HUGE_VAL;
     sm_block_say(b, SM_TITLE, "Where the uncertainty of the answer comes from, percent");
-    sm_block_table(b, &(sm_told_table){0}, column, sizeof column / sizeof *column);
-    for (;;) {
-        int next = -1;
-        for (int i = 0; i < k->n_sources; i++) {
-            double t = k->source[i].share.event.total.value;
-            if (t < last && t >= 0.005 && (next < 0 || t > k->source[next].share.event.total.value))
-                next = i;
-        }
-        if (next < 0)
-            break;
-        last = k->source[next].share.event.total.value;
+    share_columns(b, first_only);
+    for (int next; (next = next_share(k, last)) >= 0; last = rank_of(&k->source[next]))
         share_row(b, &k->source[next]);
-    }
-    sm_block_say(
-        b, SM_SAY,
-        "Alone: the first-order Sobol index of the patient event. In all: the total index, with all that the source "
-        "does together with others; "
-        "these add up to more than 100. Each with its standard error. The result file has them for every clearance.");
+    if (first_only)
+        sm_block_say(b, SM_SAY,
+                     "Alone: the first-order Sobol index of the patient event, with its standard error. There is no "
+                     "share in all: a second look ties what it looks at, plane and centre to each other, so that what "
+                     "each does together with the others cannot be told apart.");
+    else
+        sm_block_say(b, SM_SAY,
+                     "Alone: the first-order Sobol index of the patient event. In all: the total index, with all that "
+                     "the source does together with others; these add up to more than 100. Each with its standard "
+                     "error. The result file has them for every clearance.");
 }
 
 /* 7. Guarded limits */
@@ -295,12 +339,12 @@ void sm_recheck_judgement(sm_text *out, const sm_result *r, const sm_swings *s)
 
 #define LEAST_INFLUENCE 0.005
 
-/* The total index of the source that an assumption feeds; NULL for a constant or an unknown name. */
-static const sm_estimate *share_of(const sm_recheck *k, const sm_assumption *a)
+/* The share of the source that an assumption feeds; NULL for a constant or an unknown name. */
+static const sm_share *share_of(const sm_recheck *k, const sm_assumption *a)
 {
     for (int i = 0; !a->is_constant && i < k->n_sources; i++)
         if (strcmp(k->source[i].name, a->draws) == 0)
-            return &k->source[i].share.event.total;
+            return &k->source[i].share;
     return NULL;
 }
 
@@ -308,23 +352,23 @@ static const sm_estimate *share_of(const sm_recheck *k, const sm_assumption *a)
  * number of another kind, before all shares. */
 static double influence(const sm_recheck *k, const sm_swings *s, const sm_assumption *a, size_t i)
 {
-    const sm_estimate *share = share_of(k, a);
+    const sm_share *share = share_of(k, a);
     if (share)
-        return a->origin == SM_FROM_DEFAULT ? share->value : 0;
+        return a->origin == SM_FROM_DEFAULT ? sm_share_rank(share)->value : 0;
     const double width = fabs(s->swing[i].high.difference.value - s->swing[i].low.difference.value);
     return !s->swing[i].applies || width <= LEAST_INFLUENCE ? 0 : 1 + width;
 }
 
 static void influence_words(sm_text *out, const sm_recheck *k, const sm_swings *s, const sm_assumption *a, size_t i)
 {
-    const sm_estimate *share = share_of(k, a);
+    const sm_share *share = share_of(k, a);
     if (share)
         sm_text_puts(out, a->words);
     else
         swung_words(out, a);
     sm_text_addf(out, " (%s): ", sm_grade_name(a->grade));
     if (share)
-        sm_text_addf(out, "takes part in %.0f %% of the uncertainty.", 100 * share->value);
+        sm_text_addf(out, "%s %.0f %% of the uncertainty.", carries(share), 100 * sm_share_rank(share)->value);
     else {
         of_100(out, &s->swing[i].low.event);
         sm_text_puts(out, " of 100 at ");
@@ -395,7 +439,7 @@ void sm_recheck_tell(sm_blocks *b, const sm_result *r, const sm_recheck *k, cons
     sm_assess_masthead(b, r);
     sm_block_say(b, SM_GAP, "");
     sm_unusual_tell(b, r);
-    sm_recheck_tell_quiet(b, k);
+    sm_recheck_tell_quiet(b, r->c, k);
     if (k->n_sources > 0) /* else it was stopped before anything of this was known */
         findings(b, r, k);
     sm_block_say(b, SM_TITLE, "Which assumption matters");
@@ -407,9 +451,10 @@ void sm_recheck_tell(sm_blocks *b, const sm_result *r, const sm_recheck *k, cons
     sm_caution_tell(b);
 }
 
-void sm_recheck_tell_quiet(sm_blocks *b, const sm_recheck *k)
+void sm_recheck_tell_quiet(sm_blocks *b, const sm_case *c, const sm_recheck *k)
 {
     sm_recheck_headline(sm_block_words(b, SM_HEADLINE), k);
     sm_assess_headline(sm_block_words(b, SM_SAY), &k->assessment);
+    sm_assess_opposed(b, "", c, &k->assessment);
     sm_block_say(b, SM_SAY, sm_caution_short());
 }

@@ -29,6 +29,6 @@ void sm_recheck_tell_guards(sm_blocks *b, sm_block_kind kind, const sm_case *c, 
 /* The whole report. swings may be NULL. */
 void sm_recheck_tell(sm_blocks *b, const sm_result *r, const sm_recheck *k, const sm_swings *swings);
 /* The headlines and the short caution alone. */
-void sm_recheck_tell_quiet(sm_blocks *b, const sm_recheck *k);
+void sm_recheck_tell_quiet(sm_blocks *b, const sm_case *c, const sm_recheck *k);
 
 #endif

@@ -157,8 +157,7 @@ static void unresolved(sm_text *out, const sm_sweep *s)
 {
     const sm_knob *k = &s->axis[0].knob;
     sm_text_addf(out, "As it is the call is unresolved%s. ",
-                 s->assessment.decision.reason == SM_REASON_LOOKS_CONFLICT ? ", because two looks at one gap conflict"
-                                                                           : "");
+                 s->assessment.decision.reason == SM_REASON_LOOKS_OPPOSED ? ", because two looks are opposed" : "");
     if (s->n_even == 0)
         sm_text_addf(out, "With %s anywhere in this range the answer stays %s your line.", k->words,
                      is_above(&s->assessment, &s->point[0].p) ? "at or above" : "below");
@@ -574,6 +573,7 @@ void sm_sweep_tell_quiet(sm_blocks *b, const sm_sweep_part *p)
     sm_assess_headline_after(lead, "As it is", a);
     if (p->sweep)
         sm_sweep_error(lead, p->sweep);
+    sm_assess_opposed(b, "As it is", p->c, a);
     sm_block_say(b, SM_LEAD, sm_caution_short());
 }
 

@@ -105,12 +105,35 @@ static double leaflet_of(const sm_coronary *o)
     return sm_quantity_estimate(&o->quantity[SM_LEAFLET_HEIGHT]);
 }
 
+/* Whether one number tells the leaflets of all sides: a second look at one of them is told with its side. */
 static bool is_same_leaflet(const sm_case *c)
 {
-    for (size_t k = 1; k < c->n_coronaries; k++)
-        if (leaflet_of(&c->coronary[k]) != leaflet_of(&c->coronary[0]))
+    for (size_t k = 0; k < c->n_coronaries; k++)
+        if (leaflet_of(&c->coronary[k]) != leaflet_of(&c->coronary[0]) ||
+            c->coronary[k].quantity[SM_LEAFLET_HEIGHT].cross_check.present)
             return false;
     return true;
+}
+
+/* ", by echo 6.1": a second look, if there is one. */
+static void look_words(sm_text *out, const char *before, const sm_quantity *q, const char *after)
+{
+    if (!q->cross_check.present)
+        return;
+    sm_text_addf(out, "%sby %s ", before, sm_words_modality(q->cross_check.modality));
+    sm_words_mm(out, sm_readings_mean(&q->cross_check.readings));
+    sm_text_puts(out, after);
+}
+
+/* The thickness is told only if it was looked at twice: else it stands among the assumptions. */
+static void thickness_words(sm_text *out, const sm_quantity *q)
+{
+    if (!q->cross_check.present)
+        return;
+    sm_text_puts(out, "; leaflets ");
+    sm_words_mm(out, sm_quantity_estimate(q));
+    sm_text_puts(out, " thick");
+    look_words(out, ", ", q, "");
 }
 
 static void valves(sm_text *out, const sm_case *c)
@@ -121,9 +144,11 @@ static void valves(sm_text *out, const sm_case *c)
     sm_words_number(out, c->implant.nominal_diameter_mm);
     sm_text_puts(out, " in a ring of ");
     sm_words_mm(out, sm_quantity_estimate(&c->valve.inner_diameter));
+    look_words(out, " (", &c->valve.inner_diameter, ")");
     sm_text_puts(out, ", ");
     sm_words_mm(out, fabs(depth));
     sm_text_addf(out, " mm %s", depth < 0 ? "above the base plane" : "deep");
+    thickness_words(out, &c->valve.leaflet_thickness);
     if (is_same_circle(c)) {
         sm_text_puts(out, "; circle ");
         sm_words_number(out, c->coronary[0].circle_mm);
@@ -140,10 +165,7 @@ static void gap_words(sm_text *out, const sm_quantity *q)
     sm_text_puts(out, " away");
     if (q->is_read && q->bloom_edges < 0)
         sm_text_puts(out, ", bright wall");
-    if (q->cross_check.present) {
-        sm_text_addf(out, ", by %s ", sm_words_modality(q->cross_check.modality));
-        sm_words_mm(out, sm_readings_mean(&q->cross_check.readings));
-    }
+    look_words(out, ", ", q, "");
 }
 
 static void side(sm_text *out, const sm_case *c, const sm_coronary *o)
@@ -167,6 +189,7 @@ static void side(sm_text *out, const sm_case *c, const sm_coronary *o)
     if (!is_same_leaflet(c)) {
         sm_text_puts(out, "; leaflet to ");
         sm_words_mm(out, leaflet_of(o));
+        look_words(out, ", ", &o->quantity[SM_LEAFLET_HEIGHT], "");
     }
     sm_text_puts(out, ".");
 }

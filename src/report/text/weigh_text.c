@@ -10,6 +10,7 @@
 
 #include "report/text/assess_text.h"
 #include "report/text/assumption_text.h"
+#include "report/text/obstruction_text.h"
 #include "report/text/unusual_text.h"
 #include "report/blocks/cautions.h"
 #include "report/text/recheck_text.h"
@@ -196,11 +197,32 @@ static void pairing(sm_blocks *b, const sm_weigh *k)
     sm_text_puts(words, ". +-: Monte Carlo standard error.");
 }
 
+/* What the published series make of each act: no part of the harm. */
+static void obstructed(sm_blocks *b, const sm_weigh *k)
+{
+    sm_text *words = sm_block_words(b, SM_SAY);
+    sm_text_puts(words, "Obstructed, if published series of few, chosen patients carry over (no part of the harm), per "
+                        "1,000 such cases: ");
+    for (int i = 0; i < k->n_rows; i++) {
+        sm_text_puts(words, i ? "; " : "");
+        row_name(words, k, i);
+        sm_text_puts(words, " ");
+        sm_obstruction_of_1000(words, &k->row[i].obstruction);
+    }
+    sm_text_puts(words, ". ");
+    for (int i = 0; i < k->n_rows; i++)
+        if (!k->row[i].obstruction.covered) {
+            sm_text_puts(words, "Not covered: those series know nothing of a sealed sinus.");
+            break;
+        }
+}
+
 static void side_by_side(sm_blocks *b, const sm_weigh *k)
 {
     sm_block_say(b, SM_TITLE, "Side by side, per 1,000 such cases");
     table(b, k);
     pairing(b, k);
+    obstructed(b, k);
 }
 
 /* 5. What follows from it */
@@ -402,12 +424,13 @@ static void measure_again(sm_blocks *b, const sm_weigh *k)
 
 /* 8. The whole */
 
-static void headlines(sm_blocks *b, const sm_weigh *k)
+static void headlines(sm_blocks *b, const sm_case *c, const sm_weigh *k)
 {
     sm_weigh_headline(sm_block_words(b, SM_HEADLINE), k);
     if (!k->row[k->cheapest].burden_stated)
         sm_block_say(b, SM_SAY, "No burden was stated for it: it is weighed as if doing it harmed nobody.");
     sm_assess_headline_after(sm_block_words(b, SM_SAY), "As planned", &k->assessment);
+    sm_assess_opposed(b, "As planned", c, &k->assessment);
     if (!k->complete)
         sm_block_say(b, SM_SAY, "Interrupted: this rests on fewer trials than were asked for.");
     sm_block_say(b, SM_SAY, sm_caution_short());
@@ -418,7 +441,7 @@ void sm_weigh_tell(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm
     sm_assess_masthead(b, r);
     sm_block_say(b, SM_GAP, "");
     sm_unusual_tell(b, r);
-    headlines(b, k);
+    headlines(b, r->c, k);
     all_stated(b, r->c);
     side_by_side(b, k);
     sm_block_say(b, SM_TITLE, "Each by itself");
@@ -427,13 +450,13 @@ void sm_weigh_tell(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm
     firmness(b, k);
     measure_again(b, k);
     if (context)
-        sm_context_tell(b, r->c, context);
+        sm_context_tell(b, r->c, context, &k->assessment.obstruction);
     sm_assumption_tell(b, r);
     sm_warning_tell(b, r);
     sm_caution_tell(b);
 }
 
-void sm_weigh_tell_quiet(sm_blocks *b, const sm_weigh *k)
+void sm_weigh_tell_quiet(sm_blocks *b, const sm_case *c, const sm_weigh *k)
 {
-    headlines(b, k);
+    headlines(b, c, k);
 }

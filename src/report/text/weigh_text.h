@@ -13,9 +13,9 @@ void sm_weigh_headline(sm_text *out, const sm_weigh *k);
 
 /* The whole report. context may be NULL. */
 void sm_weigh_tell(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm_published *context);
-void sm_weigh_tell_quiet(sm_blocks *b, const sm_weigh *k);
+void sm_weigh_tell_quiet(sm_blocks *b, const sm_case *c, const sm_weigh *k);
 
-/* What was published of a reading like this one, under its title (context_text.c). */
-void sm_context_tell(sm_blocks *b, const sm_case *c, const sm_published *x);
+/* What was published of a reading like this one, under its title (context_text.c); o: of the case as planned. */
+void sm_context_tell(sm_blocks *b, const sm_case *c, const sm_published *x, const sm_obstruction *o);
 
 #endif
