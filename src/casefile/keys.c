@@ -135,8 +135,9 @@ static const sm_key population_keys[] = {
 static const sm_key coronary_keys[] = {
     IN(sm_coronary, azimuth_deg, "azimuth_deg", NUMBER, ASKED, -360, 360, "degrees", "direction of the ostium", NONE),
     IN(sm_coronary, circle_mm, "circle_mm", NUMBER, REQ, 10, 45, "mm", "diameter of the circle that the reader drew", NONE),
-    IN(sm_coronary, quantity[SM_OSTIUM_HEIGHT], "ostium_height", QUANTITY, REQ, 1, 60, "mm", "ostium height", NONE),
-    IN(sm_coronary, quantity[SM_OSTIUM_GAP], "ostium_gap", QUANTITY, REQ, -5, 30, "mm", "ostium gap", NONE),
+    IN(sm_coronary, has_ostium, "ostium", TRUTH, 0, 0, 0, "", "whether a coronary leaves this sinus", NONE),
+    IN(sm_coronary, quantity[SM_OSTIUM_HEIGHT], "ostium_height", QUANTITY, REQ | SM_KEY_OF_OSTIUM, 1, 60, "mm", "ostium height", NONE),
+    IN(sm_coronary, quantity[SM_OSTIUM_GAP], "ostium_gap", QUANTITY, REQ | SM_KEY_OF_OSTIUM, -5, 30, "mm", "ostium gap", NONE),
     IN(sm_coronary, quantity[SM_STJ_HEIGHT], "stj_height", QUANTITY, REQ, 1, 60, "mm", "STJ height", NONE),
     IN(sm_coronary, quantity[SM_STJ_GAP], "stj_gap", QUANTITY, REQ, -5, 30, "mm", "STJ gap", NONE),
     IN(sm_coronary, quantity[SM_LEAFLET_HEIGHT], "leaflet_height", QUANTITY, ASKED, 1, 60, "mm", "leaflet height", NONE),

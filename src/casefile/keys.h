@@ -33,7 +33,8 @@ enum {
     SM_KEY_NEEDS_OUTSIDE = 64, /* speaks of leaflets outside the posts; from profile or default only there */
     SM_KEY_TILT_FORM = 128,    /* of scan.base_plane */
     SM_KEY_POINTS_FORM = 256,
-    SM_KEY_STOPGAP = 512 /* with REQUIRED: asked for, but where a default holds it stands in, with a warning */
+    SM_KEY_OF_OSTIUM = 1024, /* of a side from which a coronary leaves */
+    SM_KEY_STOPGAP = 512     /* with REQUIRED: asked for, but where a default holds it stands in, with a warning */
 };
 
 /* One word that a key may hold, the value it stands for, and the fact that defaults may depend on. */

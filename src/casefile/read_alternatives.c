@@ -69,6 +69,11 @@ static bool read_sides(sm_reader *r, const cJSON *alternative, const char *name,
             k++;
         if (k == c->n_coronaries)
             refuse_side(r, node, c);
+        else if (!c->coronary[k].has_ostium)
+            sm_reader_fault_key(r, node,
+                                "found \"%s\", from which no coronary leaves (\"ostium\": false), expected a side with "
+                                "an ostium: there is nothing to %s",
+                                c->coronary[k].name, name);
         else if (sm_value_number(r, node, &probability, &out[k]))
             any |= out[k] > 0.0;
     }

@@ -189,6 +189,21 @@ static void top_from_length(sm_reader *r, const cJSON *node, const char *path, d
     sm_text_destroy(&at);
 }
 
+/* A sinus from which no coronary leaves: both keys of an ostium stay away, so that a forgotten one is still a fault. */
+static void refuse_ostium(sm_reader *r, const cJSON *node)
+{
+    for (size_t i = 0; i < sm_keys_coronary.n; i++) {
+        const sm_key *key = &sm_keys_coronary.key[i];
+        const cJSON *stated = key->flags & SM_KEY_OF_OSTIUM ? sm_reader_member(node, key->name) : NULL;
+        if (stated)
+            sm_reader_fault_key(
+                r, stated,
+                "found %s beside \"ostium\": false, expected neither ostium_height nor ostium_gap where "
+                "no coronary leaves the sinus",
+                key->name);
+    }
+}
+
 static void read_coronary(sm_reader *r, const cJSON *node, double ring_mm, sm_coronary *c)
 {
     char found[SM_FOUND_SIZE];
@@ -207,6 +222,11 @@ static void read_coronary(sm_reader *r, const cJSON *node, double ring_mm, sm_co
                     .side = c->name,
                     .list = true,
                     .read_quantity = sm_read_quantity_key};
+    c->has_ostium = !cJSON_IsFalse(sm_reader_member(node, "ostium"));
+    if (!c->has_ostium) {
+        s.skip = SM_KEY_OF_OSTIUM;
+        refuse_ostium(r, node);
+    }
     sm_reader_check_keys(r, node, s.keys);
     top_from_length(r, node, s.path, ring_mm);
     r->facts |= strcmp(c->name, "left") == 0 ? SM_FACT_LEFT : strcmp(c->name, "right") == 0 ? SM_FACT_RIGHT : 0;
@@ -232,7 +252,9 @@ static void read_coronaries(sm_reader *r, sm_case *c)
     if (!c->coronary)
         return;
     sm_reader_check_duplicates(r, all);
+    bool any_ostium = false;
     for (const cJSON *node = all->child; node; node = node->next) {
+        any_ostium |= !cJSON_IsFalse(sm_reader_member(node, "ostium"));
         if (sm_value_is_name(node->string, "_-", SM_NAME_SIZE - 1)) {
             sm_value_warn_identifier(r, node, node->string);
             read_coronary(r, node, c->valve.ring_height_mm, &c->coronary[c->n_coronaries++]);
@@ -241,6 +263,10 @@ static void read_coronaries(sm_reader *r, sm_case *c)
         sm_reader_fault_key(r, node, "found the name \"%s\", expected 1 to 32 letters, digits, _ or -",
                             sm_reader_key(node, found));
     }
+    if (!any_ostium)
+        sm_reader_fault(r, all,
+                        "found no side from which a coronary leaves, expected at least one: every side states "
+                        "\"ostium\": false");
 }
 
 /* How often the plane was placed, unless stated: SDs that contain it come from readers who each placed their own. */

@@ -158,8 +158,9 @@ static void clear_facts(sm_reader *r, const sm_keys *keys)
 static void refuse_missing(sm_reader *r, const sm_section *s, const sm_key *key)
 {
     if (s->stated)
-        sm_reader_fault(r, s->stated, "the key \"%s\" is missing (%s), expected in %s", key->name, key->words,
-                        s->keys->what);
+        sm_reader_fault(r, s->stated, "the key \"%s\" is missing (%s), expected in %s%s", key->name, key->words,
+                        s->keys->what,
+                        key->flags & SM_KEY_OF_OSTIUM ? ", or \"ostium\": false if no coronary leaves this sinus" : "");
 }
 
 /* A default in place of what a case should state. */
@@ -184,7 +185,7 @@ void sm_read_section(sm_reader *r, const sm_section *s, void *object, sm_entry *
         sm_entry e = find_value(r, s, key);
         /* A profile's value was checked in the profile, and what an alternative leaves alone in the case. */
         r->muted = muted || e.layer == SM_LAYER_PROFILE || (s->patch && e.layer != SM_LAYER_PATCH);
-        if (!e.node && (key->flags & SM_KEY_REQUIRED))
+        if (!e.node && (key->flags & SM_KEY_REQUIRED) && !(key->flags & s->skip))
             refuse_missing(r, s, key);
         e.ok = e.node && read_one(r, s, key, &e, object);
         if (e.ok) {

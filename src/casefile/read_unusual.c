@@ -15,13 +15,21 @@
 typedef struct {
     sm_reader *r;
     const sm_case *c;
+    const sm_surgical_valve *valve; /* those of the case, or of the alternative */
+    const sm_implant *implant;
+    unsigned facts;
     const cJSON *confirmed; /* NULL: none */
     sm_unusuals *out;
+    const sm_alternative *alternative; /* that is looked at; NULL: the case as planned */
+    size_t index;                      /* its place */
+    const cJSON *node;
 } finder;
 
-/* A number of the case: of a coronary (side) or of the valve and the implant (section). */
+/* A number of the case: of a coronary (side) or of the valve and the implant (section); of an alternative if that
+ * patches it. */
 typedef struct {
     const char *side, *section, *key;
+    const char *alternative; /* its name; NULL: of the case */
 } sm_number_place;
 
 static sm_number_place of_side(const sm_coronary *o, const char *key)
@@ -33,9 +41,24 @@ static sm_number_place of_side(const sm_coronary *o, const char *key)
 
 static void name_write(sm_text *out, sm_number_place p)
 {
-    if (p.side)
-        sm_text_addf(out, "%s.", p.side);
+    if (p.side || p.alternative)
+        sm_text_addf(out, "%s.", p.side ? p.side : p.alternative);
     sm_text_puts(out, p.key);
+}
+
+static void pointer_write(sm_text *out, const finder *f, sm_number_place p)
+{
+    if (p.alternative)
+        sm_text_addf(out, "/alternatives/%zu", f->index);
+    sm_text_addf(out, p.side ? "/%s/%s/%s" : "/%s%s/%s", p.section, p.side ? p.side : "", p.key);
+}
+
+/* The same number, in the alternative if that patches it. */
+static sm_number_place in_force(const finder *f, sm_number_place p)
+{
+    if (f->alternative && p.key && !p.side && sm_reader_member(sm_reader_member(f->node, p.section), p.key))
+        p.alternative = f->alternative->name;
+    return p;
 }
 
 static bool is_confirmed(const cJSON *names, const char *name)
@@ -46,49 +69,92 @@ static bool is_confirmed(const cJSON *names, const char *name)
     return false;
 }
 
-/* A number is asked about once: the first rule that finds it, alone or with another, speaks; the later ones follow. */
-static bool is_found(const sm_unusuals *u, const char *name)
+/* A number is asked about once: the first rule that finds it, alone or with another, speaks; the later ones follow. To
+ * an alternative what the case itself confirms says nothing. */
+static bool is_found(const finder *f, sm_number_place p, const char *name)
 {
+    const sm_unusuals *u = f->out;
     for (size_t i = 0; i < u->n; i++)
-        if (strcmp(u->item[i].name, name) == 0 || strcmp(u->item[i].other, name) == 0)
+        if ((strcmp(u->item[i].name, name) == 0 || strcmp(u->item[i].other, name) == 0) &&
+            !(f->alternative && !p.alternative && u->item[i].confirmed))
             return true;
     return false;
 }
 
-/* A value outside what is usual at p; `other` (its key may be NULL) took part in it: to confirm either will do. */
+/* "left, ", "alternative "smaller device", " */
+static void whose_write(sm_text *out, sm_number_place p)
+{
+    if (p.side)
+        sm_text_addf(out, "%s, ", p.side);
+    if (p.alternative)
+        sm_text_addf(out, "alternative \"%s\", ", p.alternative);
+}
+
+/* The texts of what is found, and whether it is to be asked about. */
+typedef struct {
+    sm_text at, name, other, words;
+} found_texts;
+
+static bool write_texts(const finder *f, sm_number_place p, sm_number_place other, const char *what, found_texts *t)
+{
+    pointer_write(&t->at, f, p);
+    name_write(&t->name, p);
+    sm_text_puts(&t->other, "");
+    if (other.key)
+        name_write(&t->other, other);
+    whose_write(&t->words, p);
+    sm_text_puts(&t->words, what);
+    return !(t->at.failed || t->name.failed || t->other.failed || t->words.failed);
+}
+
+static void add_found(finder *f, sm_number_place other, sm_unusual found, found_texts *t)
+{
+    /* Of an alternative its own number must be confirmed: that of the case stands beside all others too. */
+    const bool shared = f->alternative && !other.alternative;
+    found.confirmed =
+        is_confirmed(f->confirmed, t->name.s) || (!shared && t->other.len && is_confirmed(f->confirmed, t->other.s));
+    if (shared) {
+        sm_text_destroy(&t->other);
+        sm_text_puts(&t->other, "");
+    }
+    found.at = sm_text_take(&t->at);
+    found.name = sm_text_take(&t->name);
+    found.what = sm_text_take(&t->words);
+    found.other = sm_text_take(&t->other);
+    sm_unusuals_add(f->out, found);
+}
+
+/* A value outside what is usual at p; `other` (its key may be NULL) took part in it: to confirm either will do. Of an
+ * alternative only what it patches is asked about. */
 static void ask_about(finder *f, sm_number_place p, sm_number_place other, const char *what, sm_unusual found)
 {
-    sm_text at = {0}, name = {0}, beside = {0}, words = {0};
-    sm_text_addf(&at, p.side ? "/%s/%s/%s" : "/%s%s/%s", p.section, p.side ? p.side : "", p.key);
-    name_write(&name, p);
-    sm_text_puts(&beside, "");
-    if (other.key)
-        name_write(&beside, other);
-    if (p.side)
-        sm_text_addf(&words, "%s, ", p.side);
-    sm_text_puts(&words, what);
-    if (at.failed || name.failed || beside.failed || words.failed)
-        f->out->failed = true;
-    else if (!is_found(f->out, name.s) && !(beside.len && is_found(f->out, beside.s))) {
-        found.confirmed = is_confirmed(f->confirmed, name.s) || (beside.len && is_confirmed(f->confirmed, beside.s));
-        found.at = sm_text_take(&at);
-        found.name = sm_text_take(&name);
-        found.what = sm_text_take(&words);
-        found.other = sm_text_take(&beside);
-        sm_unusuals_add(f->out, found);
+    found_texts t = {0};
+    p = in_force(f, p);
+    other = in_force(f, other);
+    if (f->alternative && !p.alternative) {
+        const sm_number_place of_case = p;
+        p = other;
+        other = of_case;
     }
-    sm_text_destroy(&at);
-    sm_text_destroy(&name);
-    sm_text_destroy(&beside);
-    sm_text_destroy(&words);
+    if (f->alternative && !p.alternative)
+        return;
+    if (!write_texts(f, p, other, what, &t))
+        f->out->failed = true;
+    else if (!is_found(f, p, t.name.s) && !(t.other.len && is_found(f, other, t.other.s)))
+        add_found(f, other, found, &t);
+    sm_text_destroy(&t.at);
+    sm_text_destroy(&t.name);
+    sm_text_destroy(&t.other);
+    sm_text_destroy(&t.words);
 }
 
 /* Whether this number is asked about already: it says nothing of others then. */
 static bool is_asked(finder *f, sm_number_place p)
 {
     sm_text name = {0};
+    p = in_force(f, p);
     name_write(&name, p);
-    const bool asked = !name.failed && is_found(f->out, name.s);
+    const bool asked = !name.failed && is_found(f, p, name.s);
     f->out->failed |= name.failed;
     sm_text_destroy(&name);
     return asked;
@@ -135,12 +201,12 @@ static void look_at(finder *f, sm_number_place p, const sm_typical *t, double x)
 
 static void look_at_number(finder *f, const char *section, const char *key, double x)
 {
-    look_at(f, (sm_number_place){.section = section, .key = key}, sm_typical_find(key, NULL, f->r->facts), x);
+    look_at(f, (sm_number_place){.section = section, .key = key}, sm_typical_find(key, NULL, f->facts), x);
 }
 
 static void look_at_quantity(finder *f, sm_number_place p, const sm_quantity *q)
 {
-    const sm_typical *t = sm_typical_find(p.key, p.side, f->r->facts);
+    const sm_typical *t = sm_typical_find(p.key, p.side, f->facts);
     if (t)
         look_at(f, p, t, furthest(q, t));
 }
@@ -180,7 +246,7 @@ static bool is_side_in_tenths(const sm_coronary *o, sm_quantity_id but)
 static void look_at_digits(finder *f, const sm_coronary *o, sm_quantity_id gap)
 {
     const double x = read_of(o, gap);
-    const sm_typical *t = sm_typical_find(sm_quantity_name(gap), o->name, f->r->facts);
+    const sm_typical *t = sm_typical_find(sm_quantity_name(gap), o->name, f->facts);
     if (t && o->quantity[gap].is_read && x > 0 && x < t->high / 10 && !is_tenths(x) && is_side_in_tenths(o, gap))
         ask_about(f, of_side(o, t->key), (sm_number_place){0}, t->what,
                   (sm_unusual){.value = x,
@@ -204,20 +270,32 @@ static double log_likelihood(finder *f, const sm_coronary *o, double height, dou
     if (!is_asked(f, of_side(o, "stj_gap")))
         sum += log_density(read_of(o, SM_STJ_GAP) - gap / 2, SM_SPREAD_STJ_GAP);
     for (size_t k = 0; k < f->c->n_coronaries; k++)
-        if (&f->c->coronary[k] != o && !is_asked(f, of_side(&f->c->coronary[k], "ostium_gap")))
+        if (&f->c->coronary[k] != o && f->c->coronary[k].has_ostium &&
+            !is_asked(f, of_side(&f->c->coronary[k], "ostium_gap")))
             sum += log_density(gap - read_of(&f->c->coronary[k], SM_OSTIUM_GAP), SM_SPREAD_GAPS);
     return sum;
 }
 
+/* Of a sinus from which no coronary leaves the junction alone is there to be looked at. */
+static void look_at_junction(finder *f, const sm_coronary *o)
+{
+    look_at_both(f, of_side(o, "stj_height"), of_side(o, "stj_gap"), SM_JOINT_STJ_LESS_GAP,
+                 read_of(o, SM_STJ_HEIGHT) - read_of(o, SM_STJ_GAP));
+}
+
 static void look_at_coronary(finder *f, const sm_coronary *o)
 {
+    if (!o->has_ostium) {
+        look_at_junction(f, o);
+        return;
+    }
     const double height = read_of(o, SM_OSTIUM_HEIGHT), gap = read_of(o, SM_OSTIUM_GAP);
     const double stj = read_of(o, SM_STJ_HEIGHT), stj_gap = read_of(o, SM_STJ_GAP);
     const sm_number_place at_height = of_side(o, "ostium_height"), at_gap = of_side(o, "ostium_gap"),
                           at_stj = of_side(o, "stj_height"), at_stj_gap = of_side(o, "stj_gap");
     look_at_both(f, at_height, at_gap, SM_JOINT_EXCHANGED,
                  exp(log_likelihood(f, o, gap, height) - log_likelihood(f, o, height, gap)));
-    look_at_both(f, at_stj, at_stj_gap, SM_JOINT_STJ_LESS_GAP, stj - stj_gap);
+    look_at_junction(f, o);
     look_at_both(f, at_stj, at_height, SM_JOINT_STJ_ABOVE_OSTIUM, stj - height);
     look_at_both(f, at_gap, of_side(o, "circle_mm"), SM_JOINT_HALF_WIDTH, gap + o->circle_mm / 2);
     look_at_both(f, at_gap, at_stj_gap, SM_JOINT_GAPS, stj_gap - gap);
@@ -228,13 +306,15 @@ static void look_at_coronary(finder *f, const sm_coronary *o)
 
 static void look_at_readings(finder *f, const sm_coronary *o)
 {
-    look_at(f, of_side(o, "circle_mm"), sm_typical_find("circle_mm", o->name, f->r->facts), o->circle_mm);
+    look_at(f, of_side(o, "circle_mm"), sm_typical_find("circle_mm", o->name, f->facts), o->circle_mm);
     if (o->sinus_width_mm > 0)
-        look_at(f, of_side(o, "sinus_width_mm"), sm_typical_find("sinus_width_mm", o->name, f->r->facts),
+        look_at(f, of_side(o, "sinus_width_mm"), sm_typical_find("sinus_width_mm", o->name, f->facts),
                 o->sinus_width_mm);
     for (int q = 0; q < SM_QUANTITIES; q++)
-        look_at_quantity(f, of_side(o, sm_quantity_name((sm_quantity_id)q)), &o->quantity[q]);
-    look_at_digits(f, o, SM_OSTIUM_GAP);
+        if (!sm_coronary_lacks(o, (sm_quantity_id)q))
+            look_at_quantity(f, of_side(o, sm_quantity_name((sm_quantity_id)q)), &o->quantity[q]);
+    if (o->has_ostium)
+        look_at_digits(f, o, SM_OSTIUM_GAP);
     look_at_digits(f, o, SM_STJ_GAP);
 }
 
@@ -249,14 +329,63 @@ static const sm_number_place at_inner = {.section = "surgical_valve", .key = "in
 
 static void look_at_leaflet(finder *f, const sm_coronary *o)
 {
-    const sm_implant *i = &f->c->implant;
+    const sm_implant *i = f->implant;
     const sm_number_place at = of_side(o, "leaflet_height");
     const double top = read_of(o, SM_LEAFLET_HEIGHT), depth = sm_dist_mean(&i->implant_depth_mm);
-    look_at_both(f, at, at_ring, SM_JOINT_LEAFLET_ABOVE_RING, top - f->c->valve.ring_height_mm);
+    look_at_both(f, at, at_ring, SM_JOINT_LEAFLET_ABOVE_RING, top - f->valve->ring_height_mm);
     if (is_asked(f, at_depth))
         return;
     look_at_both(f, at, at_skirt, SM_JOINT_LEAFLET_ABOVE_SKIRT, top - (i->skirt_height_mm - depth));
     look_at_both(f, at, at_frame, SM_JOINT_LEAFLET_ABOVE_FRAME, top - (i->frame_height_mm - depth));
+}
+
+/* Density, 1/mm, of a circle that was drawn in some other way: what is far from both says no more than that. */
+#define DRAWN_OTHERWISE 1e-6
+
+/* How likely new valve and drawn circles are beside a true inner diameter, as readers draw either the waist or the
+ * nominal diameter; circles of several sides count as one. */
+static double log_fit(const finder *f, double inner)
+{
+    const double nominal = f->c->implant.nominal_diameter_mm, n = (double)f->c->n_coronaries;
+    double sum = log_density(inner, SM_SPREAD_INNER) - log(inner) +
+                 log_density(100 * (nominal / inner - 1), SM_SPREAD_OVERSIZING);
+    for (size_t k = 0; k < f->c->n_coronaries; k++) {
+        const double circle = f->c->coronary[k].circle_mm;
+        sum += log(exp(log_density(circle - nominal, SM_SPREAD_CIRCLE_NOMINAL)) +
+                   exp(log_density(circle - inner, SM_SPREAD_CIRCLE_INNER)) + DRAWN_OTHERWISE) /
+               n;
+    }
+    return sum;
+}
+
+/* By how much the inner diameter fits better if it is a label, larger than the true one by what labels are. */
+static double label_ratio(const finder *f, double typed)
+{
+    enum { STEPS = 9 };
+    const sm_typical_spread *label = sm_typical_spread_line(SM_SPREAD_LABEL);
+    const double as_typed = log_fit(f, typed);
+    double sum = 0, weights = 0;
+    for (int i = -STEPS; i <= STEPS; i++) {
+        const double z = 3.0 * i / STEPS, weight = exp(-z * z / 2);
+        sum += weight * exp(log_fit(f, typed - label->mean - label->sd * z) - as_typed);
+        weights += weight;
+    }
+    return sum / weights;
+}
+
+static void look_at_label(finder *f)
+{
+    const double inner = sm_quantity_estimate(&f->c->valve.inner_diameter);
+    if (is_asked(f, at_inner) || is_asked(f, at_nominal))
+        return;
+    for (size_t k = 0; k < f->c->n_coronaries; k++) {
+        const sm_joint *alike = sm_joint_line(SM_JOINT_CIRCLES);
+        const sm_coronary *o = &f->c->coronary[k];
+        if (is_asked(f, of_side(o, "circle_mm")) ||
+            lies_outside(o->circle_mm - f->c->coronary[0].circle_mm, alike->low, alike->high))
+            return; /* the circle is in question, and not the ring */
+    }
+    look_at_both(f, at_inner, of_side(&f->c->coronary[0], "circle_mm"), SM_JOINT_LABEL, label_ratio(f, inner));
 }
 
 /* Readers draw the waist that the ring leaves, or the nominal diameter. What is neither is told of the nearer. */
@@ -282,8 +411,8 @@ static void look_at_circle(finder *f, const sm_coronary *o)
 
 static void look_at_valves(finder *f)
 {
-    const sm_surgical_valve *v = &f->c->valve;
-    const sm_implant *i = &f->c->implant;
+    const sm_surgical_valve *v = f->valve;
+    const sm_implant *i = f->implant;
     look_at_quantity(f, at_inner, &v->inner_diameter);
     look_at_quantity(f, (sm_number_place){.section = "surgical_valve", .key = "leaflet_thickness_mm"},
                      &v->leaflet_thickness);
@@ -316,6 +445,8 @@ static void look_at_sides(finder *f, const sm_coronary *a, const sm_coronary *b)
                  angle_between(a->azimuth_deg, b->azimuth_deg));
     for (size_t i = 0; i < sizeof likes / sizeof *likes; i++) {
         const char *key = sm_quantity_name(likes[i].quantity);
+        if (sm_coronary_lacks(a, likes[i].quantity) || sm_coronary_lacks(b, likes[i].quantity))
+            continue;
         look_at_both(f, of_side(b, key), of_side(a, key), likes[i].id,
                      read_of(b, likes[i].quantity) - read_of(a, likes[i].quantity));
     }
@@ -332,29 +463,58 @@ static const sm_coronary *side_called(const sm_case *c, const char *name)
 static void look_at_left_and_right(finder *f)
 {
     const sm_coronary *left = side_called(f->c, "left"), *right = side_called(f->c, "right");
-    if (left && right)
+    if (left && right && left->has_ostium && right->has_ostium)
         look_at_both(f, of_side(right, "ostium_height"), of_side(left, "ostium_height"), SM_JOINT_RIGHT_LESS_LEFT,
                      read_of(right, SM_OSTIUM_HEIGHT) - read_of(left, SM_OSTIUM_HEIGHT));
 }
 
 /* 6. What the case confirms */
 
-/* Calls with every name that may be confirmed; returns how many there are. names NULL: counts. */
-static size_t every_name(const sm_case *c, sm_text *names)
+/* Those of the numbers that alternatives patch, as every_name. */
+static size_t every_name_of_alternatives(const finder *f, sm_text *names)
 {
+    finder of = *f;
+    size_t n = 0;
+    of.node = sm_reader_member(f->r->case_doc.root, "alternatives");
+    of.node = of.node ? of.node->child : NULL;
+    for (size_t a = 0; of.node && a < f->c->n_alternatives; a++, of.node = of.node->next)
+        for (size_t i = 0; i < sm_typical_count(); i++) {
+            const char *key = sm_typical_line(i)->key;
+            const bool again = i > 0 && strcmp(sm_typical_line(i - 1)->key, key) == 0;
+            const bool of_valve = sm_keys_find(&sm_keys_valve, key) != NULL;
+            of.alternative = &f->c->alternative[a];
+            const sm_number_place p =
+                in_force(&of, (sm_number_place){.section = of_valve ? "surgical_valve" : "implant", .key = key});
+            if (again || !p.alternative)
+                continue;
+            if (names)
+                name_write(&names[n], p);
+            n++;
+        }
+    return n;
+}
+
+/* Calls with every name that may be confirmed; returns how many there are. names NULL: counts. */
+static size_t every_name(const finder *f, sm_text *names)
+{
+    const sm_case *c = f->c;
     size_t n = 0;
     for (size_t i = 0; i < sm_typical_count(); i++) {
         const char *key = sm_typical_line(i)->key;
         const bool again = i > 0 && strcmp(sm_typical_line(i - 1)->key, key) == 0;
-        const bool of_coronary = sm_keys_find(&sm_keys_coronary, key) != NULL;
-        for (size_t k = 0; !again && k < (of_coronary ? c->n_coronaries : 1); k++, n++)
+        const sm_key *of_coronary = sm_keys_find(&sm_keys_coronary, key);
+        for (size_t k = 0; !again && k < (of_coronary ? c->n_coronaries : 1); k++) {
+            if (of_coronary && (of_coronary->flags & SM_KEY_OF_OSTIUM) && !c->coronary[k].has_ostium)
+                continue;
             if (names)
                 name_write(&names[n], (sm_number_place){.side = of_coronary ? c->coronary[k].name : NULL, .key = key});
+            n++;
+        }
     }
     for (size_t k = 0; k < c->n_coronaries; k++, n++)
         if (names)
             name_write(&names[n], (sm_number_place){.side = c->coronary[k].name, .key = "azimuth_deg"});
-    return n;
+    return n + every_name_of_alternatives(f, names ? names + n : NULL);
 }
 
 static void check_name(sm_reader *r, const cJSON *node, const char *const *known, size_t n)
@@ -377,12 +537,12 @@ static void check_confirmed(finder *f, const cJSON *list)
                         sm_reader_found(f->r, list, found));
         return;
     }
-    const size_t n = every_name(f->c, NULL);
+    const size_t n = every_name(f, NULL);
     sm_text *names = calloc(n, sizeof *names);
     const char **known = calloc(n, sizeof *known);
     bool whole = names && known;
     if (whole)
-        every_name(f->c, names);
+        every_name(f, names);
     for (size_t i = 0; whole && i < n; i++) {
         known[i] = names[i].s;
         whole &= !names[i].failed;
@@ -405,6 +565,7 @@ static void look_at_all(finder *f)
     for (size_t k = 0; k < c->n_coronaries; k++)
         look_at_readings(f, &c->coronary[k]);
     look_at_valves(f);
+    look_at_label(f);
     for (size_t k = 0; k < c->n_coronaries; k++) {
         look_at_coronary(f, &c->coronary[k]);
         look_at_leaflet(f, &c->coronary[k]);
@@ -415,12 +576,43 @@ static void look_at_all(finder *f)
     look_at_left_and_right(f);
 }
 
+/* What an alternative patches, alone and with the rest of it and of the case. The circle was drawn for the case as
+ * planned. */
+static void look_at_alternative(finder *f)
+{
+    f->valve = &f->alternative->valve;
+    f->implant = &f->alternative->implant;
+    f->facts &= ~(unsigned)(SM_FACT_BALLOON | SM_FACT_SELF);
+    f->facts |= f->implant->expansion == SM_BALLOON ? SM_FACT_BALLOON : SM_FACT_SELF;
+    look_at_valves(f);
+    for (size_t k = 0; k < f->c->n_coronaries; k++)
+        look_at_leaflet(f, &f->c->coronary[k]);
+}
+
+static void look_at_alternatives(finder *f)
+{
+    const cJSON *all = sm_reader_member(f->r->case_doc.root, "alternatives");
+    f->node = all ? all->child : NULL;
+    for (f->index = 0; f->node && f->index < f->c->n_alternatives; f->index++, f->node = f->node->next) {
+        f->alternative = &f->c->alternative[f->index];
+        look_at_alternative(f);
+    }
+}
+
 void sm_read_unusual(sm_reader *r, const sm_case *c, sm_unusuals *out)
 {
-    finder f = {.r = r, .c = c, .confirmed = sm_reader_member(r->case_doc.root, "confirmed"), .out = out};
+    finder f = {.r = r,
+                .c = c,
+                .valve = &c->valve,
+                .implant = &c->implant,
+                .facts = r->facts,
+                .confirmed = sm_reader_member(r->case_doc.root, "confirmed"),
+                .out = out};
     if (f.confirmed)
         check_confirmed(&f, f.confirmed);
-    if (r->faults == 0 && !r->no_memory)
+    if (r->faults == 0 && !r->no_memory) {
         look_at_all(&f);
+        look_at_alternatives(&f);
+    }
     r->no_memory |= out->failed;
 }

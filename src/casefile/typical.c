@@ -61,7 +61,10 @@ static const sm_joint joints[SM_JOINTS] = {
         "skirt height or implant depth of another device?", "skirt height or implant depth of another device?", SM_JUDGEMENT, JUDGED},
     [SM_JOINT_LEAFLET_ABOVE_FRAME] = {"leaflet top above the new valve's frame", -50, 8, "mm",
         "frame height of another device?", "frame height of another device, or leaflet height from another plane?", SM_JUDGEMENT, JUDGED},
-    [SM_JOINT_OVERSIZING] = {"new valve against the ring's inner diameter, oversizing", -4, 30, "%",
+    [SM_JOINT_LABEL] = {"inner diameter against new valve and circle: so many times likelier a label size", 0, 12, "times",
+        "label size for the inner diameter, or circle of another size?",
+        "label size for the inner diameter, or circle of another size?", SM_JUDGEMENT, JUDGED},
+    [SM_JOINT_OVERSIZING] = {"new valve against the ring's inner diameter, oversizing", -7, 30, "%",
         "label size for the inner diameter, or another size of the new valve?",
         "another size of the new valve, or the inner diameter of another valve?", SM_JUDGEMENT, JUDGED},
     [SM_JOINT_CIRCLE_LESS_WAIST] = {"drawn circle less the waist in the ring (nor is it the nominal diameter)", -0.7, 1.2, "mm",
@@ -85,8 +88,10 @@ static const sm_joint joints[SM_JOINTS] = {
 
 /* What exchanged numbers are weighed by: as docs/slips.md has it, derived and judged like the ranges. */
 static const sm_typical_spread spreads[] = {
-    [SM_SPREAD_LEFT_HEIGHT] = {9.5, 3.1}, [SM_SPREAD_HEIGHT] = {12.0, 4.3}, [SM_SPREAD_GAP] = {6.1, 2.45},
-    [SM_SPREAD_STJ_GAP] = {1.2, 1.5},     [SM_SPREAD_GAPS] = {0.0, 2.2},
+    [SM_SPREAD_LEFT_HEIGHT] = {9.5, 3.1},    [SM_SPREAD_HEIGHT] = {12.0, 4.3},      [SM_SPREAD_GAP] = {6.1, 2.45},
+    [SM_SPREAD_STJ_GAP] = {1.2, 1.5},        [SM_SPREAD_GAPS] = {0.0, 2.2},         [SM_SPREAD_OVERSIZING] = {9.0, 5.0},
+    [SM_SPREAD_CIRCLE_NOMINAL] = {0.0, 0.2}, [SM_SPREAD_CIRCLE_INNER] = {0.3, 0.4}, [SM_SPREAD_LABEL] = {1.5, 0.6},
+    [SM_SPREAD_INNER] = {21.0, 2.2},
 };
 
 /* 3. Finding */

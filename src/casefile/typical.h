@@ -34,6 +34,7 @@ typedef enum {
     SM_JOINT_LEAFLET_ABOVE_RING,
     SM_JOINT_LEAFLET_ABOVE_SKIRT,
     SM_JOINT_LEAFLET_ABOVE_FRAME,
+    SM_JOINT_LABEL,             /* inner diameter: likelihood as a label size against as the true one */
     SM_JOINT_OVERSIZING,        /* nominal diameter against the inner diameter, % */
     SM_JOINT_CIRCLE_LESS_WAIST, /* readers draw the waist or the nominal diameter: asked if it is neither */
     SM_JOINT_CIRCLE_LESS_NOMINAL,
@@ -57,13 +58,18 @@ typedef struct {
 
 const sm_joint *sm_joint_line(sm_joint_id id);
 
-/* Mean and SD, mm, by which an exchange of numbers is weighed. */
+/* Mean and SD, mm unless told, by which an exchange of numbers, or a label size, is weighed. */
 typedef enum {
-    SM_SPREAD_LEFT_HEIGHT, /* ostium height, left */
-    SM_SPREAD_HEIGHT,      /* of any other side */
-    SM_SPREAD_GAP,         /* ostium gap */
-    SM_SPREAD_STJ_GAP,     /* STJ gap less half the ostium gap */
-    SM_SPREAD_GAPS,        /* ostium gap of one side less that of another */
+    SM_SPREAD_LEFT_HEIGHT,    /* ostium height, left */
+    SM_SPREAD_HEIGHT,         /* of any other side */
+    SM_SPREAD_GAP,            /* ostium gap */
+    SM_SPREAD_STJ_GAP,        /* STJ gap less half the ostium gap */
+    SM_SPREAD_GAPS,           /* ostium gap of one side less that of another */
+    SM_SPREAD_OVERSIZING,     /* nominal diameter against the inner diameter, % */
+    SM_SPREAD_CIRCLE_NOMINAL, /* a circle drawn at the nominal diameter, less that */
+    SM_SPREAD_CIRCLE_INNER,   /* a circle drawn at the waist, less the inner diameter */
+    SM_SPREAD_INNER,          /* inner diameter */
+    SM_SPREAD_LABEL,          /* label size less the inner diameter */
 } sm_typical_spread_id;
 
 typedef struct {

@@ -110,6 +110,11 @@ static void add_point(slot *s, int k, int gap, int point, int n)
     }
 }
 
+static bool is_scanned(const sm_root *r, int k, int gap)
+{
+    return r->side[k].outputs.model.counts != 0 && look_at(r, k, gap) < 0;
+}
+
 /* False if it was interrupted. */
 static bool scan_group(const scan_job *job, slot *s, int g, int n)
 {
@@ -121,7 +126,7 @@ static bool scan_group(const scan_job *job, slot *s, int g, int n)
         if (sm_watch_interrupted(job->watch))
             return false;
         for (int gap = 0; gap < SM_GAPS; gap++)
-            for (int i = 0; look_at(&job->plan->root[0], k, gap) < 0 && i < s->side[k].n; i++) {
+            for (int i = 0; is_scanned(&job->plan->root[0], k, gap) && i < s->side[k].n; i++) {
                 evaluate(job, s, k, (sm_gap_id)gap, i);
                 add_point(s, k, gap, i, n);
             }
@@ -355,6 +360,9 @@ void sm_guard_words(const sm_guard *g, sm_gap_id gap, const char *other, char *o
 {
     const sm_gap *rule = &sm_gaps[other_of(gap)];
     switch (g->kind) {
+    case SM_GUARD_NO_OSTIUM:
+        snprintf(out, size, "no coronary leaves this sinus, so that it does not count");
+        break;
     case SM_GUARD_NOT_READ:
         snprintf(out, size, "this gap is given as a distribution, not as a reading");
         break;
@@ -403,7 +411,9 @@ static void conclude(const sm_case *c, int k, double q, const scan *coarse, cons
         sm_guard *g = &out[gap];
         int last = last_above(&coarse[k], gap, q), i = last_above(fine, gap, q);
         *g = (sm_guard){.reading = reading_of(c, k, gap)};
-        if (!read->is_read)
+        if (!c->coronary[k].has_ostium)
+            g->kind = SM_GUARD_NO_OSTIUM;
+        else if (!read->is_read)
             g->kind = SM_GUARD_NOT_READ;
         else if (last < 0)
             g->kind = SM_GUARD_ALWAYS_BELOW;

@@ -8,7 +8,8 @@
 
 typedef enum {
     SM_GUARD_FOUND,
-    SM_GUARD_NOT_READ,     /* the gap is given as a distribution: there is no reading to compare with */
+    SM_GUARD_NO_OSTIUM, /* no coronary leaves this sinus: its gaps decide nothing, and it has none beside an ostium */
+    SM_GUARD_NOT_READ,  /* the gap is given as a distribution: there is no reading to compare with */
     SM_GUARD_ALWAYS_BELOW, /* below the line whatever this gap reads: the cover decides, or nothing does */
     SM_GUARD_OTHER_SIDE,   /* another side alone keeps the case at or above the line */
     SM_GUARD_OTHER_RULE,   /* this side's other rule alone does */

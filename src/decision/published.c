@@ -40,7 +40,7 @@ void sm_published_of(const sm_case *c, sm_published *out)
     *out = (sm_published){.reading = HUGE_VAL, .rate = sm_published_class_of(c->valve.leaflet_mount)};
     for (int k = 0; k < (int)c->n_coronaries; k++) {
         const double gap = sm_quantity_estimate(&c->coronary[k].quantity[SM_OSTIUM_GAP]);
-        if (gap < out->reading) {
+        if (c->coronary[k].has_ostium && gap < out->reading) {
             out->reading = gap;
             out->side = k;
         }

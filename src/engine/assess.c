@@ -161,7 +161,8 @@ static void warn_side(const sm_case *c, const sm_root *r, int k, const sm_side_r
     warn_plane(o, &r->side[k], d);
     warn_circle(o, s->waist, d);
     for (int g = 0; g < SM_GAPS; g++)
-        warn_lenient(o, s, &sm_gaps[g], d);
+        if (sm_gap_is_there(o, (sm_gap_id)g))
+            warn_lenient(o, s, &sm_gaps[g], d);
 }
 
 /* Quantities that one cause moves the same way: the gaps, by plane, centre or calibration; the leaflet heights, by the

@@ -44,7 +44,8 @@ static bool add_side(sm_sources *s, const sm_case *c, int k, bool *any_projectio
 {
     bool ok = true;
     for (int q = 0; ok && q < SM_QUANTITIES; q++)
-        ok = side_source(s, c, k, sm_source_of_quantity((sm_quantity_id)q)) >= 0;
+        ok = sm_coronary_lacks(&c->coronary[k], (sm_quantity_id)q) ||
+             side_source(s, c, k, sm_source_of_quantity((sm_quantity_id)q)) >= 0;
     for (int at = 0; ok && at < SM_LOOKED_OF_SIDE; at++)
         ok = add_look(s, c, k, (sm_looked)at, any_projection);
     return ok;
@@ -245,7 +246,8 @@ static void make_readings(builder *b, int k, const double *plane_variance, sm_ro
         sm_quantity plain = without_bloom(read);
         if (is_gap(q) && b->request->without_bloom_correction)
             read = &plain;
-        int source = side_source(b->sources, b->c, k, sm_source_of_quantity((sm_quantity_id)q));
+        const bool lacks = sm_coronary_lacks(&b->c->coronary[k], (sm_quantity_id)q); /* then it is constant */
+        int source = lacks ? -1 : side_source(b->sources, b->c, k, sm_source_of_quantity((sm_quantity_id)q));
         reading_of(b, source, NULL, read, plane_variance ? plane_variance[q] : 0,
                    is_gap(q) ? b->c->limits.reference_blooming_mm : 0, &r->reading[q]);
         r->blooms = r->blooms || sm_root_reading_blooms(&r->reading[q]);
@@ -265,6 +267,8 @@ static void make_outputs(builder *b, int k, sm_root_side *s)
 {
     const sm_coronary *o = &b->c->coronary[k];
     s->outputs.model = sm_side_create(o->azimuth_deg, o->circle_mm, &b->c->limits, b->valve);
+    if (!o->has_ostium)
+        sm_side_without_ostium(&s->outputs.model);
     make_chance(b, k, SM_SOURCE_LACERATION, b->request->lacerate, &s->outputs.laceration);
     make_chance(b, k, SM_SOURCE_RESCUE, b->request->rescue, &s->rescue);
 }

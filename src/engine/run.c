@@ -349,9 +349,11 @@ static void add_event(const double *sides, const double *weight, int n, sm_weigh
     sm_weighted_add(sum, weight, flag, n);
 }
 
-/* Adds a side's crossings to the numbers of sides (times 1) or takes them off (times -1). */
-SM_WIDE static void count_side(const sm_side_out *out, double times, side_counts *f)
+/* Adds a side's crossings to the numbers of sides (times 1) or takes them off (times -1). A sinus from which no
+ * coronary leaves is none of the patient's. */
+SM_WIDE static void count_side(const sm_root_side *side, const sm_side_out *out, double times, side_counts *f)
 {
+    times *= side->outputs.model.counts;
     for (int i = 0; i < SM_LANES; i++) {
         f->crossed[SM_GAP_OSTIUM][i] += times * out->crowded[i];
         f->crossed[SM_GAP_STJ][i] += times * out->sealed[i];
@@ -431,13 +433,15 @@ SM_WIDE static void add_squares(const double *x, const sm_dist *d, double *squar
 }
 
 /* (7.1): how common the true conventional ostium gaps of all sides are, taken together. */
-static void weigh_group(const sm_dist *population, const sm_worker *w, int n_sides, double *weight)
+static void weigh_group(const sm_dist *population, const sm_worker *w, const sm_root *r, double *weight)
 {
     double squares[SM_LANES] = {0};
     for (int i = 0; i < SM_LANES; i++)
         weight[i] = 1;
-    for (int k = 0; k < n_sides; k++) {
+    for (int k = 0; k < r->n_sides; k++) {
         const double *gap = w->at.side[k].y[SM_CONVENTIONAL_OSTIUM];
+        if (r->side[k].outputs.model.counts == 0)
+            continue;
         if (population->family == SM_NORMAL)
             add_squares(gap, population, squares);
         else
@@ -451,7 +455,7 @@ static void weigh_group(const sm_dist *population, const sm_worker *w, int n_sid
 static void add_in_population(const sm_plan *p, const sm_worker *w, int n, const side_counts *f, sm_weighted *sum)
 {
     double weight[SM_LANES], event[SM_LANES];
-    weigh_group(&p->c->population.ostium_gap_mm, w, p->root[0].n_sides, weight);
+    weigh_group(&p->c->population.ostium_gap_mm, w, &p->root[0], weight);
     flags_of(f->event, n, event);
     for (int i = 0; i < n; i++) {
         weight[i] *= f->weight ? f->weight[i] : 1;
@@ -478,7 +482,8 @@ static void add_by_limits(const sm_plan *p, const sm_worker *w, const double *we
     for (int l = 0; l < SM_PUBLISHED_LIMITS; l++) {
         double sides[SM_LANES] = {0};
         for (int k = 0; k < p->root[0].n_sides; k++)
-            count_by_limits(&w->at.side[k], &sm_published_limits[l], sides);
+            if (p->root[0].side[k].outputs.model.counts != 0)
+                count_by_limits(&w->at.side[k], &sm_published_limits[l], sides);
         add_event(sides, weight, n, &by_limits[l]);
     }
 }
@@ -535,7 +540,7 @@ static void reach_side(const sm_plan *p, int index, int k, const sm_worker *w, c
     double gap[SM_LANES];
     const sm_root_side *side = &p->root[index].side[k];
     const bool lacerated = side->outputs.laceration.column >= 0;
-    if (!r->reached)
+    if (!r->reached || side->outputs.model.counts == 0)
         return;
     memcpy(gap, out->y[SM_CONVENTIONAL_OSTIUM], sizeof gap);
     if (index > 0)
@@ -561,7 +566,7 @@ static void group_first(const sm_plan *p, sm_worker *w, int n, const sm_gathered
     for (int k = 0; k < p->root[0].n_sides; k++) {
         if (k < g->n_spreads)
             add_spreads(&w->at.side[k], f->weight, n, g->spread[k], g->crossing[k]);
-        count_side(&w->at.side[k], 1, f);
+        count_side(&p->root[0].side[k], &w->at.side[k], 1, f);
         tally_side(&w->at.side[k], f->weight, n, &g->tally[0].side[k]);
         reach_side(p, 0, k, w, &w->at.side[k], &reach);
     }
@@ -602,8 +607,8 @@ static void group_sides(const sm_plan *p, int index, sm_worker *w, int n, side_c
     for (int k = 0; k < r->n_sides; k++) {
         const sm_side_out *out = sm_evaluate_side(p, index, k, w->column, &w->at);
         if (out != &w->at.side[k]) {
-            count_side(&w->at.side[k], -1, f);
-            count_side(out, 1, f);
+            count_side(&p->root[0].side[k], &w->at.side[k], -1, f);
+            count_side(&r->side[k], out, 1, f);
         }
         if (r->steering.n == 0 && !shares_tally(p, index, k))
             tally_side(out, NULL, n, &t->side[k]);

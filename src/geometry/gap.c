@@ -29,6 +29,11 @@ const sm_gap sm_gaps[SM_GAPS] = {[SM_GAP_OSTIUM] = {.quantity = SM_OSTIUM_GAP,
                                                  .crossed = "sealed",
                                                  .suffix = "-junction"}};
 
+bool sm_gap_is_there(const sm_coronary *o, sm_gap_id gap)
+{
+    return o->has_ostium || gap != SM_GAP_OSTIUM;
+}
+
 double sm_gap_limit(const sm_limits *limits, sm_gap_id gap)
 {
     return *(const double *)(const void *)((const char *)limits + sm_gaps[gap].limit);

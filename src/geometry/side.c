@@ -21,7 +21,14 @@ sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limi
                            .direction = sm_direction_at(th),
                            .ostium_limit = limits->ostium_clearance_mm,
                            .stj_limit = limits->stj_clearance_mm,
+                           .counts = 1,
                            .cos_post_block = posts ? cos(3 * valve->post_block_deg * (M_PI / 180)) : 2};
+}
+
+void sm_side_without_ostium(sm_side_model *k)
+{
+    k->ostium_limit = -HUGE_VAL; /* no room is below it */
+    k->counts = 0;
 }
 
 /* 2. Landmarks */
@@ -127,5 +134,5 @@ SM_WIDE void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, co
         out->sealed[i] = ((reach >= 0) & (stj < k->stj_limit)) ? 1 : 0;
     }
     for (int i = 0; i < SM_LANES; i++)
-        out->event[i] = out->crowded[i] + out->sealed[i] > 0 ? 1 : 0;
+        out->event[i] = out->crowded[i] + k->counts * out->sealed[i] > 0 ? 1 : 0;
 }

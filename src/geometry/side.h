@@ -18,6 +18,7 @@ typedef struct {
     sm_side_place place;
     sm_direction direction;
     double ostium_limit, stj_limit;
+    double counts;         /* 1; 0 where no coronary leaves the sinus: it can be sealed, and that is no event */
     double cos_post_block; /* cos(3 post_block): a post stands in the way if cos 3(th - post) is at least this; 2
                               without posts */
 } sm_side_model;
@@ -49,6 +50,9 @@ typedef struct {
 /* azimuth in degrees from 0; circle: its diameter, mm. */
 sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limits *limits,
                              const sm_surgical_valve *valve);
+
+/* A side from which no coronary leaves: never crowded, no event; what is computed beside its ostium says nothing. */
+void sm_side_without_ostium(sm_side_model *k);
 
 /* Places the landmarks of section 5 from the five true readings (reader frame, mm; order of sm_quantity_id). */
 void sm_side_landmarks(const sm_side_place *k, const sm_frame *f, const double (*reading)[SM_LANES], sm_landmarks *out);

@@ -17,6 +17,11 @@ const char *sm_quantity_name(sm_quantity_id id)
     return (unsigned)id < SM_QUANTITIES ? quantity_names[id] : "unknown quantity";
 }
 
+bool sm_coronary_lacks(const sm_coronary *o, sm_quantity_id id)
+{
+    return !o->has_ostium && (id == SM_OSTIUM_HEIGHT || id == SM_OSTIUM_GAP);
+}
+
 /* 2. Estimates */
 
 static double mean_of(const double *x, size_t n)

@@ -75,10 +75,14 @@ const char *sm_quantity_name(sm_quantity_id id);
 typedef struct {
     char name[SM_NAME_SIZE];
     double azimuth_deg, circle_mm;
+    bool has_ostium;          /* false: no coronary leaves this sinus. It has no ostium height and gap, and no event */
     double leaflet_length_mm; /* 0: not stated. Its top is then in quantity[SM_LEAFLET_HEIGHT], from the ring */
     double sinus_width_mm;    /* wall to wall at the ostium; 0: not stated. Bounds the gap (casefile/read_unusual.c) */
     sm_quantity quantity[SM_QUANTITIES];
 } sm_coronary;
+
+/* Whether a quantity of an ostium is one that this side does not have. */
+bool sm_coronary_lacks(const sm_coronary *o, sm_quantity_id id);
 
 typedef struct {
     bool tilt_form;   /* tilt_sd_deg and level_sd_mm instead of the points */

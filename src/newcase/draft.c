@@ -116,6 +116,25 @@ void sm_draft_destroy(sm_draft *draft)
 
 /* 3. Changing */
 
+/* A side that is said to have no ostium asks for none: its blanks go. */
+static void drop_ostium(cJSON *root, const char *pointer)
+{
+    const char *coronaries = "/coronaries/", *last = strrchr(pointer, '/');
+    if (strncmp(pointer, coronaries, strlen(coronaries)) != 0 || !last || strcmp(last, "/ostium") != 0)
+        return;
+    cJSON *sides = cJSON_GetObjectItemCaseSensitive(root, "coronaries");
+    for (cJSON *side = sides ? sides->child : NULL; side; side = side->next) {
+        if (!cJSON_IsFalse(cJSON_GetObjectItemCaseSensitive(side, "ostium")))
+            continue;
+        for (size_t i = 0; i < sm_keys_coronary.n; i++) {
+            const sm_key *key = &sm_keys_coronary.key[i];
+            cJSON *blank = cJSON_GetObjectItemCaseSensitive(side, key->name);
+            if ((key->flags & SM_KEY_OF_OSTIUM) && cJSON_IsNull(blank))
+                cJSON_Delete(cJSON_DetachItemViaPointer(side, blank));
+        }
+    }
+}
+
 sm_status sm_draft_put(sm_draft *draft, const char *pointer, const char *json)
 {
     sm_json_doc doc, value;
@@ -129,8 +148,10 @@ sm_status sm_draft_put(sm_draft *draft, const char *pointer, const char *json)
         value.root = NULL;
         status = sm_json_doc_put(&doc, pointer, taken, &no_memory) && !no_memory ? SM_REFUSED : SM_OK;
     }
-    if (status == SM_OK)
+    if (status == SM_OK) {
+        drop_ostium(doc.root, pointer);
         status = no_memory ? SM_NO_MEMORY : text_of(doc.root, draft);
+    }
     sm_json_doc_destroy(&value);
     sm_json_doc_destroy(&doc);
     sm_diag_destroy(&unused);

@@ -6,6 +6,7 @@
 
 #include <stdlib.h>
 
+#include "measurement/look.h"
 #include "whatif/versions.h"
 
 /* 1. The old case with each difference */
@@ -36,15 +37,60 @@ static sm_status make_versions(taking *t, sm_versions *v)
 
 /* 2. What each does */
 
-static sm_alone alone_of(const sm_difference *x, const sm_version *v, const sm_assessment *old,
-                         const sm_assessment *now)
+/* The looks of an assessment, held against a line that may be another than its own. */
+static bool are_opposed(const sm_assessment *a, double line)
 {
-    const double line = x->kind == SM_DIFFERS_LINE ? now->decision.action_line : old->decision.action_line;
+    for (int l = 0; l < a->n_looks; l++)
+        if ((a->look[l].event_first_only.probability >= line) != (a->look[l].event_look_only.probability >= line))
+            return true;
+    return false;
+}
+
+/* looked: the assessment whose looks speak for this version. */
+static sm_alone alone_of(const sm_difference *x, const sm_version *v, const sm_assessment *looked, const sm_compare *c)
+{
+    const double line = x->kind == SM_DIFFERS_LINE ? c->now.decision.action_line : c->old.decision.action_line;
     sm_alone a = {.stands_alone = true,
-                  .event = v ? v->patient.event : old->patient.event,
+                  .event = v ? v->patient.event : c->old.patient.event,
                   .difference = v ? v->difference : (sm_estimate){0, 0}};
     a.call = sm_call_of(a.event.low, a.event.high, line);
+    a.reason = a.call == SM_CALL_UNRESOLVED ? SM_REASON_MONTE_CARLO : SM_REASON_NONE;
+    if (a.call != SM_CALL_NONE && are_opposed(looked, line)) {
+        a.call = SM_CALL_UNRESOLVED;
+        a.reason = SM_REASON_LOOKS_OPPOSED;
+    }
     return a;
+}
+
+static bool has_looks(const sm_case *c)
+{
+    for (int at = 0; at < SM_LOOKED; at++)
+        for (size_t k = 0; k < (at < SM_LOOKED_OF_SIDE ? c->n_coronaries : 1); k++)
+            if (sm_looked_quantity(c, (int)k, (sm_looked)at)->cross_check.present)
+                return true;
+    return false;
+}
+
+/* What one difference does alone. Only the first root of a plan counts what each look alone says: a version that has
+ * looks is assessed by itself, on the same draws. */
+static sm_status take_one(const sm_versions *v, const sm_version_results *found, int i, sm_run_context context,
+                          sm_compare *out)
+{
+    const sm_difference *x = &out->differences.at[i];
+    sm_assessment own = {0};
+    sm_status s = SM_OK;
+    if (!v->file[i] && x->kind == SM_DIFFERS_ANSWER)
+        return SM_OK; /* it cannot stand alone */
+    if (!v->file[i])
+        out->alone[i] = alone_of(x, NULL, &out->old, out);
+    else {
+        const sm_case *c = sm_casefile_case(v->file[i]);
+        if (c->action_line > 0 && has_looks(c))
+            s = sm_assess(c, context, &own);
+        out->alone[i] = alone_of(x, &found->at[i], &own, out);
+    }
+    sm_assessment_destroy(&own);
+    return s;
 }
 
 /* Errors of differences on the same draws are correlated in an unknown way: their sum is the most that they can make
@@ -68,16 +114,14 @@ static void take_left(const sm_compare *c, sm_estimate *left)
         *left = (sm_estimate){0, 0};
 }
 
-static sm_status take(const sm_versions *v, const sm_version_results *found, sm_compare *out)
+static sm_status take(const sm_versions *v, const sm_version_results *found, sm_run_context context, sm_compare *out)
 {
     out->alone = calloc((size_t)v->n, sizeof *out->alone);
-    if (!out->alone)
-        return SM_NO_MEMORY;
-    for (int i = 0; i < out->differences.n; i++) {
-        const sm_difference *x = &out->differences.at[i];
-        if (v->file[i] || x->kind != SM_DIFFERS_ANSWER)
-            out->alone[i] = alone_of(x, v->file[i] ? &found->at[i] : NULL, &out->old, &out->now);
-    }
+    sm_status s = out->alone ? SM_OK : SM_NO_MEMORY;
+    for (int i = 0; s == SM_OK && i < out->differences.n; i++)
+        s = take_one(v, found, i, context, out);
+    if (s != SM_OK)
+        return s;
     out->moved = found->at[out->differences.n].difference;
     take_left(out, &out->left);
     return SM_OK;
@@ -107,7 +151,7 @@ sm_status sm_compare_run(const sm_casefile *old, const sm_casefile *now, sm_run_
     if (s == SM_OK)
         s = sm_assess(sm_casefile_case(now), context, &out->now);
     if (s == SM_OK)
-        s = take(&v, &found, out);
+        s = take(&v, &found, context, out);
     sm_version_results_destroy(&found);
     sm_versions_destroy(&v);
     if (s == SM_INTERRUPTED)

@@ -11,7 +11,8 @@ typedef struct {
     bool stands_alone; /* false: by itself it makes no valid case, and what it does is in what is left */
     sm_probability event;
     sm_estimate difference; /* paired: less the old case */
-    sm_call call;           /* by Monte Carlo interval; against the new line if the line is the difference */
+    sm_call call; /* by Monte Carlo interval and second looks; against the new line if the line is the difference */
+    sm_call_reason reason;
 } sm_alone;
 
 typedef struct {

@@ -302,7 +302,7 @@ static sm_status find_reading(const sm_casefile *f, const char *name, sm_knob *k
             const char *what = sm_quantity_name((sm_quantity_id)q);
             const sm_coronary *o = &c->coronary[i];
             if (strlen(o->name) != (size_t)(dot - name) || strncmp(o->name, name, strlen(o->name)) != 0 ||
-                strcmp(dot + 1, what) != 0)
+                strcmp(dot + 1, what) != 0 || sm_coronary_lacks(o, (sm_quantity_id)q))
                 continue;
             const sm_quantity_kind *kind = sm_keys_quantity(what);
             sm_text words = {0}, pointer = {0};
@@ -366,8 +366,9 @@ static char *near_reading(const sm_case *c, const char *name, sm_diag *d)
     size_t made = 0;
     for (; known && made < n; made++) {
         sm_text t = {0};
-        sm_text_addf(&t, "%s.%s", c->coronary[made / SM_QUANTITIES].name,
-                     sm_quantity_name((sm_quantity_id)(made % SM_QUANTITIES)));
+        const sm_coronary *o = &c->coronary[made / SM_QUANTITIES];
+        const sm_quantity_id q = (sm_quantity_id)(made % SM_QUANTITIES);
+        sm_text_addf(&t, "%s.%s", o->name, sm_quantity_name(sm_coronary_lacks(o, q) ? SM_STJ_GAP : q));
         known[made] = sm_text_take(&t);
         if (!known[made])
             break;

@@ -370,13 +370,13 @@ static double move_of(const sm_version *a, const sm_version *b, int k, sm_gap_id
     return fabs(a->side[k].crossed[g].probability - b->side[k].crossed[g].probability);
 }
 
-static void find_gap(const sm_sweep *s, sm_sweep_ends *out)
+static void find_gap(const sm_case *c, const sm_sweep *s, sm_sweep_ends *out)
 {
     const sm_version *low = &s->versions.at[s->low], *high = &s->versions.at[s->high];
     double most = -1;
     for (int k = 0; k < s->assessment.n_sides; k++)
         for (int g = 0; g < SM_GAPS; g++)
-            if (move_of(low, high, k, (sm_gap_id)g) > most) {
+            if (c->coronary[k].has_ostium && move_of(low, high, k, (sm_gap_id)g) > most) {
                 most = move_of(low, high, k, (sm_gap_id)g);
                 out->side = k;
                 out->gap = (sm_gap_id)g;
@@ -395,7 +395,7 @@ sm_status sm_sweep_ends_run(const sm_casefile *f, const sm_sweep *s, sm_run_cont
         return SM_OK;
     if (context.trials > DRAWN_TRIALS)
         context.trials = DRAWN_TRIALS;
-    find_gap(s, out);
+    find_gap(sm_casefile_case(f), s, out);
     for (int i = 0; status == SM_OK && i < 2; i++) {
         sm_casefile *end = NULL;
         status = sm_knob_case(f, &knob, &value[i], 1, &unused, &end);

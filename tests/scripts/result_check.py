@@ -35,14 +35,15 @@ def lines_of(text, title):
 def check_spreads(result, text, title, output, beside=None):
     row = re.compile(rf"({NUMBER})\s+({NUMBER})\s+({NUMBER}) to ({NUMBER})$")
     rows = [(line, m) for line in lines_of(text, title) if (m := row.search(line))]
-    wanted = [side[name] for side in result["coronaries"].values() for name in [output] + ([beside] if beside else [])]
+    sides = [side for side in result["coronaries"].values() if side[output]]  # null: no coronary leaves that sinus
+    wanted = [side[name] for side in sides for name in [output] + ([beside] if beside else [])]
     if len(rows) != len(wanted):
         faults.append(f"{title}: {len(rows)} rows, wanted {len(wanted)}")
     for (line, m), c in zip(rows, wanted):
         for shown, key in zip(m.groups(), ("median", "mean", "low95", "high95")):
             near(line, shown, c[key], f"{title} {key}")
     if beside:
-        means = [side[beside]["mean"] - side[output]["mean"] for side in result["coronaries"].values()]
+        means = [side[beside]["mean"] - side[output]["mean"] for side in sides]
         said = re.findall(rf"({NUMBER}) mm (more|less) \(", " ".join(lines_of(text, title)))
         for (shown, more), mean in zip(said, means):
             near(f"{shown} mm {more}", ("" if more == "more" else "-") + shown, mean, title)
@@ -67,7 +68,7 @@ def check_frequencies(result, text):
     rows = [m for line in lines_of(text, "Of 100 roots read like this, truly so")
             if (m := re.search(rf"(<?{NUMBER})\s+({NUMBER}) to ({NUMBER})  (\S.*)$", line))]
     groups = [result["patient"]] + list(result["coronaries"].values())
-    wanted = [g[key] for g in groups for key in ("event", "crowded", "sealed")]
+    wanted = [g[key] for g in groups for key in ("event", "crowded", "sealed") if g[key]]
     if result["patient"]["event_without_blooming_correction"]:
         wanted.append(result["patient"]["event_without_blooming_correction"])
     if len(rows) != len(wanted):

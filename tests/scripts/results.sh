@@ -67,6 +67,34 @@ for command in recheck weigh; do
     $python tests/scripts/result_check.py "$work/result" || fail "$command of opposed looks"
 done
 
+# A sinus from which no coronary leaves moves nothing of the patient's, in any command, and is told beside it.
+closed='{"azimuth_deg": 280, "circle_mm": 22.4, "ostium": false, "stj_height": 15.5, "stj_gap": 1.5, "leaflet_height": 14.8}'
+vary closed /coronaries/third "$closed"
+check closed 0 --trials 20000
+said "$work/out" "third: sealed sinus "
+said "$work/out" "No coronary leaves this sinus: third."
+"$program" assess "$work/closed.json" --trials 20000 --json "$work/with" >"$work/out"
+"$program" assess "$work/plain.json" --trials 20000 --json "$work/without" >"$work/out"
+$python - "$work/with" "$work/without" <<'END' || fail "a sinus without a coronary moves the answer"
+import json, sys
+a, b = (json.load(open(path, encoding="utf-8")) for path in sys.argv[1:])
+third = a["coronaries"].pop("third")
+sys.exit(a["patient"] != b["patient"] or a["coronaries"] != b["coronaries"] or a["decision"] != b["decision"]
+         or third["event"] is not None or not third["sealed"]["probability"] > 0.01)
+END
+for command in recheck weigh "sweep --vary third.stj_gap=1:4:3" "sweep --all"; do
+    # shellcheck disable=SC2086
+    status 0 "$program" ${command%% *} "$work/closed.json" ${command#"${command%% *}"} --trials 20000 --json "$work/result"
+    $python tests/scripts/result_check.py "$work/result" || fail "$command of a sinus without a coronary"
+done
+status 0 "$program" compare "$work/closed.json" "$work/closed.json" --trials 2000 --json "$work/result"
+$python tests/scripts/result_check.py "$work/result" || fail "compare of a sinus without a coronary"
+status 0 "$program" report "$work/closed.json" --trials 20000 -o "$work/page.html" --json "$work/result"
+said "$work/page.html" "No coronary leaves this sinus: third."
+$python tests/scripts/result_check.py "$work/result" || fail "report of a sinus without a coronary"
+status 1 "$program" sweep "$work/closed.json" --vary third.ostium_gap=1:4 --trials 2000
+said "$work/err" "did you mean third.stj_gap?"
+
 vary names /coronaries "{\"a_rather_long_name_of_a_coronary\": $($python -c 'import json; print(json.dumps(json.load(open("scenarios/demo.json"))["coronaries"]["left"]))')}" \
     /alternatives - /note '"Grüße: 大動脈弁."'
 check names 0 --trials 20000

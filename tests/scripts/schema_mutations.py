@@ -250,6 +250,16 @@ def with_looks(base):
     return case
 
 
+def with_a_closed_sinus(base):
+    """A third side from which no coronary leaves, and one that says that it has an ostium."""
+    case = copy.deepcopy(base)
+    case["case"] = "third"
+    next(iter(case["coronaries"].values()))["ostium"] = True
+    case["coronaries"]["third"] = {"azimuth_deg": 280, "circle_mm": 22.4, "ostium": False, "stj_height": 18.4,
+                                   "stj_gap": {"readings_mm": {"A": [2.2, 2.4]}}, "leaflet_height": 14.8}
+    return case
+
+
 def main():
     bases = []
     for path in sorted(glob.glob("scenarios/*.json")):
@@ -257,6 +267,7 @@ def main():
         if document["format"] == "slimmargin-case-1":
             bases.append(document)
     bases.append(with_looks(bases[0]))
+    bases += [with_a_closed_sinus(bases[0])] * 3
     shutil.copy("scenarios/site.json", FOLDER)
     owner = copy.deepcopy(next(b for b in bases if "profile" not in b and "alternatives" not in b))
     with open(f"{FOLDER}/of_profile.json", "w", encoding="utf-8") as f:

@@ -39,8 +39,31 @@ done
 status 0 "$program" check "$work/meant.json"
 tr '\n' ' ' <"$work/out" >"$work/flat"
 said "$work/flat" "Unusual, and confirmed by the case: right, ostium height 1.2 mm"
-status 0 "$program" compare "$work/meant.json" "$work/slip.json" --trials 2000
+status 0 "$program" compare "$work/meant.json" "$work/slip.json" --trials 2000 --json "$work/result"
 said "$work/out" "$words"
+# Of either case, which says which it is: the one confirms, the other asks.
+tr '\n' ' ' <"$work/out" >"$work/flat"
+said "$work/flat" "Before, case harbour-07. Unusual, and confirmed by the case: right, ostium height 1.2 mm"
+said "$work/flat" "Now, case harbour-07:   ! Right, ostium height: 1.2 mm"
+python3 - "$work/result" <<'END' || fail "compare: unusual values of both cases in the result"
+import json, sys
+result = json.load(open(sys.argv[1], encoding="utf-8"))
+told = [(u["at"], u["confirmed"]) for r in (result, result["compare"]["new"]) for u in r["unusual"]]
+sys.exit(told != [("/coronaries/right/ostium_height", True), ("/coronaries/right/ostium_height", False)])
+END
+# What was understood is read back by every command, and with --quiet by none.
+for command in recheck weigh "sweep --vary blooming=0.2:0.8" "sweep --all"; do
+    # shellcheck disable=SC2086
+    status 0 "$program" ${command%% *} "$work/meant.json" ${command#"${command%% *}"} --trials 2000
+    tr '\n' ' ' <"$work/out" >"$work/flat"
+    said "$work/flat" "Read as: leaflets outside the posts; balloon-expanded 24.5 in a ring of 22.3"
+    said "$work/flat" "Unusual, and confirmed by the case: right, ostium height 1.2 mm"
+    python3 -c 'import sys; sys.exit(any(len(line.rstrip("\n")) > 80 for line in open(sys.argv[1], encoding="utf-8")))' "$work/out" ||
+        fail "$command: over 80 columns"
+    # shellcheck disable=SC2086
+    status 0 "$program" ${command%% *} "$work/meant.json" ${command#"${command%% *}"} --trials 2000 --quiet
+    grep -q "Read as" "$work/out" && fail "$command --quiet reads back"
+done
 status 0 "$program" report "$work/slip.json" --trials 2000 -o "$work/page.html"
 python3 - "$work/page.html" "$words" <<'END' || fail "not first on the page"
 import sys

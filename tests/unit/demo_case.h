@@ -37,6 +37,7 @@ static inline void demo_side(demo_case *d, int k, const char *name, double azimu
     snprintf(d->side[k].name, sizeof d->side[k].name, "%s", name);
     d->side[k].azimuth_deg = azimuth_deg;
     d->side[k].circle_mm = 22.4;
+    d->side[k].has_ostium = true;
     for (int q = 0; q < SM_QUANTITIES; q++) {
         const bool gap = q == SM_OSTIUM_GAP || q == SM_STJ_GAP;
         demo_read(d, k, (sm_quantity_id)q, mm[q], total_sd[q], gap ? gap_edges : q == SM_LEAFLET_HEIGHT ? 1 : 0);

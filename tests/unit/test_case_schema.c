@@ -105,7 +105,7 @@ static void check_required(const cJSON *schema, const sm_keys *keys)
         for (const cJSON *name = required ? required->child : NULL; name; name = name->next)
             found |= strcmp(name->valuestring, keys->key[i].name) == 0;
         const unsigned flags = keys->key[i].flags;
-        if (found != ((flags & SM_KEY_REQUIRED) && !(flags & SM_KEY_STOPGAP)))
+        if (found != ((flags & SM_KEY_REQUIRED) && !(flags & (SM_KEY_STOPGAP | SM_KEY_OF_OSTIUM))))
             fail_msg("%s: required or not in %s", keys->key[i].name, keys->what);
         n += found;
     }
@@ -155,6 +155,17 @@ static void agrees_on_a_case(void **state)
     check_required(at(root, "properties/surgical_valve/allOf/1"), &sm_keys_valve);
     check_required(at(root, "properties/implant/allOf/1"), &sm_keys_implant);
     check_key(at(root, "properties/action_line"), &sm_keys_action.key[0]);
+    /* those of an ostium unless the side says that it has none, and never where it does */
+    const cJSON *with = at(root, "$defs/coronary/else/required"), *without = at(root, "$defs/coronary/then/properties");
+    int of_ostium = 0;
+    for (size_t i = 0; i < sm_keys_coronary.n; i++)
+        if (sm_keys_coronary.key[i].flags & SM_KEY_OF_OSTIUM) {
+            assert_string_equal(cJSON_GetArrayItem(with, of_ostium++)->valuestring, sm_keys_coronary.key[i].name);
+            assert_true(cJSON_IsFalse(get(without, sm_keys_coronary.key[i].name)));
+        }
+    assert_int_equal(of_ostium, 2);
+    assert_int_equal(cJSON_GetArraySize(with), of_ostium);
+    assert_int_equal(cJSON_GetArraySize(without), of_ostium);
     cJSON_Delete(root);
 }
 

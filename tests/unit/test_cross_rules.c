@@ -35,6 +35,7 @@ static const tested rules[] = {
     {"cross_check on a gap is a projection", "cross_rules", "binds_values_to_each_other"},
     {"A case has at most 8 second looks", "cross_rules", "takes_eight_looks_and_no_more"},
     {"leaflet_length_mm and leaflet_height", "cross_rules", "binds_values_to_each_other"},
+    {"ostium false and ostium_height", "cross_rules", "a_sinus_without_a_coronary_has_no_ostium"},
     {"azimuth_deg may be left out", "case_defaults", "stands_in_with_a_warning"},
     {"confirmed names numbers", "unusual", "unknown_names_are_refused"},
     {"stj_height is not more than 3", "cross_rules", "binds_values_to_each_other"},
@@ -293,6 +294,51 @@ static void check_two(sm_override a, sm_override b, const char *profile, const c
 }
 
 /* Each key of one form beside the other form, in every pair. */
+#define THIRD "/coronaries/third"
+#define CLOSED                                                                                                         \
+    "{\"azimuth_deg\": 280, \"circle_mm\": 22, \"ostium\": false, \"stj_height\": 18, \"stj_gap\": 4, "                \
+    "\"leaflet_height\": 13"
+
+/* Both keys of an ostium stay away together, and only where the case says so. */
+static void a_sinus_without_a_coronary_has_no_ostium(void **state)
+{
+    (void)state;
+    static const struct {
+        sm_override put[2];
+        const char *at, *words; /* NULL: taken */
+    } cases[] = {
+        {{{THIRD, CLOSED "}"}}, NULL, NULL},
+        {{{THIRD, CLOSED ", \"ostium_height\": 12}"}},
+         THIRD "/ostium_height",
+         "beside \"ostium\": false, expected neither"},
+        {{{THIRD, CLOSED ", \"ostium_gap\": 5}"}}, THIRD "/ostium_gap", "beside \"ostium\": false, expected neither"},
+        {{{THIRD, CLOSED "}"}, {THIRD "/ostium", "true"}}, THIRD, "the key \"ostium_height\" is missing"},
+        {{{THIRD, CLOSED "}"}, {THIRD "/ostium", "true"}}, THIRD, "the key \"ostium_gap\" is missing"},
+        {{{THIRD, CLOSED ", \"ostium_gap\": 5}"}, {THIRD "/ostium", "true"}},
+         THIRD,
+         "the key \"ostium_height\" is missing"},
+        {{{THIRD, CLOSED "}"}, {THIRD "/ostium", "\"no\""}}, THIRD "/ostium", "expected true or false"},
+        {{{"/coronaries", "{\"third\": " CLOSED "}}"}}, "/coronaries", "expected at least one"},
+        {{{THIRD, CLOSED "}"}, {"/alternatives", "[{\"name\": \"a\", \"lacerate\": {\"third\": 0.9}}]"}},
+         "/alternatives/0/lacerate/third",
+         "there is nothing to lacerate"},
+        {{{THIRD, CLOSED "}"}, {"/alternatives", "[{\"name\": \"a\", \"rescue\": {\"third\": 0.9}}]"}},
+         "/alternatives/0/rescue/third",
+         "there is nothing to rescue"},
+        {{{THIRD, CLOSED "}"}, {"/confirmed", "[\"third.ostium_gap\"]"}}, "/confirmed/0", "nearest: \"third.stj_gap\""},
+        {{{THIRD, CLOSED "}"}, {"/confirmed", "[\"third.stj_gap\"]"}}, NULL, NULL},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        outcome o = read_with(smallest, NULL, cases[i].put, cases[i].put[1].pointer ? 2 : 1);
+        bool said = !cases[i].words && o.status == SM_OK;
+        for (size_t j = 0; cases[i].words && j < o.diag.n; j++)
+            said |= strstr(o.diag.item[j].words, cases[i].words) && strcmp(o.diag.item[j].pointer, cases[i].at) == 0;
+        if (!said)
+            fail_msg("%zu, %s: %s", i, cases[i].words ? cases[i].words : "taken", o.messages.s);
+        outcome_destroy(&o);
+    }
+}
+
 static void keeps_the_forms_of_the_plane_apart(void **state)
 {
     (void)state;
@@ -488,6 +534,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(has_a_test_for_every_rule),
         cmocka_unit_test(binds_values_to_each_other),
+        cmocka_unit_test(a_sinus_without_a_coronary_has_no_ostium),
         cmocka_unit_test(keeps_the_forms_of_the_plane_apart),
         cmocka_unit_test(binds_designs_to_their_keys),
         cmocka_unit_test(takes_an_sd_with_the_plane_from_the_profile),

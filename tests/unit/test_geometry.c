@@ -322,6 +322,20 @@ static void expect_crossing(double height, double gap, double stj_height, double
     assert_true(side_out.event[LANE] == (crowded + sealed > 0 ? 1 : 0)); /* section 1: either */
 }
 
+/* Section 5: a sinus from which no coronary leaves is sealed as any other, never crowded, and no event. */
+static void without_a_coronary_nothing_is_an_event(void **state)
+{
+    (void)state;
+    const sm_tube_model m = straight();
+    sm_side_model k = side_at(90, SM_MOUNT_INTERNAL);
+    stand(&k, 9, 1, 14, 1, 14.75);
+    sm_side_evaluate(&k, &m, &tube, &marks, NULL, &side_out);
+    assert_true(side_out.crowded[LANE] == 1 && side_out.sealed[LANE] == 1 && side_out.event[LANE] == 1);
+    sm_side_without_ostium(&k);
+    sm_side_evaluate(&k, &m, &tube, &marks, NULL, &side_out);
+    assert_true(side_out.crowded[LANE] == 0 && side_out.sealed[LANE] == 1 && side_out.event[LANE] == 0);
+}
+
 /* (5.5): the tube must reach the edge (>= 0) and the clearance be below the limit (<). */
 static void a_limit_is_crossed_only_below_it_and_within_reach(void **state)
 {
@@ -492,6 +506,7 @@ int main(void)
         cmocka_unit_test(leaflets_stand_off_at_the_posts),
         cmocka_unit_test(the_tube_ends_at_leaflet_overhang_or_skirt),
         cmocka_unit_test(clearances_without_any_error),
+        cmocka_unit_test(without_a_coronary_nothing_is_an_event),
         cmocka_unit_test(a_limit_is_crossed_only_below_it_and_within_reach),
         cmocka_unit_test(an_axis_off_the_centre_takes_room),
         cmocka_unit_test(circle_within_a_circle),

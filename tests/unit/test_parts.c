@@ -280,6 +280,7 @@ static const change changes[] = {
     LIMIT("reference_blooming_mm", "0.25"), LIMIT("basis", "\"drawn_circle\""),
     PUT(coronary, "azimuth_deg", LEFT "azimuth_deg", "37"), PUT(coronary, "circle_mm", RIGHT "circle_mm", "22.7"),
     NOT_PUT(coronary, "leaflet_length_mm", "a leaflet_height"),
+    STILL(coronary, "ostium", RIGHT "ostium", "true", "said already: a side has one unless it says otherwise"),
     STILL(coronary, "sinus_width_mm", RIGHT "sinus_width_mm", "35", "a guard of the gap"),
     PUT(coronary, "circle_mm", LEFT "circle_mm", "22.7"),
     PUT(coronary, "ostium_height", RIGHT "ostium_height", "11.8"), PUT(coronary, "ostium_gap", RIGHT "ostium_gap", "5.8"),

@@ -26,7 +26,7 @@ static sm_crossing crossing(int64_t event, int64_t crowded, int64_t sealed)
 
 static void make(made *m, int64_t left, int64_t right_sealed, double line)
 {
-    *m = (made){.coronary = {{.name = "left"}, {.name = "vein_graft"}}};
+    *m = (made){.coronary = {{.name = "left", .has_ostium = true}, {.name = "vein_graft", .has_ostium = true}}};
     m->c = (sm_case){.name = "made", .n_coronaries = 2, .coronary = m->coronary, .action_line = line};
     m->c.limits.ostium_clearance_mm = 4;
     m->c.limits.stj_clearance_mm = 2;

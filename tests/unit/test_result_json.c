@@ -84,7 +84,7 @@ static void add_whole(const void *self, sm_json *w)
 
 static cJSON *write_made(sm_assessment *a)
 {
-    static sm_coronary coronary[] = {{.name = "left"}};
+    static sm_coronary coronary[] = {{.name = "left", .has_ostium = true}};
     static const sm_case c = {.name = "made", .n_coronaries = 1, .coronary = coronary};
     const sm_assumption assumption = {.path = (char[]){"/x"},
                                       .value = {.kind = SM_DATUM_NUMBER, .number = 1, .json = "1", .plain = "1"},

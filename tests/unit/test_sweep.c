@@ -508,6 +508,41 @@ static void labels_and_the_line(void **state)
     free(now);
 }
 
+/* Of two looks that are opposed no difference elsewhere makes a call; one that takes the look away, or moves the first
+ * reading to it, does: as an assessment of that case by itself says. */
+static void opposed_looks_stay_opposed(void **state)
+{
+    (void)state;
+    static const char gap[] = "/coronaries/left/ostium_gap";
+    const sm_override looked = {gap,
+                                "{\"readings_mm\": {\"A\": [3.4]}, \"cross_check\": {\"modality\": \"fluoroscopy\", "
+                                "\"readings_mm\": {\"A\": [9.6]}, \"reader_sd_mm\": 0.6}}"};
+    const sm_override now[] = {{gap,
+                                "{\"readings_mm\": {\"A\": [9.4]}, \"cross_check\": {\"modality\": \"fluoroscopy\", "
+                                "\"readings_mm\": {\"A\": [9.6]}, \"reader_sd_mm\": 0.6}}"},
+                               {"/surgical_valve/leaflet_thickness_mm", "0.8"},
+                               {"/case", "\"two\""}};
+    char *before = text_with(one_source, &looked, 1), *after = text_with(one_source, now, 3);
+    outcome file[2], alone = read_with(one_source, NULL, now, 1);
+    sm_compare c = compare_texts(before, after, file);
+    assert_int_equal(c.old.decision.reason, SM_REASON_LOOKS_OPPOSED);
+    assert_int_equal(c.differences.n, 3);
+    for (int i = 0; i < 3; i++) {
+        const bool closes = strstr(c.differences.at[i].pointer, "ostium_gap") != NULL;
+        assert_int_equal(c.alone[i].call, closes ? SM_CALL_BELOW : SM_CALL_UNRESOLVED);
+        assert_int_equal(c.alone[i].reason, closes ? SM_REASON_NONE : SM_REASON_LOOKS_OPPOSED);
+    }
+    sm_assessment a = assess(alone.c, FEW);
+    assert_int_equal(a.decision.call, SM_CALL_BELOW);
+    sm_assessment_destroy(&a);
+    sm_compare_destroy(&c);
+    outcome_destroy(&file[0]);
+    outcome_destroy(&file[1]);
+    outcome_destroy(&alone);
+    free(before);
+    free(after);
+}
+
 /* A look beside a distribution is a difference of its own, and says of what it is, in the valve too. */
 static void looks_are_told_apart(void **state)
 {
@@ -692,6 +727,7 @@ int main(void)
                                        cmocka_unit_test(equal_parts_are_computed_once),
                                        cmocka_unit_test(the_parts_of_a_comparison),
                                        cmocka_unit_test(labels_and_the_line),
+                                       cmocka_unit_test(opposed_looks_stay_opposed),
                                        cmocka_unit_test(looks_are_told_apart),
                                        cmocka_unit_test(a_look_stays_beside_what_is_swept),
                                        cmocka_unit_test(forms_and_what_cannot_stand_alone),

@@ -45,7 +45,8 @@ static const struct {
     {{{RIGHT "leaflet_height", "9"}, {LEFT "leaflet_height", "9.6"}, {"/surgical_valve/ring_height_mm", "4.5"}}, RIGHT "leaflet_height", "right.leaflet_height", "leaflet top above the ring", "leaflet length, in centimetres, or from another plane?", 4.5, 5, 19},
     {{{RIGHT "leaflet_height", "9"}, {LEFT "leaflet_height", "9.6"}, {"/implant/skirt_height_mm", "16.5"}}, RIGHT "leaflet_height", "right.leaflet_height", "leaflet top above the top of the new valve's skirt", "skirt height", -3.5, -3, 22},
     {{{RIGHT "leaflet_height", "20"}, {"/implant/frame_height_mm", "15.5"}}, RIGHT "leaflet_height", "right.leaflet_height", "leaflet top above the new valve's frame", "from another plane?", 8.5, -50, 8},
-    {{{"/surgical_valve/inner_diameter_mm", "26"}, {LEFT "circle_mm", "24.5"}, {RIGHT "circle_mm", "24.5"}}, "/surgical_valve/inner_diameter_mm", "inner_diameter_mm", "oversizing", "label size for the inner diameter", 100 * (24.5 / 26 - 1), -4, 30},
+    {{{"/surgical_valve/inner_diameter_mm", "23.3"}}, "/surgical_valve/inner_diameter_mm", "inner_diameter_mm", "likelier a label size", "label size for the inner diameter", 85.55767413462625, 0, 12},
+    {{{"/surgical_valve/inner_diameter_mm", "26.5"}, {LEFT "circle_mm", "24.5"}, {RIGHT "circle_mm", "24.5"}}, "/surgical_valve/inner_diameter_mm", "inner_diameter_mm", "oversizing", "label size for the inner diameter", 100 * (24.5 / 26.5 - 1), -7, 30},
     {{{LEFT "circle_mm", "21.4"}}, LEFT "circle_mm", "left.circle_mm", "drawn circle less the waist", "circle of another size", -0.9, -0.7, 1.2},
     {{{RIGHT "circle_mm", "25.2"}, {LEFT "circle_mm", "24.5"}}, RIGHT "circle_mm", "right.circle_mm", "drawn circle less the nominal diameter", "another new valve?", 0.7, -1.2, 0.5},
     {{{RIGHT "circle_mm", "23.5"}}, RIGHT "circle_mm", "right.circle_mm", "difference between the circles", "one circle", 1.1, -1, 1},
@@ -64,6 +65,17 @@ static outcome read_changed(const sm_override *put, size_t n)
     outcome o = read_with(text, NULL, put, n);
     free(text);
     return o;
+}
+
+static char *told(const outcome *o, const sm_assessment *a, void (*tell)(sm_blocks *, const sm_result *))
+{
+    const sm_result r = sm_result_of(o->file, &o->diag, a);
+    const sm_style style = {.width = 200};
+    sm_text text = {0};
+    sm_blocks b = {0};
+    tell(&b, &r);
+    sm_write_text(&text, &style, &b);
+    return sm_text_take(&text);
 }
 
 static size_t count(const sm_override put[4])
@@ -144,13 +156,14 @@ static void to_confirm_it_silences_it(void **state)
 {
     (void)state;
     for (int i = 0; i < ASKED; i++) {
-        sm_override put[5] = {{0}};
+        sm_override put[6] = {{0}};
         const size_t n = count(asked[i].put);
         sm_text names = {0};
         memcpy(put, asked[i].put, n * sizeof *put);
         sm_text_addf(&names, "[\"%s\"]", asked[i].name);
         put[n] = (sm_override){"/confirmed", names.s};
-        outcome o = read_changed(put, n + 1);
+        put[n + 1] = (sm_override){"/alternatives", "[]"}; /* theirs would be asked about by themselves */
+        outcome o = read_changed(put, n + 2);
         const sm_unusual *u;
         if (!o.file)
             fail_msg("%s: %s", asked[i].name, o.messages.s);
@@ -194,6 +207,119 @@ static void unknown_names_are_refused(void **state)
     }
 }
 
+/* Of an alternative what it patches is asked about, alone and with the rest, at its own place and by its own name. */
+static const struct {
+    const char *json;
+    const char *confirmed; /* or NULL */
+    const char *at, *name, *what, *slip;
+    double value;
+} patched[] = {
+    {"{\"implant\": {\"nominal_diameter_mm\": 34.5}}", NULL, "implant/nominal_diameter_mm", "nominal_diameter_mm",
+     "nominal diameter of the new valve", "a digit too many?", 34.5},
+    {"{\"implant\": {\"nominal_diameter_mm\": 20.5}}", NULL, "implant/nominal_diameter_mm", "nominal_diameter_mm",
+     "oversizing", "another size of the new valve?", 100 * (20.5 / 22.3 - 1)},
+    {"{\"surgical_valve\": {\"inner_diameter_mm\": 26.8}}", NULL, "surgical_valve/inner_diameter_mm",
+     "inner_diameter_mm", "oversizing", "label size for the inner diameter", 100 * (24.5 / 26.8 - 1)},
+    {"{\"surgical_valve\": {\"leaflet_thickness_mm\": 3}}", NULL, "surgical_valve/leaflet_thickness_mm",
+     "leaflet_thickness_mm", "thickness of the old leaflets", "a decimal point left out?", 3},
+    {"{\"implant\": {\"implant_depth_mm\": 14}}", NULL, "implant/implant_depth_mm", "implant_depth_mm", "implant depth",
+     "a digit too many?", 14},
+    /* By what the alternative itself says of the expansion. */
+    {"{\"implant\": {\"expansion\": \"self\", \"frame_height_mm\": 17}}", NULL, "implant/frame_height_mm",
+     "frame_height_mm", "frame height of a self-expanding valve", "typed for another quantity?", 17},
+    /* With the leaflets of the case, of which both sides are off by it: asked about once. */
+    {"{\"implant\": {\"frame_height_mm\": 24, \"skirt_height_mm\": 22}}", NULL, "implant/skirt_height_mm",
+     "skirt_height_mm", "leaflet top above the top of the new valve's skirt", "skirt height", 14.8 - (22 - 4)},
+    /* What the case confirms of its own valve says nothing of an alternative's. */
+    {"{\"implant\": {\"nominal_diameter_mm\": 20.1}}", "[\"inner_diameter_mm\"]", "implant/nominal_diameter_mm",
+     "nominal_diameter_mm", "oversizing", "another size", 100 * (20.1 / 22.3 - 1)},
+};
+
+/* The demo with this alternative alone; confirmed: NULL or a list. */
+static outcome read_patched(const char *json, const char *confirmed)
+{
+    sm_text all = {0};
+    sm_text_addf(&all, "[{\"name\": \"a \\\"b\\\"\", \"burden\": 0.01, %s]", json + 1);
+    outcome o = read_changed((sm_override[]){{"/alternatives", all.s}, {"/confirmed", confirmed}}, confirmed ? 2 : 1);
+    if (!o.file)
+        fail_msg("%s: %s", json, o.messages.s);
+    sm_text_destroy(&all);
+    return o;
+}
+
+static void alternatives_are_asked_about(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof patched / sizeof *patched; i++) {
+        sm_text at = {0}, name = {0}, names = {0};
+        const sm_unusual *u;
+        sm_text_addf(&at, "/alternatives/0/%s", patched[i].at);
+        sm_text_addf(&name, "a \"b\".%s", patched[i].name);
+        sm_text_addf(&names, "[\"a \\\"b\\\".%s\"]", patched[i].name);
+        outcome o = read_patched(patched[i].json, patched[i].confirmed);
+        const size_t n = sm_casefile_unusual(o.file, &u);
+        if (n != 1)
+            fail_msg("%s: asked about %zu", patched[i].json, n);
+        assert_string_equal(u->at, at.s);
+        assert_string_equal(u->name, name.s);
+        assert_contains(u->what, "alternative \"a \"b\"\", ");
+        assert_contains(u->what, patched[i].what);
+        assert_contains(u->slip, patched[i].slip);
+        assert_near(u->value, patched[i].value, 1e-9, 1e-9);
+        assert_false(u->confirmed);
+        char *words = told(&o, NULL, sm_unusual_tell);
+        assert_contains(words, names.s); /* to be copied into the case */
+        free(words);
+        outcome_destroy(&o);
+        o = read_patched(patched[i].json, names.s);
+        assert_int_equal(sm_casefile_unusual(o.file, &u), 1);
+        assert_true(u->confirmed);
+        outcome_destroy(&o);
+        sm_text_destroy(&at);
+        sm_text_destroy(&name);
+        sm_text_destroy(&names);
+    }
+}
+
+/* What an alternative leaves as it is, is not asked about again; nor can it be confirmed under its name. */
+static void what_an_alternative_leaves_is_the_case_s(void **state)
+{
+    (void)state;
+    const sm_override put[] = {{"/implant/skirt_height_mm", "0.9"},
+                               {"/confirmed", "[\"smaller device.skirt_height_mm\"]"}};
+    const sm_unusual *u;
+    outcome o = read_changed(put, 1);
+    assert_int_equal(sm_casefile_unusual(o.file, &u), 1);
+    assert_string_equal(u->at, "/implant/skirt_height_mm");
+    outcome_destroy(&o);
+    o = read_changed(put, 2);
+    assert_int_equal(o.status, SM_REFUSED);
+    assert_contains(o.messages.s, "found \"smaller device.skirt_height_mm\", expected the name of a number");
+    outcome_destroy(&o);
+}
+
+/* A sinus without a coronary is held to its own readings: what is beside an ostium is not there to be asked about. */
+static void a_sinus_without_a_coronary_is_read_back(void **state)
+{
+    (void)state;
+    static const char third[] = "{\"azimuth_deg\": 280, \"circle_mm\": 22.4, \"ostium\": false, \"stj_height\": %s, "
+                                "\"stj_gap\": 2.2, \"leaflet_height\": 14.8}";
+    static const char *const stj[] = {"18.4", "1.84"};
+    for (size_t i = 0; i < 2; i++) {
+        char json[200];
+        const sm_unusual *u;
+        snprintf(json, sizeof json, third, stj[i]);
+        outcome o = read_changed(&(sm_override){"/coronaries/third", json}, 1);
+        assert_int_equal(sm_casefile_unusual(o.file, &u), i);
+        if (i == 1)
+            assert_string_equal(u->name, "third.stj_height");
+        char *words = told(&o, NULL, sm_understood_tell);
+        assert_contains(words, i == 0 ? "Third: no coronary; junction 18.4 high, 2.2 away." : "Third: no coronary;");
+        free(words);
+        outcome_destroy(&o);
+    }
+}
+
 /* The scenarios: of several designs, one coronary of another name, a third ostium, distributions. */
 static void usual_cases_pass(void **state)
 {
@@ -213,17 +339,6 @@ static void usual_cases_pass(void **state)
         free(text);
         sm_text_destroy(&path);
     }
-}
-
-static char *told(const outcome *o, const sm_assessment *a, void (*tell)(sm_blocks *, const sm_result *))
-{
-    const sm_result r = sm_result_of(o->file, &o->diag, a);
-    const sm_style style = {.width = 200};
-    sm_text text = {0};
-    sm_blocks b = {0};
-    tell(&b, &r);
-    sm_write_text(&text, &style, &b);
-    return sm_text_take(&text);
 }
 
 static void it_stands_first(void **state)
@@ -337,6 +452,9 @@ int main(void)
                                        cmocka_unit_test(to_confirm_it_silences_it),
                                        cmocka_unit_test(either_of_two_confirms),
                                        cmocka_unit_test(unknown_names_are_refused),
+                                       cmocka_unit_test(alternatives_are_asked_about),
+                                       cmocka_unit_test(what_an_alternative_leaves_is_the_case_s),
+                                       cmocka_unit_test(a_sinus_without_a_coronary_is_read_back),
                                        cmocka_unit_test(usual_cases_pass),
                                        cmocka_unit_test(it_stands_first),
                                        cmocka_unit_test(an_answer_at_its_end_is_named),

@@ -28,12 +28,17 @@ static sm_point at(const plot_area *g, double radius, double height)
 #define LOWEST      (-2.0) /* mm; what lies lower decides nothing */
 #define WALL_ABOVE  1.0    /* mm drawn above the highest part */
 
+static bool has_ostium(const sm_findings *f, int k)
+{
+    return f->result.c->coronary[k].has_ostium;
+}
+
 static plot_area plot_area_of(const sm_findings *f, double width)
 {
     plot_area g = {.low = LOWEST};
     for (int k = 0; k < f->portrait->n_sides; k++) {
         const sm_portrait_side *p = &f->portrait->side[k];
-        g.reach = fmax(g.reach, fmax(p->ostium_radius.high, p->stj_radius.high) + 2.5);
+        g.reach = fmax(g.reach, fmax(has_ostium(f, k) ? p->ostium_radius.high : 0, p->stj_radius.high) + 2.5);
         g.high = fmax(g.high, fmax(p->stj_height.high, p->tube_top.high) + WALL_ABOVE);
     }
     g.reach = ceil(g.reach);
@@ -116,6 +121,20 @@ static void draw_wall(sm_svg *s, const plot_area *g, const sm_findings *f, const
     sm_svg_line(s, "l-firm", in2.x, in2.y, out2.x, out2.y);
 }
 
+/* Of a sinus without a coronary the junction alone was measured. */
+static void draw_closed_wall(sm_svg *s, const plot_area *g, const sm_findings *f, const sm_portrait_side *p)
+{
+    const double ring = f->portrait->ring_radius.median, stj = p->stj_radius.median, hs = p->stj_height.median;
+    const double bulge = fmax(stj, ring + 3);
+    const sm_point wall[] = {at(g, ring + 2.4, g->low),
+                             at(g, ring + 2.6, 0),
+                             at(g, bulge, hs * 0.4),
+                             at(g, stj + 0.35 * (bulge - stj), hs * 0.8),
+                             at(g, stj, hs),
+                             at(g, stj, g->high)};
+    sm_svg_curve(s, "l-firm", wall, 6);
+}
+
 /* 5. Rulers and names */
 
 static void draw_plot_area(sm_svg *s, const plot_area *g)
@@ -172,10 +191,14 @@ static void draw_side(sm_svg *s, const plot_area *g, const sm_findings *f, int k
     const sm_portrait_side *p = &f->portrait->side[k];
     draw_band(s, g, p);
     draw_rim(s, g, p);
-    soft_point(s, g, &p->ostium_radius, &p->ostium_height);
+    if (has_ostium(f, k))
+        soft_point(s, g, &p->ostium_radius, &p->ostium_height);
     soft_point(s, g, &p->stj_radius, &p->stj_height);
-    draw_wall(s, g, f, p);
-    draw_room(s, g, f, k);
+    if (has_ostium(f, k)) {
+        draw_wall(s, g, f, p);
+        draw_room(s, g, f, k);
+    } else
+        draw_closed_wall(s, g, f, p);
     draw_names(s, g, f, k);
 }
 
@@ -221,15 +244,18 @@ static void say(const sm_findings *f, sm_svg *s, int first, int last)
         const sm_portrait_side *p = &f->portrait->side[k];
         char *side = sm_figure_side(f, k);
         sm_text_addf(&s->title, "%s %s ", k == first ? "" : ",", side ? side : "");
-        sm_words_mm(&s->title, f->result.assessment->side[k].output[SM_OSTIUM_CLEARANCE].median);
-        sm_text_puts(&s->title, " mm");
-        sm_text_addf(
-            &s->desc,
-            "%s%s: the tube ends %.1f mm above the base plane (95 of 100 between %.1f and %.1f), the ostium's lower "
-            "edge lies at %.1f mm (%.1f to %.1f) and the sinotubular junction at %.1f mm (%.1f to %.1f).",
-            k == first ? "" : " ", side ? side : "", p->tube_top.median, p->tube_top.low, p->tube_top.high,
-            p->ostium_height.median, p->ostium_height.low, p->ostium_height.high, p->stj_height.median,
-            p->stj_height.low, p->stj_height.high);
+        if (has_ostium(f, k)) {
+            sm_words_mm(&s->title, f->result.assessment->side[k].output[SM_OSTIUM_CLEARANCE].median);
+            sm_text_puts(&s->title, " mm");
+        } else
+            sm_text_puts(&s->title, "no coronary");
+        sm_text_addf(&s->desc, "%s%s: the tube ends %.1f mm above the base plane (95 of 100 between %.1f and %.1f), ",
+                     k == first ? "" : " ", side ? side : "", p->tube_top.median, p->tube_top.low, p->tube_top.high);
+        if (has_ostium(f, k))
+            sm_text_addf(&s->desc, "the ostium's lower edge lies at %.1f mm (%.1f to %.1f) and ",
+                         p->ostium_height.median, p->ostium_height.low, p->ostium_height.high);
+        sm_text_addf(&s->desc, "the sinotubular junction %s %.1f mm (%.1f to %.1f).",
+                     has_ostium(f, k) ? "at" : "lies at", p->stj_height.median, p->stj_height.low, p->stj_height.high);
         s->failed |= !side;
         free(side);
     }
@@ -269,7 +295,8 @@ static void data(const sm_findings *f, int i, sm_text *csv)
         for (int j = 0; j < SM_PORTRAIT_HEIGHTS; j++)
             row(csv, side, "wall of the tube", &p->wall[j], &(sm_range){p->z[j], p->z[j], p->z[j]});
         row(csv, side, "rim of the tube", &p->wall[SM_PORTRAIT_HEIGHTS - 1], &p->tube_top);
-        row(csv, side, "ostium", &p->ostium_radius, &p->ostium_height);
+        if (has_ostium(f, k))
+            row(csv, side, "ostium", &p->ostium_radius, &p->ostium_height);
         row(csv, side, "junction", &p->stj_radius, &p->stj_height);
         row(csv, side, "top of the leaflet", NULL, &p->leaflet_top);
     }

@@ -19,6 +19,8 @@ typedef struct {
 
 static bool is_shown(const sm_findings *f, strip t)
 {
+    if (!sm_gap_is_there(&f->result.c->coronary[t.k], t.gap))
+        return false;
     return t.gap == SM_GAP_OSTIUM || f->result.assessment->side[t.k].crossing.sealed.probability >= SM_SHOWN;
 }
 

@@ -23,6 +23,12 @@ static double turned(double degrees)
     return d < 0 ? d + 360 : d;
 }
 
+/* A sinus from which no coronary leaves has no plate; its rim and junction are in the bands. */
+static bool has_ostium(const sm_findings *f, int k)
+{
+    return f->result.c->coronary[k].has_ostium;
+}
+
 static double side_azimuth(const sm_findings *f, int k)
 {
     return turned(f->result.c->coronary[k].azimuth_deg);
@@ -299,12 +305,14 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     draw_band(s, &g, f, RIM);
     draw_posts(s, &g, f);
     for (int k = 0; k < f->portrait->n_sides; k++)
-        draw_plate(s, &g, f, k);
+        if (has_ostium(f, k))
+            draw_plate(s, &g, f, k);
     sm_svg_ruler_up(s, &g.up, LEFT_MARGIN, 1, 5);
     draw_degrees(s, &g);
     sm_svg_take(s, (sm_box){0, g.up.at_from, s->width, 60}); /* what stands below the ruler is placed by hand */
     for (int k = 0; k < f->portrait->n_sides; k++)
-        draw_plate_name(s, &g, f, k);
+        if (has_ostium(f, k))
+            draw_plate_name(s, &g, f, k);
     draw_names(s, &g, f);
     sm_svg_text(s, &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END}, s->width, g.up.at_from + 34,
                 "degrees round the root, seen from the aorta");
@@ -323,12 +331,18 @@ static void say(const sm_findings *f, sm_svg *s)
         const sm_portrait_side *p = &f->portrait->side[k];
         char *side = sm_figure_side(f, k);
         sm_text_addf(&s->title, "%s %s ", k ? "," : "", side ? side : "");
-        sm_words_of_100(&s->title, &r->crossing.event);
-        sm_text_addf(&s->desc,
-                     "%s%s, at %g degrees: ostium %.1f mm up, rim of the tube %.1f, junction %.1f; room beside the "
-                     "ostium %.1f mm.",
-                     k ? " " : "", side ? side : "", side_azimuth(f, k), p->ostium_height.median, p->tube_top.median,
-                     p->stj_height.median, r->output[SM_OSTIUM_CLEARANCE].median);
+        if (has_ostium(f, k))
+            sm_words_of_100(&s->title, &r->crossing.event);
+        else
+            sm_text_puts(&s->title, "no coronary");
+        sm_text_addf(&s->desc, "%s%s, at %g degrees: ", k ? " " : "", side ? side : "", side_azimuth(f, k));
+        if (has_ostium(f, k))
+            sm_text_addf(&s->desc, "ostium %.1f mm up, ", p->ostium_height.median);
+        sm_text_addf(&s->desc, "rim of the tube %.1f%s, junction %.1f", p->tube_top.median,
+                     has_ostium(f, k) ? "" : " mm up", p->stj_height.median);
+        if (has_ostium(f, k))
+            sm_text_addf(&s->desc, "; room beside the ostium %.1f mm", r->output[SM_OSTIUM_CLEARANCE].median);
+        sm_text_puts(&s->desc, ".");
         s->failed |= !side;
         free(side);
     }
@@ -352,11 +366,17 @@ static void data(const sm_findings *f, int i, sm_text *csv)
     for (int k = 0; k < f->portrait->n_sides; k++) {
         const sm_portrait_side *p = &f->portrait->side[k];
         const sm_side_result *r = &f->result.assessment->side[k];
-        sm_text_addf(csv, "%s,%.9g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,%.9g,%.9g,",
-                     f->result.c->coronary[k].name, side_azimuth(f, k), p->ostium_height.low, p->ostium_height.median,
-                     p->ostium_height.high, p->tube_top.low, p->tube_top.median, p->tube_top.high, p->stj_height.low,
-                     p->stj_height.median, p->stj_height.high, r->output[SM_OSTIUM_CLEARANCE].median,
-                     r->crossing.event.probability);
+        sm_text_addf(csv, "%s,%.9g,", f->result.c->coronary[k].name, side_azimuth(f, k));
+        if (has_ostium(f, k))
+            sm_text_addf(csv, "%.6g,%.6g,%.6g,", p->ostium_height.low, p->ostium_height.median, p->ostium_height.high);
+        else
+            sm_text_puts(csv, ",,,");
+        sm_text_addf(csv, "%.6g,%.6g,%.6g,%.6g,%.6g,%.6g,", p->tube_top.low, p->tube_top.median, p->tube_top.high,
+                     p->stj_height.low, p->stj_height.median, p->stj_height.high);
+        if (has_ostium(f, k))
+            sm_text_addf(csv, "%.9g,%.9g,", r->output[SM_OSTIUM_CLEARANCE].median, r->crossing.event.probability);
+        else
+            sm_text_puts(csv, ",,");
         if (f->portrait->has_posts && !f->portrait->post_unknown)
             sm_text_addf(csv, "%.6g", turned(f->portrait->post.median));
         sm_text_puts(csv, "\n");

@@ -163,9 +163,15 @@ static const sm_term terms[] = {
     {SM_TERMS_WORDS, "STJ|sinotubular junction",
      "The rim where the sinuses end and the ascending aorta begins. If the tube reaches it with little room around, "
      "the sinus below is sealed. Its height and its gap are read on each side apart."},
+    {SM_TERMS_WORDS, "sinus without a coronary|third sinus|non-coronary sinus",
+     "A side with \"ostium\": false: no coronary leaves it, and it is read at the junction alone, without "
+     "ostium_height "
+     "and ostium_gap. How often it is sealed is told beside the answer and never in it, since that starves no artery. "
+     "It says whether blood can still flow around the tube there."},
     {SM_TERMS_WORDS, "ostium",
      "The mouth of a coronary artery in the wall of its sinus. Its lower edge is what the tube reaches first, so its "
-     "height is read there. Its gap is the room between the drawn circle and the wall beside it."},
+     "height is read there. As a key of a side: false where no coronary leaves the sinus, see sinus without a "
+     "coronary."},
 
     /* 2. What is computed */
 
@@ -366,7 +372,7 @@ static const sm_term terms[] = {
     {SM_TERMS_WORDS, "read as",
      "The paragraph that says back what the case states: how leaflets are mounted, how the new valve expands, and the "
      "readings of each side. No rule can see that a design class was typed wrongly; only you can, by reading it. It "
-     "stands near the top of assess and in check."},
+     "stands near the top of assess, recheck, weigh and sweep, and in check."},
     {SM_TERMS_CASE, "confirmed",
      "A list of numbers of this case that are unusual and yet meant, by name, as left.ostium_height. A number that is "
      "possible but unusual is asked about first on every output, with the slip that is likely; the name here ends "

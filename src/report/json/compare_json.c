@@ -38,13 +38,14 @@ static void new_case(sm_json *w, const sm_result *r)
     sm_result_json_probability(w, "event", &a->patient.event);
     sm_json_open(w, "coronaries", SM_JSON_LINES);
     for (int k = 0; k < a->n_sides; k++)
-        sm_result_json_probability(w, r->c->coronary[k].name, &a->side[k].crossing.event);
+        sm_result_json_side_event(w, r->c->coronary[k].name, &r->c->coronary[k], &a->side[k].crossing.event);
     sm_json_close(w);
     if (a->decision.call == SM_CALL_NONE)
         sm_json_null(w, "action_line");
     else
         sm_json_number(w, "action_line", a->decision.action_line);
     sm_json_string(w, "call", sm_result_call_name(a->decision.call));
+    sm_result_json_unusual(w, r);
     sm_json_close(w);
 }
 

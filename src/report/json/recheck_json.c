@@ -44,6 +44,8 @@ static void outputs(sm_json *w, const sm_recheck_part *p, const sm_recheck_sourc
     for (int i = 0; i < s->share.n_outputs; i++) {
         int side = s->side == SM_SHARED ? i / SM_OUTPUTS : s->side;
         sm_text key = {0};
+        if (!sm_gap_is_there(&p->c->coronary[side], sm_outputs[i % SM_OUTPUTS].gap))
+            continue;
         sm_text_addf(&key, "%s.%s", p->c->coronary[side].name, sm_outputs[i % SM_OUTPUTS].name);
         sobol(w, sm_text_string(&key), &s->share.output[i]);
         sm_text_done(&key, w->out);

@@ -107,11 +107,29 @@ static void patient_write(sm_json *w, const sm_assessment *a)
     sm_json_close(w);
 }
 
-static void side_write(sm_json *w, const sm_side_result *s)
+void sm_result_json_side_event(sm_json *w, const char *key, const sm_coronary *o, const sm_probability *p)
 {
-    crossing_write(w, &s->crossing);
-    for (int o = 0; o < SM_OUTPUTS; o++)
-        write_continuous(w, sm_outputs[o].name, &s->output[o]);
+    if (o->has_ostium)
+        sm_result_json_probability(w, key, p);
+    else
+        sm_json_null(w, key);
+}
+
+void sm_result_json_side_crossing(sm_json *w, const sm_coronary *o, const sm_crossing *c)
+{
+    sm_result_json_side_event(w, "event", o, &c->event);
+    sm_result_json_side_event(w, "crowded", o, &c->crowded);
+    sm_result_json_probability(w, "sealed", &c->sealed);
+}
+
+static void side_write(sm_json *w, const sm_coronary *o, const sm_side_result *s)
+{
+    sm_result_json_side_crossing(w, o, &s->crossing);
+    for (int i = 0; i < SM_OUTPUTS; i++)
+        if (sm_gap_is_there(o, sm_outputs[i].gap))
+            write_continuous(w, sm_outputs[i].name, &s->output[i]);
+        else
+            sm_json_null(w, sm_outputs[i].name);
 }
 
 static void coronaries_write(sm_json *w, const sm_result *r, const sm_result_part *part, size_t n_parts)
@@ -120,7 +138,7 @@ static void coronaries_write(sm_json *w, const sm_result *r, const sm_result_par
     for (size_t k = 0; k < r->c->n_coronaries; k++) {
         sm_json_open(w, r->c->coronary[k].name, SM_JSON_LINES);
         if (r->assessment)
-            side_write(w, &r->assessment->side[k]);
+            side_write(w, &r->c->coronary[k], &r->assessment->side[k]);
         for (size_t i = 0; i < n_parts; i++)
             if (part[i].side)
                 part[i].side(part[i].self, k, w);
@@ -254,7 +272,7 @@ static void warning_write(void *self, const char *words)
     sm_json_string(self, NULL, words);
 }
 
-static void unusual_write(sm_json *w, const sm_result *r)
+void sm_result_json_unusual(sm_json *w, const sm_result *r)
 {
     sm_json_open_list(w, "unusual", SM_JSON_LINES);
     for (size_t i = 0; i < r->n_unusual; i++) {
@@ -315,7 +333,7 @@ void sm_result_json_write(const sm_result *r, const sm_result_part *part, size_t
     for (size_t i = 0; i < n_parts; i++)
         if (part[i].whole)
             part[i].whole(part[i].self, &w);
-    unusual_write(&w, r);
+    sm_result_json_unusual(&w, r);
     assumptions_write(&w, r);
     sm_json_open_list(&w, "warnings", SM_JSON_LINES);
     out->failed |= !sm_result_each_warning(r, warning_write, &w);

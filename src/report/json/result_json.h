@@ -41,6 +41,12 @@ void sm_result_json_probability(sm_json *w, const char *key, const sm_probabilit
 void sm_result_json_obstruction(sm_json *w, const sm_obstruction *o);
 void sm_result_json_estimate(sm_json *w, const char *key, double value, double standard_error);
 
+/* Of one side: null where no coronary leaves the sinus, which has no event and is never crowded. */
+void sm_result_json_side_event(sm_json *w, const char *key, const sm_coronary *o, const sm_probability *p);
+void sm_result_json_side_crossing(sm_json *w, const sm_coronary *o, const sm_crossing *c);
+/* "unusual": [...] of this case. */
+void sm_result_json_unusual(sm_json *w, const sm_result *r);
+
 /* The version of the program, as it stands in every result. */
 const char *sm_result_version(void);
 /* "above", "below", "unresolved"; NULL if nothing is called. */

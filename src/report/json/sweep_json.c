@@ -79,7 +79,7 @@ static void point(sm_json *w, const sm_sweep_part *p, int i)
     sm_json_open(w, "coronaries", SM_JSON_LINES);
     for (size_t k = 0; k < p->c->n_coronaries; k++) {
         sm_json_open(w, p->c->coronary[k].name, SM_JSON_LINES);
-        crossing(w, &v->side[k]);
+        sm_result_json_side_crossing(w, &p->c->coronary[k], &v->side[k]);
         sm_json_close(w);
     }
     sm_json_close(w);
@@ -229,7 +229,8 @@ static void one_heads(const sm_sweep_part *p, bool drawn, sm_text *out)
     heads(out, "event");
     sm_text_puts(out, ",difference,difference_standard_error");
     for (size_t k = 0; k < p->c->n_coronaries; k++)
-        heads(out, p->c->coronary[k].name);
+        if (p->c->coronary[k].has_ostium)
+            heads(out, p->c->coronary[k].name);
     sm_text_puts(out, drawn ? drawn_heads : "");
     for (int i = 0; drawn && i < s->n_axes; i++)
         sm_text_puts(out, beside[i]);
@@ -268,7 +269,8 @@ static void one_csv(const sm_sweep_part *p, bool drawn, sm_text *out)
         cell(out, v->difference.value);
         cell(out, v->difference.standard_error);
         for (size_t k = 0; k < p->c->n_coronaries; k++)
-            probability_cells(out, &v->side[k].event);
+            if (p->c->coronary[k].has_ostium)
+                probability_cells(out, &v->side[k].event);
         if (drawn)
             one_drawn(s, i, out);
         sm_text_puts(out, "\n");

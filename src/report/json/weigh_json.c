@@ -49,7 +49,7 @@ static void row(sm_json *w, const sm_weigh_part *p, int i)
     sm_result_json_obstruction(w, &r->obstruction);
     sm_json_open(w, "coronaries", SM_JSON_LINES);
     for (int k = 0; k < p->weigh->n_sides; k++)
-        sm_result_json_probability(w, p->c->coronary[k].name, &r->side[k]);
+        sm_result_json_side_event(w, p->c->coronary[k].name, &p->c->coronary[k], &r->side[k]);
     sm_json_close(w);
     sm_result_json_probability(w, "unrescued", &r->unrescued);
     estimate(w, "event_difference", &r->event_difference);

@@ -61,10 +61,19 @@ static void notes(sm_text *out, const sm_assessment *a)
 static void side_row(sm_blocks *b, const sm_findings *f, int k, const sm_output_id order[SM_OUTPUTS])
 {
     const sm_side_result *s = &f->result.assessment->side[k];
-    sm_words_side(sm_block_words(b, SM_ROW), f->result.c->coronary[k].name);
-    crossing_cells(b, &s->crossing);
+    const sm_coronary *o = &f->result.c->coronary[k];
+    sm_words_side(sm_block_words(b, SM_ROW), o->name);
+    if (o->has_ostium)
+        crossing_cells(b, &s->crossing);
+    else {
+        no_cells(b, 2);
+        probability_cell(b, &s->crossing.sealed);
+    }
     for (int i = 0; i < SM_OUTPUTS; i++)
-        spread_cell(b, &s->output[order[i]]);
+        if (sm_gap_is_there(o, sm_outputs[order[i]].gap))
+            spread_cell(b, &s->output[order[i]]);
+        else
+            no_cells(b, 1);
 }
 
 static void number_columns(sm_blocks *b, const sm_output_id order[SM_OUTPUTS])
@@ -94,6 +103,7 @@ void sm_report_numbers(sm_blocks *b, const sm_findings *f)
     sm_assess_population_words(note, &f->result);
     sm_text_puts(note, " ");
     sm_assess_other_limits(note, f->result.c, a);
+    sm_assess_without_ostium(sm_block_words(b, SM_NOTE), f->result.c);
     if (a->n_looks > 0)
         sm_block_say(b, SM_STRONG, a->n_looks == 1 ? "The second look" : "Second looks");
     sm_assess_looks(b, SM_NOTE, &f->result);
@@ -248,7 +258,8 @@ static void readings(sm_blocks *b, sm_report_sources *s)
     sm_block_table(b, &(sm_told_table){.name = "readings"}, column, sizeof column / sizeof *column);
     for (int k = 0; k < (int)c->n_coronaries; k++)
         for (int q = 0; q < SM_QUANTITIES; q++)
-            side_row_of(b, s, k, (sm_quantity_id)q);
+            if (!sm_coronary_lacks(&c->coronary[k], (sm_quantity_id)q))
+                side_row_of(b, s, k, (sm_quantity_id)q);
     reading_row(b, s, "ring inner diameter", &c->valve.inner_diameter, "/surgical_valve/inner_diameter_mm",
                 sm_keys_quantity("inner_diameter_mm"), SM_SHARED);
     if (c->valve.leaflet_thickness.is_read || c->valve.leaflet_thickness.cross_check.present)

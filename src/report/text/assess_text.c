@@ -62,12 +62,14 @@ typedef struct {
 } part_of_event;
 
 /* The likeliest and the second likeliest of all crowded ostia and sealed sinuses. */
-static void two_likeliest(const sm_assessment *a, part_of_event top[2])
+static void two_likeliest(const sm_case *c, const sm_assessment *a, part_of_event top[2])
 {
     top[0] = top[1] = (part_of_event){0};
     for (int i = 0; i < SM_GAPS * a->n_sides; i++) {
         const int k = i / SM_GAPS, g = i % SM_GAPS;
         part_of_event p = {(size_t)k, (sm_gap_id)g, &a->side[k].crossing.crossed[g]};
+        if (!c->coronary[k].has_ostium)
+            continue;
         if (!top[0].p || p.p->probability > top[0].p->probability) {
             top[1] = top[0];
             top[0] = p;
@@ -86,7 +88,7 @@ static void part_words(sm_text *out, const sm_case *c, const part_of_event *p)
 void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a)
 {
     part_of_event top[2];
-    two_likeliest(a, top);
+    two_likeliest(c, a, top);
     if (a->patient.event.k == 0) {
         sm_text_puts(out, "No trial crossed a limit on any side.");
         return;
@@ -169,10 +171,18 @@ static output_table table_of(sm_output_id o, const sm_limits *l)
     return (output_table){o, o, 0, true};
 }
 
-static sm_axis table_axis(const sm_assessment *a, const output_table *t, double *step)
+static bool is_told_of(const sm_coronary *o, const output_table *t)
 {
+    return sm_gap_is_there(o, sm_outputs[t->output].gap);
+}
+
+static sm_axis table_axis(const sm_result *r, const output_table *t, double *step)
+{
+    const sm_assessment *a = r->assessment;
     double low = t->limit, high = t->limit;
     for (int k = 0; k < a->n_sides; k++) {
+        if (!is_told_of(&r->c->coronary[k], t))
+            continue;
         const sm_continuous *c = &a->side[k].output[t->output], *b = &a->side[k].output[t->drawn];
         low = fmin(low, fmin(c->low95, b->low95));
         high = fmax(high, fmax(c->high95, b->high95));
@@ -210,12 +220,12 @@ static void spread_table(sm_blocks *b, const sm_result *r, const output_table *t
                                              {"mean", MEAN, SM_RIGHT, .before = "mean "},
                                              {"95 of 100 lie", RANGE, SM_RIGHT, .before = "95 of 100 "}};
     double step;
-    const sm_axis axis = table_axis(r->assessment, t, &step);
+    const sm_axis axis = table_axis(r, t, &step);
     sm_block_table(b, &(sm_told_table){0}, &label, 1);
     sm_block_axis(b, &axis, step, 0);
     sm_block_columns(b, numbers, sizeof numbers / sizeof *numbers);
     for (size_t k = 0; k < r->c->n_coronaries; k++)
-        for (int drawn = 0; drawn <= (t->drawn != t->output); drawn++) {
+        for (int drawn = 0; is_told_of(&r->c->coronary[k], t) && drawn <= (t->drawn != t->output); drawn++) {
             const sm_continuous *c = &r->assessment->side[k].output[drawn ? t->drawn : t->output];
             spread_row(b, r->c->coronary[k].name, c,
                        &(sm_strip){c->low95, c->median, c->high95, t->limit, t->crosses_above, drawn});
@@ -225,15 +235,20 @@ static void spread_table(sm_blocks *b, const sm_result *r, const output_table *t
 /* "On average the tube takes 1.3 mm more (left) and 0.2 mm less (right) than the drawn circle shows." */
 static void taken(sm_text *out, const sm_result *r, const output_table *t)
 {
-    const size_t n = r->c->n_coronaries;
+    size_t n = 0, told = 0;
+    for (size_t k = 0; k < r->c->n_coronaries; k++)
+        n += is_told_of(&r->c->coronary[k], t);
     sm_text_puts(out, "Flare, stand-off, thickness and outline: on average the tube takes ");
-    for (size_t k = 0; k < n; k++) {
+    for (size_t k = 0; k < r->c->n_coronaries; k++) {
+        if (!is_told_of(&r->c->coronary[k], t))
+            continue;
         const sm_side_result *s = &r->assessment->side[k];
         const double mm = s->output[t->drawn].mean - s->output[t->output].mean;
         sm_words_mm(out, fabs(mm));
         sm_text_puts(out, mm < 0 ? " mm less (" : " mm more (");
         sm_words_side(out, r->c->coronary[k].name);
-        sm_text_puts(out, k + 1 == n ? ")" : k + 2 == n ? ") and " : "), ");
+        told++;
+        sm_text_puts(out, told == n ? ")" : told + 1 == n ? ") and " : "), ");
     }
     sm_text_puts(out, " than the drawn circle shows.");
 }
@@ -275,14 +290,16 @@ static void frequency_row(sm_blocks *b, const char *said, const char *drawn, con
     sm_words_frequency(sm_block_words(b, SM_SAID), p);
 }
 
-static void crossing_rows(sm_blocks *b, const char *who, const sm_crossing *c)
+/* o: the side; NULL: any. Where no coronary leaves the sinus, its seal alone. */
+static void crossing_rows(sm_blocks *b, const char *who, const sm_coronary *o, const sm_crossing *c)
 {
     static const char *const what[] = {"a limit crossed", "crowded ostium", "sealed sinus"};
     const sm_probability *const p[] = {&c->event, &c->crowded, &c->sealed};
-    for (int i = 0; i < 3; i++) {
+    const bool sealed_alone = o && !o->has_ostium;
+    for (int i = sealed_alone ? 2 : 0; i < 3; i++) {
         sm_text said = {0}, drawn = {0};
-        sm_text_addf(&said, "%s, %s", who, what[i]);
-        sm_text_addf(&drawn, i == 0 ? "  %s: %s" : "    %.0s%s", who, what[i]);
+        sm_text_addf(&said, "%s, %s%s", who, what[i], sealed_alone ? " (no coronary)" : "");
+        sm_text_addf(&drawn, i == 0 || sealed_alone ? "  %s: %s" : "    %.0s%s", who, what[i]);
         frequency_row(b, sm_text_string(&said), sm_text_string(&drawn), p[i]);
         sm_text_done(&said, &b->text);
         sm_text_done(&drawn, &b->text);
@@ -297,11 +314,11 @@ static void frequency_table(sm_blocks *b, const sm_result *r)
                                             {"in round numbers", .gap = 2, .first = true}};
     const sm_assessment *a = r->assessment;
     sm_block_table(b, &(sm_told_table){0}, column, sizeof column / sizeof *column);
-    crossing_rows(b, "any side", &a->patient);
+    crossing_rows(b, "any side", NULL, &a->patient);
     for (int k = 0; k < a->n_sides; k++) {
         sm_text name = {0};
         sm_words_side(&name, r->c->coronary[k].name);
-        crossing_rows(b, sm_text_string(&name), &a->side[k].crossing);
+        crossing_rows(b, sm_text_string(&name), &r->c->coronary[k], &a->side[k].crossing);
         sm_text_done(&name, &b->text);
     }
     if (a->bloom_corrected)
@@ -316,6 +333,21 @@ static void rules(sm_text *out, const sm_limits *l)
     sm_text_puts(out, " mm beside it. Sealed sinus: the tube reaches the sinotubular junction and leaves less than ");
     sm_words_number(out, l->stj_clearance_mm);
     sm_text_puts(out, " mm there. Either one is a limit crossed.");
+}
+
+void sm_assess_without_ostium(sm_text *out, const sm_case *c)
+{
+    int n = 0;
+    for (size_t k = 0; k < c->n_coronaries; k++) {
+        if (c->coronary[k].has_ostium)
+            continue;
+        sm_text_puts(out, n++ ? ", " : "No coronary leaves this sinus: ");
+        sm_words_side(out, c->coronary[k].name);
+    }
+    if (n > 0)
+        sm_text_puts(
+            out, ". That it is sealed starves no artery and counts in no other number here; it says how often blood "
+                 "can no longer flow around the tube there.");
 }
 
 void sm_assess_population_words(sm_text *out, const sm_result *r)
@@ -336,6 +368,7 @@ static void frequencies(sm_blocks *b, const sm_result *r)
     sm_block_say(b, SM_TITLE, "Of 100 roots read like this, truly so");
     rules(sm_block_words(b, SM_SAY), &r->c->limits);
     frequency_table(b, r);
+    sm_assess_without_ostium(sm_block_words(b, SM_SAY), r->c);
     sm_assess_population_words(sm_block_words(b, SM_SAY), r);
     sm_block_say(b, SM_SAY,
                  "The intervals are the Monte Carlo error of this run only: they say how well the run knows its own "

@@ -15,6 +15,10 @@ void sm_assess_headline_after(sm_text *out, const char *which, const sm_assessme
 /* "Stopped before the end: this is what is known after 32,768 trials."; nothing if it was not. */
 void sm_assess_stopped(sm_text *out, const sm_assessment *a);
 /* What is taken as known beforehand, and the answer among the patients of the population. */
+/* Of the sinuses from which no coronary leaves: that their seal is no event, and what it says; nothing if there is
+ * none.
+ */
+void sm_assess_without_ostium(sm_text *out, const sm_case *c);
 void sm_assess_population_words(sm_text *out, const sm_result *r);
 /* What drives it, in one sentence. */
 void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a);

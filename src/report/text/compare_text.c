@@ -98,9 +98,10 @@ static void alone_words(sm_text *out, const sm_compare *c, int i)
         sm_text_puts(out, " Alone it moves the answer ");
         moved_words(out, &a->difference);
     }
-    const bool opposed = c->old.decision.reason == SM_REASON_LOOKS_OPPOSED; /* that stays, whatever else moves */
-    if (!opposed && a->call != SM_CALL_NONE && a->call != c->old.decision.call)
-        sm_text_addf(out, " and the call to %s", call_words(&(sm_decision){.call = a->call}));
+    if (a->call != SM_CALL_NONE && a->call != c->old.decision.call)
+        sm_text_addf(out, " and the call to %s",
+                     a->reason == SM_REASON_LOOKS_OPPOSED ? "unresolved, as two looks are opposed"
+                                                          : call_words(&(sm_decision){.call = a->call}));
     sm_text_puts(out, ".");
 }
 
@@ -172,7 +173,8 @@ static void sides(sm_blocks *b, const sm_case *old, const sm_case *now, const sm
     sm_block_say(b, SM_TITLE, "Each side, of 100 roots");
     for (size_t k = 0; k < old->n_coronaries; k++)
         for (size_t j = 0; j < now->n_coronaries; j++) {
-            if (strcmp(old->coronary[k].name, now->coronary[j].name) != 0)
+            if (strcmp(old->coronary[k].name, now->coronary[j].name) != 0 || !old->coronary[k].has_ostium ||
+                !now->coronary[j].has_ostium)
                 continue;
             sm_text *words = sm_block_words(b, SM_ITEM);
             sm_words_side(words, old->coronary[k].name);
@@ -209,14 +211,28 @@ static void findings(sm_blocks *b, const sm_result *old, const sm_compare_part *
     sm_warning_tell(b, p->now);
 }
 
-/* Of either case, and each says which. */
+/* Of either case, and each says which: two versions may have one name. */
 static void unusual(sm_blocks *b, const sm_result *old, const sm_result *now)
 {
     const sm_result *both[] = {old, now};
+    static const char *const which[] = {"Before", "Now"};
     for (size_t i = 0; i < 2; i++)
         if (sm_unusual_any(both[i])) {
-            sm_text_addf(sm_block_words(b, SM_SAY), "Case %s:", both[i]->c->name);
+            sm_text_addf(sm_block_words(b, SM_SAY), "%s, case %s:", which[i], both[i]->c->name);
             sm_unusual_tell(b, both[i]);
+        }
+}
+
+/* What is unusual and was meant, of either case. */
+static void confirmed(sm_blocks *b, const sm_result *old, const sm_result *now)
+{
+    const sm_result *both[] = {old, now};
+    static const char *const which[] = {"Before", "Now"};
+    for (size_t i = 0; i < 2; i++)
+        if (sm_unusual_any_confirmed(both[i])) {
+            sm_text *words = sm_block_words(b, SM_SAY);
+            sm_text_addf(words, "%s, case %s.", which[i], both[i]->c->name);
+            sm_unusual_confirmed(words, both[i]);
         }
 }
 
@@ -227,6 +243,7 @@ void sm_compare_text(sm_text *out, const sm_style *style, const sm_result *old, 
     sm_text_addf(sm_block_words(&b, SM_MUTED), "compared with case %s", p->now->c->name);
     sm_block_say(&b, SM_GAP, "");
     unusual(&b, old, p->now);
+    confirmed(&b, old, p->now);
     headlines(&b, old, p);
     if (p->compare->old.complete)
         findings(&b, old, p);

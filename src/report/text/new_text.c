@@ -45,17 +45,23 @@ static void reach(sm_text *out, double above, const char *what)
 static void side(sm_text *out, const sm_coronary *k)
 {
     const double top = read_of(k, SM_LEAFLET_HEIGHT);
-    sm_text_puts(out, " Coronary ");
+    sm_text_puts(out, k->has_ostium ? " Coronary " : " Sinus without a coronary, ");
     sm_words_side(out, k->name);
     sm_text_puts(out, ": the old leaflet ends ");
-    reach(out, top - read_of(k, SM_OSTIUM_HEIGHT), "the lower edge of the ostium");
-    sm_text_puts(out, " and ");
+    if (k->has_ostium) {
+        reach(out, top - read_of(k, SM_OSTIUM_HEIGHT), "the lower edge of the ostium");
+        sm_text_puts(out, " and ");
+    }
     reach(out, top - read_of(k, SM_STJ_HEIGHT), "the sinotubular junction");
     sm_text_puts(out, "; from a circle of ");
     sm_words_mm(out, k->circle_mm);
-    sm_text_puts(out, " mm the gap to the ostium is ");
-    sm_words_mm(out, read_of(k, SM_OSTIUM_GAP));
-    sm_text_puts(out, " mm, at the junction ");
+    sm_text_puts(out, " mm the gap ");
+    if (k->has_ostium) {
+        sm_text_puts(out, "to the ostium is ");
+        sm_words_mm(out, read_of(k, SM_OSTIUM_GAP));
+        sm_text_puts(out, " mm, at the junction ");
+    } else
+        sm_text_puts(out, "at the junction is ");
     sm_words_mm(out, read_of(k, SM_STJ_GAP));
     sm_text_puts(out, " mm.");
 }
@@ -121,6 +127,8 @@ static void heights(sm_blocks *b, const sm_case *c)
     for (size_t k = 0; k < c->n_coronaries; k++)
         for (int i = 0; i < SM_GAPS; i++) {
             const sm_coronary *s = &c->coronary[k];
+            if (!sm_gap_is_there(s, (sm_gap_id)i))
+                continue;
             const double mark = read_of(s, places[i].height), top = read_of(s, SM_LEAFLET_HEIGHT);
             row(b, s, i, &(sm_strip){0, mark, top, mark, true, false}, (const double[]){mark, top, top - mark});
         }
@@ -135,6 +143,8 @@ static void gaps(sm_blocks *b, const sm_case *c)
     double low = 0, high = 0, step;
     for (size_t k = 0; k < c->n_coronaries; k++)
         for (int i = 0; i < SM_GAPS; i++) {
+            if (!sm_gap_is_there(&c->coronary[k], (sm_gap_id)i))
+                continue;
             low = fmin(low, read_of(&c->coronary[k], places[i].gap));
             high = fmax(high, fmax(read_of(&c->coronary[k], places[i].gap), sm_gap_limit(&c->limits, (sm_gap_id)i)));
         }
@@ -145,6 +155,8 @@ static void gaps(sm_blocks *b, const sm_case *c)
     sm_block_columns(b, number, 3);
     for (size_t k = 0; k < c->n_coronaries; k++)
         for (int i = 0; i < SM_GAPS; i++) {
+            if (!sm_gap_is_there(&c->coronary[k], (sm_gap_id)i))
+                continue;
             const double gap = read_of(&c->coronary[k], places[i].gap), limit = sm_gap_limit(&c->limits, (sm_gap_id)i);
             row(b, &c->coronary[k], i, &(sm_strip){fmin(0, gap), gap, gap, limit, false, false},
                 (const double[]){gap, limit, gap - limit});

@@ -286,7 +286,7 @@ static void guard_words(sm_text *out, const sm_case *c, int side, sm_gap_id gap,
 void sm_recheck_tell_guards(sm_blocks *b, sm_block_kind kind, const sm_case *c, const sm_recheck *k)
 {
     for (int side = 0; side < (int)c->n_coronaries; side++)
-        for (int gap = 0; gap < SM_GAPS; gap++)
+        for (int gap = 0; c->coronary[side].has_ostium && gap < SM_GAPS; gap++)
             guard_words(sm_block_words(b, kind), c, side, (sm_gap_id)gap, &k->guard[side][gap]);
 }
 
@@ -439,6 +439,8 @@ void sm_recheck_tell(sm_blocks *b, const sm_result *r, const sm_recheck *k, cons
     sm_assess_masthead(b, r);
     sm_block_say(b, SM_GAP, "");
     sm_unusual_tell(b, r);
+    sm_understood_tell(b, r);
+    sm_block_say(b, SM_GAP, "");
     sm_recheck_tell_quiet(b, r->c, k);
     if (k->n_sources > 0) /* else it was stopped before anything of this was known */
         findings(b, r, k);

@@ -202,10 +202,29 @@ void sm_sweep_error(sm_text *out, const sm_sweep *s)
 
 enum { MOST_SIDES = 2, CURVE = 26 };
 
+/* The sides from which a coronary leaves. */
+static size_t sides_with_event(const sm_case *c)
+{
+    size_t n = 0;
+    for (size_t k = 0; k < c->n_coronaries; k++)
+        n += c->coronary[k].has_ostium;
+    return n;
+}
+
 /* The number of sides that have a column. */
 static size_t sides_of(const sm_sweep_part *p)
 {
-    return p->c->n_coronaries <= MOST_SIDES ? p->c->n_coronaries : 0;
+    const size_t n = sides_with_event(p->c);
+    return n <= MOST_SIDES ? n : 0;
+}
+
+/* Which side column i is of. */
+static size_t side_at(const sm_sweep_part *p, size_t i)
+{
+    size_t k = 0;
+    while (!p->c->coronary[k].has_ostium || i-- > 0)
+        k++;
+    return k;
 }
 
 /* From 0: else a small effect would look large. */
@@ -227,7 +246,7 @@ static void columns(sm_blocks *b, const sm_sweep_part *p)
     for (size_t k = 0; k < sides_of(p); k++) {
         sm_text *head = sm_block_column(b, &side);
         const size_t start = head->len;
-        sm_words_side(head, p->c->coronary[k].name);
+        sm_words_side(head, p->c->coronary[side_at(p, k)].name);
         if (head->len - start >= side.width)
             head->s[head->len = start + side.width - 1] = '\0';
     }
@@ -252,7 +271,7 @@ static void cells(sm_blocks *b, const sm_sweep_part *p, const sm_probability *ev
     for (size_t k = 0; k < sides_of(p); k++) {
         sm_words_of_100(sm_block_words(b, SM_CELL), &side[k]->event);
         sm_text *said = sm_block_words(b, SM_SAID);
-        sm_words_side(said, p->c->coronary[k].name);
+        sm_words_side(said, p->c->coronary[side_at(p, k)].name);
         sm_text_puts(said, " ");
         sm_words_of_100(said, &side[k]->event);
     }
@@ -265,7 +284,7 @@ static void own_row(sm_blocks *b, const sm_sweep_part *p)
 {
     const sm_crossing *side[MOST_SIDES];
     for (size_t k = 0; k < sides_of(p); k++)
-        side[k] = &p->sweep->assessment.side[k].crossing;
+        side[k] = &p->sweep->assessment.side[side_at(p, k)].crossing;
     sm_block_say(b, SM_ROW, "as it is");
     sm_block_say(b, SM_SAID, "");
     cells(b, p, &p->sweep->assessment.patient.event, side);
@@ -277,7 +296,7 @@ static void point_row(sm_blocks *b, const sm_sweep_part *p, int i)
     const char *unit = s->axis[0].knob.unit;
     const sm_crossing *side[MOST_SIDES];
     for (size_t k = 0; k < sides_of(p); k++)
-        side[k] = &s->versions.at[i].side[k];
+        side[k] = &s->versions.at[i].side[side_at(p, k)];
     sm_sweep_value(sm_block_words(b, SM_ROW), s->point[i].x, 0, unit);
     sm_words_number(sm_block_words(b, SM_DRAWN), s->point[i].x);
     sm_text *said = sm_block_words(b, SM_SAID);
@@ -292,7 +311,7 @@ static void points(sm_blocks *b, const sm_sweep_part *p)
     own_row(b, p);
     for (int i = 0; i < p->sweep->versions.n; i++)
         point_row(b, p, i);
-    if (sides_of(p) < p->c->n_coronaries)
+    if (sides_of(p) < sides_with_event(p->c))
         sm_block_say(b, SM_SAY, "Each side apart is in the tables that --csv and --json write.");
 }
 
@@ -602,6 +621,8 @@ void sm_sweep_tell(sm_blocks *b, const sm_result *r, const sm_sweep_part *p)
     sm_assess_masthead(b, r);
     sm_block_say(b, SM_GAP, "");
     sm_unusual_tell(b, r);
+    sm_understood_tell(b, r);
+    sm_block_say(b, SM_GAP, "");
     sm_sweep_tell_quiet(b, p);
     sm_sweep_title(sm_block_words(b, SM_TITLE), p);
     if (p->all)

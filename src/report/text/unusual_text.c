@@ -57,6 +57,15 @@ static void driven(sm_text *out, const sm_assessment *a)
                  a->patient.event.probability <= end ? "0" : "100");
 }
 
+/* As a string of JSON, to be copied into the case: names of alternatives may hold quotes. */
+static void quoted(sm_text *out, const char *name)
+{
+    sm_text_puts(out, "\"");
+    for (const char *c = name; *c; c++)
+        sm_text_addf(out, *c == '"' || *c == '\\' ? "\\%c" : "%c", *c);
+    sm_text_puts(out, "\"");
+}
+
 bool sm_unusual_any(const sm_result *r)
 {
     for (size_t i = 0; i < r->n_unusual; i++)
@@ -75,8 +84,10 @@ void sm_unusual_tell(sm_blocks *b, const sm_result *r)
     sm_text *then = sm_block_words(b, SM_SAY);
     sm_text_puts(then, "Look first whether this was meant. If it was, state in the case \"confirmed\": [");
     for (size_t i = 0, said = 0; i < r->n_unusual; i++)
-        if (!r->unusual[i].confirmed)
-            sm_text_addf(then, "%s\"%s\"", said++ ? ", " : "", r->unusual[i].name);
+        if (!r->unusual[i].confirmed) {
+            sm_text_puts(then, said++ ? ", " : "");
+            quoted(then, r->unusual[i].name);
+        }
     sm_text_puts(then, "].");
     driven(then, r->assessment);
     sm_block_say(b, SM_GAP, "");
@@ -174,10 +185,13 @@ static void side(sm_text *out, const sm_case *c, const sm_coronary *o)
     sm_text_puts(out, " ");
     sm_words_side(out, o->name);
     capital(out, start);
-    sm_text_puts(out, ": ostium ");
-    sm_words_mm(out, sm_quantity_estimate(&o->quantity[SM_OSTIUM_HEIGHT]));
-    sm_text_puts(out, " high, ");
-    gap_words(out, &o->quantity[SM_OSTIUM_GAP]);
+    if (o->has_ostium) {
+        sm_text_puts(out, ": ostium ");
+        sm_words_mm(out, sm_quantity_estimate(&o->quantity[SM_OSTIUM_HEIGHT]));
+        sm_text_puts(out, " high, ");
+        gap_words(out, &o->quantity[SM_OSTIUM_GAP]);
+    } else
+        sm_text_puts(out, ": no coronary");
     sm_text_puts(out, "; junction ");
     sm_words_mm(out, sm_quantity_estimate(&o->quantity[SM_STJ_HEIGHT]));
     sm_text_puts(out, " high, ");
@@ -196,7 +210,15 @@ static void side(sm_text *out, const sm_case *c, const sm_coronary *o)
 
 /* 4. The whole */
 
-static void confirmed(sm_text *out, const sm_result *r)
+bool sm_unusual_any_confirmed(const sm_result *r)
+{
+    for (size_t i = 0; i < r->n_unusual; i++)
+        if (r->unusual[i].confirmed)
+            return true;
+    return false;
+}
+
+void sm_unusual_confirmed(sm_text *out, const sm_result *r)
 {
     size_t n = 0;
     for (size_t i = 0; i < r->n_unusual; i++) {
@@ -231,5 +253,5 @@ void sm_understood_tell(sm_blocks *b, const sm_result *r)
         sm_words_line(out, c->action_line, 0);
         sm_text_puts(out, ".");
     }
-    confirmed(out, r);
+    sm_unusual_confirmed(out, r);
 }

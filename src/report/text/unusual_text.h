@@ -11,6 +11,9 @@
 void sm_unusual_tell(sm_blocks *b, const sm_result *r);
 /* Whether there is one. */
 bool sm_unusual_any(const sm_result *r);
+/* " Unusual, and confirmed by the case: ..."; nothing if nothing is. */
+void sm_unusual_confirmed(sm_text *out, const sm_result *r);
+bool sm_unusual_any_confirmed(const sm_result *r);
 /* "Read as: ...": design classes, devices and readings in one paragraph, and what the case confirms though unusual. */
 void sm_understood_tell(sm_blocks *b, const sm_result *r);
 

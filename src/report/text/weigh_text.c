@@ -232,8 +232,11 @@ static void by_side(sm_blocks *b, const sm_case *c, const sm_weigh *k, int i)
     sm_text *words = sm_block_words(b, SM_ITEM);
     row_name(words, k, i);
     sm_text_puts(words, ": crossing on ");
+    int told = 0;
     for (int side = 0; side < k->n_sides; side++) {
-        sm_text_puts(words, side ? ", " : "");
+        if (!c->coronary[side].has_ostium)
+            continue;
+        sm_text_puts(words, told++ ? ", " : "");
         sm_words_side(words, c->coronary[side].name);
         sm_text_puts(words, " ");
         sm_words_of_100(words, &k->row[i].side[side]);
@@ -441,6 +444,8 @@ void sm_weigh_tell(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm
     sm_assess_masthead(b, r);
     sm_block_say(b, SM_GAP, "");
     sm_unusual_tell(b, r);
+    sm_understood_tell(b, r);
+    sm_block_say(b, SM_GAP, "");
     headlines(b, r->c, k);
     all_stated(b, r->c);
     side_by_side(b, k);
