@@ -287,13 +287,26 @@ static void fine_points(double low, double high, double at[MAX_POINTS])
         at[i] = low + (high - low) * i / (FINE - 1);
 }
 
-/* The last point with P >= q; -1 if there is none. */
-static int last_above(const scan *s, int gap, double q)
+/* The last point up to `from` with P >= q; -1 if there is none. */
+static int last_above(const scan *s, int gap, double q, int from)
 {
-    for (int i = s->n - 1; i >= 0; i--)
+    for (int i = from; i >= 0; i--)
         if (probability_at(s, gap, i) >= q)
             return i;
     return -1;
+}
+
+/* From which coarse point on the crossing is looked for, downward. A gap that reads more and more comes to contradict
+ * its second look, and the case may rise again: where it lies below the line as the gap reads, on both sides of that,
+ * what is beyond is not asked. */
+static int start_of(const scan *coarse, int gap, double q, double reading, bool looked)
+{
+    int above = 0;
+    while (above < COARSE - 1 && coarse->at[gap][above] < reading)
+        above++;
+    const bool below =
+        above > 0 && probability_at(coarse, gap, above) < q && probability_at(coarse, gap, above - 1) < q;
+    return looked && below ? above : COARSE - 1;
 }
 
 /* Between what the gap can move: P runs from `most`, where it reads as little as it can, to `least`, what all else
@@ -376,6 +389,9 @@ void sm_guard_words(const sm_guard *g, sm_gap_id gap, const char *other, char *o
         snprintf(out, size, "the %s %s on this side alone keeps the case at or above your line", rule->crossed,
                  rule->place);
         break;
+    case SM_GUARD_BELOW_WITH_LOOK:
+        snprintf(out, size, "the case stays below your line as long as this gap agrees with its second look");
+        break;
     case SM_GUARD_LOOK:
         snprintf(out, size,
                  "the more this gap reads, the less it agrees with its second look, which keeps the case at or above "
@@ -394,11 +410,13 @@ void sm_guard_words(const sm_guard *g, sm_gap_id gap, const char *other, char *o
 /* 5. All sides */
 
 /* The bracket of a gap's crossing among the coarse points, or some interval if there is none. */
-static void refine(const scan *coarse, double q, scan *fine)
+static void refine(const sm_case *c, int k, double q, const scan *coarse, scan *fine)
 {
     *fine = (scan){.n = FINE};
     for (int gap = 0; gap < SM_GAPS; gap++) {
-        int last = last_above(coarse, gap, q), from = last >= 0 && last < COARSE - 1 ? last : 0;
+        const bool looked = c->coronary[k].quantity[sm_gaps[gap].quantity].cross_check.present;
+        const int start = start_of(coarse, gap, q, reading_of(c, k, gap), looked);
+        const int last = last_above(coarse, gap, q, start), from = last >= 0 && last < COARSE - 1 ? last : 0;
         fine_points(coarse->at[gap][from], coarse->at[gap][from + 1], fine->at[gap]);
     }
 }
@@ -409,14 +427,15 @@ static void conclude(const sm_case *c, int k, double q, const scan *coarse, cons
     for (int gap = 0; gap < SM_GAPS; gap++) {
         const sm_quantity *read = &c->coronary[k].quantity[sm_gaps[gap].quantity];
         sm_guard *g = &out[gap];
-        int last = last_above(&coarse[k], gap, q), i = last_above(fine, gap, q);
+        const int start = start_of(&coarse[k], gap, q, reading_of(c, k, gap), read->cross_check.present);
+        const int last = last_above(&coarse[k], gap, q, start), i = last_above(fine, gap, q, FINE - 1);
         *g = (sm_guard){.reading = reading_of(c, k, gap)};
         if (!c->coronary[k].has_ostium)
             g->kind = SM_GUARD_NO_OSTIUM;
         else if (!read->is_read)
             g->kind = SM_GUARD_NOT_READ;
         else if (last < 0)
-            g->kind = SM_GUARD_ALWAYS_BELOW;
+            g->kind = last_above(&coarse[k], gap, q, COARSE - 1) < 0 ? SM_GUARD_ALWAYS_BELOW : SM_GUARD_BELOW_WITH_LOOK;
         else if (last == COARSE - 1)
             explain(coarse, k, (sm_gap_id)gap, read->cross_check.present, (int)c->n_coronaries, q, g);
         else
@@ -435,7 +454,7 @@ static sm_status guard_all(const sm_plan *p, double q, sm_run_context context, s
     }
     sm_status s = run_scan(p, context, COARSE_TRIALS, coarse);
     for (int k = 0; s == SM_OK && k < n; k++)
-        refine(&coarse[k], q, &fine[k]);
+        refine(p->c, k, q, &coarse[k], &fine[k]);
     if (s == SM_OK)
         s = run_scan(p, context, FINE_TRIALS, fine);
     for (int k = 0; s == SM_OK && k < n; k++)

@@ -10,11 +10,12 @@ typedef enum {
     SM_GUARD_FOUND,
     SM_GUARD_NO_OSTIUM, /* no coronary leaves this sinus: its gaps decide nothing, and it has none beside an ostium */
     SM_GUARD_NOT_READ,  /* the gap is given as a distribution: there is no reading to compare with */
-    SM_GUARD_ALWAYS_BELOW, /* below the line whatever this gap reads: the cover decides, or nothing does */
-    SM_GUARD_OTHER_SIDE,   /* another side alone keeps the case at or above the line */
-    SM_GUARD_OTHER_RULE,   /* this side's other rule alone does */
-    SM_GUARD_LOOK,         /* the second look at this gap does: the more the gap reads, the less it is believed */
-    SM_GUARD_TOGETHER      /* what else can happen, taken together, does */
+    SM_GUARD_ALWAYS_BELOW,    /* below the line whatever this gap reads: the cover decides, or nothing does */
+    SM_GUARD_OTHER_SIDE,      /* another side alone keeps the case at or above the line */
+    SM_GUARD_OTHER_RULE,      /* this side's other rule alone does */
+    SM_GUARD_BELOW_WITH_LOOK, /* below the line as long as this gap agrees with its second look */
+    SM_GUARD_LOOK,            /* the second look at this gap does: the more the gap reads, the less it is believed */
+    SM_GUARD_TOGETHER         /* what else can happen, taken together, does */
 } sm_guard_kind;
 
 typedef struct {

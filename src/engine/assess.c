@@ -43,6 +43,16 @@ static sm_probability share_of(const sm_weighted *state, const sm_weighted *all)
     return sm_weighted_probability(&sum);
 }
 
+/* Readings disagree where both are right in fewer than half. */
+#define BOTH_MAY_BE_RIGHT 0.5
+
+bool sm_look_opposed(const sm_look_result *l, double line)
+{
+    const sm_probability *first = &l->event_first_only, *look = &l->event_look_only;
+    const bool one_side = (first->low >= line && look->low >= line) || (first->high < line && look->high < line);
+    return line > 0 && !one_side && l->state[SM_BOTH_RIGHT].low < BOTH_MAY_BE_RIGHT;
+}
+
 static sm_look_result look_of(const sm_steered_look *l, const sm_weighted state[SM_LOOK_STATES], const sm_weighted *all,
                               double line)
 {
@@ -52,7 +62,10 @@ static sm_look_result look_of(const sm_steered_look *l, const sm_weighted state[
         r.state[i] = share_of(&state[i], all);
     r.event_first_only = sm_weighted_probability(&state[SM_LOOK_OFF]);
     r.event_look_only = sm_weighted_probability(&state[SM_FIRST_OFF]);
-    r.opposed = line > 0 && (r.event_first_only.probability >= line) != (r.event_look_only.probability >= line);
+    r.opposed = sm_look_opposed(&r, line);
+    r.apart = line > 0 && !r.opposed &&
+              (r.event_first_only.low >= line ? r.event_look_only.high < line
+                                              : r.event_first_only.high < line && r.event_look_only.low >= line);
     return r;
 }
 
@@ -78,6 +91,8 @@ static void fill_side(const sm_root *r, int k, const sm_gathered *g, sm_side_res
 }
 
 /* 3. The call */
+
+#define TOO_FEW_TRIALS 200 /* that count: fewer do not know their own error */
 
 sm_call sm_call_of(double low, double high, double action_line)
 {
@@ -108,6 +123,10 @@ static sm_decision decide(const sm_assessment *a, double line, bool by_sequence)
     if (d.call != SM_CALL_NONE && looks_opposed(a)) {
         d.call = SM_CALL_UNRESOLVED;
         d.reason = SM_REASON_LOOKS_OPPOSED;
+    }
+    if (d.call != SM_CALL_NONE && a->n_looks > 0 && a->effective_trials < TOO_FEW_TRIALS) {
+        d.call = SM_CALL_UNRESOLVED;
+        d.reason = SM_REASON_FEW_COUNT;
     }
     return d;
 }

@@ -26,8 +26,13 @@ typedef struct {
     sm_probability state[SM_LOOK_STATES];
     sm_probability event_first_only, event_look_only;
     double alone[2]; /* where the look by itself puts its quantity: about 95 of 100 between, mm (sm_look_range) */
-    bool opposed;    /* the two lie on different sides of the action line */
+    bool opposed;    /* the readings disagree, and each believed alone leads to another side of the action line */
+    bool apart;      /* the same of readings that agree: each alone leaves more open than both together */
 } sm_look_result;
+
+/* Whether it is so of this line (0: of none). The more careful answer within Monte Carlo error: opposed unless both are
+ * surely on one side, or both readings may well be right; apart only if surely on different sides. */
+bool sm_look_opposed(const sm_look_result *l, double line);
 
 typedef struct {
     sm_crossing crossing;
@@ -38,7 +43,7 @@ typedef struct {
 } sm_side_result;
 
 typedef enum { SM_CALL_NONE, SM_CALL_ABOVE, SM_CALL_BELOW, SM_CALL_UNRESOLVED } sm_call;
-typedef enum { SM_REASON_NONE, SM_REASON_MONTE_CARLO, SM_REASON_LOOKS_OPPOSED } sm_call_reason;
+typedef enum { SM_REASON_NONE, SM_REASON_MONTE_CARLO, SM_REASON_LOOKS_OPPOSED, SM_REASON_FEW_COUNT } sm_call_reason;
 
 /* The call against the action line. low, high: the interval that decided, Wilson's or the confidence sequence's. */
 typedef struct {
@@ -56,7 +61,7 @@ typedef struct {
     sm_crossing patient;
     bool bloom_corrected; /* some gap's reading was corrected for blooming */
     sm_probability event_without_bloom_correction;
-    sm_probability event_in_population; /* each trial weighted by the case's population: for comparison */
+    sm_probability event_in_population;            /* each trial weighted by the case's population: for comparison */
     sm_probability by_limits[SM_PUBLISHED_LIMITS]; /* the patient event by each published set of limits */
     int n_looks;
     sm_look_result look[SM_MAX_LOOKS]; /* in the order of the case, the valve's last */

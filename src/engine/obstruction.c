@@ -251,6 +251,7 @@ sm_status sm_obstruction_of(const sm_reached *r, const sm_series *series, double
 {
     const sm_series_curve curve = sm_series_curve_published(series);
     *out = (sm_obstruction){.covered = !(event - crowded > SM_SERIES_SEALED * event)};
+    out->probability = out->standard_error = out->low95 = out->high95 = NAN;
     if (!(r->all > 0))
         return SM_OK;
     const share_means m = means_of(r, &curve);

@@ -298,6 +298,12 @@ static void make_answer(const sm_root *r, const sm_case *c, sm_steered_look *l)
     const double bloom = sm_dist_mean(&c->scan.blooming_mm), h = place->circle / 2;
     const double z = sm_root_reading_mean(&r->side[l->side].readings.reading[height[l->at]], bloom);
     const double reach = radial ? h + sm_root_reading_mean(&l->first, bloom) : h;
+    l->sharp = l->look.error_sd < SM_SHARP_SD;
+    l->cos_az = place->cos_az;
+    l->sin_az = place->sin_az;
+    l->half = h;
+    if (l->sharp) /* nothing else asks for it: other roots with another height steer alike */
+        memcpy(&l->height, &r->side[l->side].readings.reading[height[l->at]], sizeof l->height);
     sm_steer_by_frame(place->cos_az, place->sin_az, reach, z, radial, l->by_frame);
     sm_steer_by_draws(&r->frame, l);
 }

@@ -361,7 +361,7 @@ static void choose(const sm_steering *c, const sm_choices *choices, const double
 /* X but for its common draws and its own error: what was read, blooming, resolution and the wave of the cuff, which are
  * not steered. */
 SM_WIDE static void find_base(const sm_steered_look *l, const double *const *column, const sm_scan_draws *scan,
-                              double (*wave)[SM_LANES], double *restrict base)
+                              const double (*wave)[SM_LANES], double *restrict base)
 {
     const sm_reading *r = &l->first.reading;
     const double *by = l->by_frame, *V = l->first.resolution >= 0 ? column[l->first.resolution] : NULL;
@@ -421,7 +421,7 @@ static void find_rests(const sm_steering *c, const sm_choices *choices, const do
         const sm_transform *error = &at->first.error.transform;
         const double h = at->look.half_circle, mean = sm_dist_mean(&error->dist);
         const double own = error->constant ? 0 : gsl_pow_2(sm_dist_sd(&error->dist));
-        find_base(at, column, &scan, wave, s->base[l]);
+        find_base(at, column, &scan, (const double(*)[SM_LANES])wave, s->base[l]);
         if (at->view >= 0)
             draw_cosines(at, &choices->view[l], column[at->view], l, s);
         for (int i = 0; i < SM_LANES; i++) {
@@ -580,6 +580,59 @@ SM_WIDE static void wanted_error(const sm_steering *c, const sm_steered *s, int 
     }
 }
 
+/* What the reader read, but for its own error, in the reader's frame. */
+static void bare_reading(const sm_steered_look *l, const double *const *column, const sm_scan_draws *scan,
+                         double *restrict bare)
+{
+    static const double no_wave[3][SM_LANES];
+    find_base(l, column, scan, no_wave, bare);
+}
+
+/* The own error that puts the landmark of a gap at the radius X + h, (2.6) solved for r'. */
+static void solve_gap(const sm_steered_look *l, const sm_frame *f, const double *restrict z,
+                      const double *restrict bare, const double *restrict X, double *restrict wanted)
+{
+    for (int i = 0; i < SM_LANES; i++) {
+        const double ex = l->cos_az * f->ux[i] + l->sin_az * f->vx[i], ey = l->sin_az * f->vy[i];
+        const double ax = f->ox[i] + z[i] * f->nx[i], ay = f->oy[i] + z[i] * f->ny[i], R = X[i] + l->half;
+        const double along = ax * ex + ay * ey, length = ex * ex + ey * ey;
+        const double inside = along * along - length * (ax * ax + ay * ay - R * R);
+        const double r = (sqrt(inside > 0 ? inside : 0) - along) / length;
+        wanted[i] = r - l->half - bare[i];
+    }
+}
+
+/* The own error that puts the leaflet top at the height X, (2.6) solved for z'. */
+static void solve_height(const sm_steered_look *l, const sm_frame *f, const double *restrict bare,
+                         const double *restrict X, double *restrict wanted)
+{
+    for (int i = 0; i < SM_LANES; i++) {
+        const double rim = l->half * (l->cos_az * f->uz[i] + l->sin_az * f->vz[i]);
+        wanted[i] = (X[i] - f->oz[i] - rim) / f->nz[i] - bare[i];
+    }
+}
+
+/* The same without the linear model: a sharp look asks for more than that. */
+static void exact_error(const sm_steering *c, const sm_steered *s, int l, double *restrict wanted)
+{
+    const sm_steered_look *at = &c->look[l];
+    const double *const *column = (const double *const *)s->column;
+    double bare[SM_LANES], X[SM_LANES], z[SM_LANES];
+    sm_scan_draws scan = {{0}};
+    sm_frame frame;
+    sm_root_draw_scan(&c->scan, column, &scan);
+    sm_root_draw_frame(&c->frame, column, &frame);
+    bare_reading(at, column, &scan, bare);
+    for (int i = 0; i < SM_LANES; i++)
+        X[i] = sm_look_alone(&at->look, 0, cut(s->cosine[l][i]), cut(s->scale[l][i]));
+    if (!sm_looked_table[at->at].projection) {
+        solve_height(at, &frame, bare, X, wanted);
+        return;
+    }
+    sm_root_draw_reading(&at->height, column, &scan, z);
+    solve_gap(at, &frame, z, bare, X, wanted);
+}
+
 /* The normal that is left of a normal error, exactly. */
 SM_WIDE static void move_normal(const sm_dist *error, const double *restrict right, const double *restrict wanted,
                                 const double *restrict sd, const double *restrict z, double *restrict moved,
@@ -687,6 +740,8 @@ static void move_own(const sm_steering *c, int l, sm_steered *s)
     if (error->constant)
         return;
     wanted_error(c, s, l, wanted, sd);
+    if (c->look[l].sharp)
+        exact_error(c, s, l, wanted);
     if (error->dist.family == SM_NORMAL && error->base == SM_BASE_NORMAL)
         move_normal_error(c, l, wanted, sd, s);
     else

@@ -14,6 +14,9 @@
 /* The draws that several looks bear on: three of the base plane, two of the centreline, the looks' common scale. */
 enum { SM_FRAME_DRAWS = 5, SM_COMMON_DRAWS = 6 };
 
+/* Below, the linear model errs by too much of a look's own SD, mm: second orders are a few hundredths. */
+#define SM_SHARP_SD 0.25
+
 /* One look, what it is at, and how X answers to the draws. */
 typedef struct {
     sm_look look;
@@ -24,6 +27,9 @@ typedef struct {
     double by_draw[SM_FRAME_DRAWS];  /* the same by the base draws, mm a standard deviation */
     sm_root_reading first;           /* the first reading of X, in the reader's frame */
     sm_transform error_by_score;     /* its error as a function of a normal score */
+    bool sharp; /* a side's look that is surer than the linear model: the rest is for the exact one */
+    double cos_az, sin_az, half;
+    sm_root_reading height; /* of the landmark of a gap */
 } sm_steered_look;
 
 /* All that the steering of a root hangs on: zeroed storage, compared as bytes (parts.h). */

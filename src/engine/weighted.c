@@ -89,7 +89,8 @@ sm_probability sm_weighted_probability(const sm_weighted *s)
         return sm_probability_of((int64_t)s->we, (int64_t)s->w);
     const double squares = squares_about(s, p);
     const double alike = squares > 0 ? p * (1 - p) * gsl_pow_2(s->w) / squares : sm_weighted_effective(s);
-    r.n = llround(alike);
+    const double n = p * alike < 0.5 ? sm_weighted_effective(s) : alike; /* a rare event that none or few trials had */
+    r.n = llround(n);
     r.k = llround(p * alike);
     r.standard_error = sqrt(squares) / s->w;
     sm_wilson_interval(p * alike, alike, &r.low, &r.high);

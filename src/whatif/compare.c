@@ -41,7 +41,7 @@ static sm_status make_versions(taking *t, sm_versions *v)
 static bool are_opposed(const sm_assessment *a, double line)
 {
     for (int l = 0; l < a->n_looks; l++)
-        if ((a->look[l].event_first_only.probability >= line) != (a->look[l].event_look_only.probability >= line))
+        if (sm_look_opposed(&a->look[l], line))
             return true;
     return false;
 }

@@ -109,7 +109,14 @@ static void place_words(sm_text *out, const char *pointer)
         quantity_words(out, what + 1);
 }
 
-static char *words_of(const char *pointer)
+/* A look that comes or goes with the value beside it: the value may be the default, written out. */
+static bool look_changes(const cJSON *old, const cJSON *now)
+{
+    const bool before = cJSON_GetObjectItemCaseSensitive(old, "cross_check") != NULL;
+    return before != (cJSON_GetObjectItemCaseSensitive(now, "cross_check") != NULL);
+}
+
+static char *words_of(const char *pointer, bool look)
 {
     static const struct {
         const char *key, *words;
@@ -127,7 +134,7 @@ static char *words_of(const char *pointer)
     sm_family family;
     if (sm_dist_family_named(last_of(pointer), &family))
         words = "distribution";
-    sm_text_addf(&t, "%s%s", t.len > 0 ? " " : "", words);
+    sm_text_addf(&t, "%s%s%s", t.len > 0 ? " " : "", words, look ? ", with its second look" : "");
     return sm_text_take(&t);
 }
 
@@ -146,7 +153,7 @@ static void add_at(walk *w, const char *pointer, const cJSON *old, const cJSON *
 {
     const sm_key *key = key_of(pointer);
     sm_difference x = {.pointer = sm_string_copy(pointer),
-                       .words = words_of(pointer),
+                       .words = words_of(pointer, look_changes(old, now)),
                        .unit = key ? key->unit : "",
                        .kind = kind_of(pointer)};
     if (x.kind == SM_DIFFERS_LINE)

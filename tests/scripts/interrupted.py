@@ -159,7 +159,8 @@ def look(start, there, where, status, err, allowed):
         wrong = whole_part(start, now)
         if wrong:
             fault(start.name, where, "interrupted, and", *wrong)
-    elif now not in (start.old, start.new):
+    elif now not in (start.old, start.new) and (status >= 0 or whole_part(start, now)):
+        # a second signal may end the program after what the first one left is whole and in place
         wrong = [name for name in set(now) | set(start.new) if now.get(name) != start.new.get(name)]
         fault(start.name, where, "status", status, "half: not new are", *wrong, err)
     elif status == 0 and now != start.new:

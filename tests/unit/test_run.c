@@ -626,6 +626,57 @@ static void readings_on_either_side_of_a_line_leave_it_open(void **state)
     }
 }
 
+/* Readings that agree, each of which alone leads to another side of the line, close no call: they are told. */
+static void readings_that_agree_are_apart_at_most(void **state)
+{
+    (void)state;
+    static double mm[] = {8};
+    static sm_reader_row row = {NULL, 1, mm};
+    sm_assessment a;
+    demo_fill(&demo);
+    demo.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP].cross_check = (sm_cross_check){
+        .present = true, .readings = {1, &row}, .reader_sd_mm = 1.3, .view_error_sd_deg = 8, .spoiled = 0.05};
+    assert_int_equal(assess(0.5, 50000, 0, &a), SM_OK);
+    const sm_probability first = a.look[0].event_first_only, look = a.look[0].event_look_only;
+    assert_true(a.look[0].state[SM_BOTH_RIGHT].low > 0.5);
+    sm_assessment_destroy(&a);
+    assert_true(fabs(first.probability - look.probability) > 0.04);
+    assert_int_equal(assess((first.probability + look.probability) / 2, 50000, 0, &a), SM_OK);
+    assert_true(a.look[0].apart && !a.look[0].opposed);
+    assert_int_not_equal(a.decision.reason, SM_REASON_LOOKS_OPPOSED);
+    sm_assessment_destroy(&a);
+}
+
+/* A look so sharp that the second order of the geometry is many of its standard deviations: the trials still count, and
+ * two seeds say the same. */
+static void sharp_looks_keep_their_trials(void **state)
+{
+    (void)state;
+    static const sm_quantity_id at[] = {SM_LEAFLET_HEIGHT, SM_OSTIUM_GAP, SM_STJ_GAP};
+    static const double reads[] = {13.2, 6.6, 3.4};
+    for (int i = 0; i < 3; i++) {
+        double mm[] = {reads[i]};
+        sm_reader_row row = {NULL, 1, mm};
+        sm_probability p[2];
+        demo_fill(&demo);
+        demo.side[DEMO_LEFT].quantity[at[i]].cross_check =
+            (sm_cross_check){.present = true,
+                             .modality = i == 0 ? SM_CT : SM_FLUOROSCOPY,
+                             .readings = {1, &row},
+                             .reader_sd_mm = 0.01,
+                             .view_error_sd_deg = i == 0 ? 0 : 8,
+                             .spoiled = 0.05};
+        for (uint64_t seed = 0; seed < 2; seed++) {
+            sm_assessment a;
+            assert_int_equal(sm_assess(&demo.c, (sm_run_context){.trials = 65536, .seed = seed}, &a), SM_OK);
+            assert_true(a.effective_trials > 65536 / 4);
+            p[seed] = a.patient.event;
+            sm_assessment_destroy(&a);
+        }
+        assert_near(p[0].probability, p[1].probability, 0, 4 * hypot(p[0].standard_error, p[1].standard_error));
+    }
+}
+
 /* 5. The waist */
 
 /* The waist of a frame whose diameter is 23 mm times 1.05 at its bottom, 0.9 at 0.4 of its height: the ring lies at
@@ -693,6 +744,8 @@ int main(void)
         cmocka_unit_test(without_a_line_nothing_is_called),
         cmocka_unit_test(no_fewer_trials_than_asked),
         cmocka_unit_test(readings_on_either_side_of_a_line_leave_it_open),
+        cmocka_unit_test(readings_that_agree_are_apart_at_most),
+        cmocka_unit_test(sharp_looks_keep_their_trials),
         cmocka_unit_test(the_waist_is_at_the_ring),
         cmocka_unit_test(a_circle_that_is_not_the_waist_is_warned_of),
     };

@@ -560,7 +560,7 @@ static void looks_are_told_apart(void **state)
         const char *pointer, *words;
     } want[] = {{0, 1, "/surgical_valve/inner_diameter_mm/cross_check", "inner diameter, second look"},
                 {1, 2, "/surgical_valve/inner_diameter_mm/normal", "inner diameter, distribution"},
-                {1, 3, "/surgical_valve/inner_diameter_mm", "inner diameter of the ring"}};
+                {1, 3, "/surgical_valve/inner_diameter_mm", "inner diameter of the ring, with its second look"}};
     for (size_t i = 0; i < sizeof want / sizeof *want; i++) {
         outcome file[2];
         sm_compare c = compare_texts(text[want[i].old], text[want[i].now], file);

@@ -244,7 +244,8 @@ static void draw_reading(sm_svg *s, const plot_area *g, const contents *c)
     sm_text_puts(&words, !c->look ? "read " : c->read ? "CT reads " : "stated ");
     sm_words_mm(&words, c->reading);
     const double before = sm_svg_text_width(sm_text_string(&words), 12, true) - 6;
-    const bool away = c->look && c->other < c->reading; /* from the mark of the look */
+    const bool guarded = c->guard && c->guard->kind == SM_GUARD_FOUND && c->guard->at.value < c->reading;
+    const bool away = guarded || (c->look && c->other < c->reading); /* from the mark of the look, or what must be read */
     sm_svg_label(s, &sm_letters_strong, away ? x - 6 : x - before, y + 35, 15, sm_text_string(&words));
     sm_text_done(&words, &s->body);
 }
@@ -256,7 +257,9 @@ static void draw_guard(sm_svg *s, const plot_area *g, const contents *c)
     sm_svg_path(s, "o-ink", (sm_point[]){{x - 5, y}, {x, y - 5}, {x + 5, y}, {x, y + 5}}, 4, true);
     sm_text_puts(&words, c->look ? "CT must read " : "must read ");
     sm_words_mm_at_least(&words, c->guard->at.value);
-    sm_svg_label(s, &sm_letters_small, x - 4, g->base + 35, 15, sm_text_string(&words));
+    const bool before = c->guard->at.value < c->reading;
+    const sm_lettering l = sm_letters_at(sm_letters_small, before ? SM_END : SM_START);
+    sm_svg_label(s, &l, before ? x + 4 : x - 4, g->base + 35, 15, sm_text_string(&words));
     sm_text_done(&words, &s->body);
 }
 

@@ -111,7 +111,8 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     sm_svg_ruler_up(s, &p.y, LEFT, 25, 50);
     draw_names(s, &p, f->series);
     name_gaps(s, &p, o);
-    sm_text_puts(&s->title, "What published series make of the gaps of this case");
+    sm_text_puts(&s->title, "What published series make of the gaps of this case: ");
+    sm_obstruction_words(&s->title, o);
     sm_text_puts(&s->desc,
                  "The share that was obstructed, by true gap, over the gaps that the trials have. Obstructed, "
                  "if those series carry over: ");

@@ -123,10 +123,10 @@ static const sm_term terms[] = {
      "Where a value in force comes from: the case, the site profile, or the built-in table of defaults. The first that "
      "states it wins, in this order. Every default that is used is listed in the report with its grade and source."},
     {SM_TERMS_WORDS, "opposed|two looks are opposed|looks opposed",
-     "Two looks at one thing are opposed if believing the first reading alone and believing the look alone lead to "
+     "Two looks at one thing are opposed if the readings disagree and believing the one or the other alone leads to "
      "different sides of your line. The two numbers then stand beneath the answer, and the call is unresolved however "
-     "many trials are drawn. The answer itself weighs both by how well they agree; look again before you rely on "
-     "it."},
+     "many trials are drawn. Readings that agree may lie on different sides too, each alone: that is told, and both "
+     "together call."},
     {SM_TERMS_WORDS, "both_right|both right|both can be right",
      "How probable it is that the first reading and the second look are both about what they should be, given what "
      "they read. The nearer they lie for their errors, the nearer it is to 100 of 100. The rest is shared by look_off "
@@ -612,7 +612,7 @@ static const sm_term terms[] = {
      "already contain it. State it only with errors from a study that did not."},
     {SM_TERMS_READING,
      "cross_check|cross-check|ostium_gap.cross_check|stj_gap.cross_check|leaflet_height.cross_check|"
-     "inner_diameter.cross_check|leaflet_thickness.cross_check|second look",
+     "inner_diameter.cross_check|leaflet_thickness.cross_check|second look|second looks|look|looks|bench value",
      "A second look at a number of the case: a gap by another modality, or a direct measurement of the leaflet height, "
      "the ring's inner diameter or the leaflets' thickness. The two are never averaged: every trial counts by how "
      "well it agrees with the look. Each of three possibilities has a probability: both are "

@@ -5,6 +5,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/json/result_json.h"
 
+#include <math.h>
+
 #ifndef SM_VERSION
 #define SM_VERSION "unversioned"
 #endif
@@ -31,6 +33,7 @@ static const char *reason_words(sm_call_reason reason)
     static const char *const words[] = {
         [SM_REASON_NONE] = NULL,
         [SM_REASON_MONTE_CARLO] = "the interval of the Monte Carlo error reaches across the action line",
+        [SM_REASON_FEW_COUNT] = "the second looks leave fewer than 200 trials that count",
         [SM_REASON_LOOKS_OPPOSED] =
             "two looks at one thing, each believed alone, lie on different sides of the action line"};
     return words[reason];
@@ -40,6 +43,10 @@ static const char *reason_words(sm_call_reason reason)
 
 void sm_result_json_probability(sm_json *w, const char *key, const sm_probability *p)
 {
+    if (isnan(p->probability)) { /* no trial counts */
+        sm_json_null(w, key);
+        return;
+    }
     sm_json_open(w, key, SM_JSON_LINE);
     sm_json_computed(w, "probability", p->probability);
     sm_json_computed(w, "standard_error", p->standard_error);

@@ -24,7 +24,9 @@ static const char *call_words(const sm_decision *d)
     case SM_CALL_BELOW:
         return "Below your line: ";
     case SM_CALL_UNRESOLVED:
-        return d->reason == SM_REASON_LOOKS_OPPOSED ? "Unresolved, two looks are opposed: " : "Unresolved: ";
+        return d->reason == SM_REASON_LOOKS_OPPOSED ? "Unresolved, two looks are opposed: "
+               : d->reason == SM_REASON_FEW_COUNT   ? "Unresolved, too few trials count: "
+                                                    : "Unresolved: ";
     default:
         return "";
     }
@@ -398,9 +400,16 @@ static void call_sentences(sm_text *out, const sm_decision *d)
     sm_text_puts(out, " such roots truly cross a limit. ");
     if (d->reason == SM_REASON_LOOKS_OPPOSED)
         sm_text_puts(out, "Two looks are opposed: believing the one alone or the other alone leads to different sides "
-                          "of it. No number of trials resolves that: look again. What follows weighs both by how well "
-                          "they agree. ");
+                          "of it. No number of trials resolves that: look again. The number above weighs both by how "
+                          "well they agree. ");
+    if (d->reason == SM_REASON_FEW_COUNT)
+        sm_text_puts(out,
+                     "The second looks leave so few trials that count that this run does not know its own error. ");
     interval_words(out, d);
+    if (d->reason == SM_REASON_LOOKS_OPPOSED || d->reason == SM_REASON_FEW_COUNT) {
+        sm_text_puts(out, " is no more than the error of counting.");
+        return;
+    }
     const sm_call by_interval = sm_call_of(d->low, d->high, d->action_line);
     sm_text_puts(out, by_interval == SM_CALL_ABOVE   ? " lies wholly above it."
                       : by_interval == SM_CALL_BELOW ? " lies wholly below it."
@@ -471,6 +480,8 @@ static void first_reading(sm_text *out, const sm_quantity *q)
     sm_text_puts(out, q->is_read ? "CT says " : "the first value is ");
     sm_words_mm(out, sm_quantity_estimate(q));
     sm_text_puts(out, " mm");
+    if (q->is_read && q->bloom_edges != 0)
+        sm_text_puts(out, " (blooming is taken off it)");
 }
 
 static void second_reading(sm_text *out, const sm_quantity *q, const char *between)
@@ -503,7 +514,7 @@ static void agreement_words(sm_text *out, const sm_quantity *q, const sm_look_re
 {
     const double right = l->state[SM_BOTH_RIGHT].probability;
     sm_text_puts(out, right >= 0.8   ? "both can be right, "
-                      : right >= 0.5 ? "both may be right, "
+                      : right >= 0.2 ? "both may be right or not, "
                                      : "both can hardly be right, ");
     sm_words_frequency(out, &l->state[SM_BOTH_RIGHT]);
     sm_text_addf(out, "; %s is off in ", other_words(q));
@@ -514,7 +525,7 @@ static void agreement_words(sm_text *out, const sm_quantity *q, const sm_look_re
     leaning_words(out, q, l);
 }
 
-static void look_words(sm_text *out, const sm_case *c, const sm_look_result *l)
+static void look_words(sm_text *out, const sm_case *c, const sm_assessment *r, const sm_look_result *l)
 {
     const sm_quantity *q = quantity_of(c, l);
     const size_t start = out->len;
@@ -526,7 +537,8 @@ static void look_words(sm_text *out, const sm_case *c, const sm_look_result *l)
     second_reading(out, q, " ");
     sm_text_puts(out, ": ");
     agreement_words(out, q, l);
-    sm_text_puts(out, "Over all sides a limit is crossed in ");
+    sm_text_puts(out, r->n_looks > 1 ? "Over all sides, the other looks as they are, a limit is crossed in "
+                                     : "Over all sides a limit is crossed in ");
     sm_words_frequency(out, &l->event_first_only);
     sm_text_addf(out, " if %s alone is believed, in ", first_words(q));
     sm_words_frequency(out, &l->event_look_only);
@@ -574,6 +586,7 @@ static void looks_note(sm_text *out, const sm_result *r)
     if (any_at_ostium(a))
         sm_text_puts(out,
                      "A wrong landmark would spoil the ostium's height too; here the height stays as it was read. ");
+    sm_text_puts(out, "A look at one side also tells of plane, centre and scale, and so moves the other sides. ");
     sm_text_puts(out, "Each trial counts by how well it agrees with the looks: these ");
     sm_words_count(out, a->trials);
     sm_text_puts(out, " know as much as about ");
@@ -584,30 +597,52 @@ static void looks_note(sm_text *out, const sm_result *r)
 void sm_assess_looks(sm_blocks *b, sm_block_kind kind, const sm_result *r)
 {
     for (int l = 0; l < r->assessment->n_looks; l++)
-        look_words(sm_block_words(b, kind), r->c, &r->assessment->look[l]);
+        look_words(sm_block_words(b, kind), r->c, r->assessment, &r->assessment->look[l]);
     if (r->assessment->n_looks > 0)
         looks_note(sm_block_words(b, kind), r);
+}
+
+static void opposed_words(sm_text *out, const char *which, const sm_case *c, const sm_assessment *a,
+                          const sm_look_result *l)
+{
+    const sm_quantity *q = quantity_of(c, l);
+    sm_text_addf(out, which[0] ? "%s, two looks at " : "%sTwo looks at ", which);
+    looked_words(out, c, l);
+    sm_text_puts(out, l->opposed ? " are opposed: " : ", each alone, lie on either side of your line: ");
+    first_reading(out, q);
+    sm_text_puts(out, ", and by that alone ");
+    sm_words_frequency(out, &l->event_first_only);
+    sm_text_puts(out, " cross a limit; ");
+    second_reading(out, q, q->cross_check.modality == SM_BENCH ? " is " : " says ");
+    sm_text_puts(out, ", and by that alone ");
+    sm_words_frequency(out, &l->event_look_only);
+    sm_text_puts(out, a->n_looks > 1 ? ", the other looks as they are" : "");
+    sm_text_puts(out, l->opposed ? "." : ". Together they leave less open.");
+}
+
+/* Below, one of the two readings is more likely a slip of the pen than not. */
+#define HARDLY_BOTH 0.05
+
+static void hardly_both_words(sm_text *out, const char *which, const sm_case *c, const sm_look_result *l)
+{
+    const sm_quantity *q = quantity_of(c, l);
+    sm_text_addf(out, which[0] ? "%s, two looks at " : "%sTwo looks at ", which);
+    looked_words(out, c, l);
+    sm_text_puts(out, " can hardly both be right: ");
+    first_reading(out, q);
+    sm_text_puts(out, ", ");
+    second_reading(out, q, " ");
+    sm_text_puts(out, ". A slip of the pen?");
 }
 
 void sm_assess_opposed(sm_blocks *b, const char *which, const sm_case *c, const sm_assessment *a)
 {
     for (int i = 0; i < a->n_looks; i++) {
         const sm_look_result *l = &a->look[i];
-        if (!l->opposed)
-            continue;
-        sm_text *out = sm_block_words(b, SM_STRONG);
-        const sm_quantity *q = quantity_of(c, l);
-        sm_text_addf(out, which[0] ? "%s, two looks at " : "%sTwo looks at ", which);
-        looked_words(out, c, l);
-        sm_text_puts(out, " are opposed: ");
-        first_reading(out, q);
-        sm_text_puts(out, ", and by that alone ");
-        sm_words_frequency(out, &l->event_first_only);
-        sm_text_puts(out, " cross a limit; ");
-        second_reading(out, q, q->cross_check.modality == SM_BENCH ? " is " : " says ");
-        sm_text_puts(out, ", and by that alone ");
-        sm_words_frequency(out, &l->event_look_only);
-        sm_text_puts(out, ".");
+        if (l->opposed || l->apart)
+            opposed_words(sm_block_words(b, SM_STRONG), which, c, a, l);
+        else if (l->state[SM_BOTH_RIGHT].high < HARDLY_BOTH)
+            hardly_both_words(sm_block_words(b, SM_STRONG), which, c, l);
     }
 }
 

@@ -70,7 +70,7 @@ void sm_obstruction_tell(sm_blocks *b, const sm_obstruction *o)
                           "which is more than a tenth of this.");
         return;
     }
-    sm_text_puts(out, "Obstructed, if published series of few, chosen patients carry over: ");
+    sm_text_puts(out, "Obstructed, if published series of few, chosen patients carry over, by the drawn gap alone: ");
     sm_obstruction_words(out, o);
     sm_text_puts(out, "; no part of the call.");
     if (o->exceeds)
