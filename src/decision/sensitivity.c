@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "decision/two_samples.h"
 #include "decision/weighted_shares.h"
 #include "engine/job.h"
 
@@ -79,11 +80,9 @@ static void sums_copy(const sensitivity_job *job, const batch_sums *from, batch_
 /* 3. One group of trials */
 
 typedef struct {
-    sm_worker A, B;
-    sm_places redrawn; /* A with a group from B: its parts, */
+    sm_two_samples two; /* redrawn: a group of columns */
     double event_A[SM_LANES], event_B[SM_LANES], event_AB[SM_LANES];
     double sides_A[SM_LANES]; /* on how many sides A has an event */
-    const double **column;    /* its columns */
     batch_sums sums;
 } slot;
 
@@ -99,8 +98,8 @@ static void add_reference(const sensitivity_job *job, slot *s)
     sm_moments_add(&s->sums.event_f, s->event_B, SM_LANES);
     for (int k = 0; k < job->n_sides; k++)
         for (int o = 0; o < SM_OUTPUTS; o++) {
-            sm_moments_add(&s->sums.output_f[k * SM_OUTPUTS + o], s->A.at.side[k].y[o], SM_LANES);
-            sm_moments_add(&s->sums.output_f[k * SM_OUTPUTS + o], s->B.at.side[k].y[o], SM_LANES);
+            sm_moments_add(&s->sums.output_f[k * SM_OUTPUTS + o], s->two.A.at.side[k].y[o], SM_LANES);
+            sm_moments_add(&s->sums.output_f[k * SM_OUTPUTS + o], s->two.B.at.side[k].y[o], SM_LANES);
         }
 }
 
@@ -110,13 +109,13 @@ static void count_sides(const sensitivity_job *job, slot *s)
     memset(s->sides_A, 0, sizeof s->sides_A);
     for (int k = 0; k < job->n_sides; k++)
         for (int i = 0; i < SM_LANES; i++)
-            s->sides_A[i] += s->A.at.side[k].event[i];
+            s->sides_A[i] += s->two.A.at.side[k].event[i];
 }
 
 /* The patient event when only side k's outcome is replaced. */
 static void event_with_side(slot *s, int k)
 {
-    const sm_side_out *old = &s->A.at.side[k], *new = &s->redrawn.side[k];
+    const sm_side_out *old = &s->two.A.at.side[k], *new = &s->two.redrawn.side[k];
     for (int i = 0; i < SM_LANES; i++) {
         double others = s->sides_A[i] - old->event[i];
         s->event_AB[i] = others + new->event[i] > 0 ? 1 : 0;
@@ -126,11 +125,11 @@ static void event_with_side(slot *s, int k)
 /* Only side k is redrawn: what all sides share is A's. */
 static void redraw_side(const sensitivity_job *job, int k, slot *s)
 {
-    sm_places at = s->redrawn;
-    at.scan = s->A.at.scan;
-    at.frame = s->A.at.frame;
-    at.tube = s->A.at.tube;
-    sm_evaluate_side(job->plan, 0, k, s->column, &at);
+    sm_places at = s->two.redrawn;
+    at.scan = s->two.A.at.scan;
+    at.frame = s->two.A.at.frame;
+    at.tube = s->two.A.at.tube;
+    sm_evaluate_side(job->plan, 0, k, s->two.column, &at);
     event_with_side(s, k);
 }
 
@@ -139,7 +138,7 @@ static bool point_redrawn(const sm_sources *sources, int group, slot *s)
     bool any = false;
     for (int j = 0; j < sources->n_columns; j++) {
         bool redrawn = redraws(sources, group, j);
-        s->column[j] = redrawn ? s->B.column[j] : s->A.column[j];
+        s->two.column[j] = redrawn ? s->two.B.column[j] : s->two.A.column[j];
         any = any || redrawn;
     }
     return any;
@@ -152,22 +151,22 @@ static void add_group(const sensitivity_job *job, int group, slot *s)
     if (!point_redrawn(sources, group, s))
         return;
     if (side == SM_SHARED)
-        evaluate(job, s->column, &s->redrawn, s->event_AB);
+        evaluate(job, s->two.column, &s->two.redrawn, s->event_AB);
     else
         redraw_side(job, side, s);
     sm_sobol_add(&s->sums.event[group], s->event_A, s->event_B, s->event_AB, SM_LANES);
     sm_sobol_sums *out = &s->sums.output[job->first_output[group]];
     for (int k = side == SM_SHARED ? 0 : side; k < (side == SM_SHARED ? job->n_sides : side + 1); k++)
         for (int o = 0; o < SM_OUTPUTS && group < sources->n_sources; o++)
-            sm_sobol_add(out++, s->A.at.side[k].y[o], s->B.at.side[k].y[o], s->redrawn.side[k].y[o], SM_LANES);
+            sm_sobol_add(out++, s->two.A.at.side[k].y[o], s->two.B.at.side[k].y[o], s->two.redrawn.side[k].y[o],
+                         SM_LANES);
 }
 
 static void run_group(const sensitivity_job *job, int g, slot *s)
 {
-    sm_worker_point(&s->A, g);
-    sm_worker_point(&s->B, g);
-    evaluate(job, s->A.column, &s->A.at, s->event_A);
-    evaluate(job, s->B.column, &s->B.at, s->event_B);
+    sm_two_samples_point(&s->two, g);
+    evaluate(job, s->two.A.column, &s->two.A.at, s->event_A);
+    evaluate(job, s->two.B.column, &s->two.B.at, s->event_B);
     add_reference(job, s);
     count_sides(job, s);
     for (int group = 0; group < job->groups; group++)
@@ -182,8 +181,7 @@ static bool task_run(void *self, void *slot_, int64_t task)
     slot *s = slot_;
     sums_empty(job, &s->sums);
     for (int64_t block = task * job->blocks; block < (task + 1) * job->blocks; block++) {
-        sm_worker_draw(job->plan, &s->A, SM_FOR_RUN, (uint32_t)block);
-        sm_worker_draw(job->plan, &s->B, SM_FOR_REDRAW, (uint32_t)block);
+        sm_two_samples_draw(job->plan, &s->two, block);
         for (int g = 0; g < GROUPS; g++) {
             if (sm_watch_interrupted(job->watch))
                 return false;
@@ -197,26 +195,16 @@ static sm_status task_create(void *self, void *slot_)
 {
     const sensitivity_job *job = self;
     slot *s = slot_;
-    sm_status status = sm_worker_create(job->plan, &s->A);
-    if (status == SM_OK)
-        status = sm_worker_create(job->plan, &s->B);
-    if (status == SM_OK)
-        status = sums_create(job, &s->sums);
-    if (status == SM_OK)
-        status = sm_places_create(job->plan, &s->redrawn);
-    s->column = malloc(((size_t)job->plan->sources.n_columns + 1) * sizeof *s->column);
-    return status == SM_OK && s->column ? SM_OK : SM_NO_MEMORY;
+    const sm_status status = sm_two_samples_create(job->plan, &s->two);
+    return status == SM_OK ? sums_create(job, &s->sums) : status;
 }
 
 static void task_destroy(void *self, void *slot_)
 {
     slot *s = slot_;
     (void)self;
-    sm_worker_destroy(&s->A);
-    sm_worker_destroy(&s->B);
+    sm_two_samples_destroy(&s->two);
     sums_destroy(&s->sums);
-    sm_places_destroy(&s->redrawn);
-    free(s->column);
 }
 
 static bool task_merge(void *self, const void *slot_)

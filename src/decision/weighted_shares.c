@@ -9,6 +9,7 @@
 #include <string.h>
 
 #include "decision/coordinates.h"
+#include "decision/two_samples.h"
 #include "engine/job.h"
 #include "engine/weighted.h"
 
@@ -93,23 +94,20 @@ static void batch_add(const shares_job *job, batch *to, const batch *from, doubl
 
 /* 2. A group of trials */
 
-/* Sample A; B, from which the deployment is drawn again. */
 typedef struct {
-    sm_worker A, B;
-    sm_places redrawn;
-    const double **column;
+    sm_two_samples two; /* redrawn: the deployment */
     batch sums;
 } slot;
 
 static void add_cells(const shares_job *job, slot *s, const double *weight, const double *event)
 {
     int32_t at[SM_LANES];
-    const double *const *column = sm_columns_of(job->plan, 0, s->A.column, &s->A.at);
+    const double *const *column = sm_columns_of(job->plan, 0, s->two.A.column, &s->two.A.at);
     for (int source = 0; source < job->n_sources; source++) {
         const sm_coordinates *c = &job->shows[source];
         if (c->shows == SM_SHOWS_NOTHING)
             continue;
-        sm_coordinates_cell(c, job->plan, column, &s->A.at, at);
+        sm_coordinates_cell(c, job->plan, column, &s->two.A.at, at);
         for (int i = 0; i < SM_LANES; i++) {
             cell *to = &s->sums.at[job->first[source] + coarser(&c->grid, at[i])];
             to->w += weight[i];
@@ -124,9 +122,10 @@ static void add_redrawn(const shares_job *job, slot *s, const double *weight, co
     const sm_sources *sources = &job->plan->sources;
     double again[SM_LANES];
     for (int j = 0; j < sources->n_columns; j++)
-        s->column[j] = sources->source[sources->column[j].source].reducible ? s->A.column[j] : s->B.column[j];
-    sm_evaluate_first(job->plan, s->column, &s->redrawn);
-    sm_any_event(s->redrawn.side, job->plan->root[0].n_sides, again);
+        s->two.column[j] =
+            sources->source[sources->column[j].source].reducible ? s->two.A.column[j] : s->two.B.column[j];
+    sm_evaluate_first(job->plan, s->two.column, &s->two.redrawn);
+    sm_any_event(s->two.redrawn.side, job->plan->root[0].n_sides, again);
     for (int i = 0; i < SM_LANES; i++) {
         s->sums.differences += weight[i] * fabs(event[i] - again[i]) / 2;
         s->sums.weight += weight[i];
@@ -136,11 +135,10 @@ static void add_redrawn(const shares_job *job, slot *s, const double *weight, co
 static void run_group(const shares_job *job, int g, slot *s)
 {
     double weight[SM_LANES], event[SM_LANES];
-    sm_worker_point(&s->A, g);
-    sm_worker_point(&s->B, g);
-    sm_evaluate_first(job->plan, s->A.column, &s->A.at);
-    sm_evaluate_weights(job->plan, 0, &s->A.at, weight);
-    sm_any_event(s->A.at.side, job->plan->root[0].n_sides, event);
+    sm_two_samples_point(&s->two, g);
+    sm_evaluate_first(job->plan, s->two.A.column, &s->two.A.at);
+    sm_evaluate_weights(job->plan, 0, &s->two.A.at, weight);
+    sm_any_event(s->two.A.at.side, job->plan->root[0].n_sides, event);
     sm_weighted_add(&s->sums.event, weight, event, SM_LANES);
     add_cells(job, s, weight, event);
     add_redrawn(job, s, weight, event);
@@ -154,8 +152,7 @@ static bool task_run(void *self, void *slot_, int64_t task)
     slot *s = slot_;
     batch_empty(job, &s->sums);
     for (int64_t block = task * job->blocks; block < (task + 1) * job->blocks; block++) {
-        sm_worker_draw(job->plan, &s->A, SM_FOR_RUN, (uint32_t)block);
-        sm_worker_draw(job->plan, &s->B, SM_FOR_REDRAW, (uint32_t)block);
+        sm_two_samples_draw(job->plan, &s->two, block);
         for (int g = 0; g < GROUPS; g++) {
             if (sm_watch_interrupted(job->watch))
                 return false;
@@ -169,26 +166,16 @@ static sm_status task_create(void *self, void *slot_)
 {
     const shares_job *job = self;
     slot *s = slot_;
-    sm_status status = sm_worker_create(job->plan, &s->A);
-    if (status == SM_OK)
-        status = sm_worker_create(job->plan, &s->B);
-    if (status == SM_OK)
-        status = sm_places_create(job->plan, &s->redrawn);
-    if (status == SM_OK)
-        status = batch_create(job, &s->sums);
-    s->column = malloc(((size_t)job->plan->sources.n_columns + 1) * sizeof *s->column);
-    return status == SM_OK && s->column ? SM_OK : SM_NO_MEMORY;
+    const sm_status status = sm_two_samples_create(job->plan, &s->two);
+    return status == SM_OK ? batch_create(job, &s->sums) : status;
 }
 
 static void task_destroy(void *self, void *slot_)
 {
     slot *s = slot_;
     (void)self;
-    sm_worker_destroy(&s->A);
-    sm_worker_destroy(&s->B);
-    sm_places_destroy(&s->redrawn);
+    sm_two_samples_destroy(&s->two);
     free(s->sums.at);
-    free(s->column);
 }
 
 static bool task_merge(void *self, const void *slot_)
