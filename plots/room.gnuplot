@@ -18,7 +18,7 @@ set label 1 sprintf("limit %g", limit) at limit, graph 0.94 right offset -0.7,0 
 read = (strlen(field(7)) > 0 ? real(field(7)) : NaN)
 must = (strlen(field(8)) > 0 ? real(field(8)) : NaN)
 reads = sprintf("read %.1f", read)
-musts = "must read ".(must == must ? at_least(must) : "")
+musts = "turns at ".(must == must ? at_least(must) : "")
 first_read = (must != must || read <= must)
 if (read == read) {
     set label 2 "" at read, graph 0 offset 0,-0.25 point pointtype 9 pointsize 1.4 linecolor rgb INK front

@@ -101,6 +101,7 @@ void slimmargin_case_free(slimmargin_case *c)
 struct slimmargin_result {
     const slimmargin_case *c;
     sm_assessment assessment;
+    sm_settings settings; /* empty: not known */
 };
 
 slimmargin_options slimmargin_options_default(void)
@@ -153,8 +154,13 @@ slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_o
         return SLIMMARGIN_NO_MEMORY;
     r->c = c;
     const sm_case *planned = sm_casefile_case(c->file);
-    const sm_status s = o.until_resolved ? sm_assess_until_resolved(planned, o.cap, context, &r->assessment)
-                                         : sm_assess(planned, context, &r->assessment);
+    sm_status s = o.until_resolved ? sm_assess_until_resolved(planned, o.cap, context, &r->assessment)
+                                   : sm_assess(planned, context, &r->assessment);
+    if (s == SM_OK || s == SM_UNRESOLVED) {
+        const sm_status settings = sm_settings_run(c->file, &r->assessment, context, &r->settings);
+        r->assessment.complete = settings == SM_OK;
+        s = settings == SM_OK ? s : settings;
+    }
     if (s == SM_OK || s == SM_UNRESOLVED || s == SM_INTERRUPTED)
         *out = r;
     else
@@ -164,10 +170,17 @@ slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_o
 
 /* 4. Results */
 
+static sm_result result_of(const slimmargin_result *r)
+{
+    sm_result result = sm_result_of(r->c->file, &r->c->diag, &r->assessment);
+    result.settings = r->settings.swing ? &r->settings : NULL;
+    return result;
+}
+
 char *slimmargin_result_text(const slimmargin_result *r, bool utf8, bool plain)
 {
     const sm_style style = {.width = 80, .utf8 = utf8, .plain = plain};
-    const sm_result result = sm_result_of(r->c->file, &r->c->diag, &r->assessment);
+    const sm_result result = result_of(r);
     sm_text text = {0};
     sm_blocks b = {0};
     sm_assess_tell(&b, &result);
@@ -177,7 +190,7 @@ char *slimmargin_result_text(const slimmargin_result *r, bool utf8, bool plain)
 
 char *slimmargin_result_json(const slimmargin_result *r)
 {
-    const sm_result result = sm_result_of(r->c->file, &r->c->diag, &r->assessment);
+    const sm_result result = result_of(r);
     sm_text text = {0};
     sm_result_json_write(&result, NULL, 0, &text);
     return sm_text_take(&text);
@@ -188,5 +201,6 @@ void slimmargin_result_free(slimmargin_result *r)
     if (!r)
         return;
     sm_assessment_destroy(&r->assessment);
+    sm_settings_destroy(&r->settings);
     free(r);
 }

@@ -11,9 +11,9 @@ enum {
 };
 
 /* A function marked SM_WIDE is compiled a second time for AVX2, four numbers at once instead of two; the loader takes
- * what the processor has. The results are the same bits (tests/scripts/machines.sh): lanes do not mix, sums have a fixed
- * order (sum.h), and AVX2 alone brings no fused operations. It needs gcc (clang 14 does not export such functions) and
- * indirect functions (x86-64, glibc), which the sanitizers cannot follow; -DSM_PLAIN leaves it out. */
+ * what the processor has. The results are the same bits (tests/scripts/machines.sh): lanes do not mix, sums have a
+ * fixed order (sum.h), and AVX2 alone brings no fused operations. It needs gcc (clang 14 does not export such
+ * functions) and indirect functions (x86-64, glibc), which the sanitizers cannot follow; -DSM_PLAIN leaves it out. */
 #if defined(__x86_64__) && defined(__GLIBC__) && defined(__GNUC__) && !defined(__clang__) && !defined(SM_PLAIN) &&     \
     !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
 #define SM_WIDE __attribute__((target_clones("avx2", "default")))

@@ -41,6 +41,33 @@ static char *words_text(const sm_assumption_ask *ask)
     return sm_text_take(&t);
 }
 
+/* Whether it is the default's own value, by default or typed. What a default merely stands in for (a device's height)
+ * is known when it is stated, and so is what was measured. */
+static bool is_the_default(const sm_assumption_ask *ask, const sm_datum *value, double scale)
+{
+    const sm_default *line = ask->line;
+    if (!line || ask->measured || ask->origin == SM_FROM_PROFILE)
+        return false;
+    return ask->origin == SM_FROM_DEFAULT || (!ask->stands_in && sm_datum_same(value, &line->value, scale));
+}
+
+/* Whether a wall is bright is asked for and answered, never measured: it stays in doubt whatever was answered. */
+static bool stays_in_doubt(const sm_assumption_ask *ask, const sm_doubt *d)
+{
+    return d->kind == SM_DOUBT_ALONE && !ask->measured && strcmp(ask->key, "bloom_edges") == 0;
+}
+
+/* The doubt, its ends brought to the part of the default that the key holds. A value outside them has none. */
+static sm_doubt doubt_of(const sm_assumption_ask *ask, const sm_datum *value, bool is_default, double scale)
+{
+    sm_doubt d = ask->line ? sm_doubt_of(ask->line) : (sm_doubt){.kind = SM_DOUBT_NONE};
+    d.low *= scale;
+    d.high *= scale;
+    const double own = sm_doubt_point_at(value, d.point);
+    const bool within = own >= d.low && own <= d.high;
+    return within && (is_default || stays_in_doubt(ask, &d)) ? d : (sm_doubt){.kind = SM_DOUBT_NONE};
+}
+
 static char *draws_text(const sm_assumption_ask *ask)
 {
     char name[SM_SOURCE_NAME_SIZE];
@@ -60,6 +87,8 @@ static void assumption_destroy(sm_assumption *a)
 
 void sm_assumptions_add(sm_assumptions *list, const sm_assumption_ask *ask)
 {
+    if (list->none)
+        return;
     sm_assumption *grown = sm_grow(list->item, list->n, &list->cap, 64, sizeof *grown);
     if (!grown) {
         list->failed = true;
@@ -67,8 +96,6 @@ void sm_assumptions_add(sm_assumptions *list, const sm_assumption_ask *ask)
     }
     list->item = grown;
     sm_assumption *a = &list->item[list->n++];
-    const sm_default *line = ask->line;
-    const bool is_default = ask->origin == SM_FROM_DEFAULT && line;
     /* the key may hold only a part of what the table states */
     const double scale = ask->scale > 0.0 ? ask->scale : 1.0;
     sm_text path = {0};
@@ -76,19 +103,17 @@ void sm_assumptions_add(sm_assumptions *list, const sm_assumption_ask *ask)
     *a = (sm_assumption){.path = sm_text_take(&path),
                          .unit = sm_string_copy(ask->unit),
                          .words = words_text(ask),
-                         .reason = sm_string_copy(is_default ? line->reason : ""),
-                         .source = sm_string_copy(source_of(ask)),
                          .origin = ask->origin,
-                         .grade = is_default ? line->grade : SM_STATED,
                          .draws = draws_text(ask),
-                         .is_constant = ask->is_constant,
-                         .has_range = line && line->range.words};
-    if (a->has_range) {
-        a->low = line->range.low * scale;
-        a->high = line->range.high * scale;
-    }
-    const bool whole =
-        take_value(ask, &a->value) && a->path && a->unit && a->words && a->reason && a->source && a->draws;
+                         .is_constant = ask->is_constant};
+    bool whole = take_value(ask, &a->value);
+    const bool is_default = whole && is_the_default(ask, &a->value, scale);
+    a->grade = is_default ? ask->line->grade : SM_STATED;
+    a->reason = sm_string_copy(is_default ? ask->line->reason : "");
+    a->source = sm_string_copy(is_default ? ask->line->source : source_of(ask));
+    a->doubt = whole ? doubt_of(ask, &a->value, is_default, scale) : (sm_doubt){.kind = SM_DOUBT_NONE};
+    a->own = sm_doubt_point_at(&a->value, a->doubt.point);
+    whole = whole && a->path && a->unit && a->words && a->reason && a->source && a->draws;
     list->failed |= !whole;
 }
 
@@ -100,8 +125,11 @@ const sm_assumption *sm_assumptions_find(const sm_assumptions *list, const char 
     return NULL;
 }
 
-void sm_assumptions_drop(sm_assumptions *list, const sm_assumption *a)
+void sm_assumptions_drop(sm_assumptions *list, const char *path)
 {
+    const sm_assumption *a = sm_assumptions_find(list, path);
+    if (!a)
+        return;
     const size_t i = (size_t)(a - list->item);
     assumption_destroy(&list->item[i]);
     list->n--;

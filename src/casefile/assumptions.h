@@ -9,7 +9,7 @@
 
 #include "base/text.h"
 #include "casefile/datum.h"
-#include "casefile/defaults.h"
+#include "casefile/doubts.h"
 #include "measurement/source.h"
 
 struct cJSON;
@@ -30,8 +30,9 @@ typedef struct {
     char *draws;      /* the random source that it feeds ("blooming", "left.ostium_gap"), "" for none */
     bool is_constant; /* the value is one number or word, an SD too, and no distribution: its influence is a swing over
                        * [low, high]; what `draws` names has a share of the variance as well */
-    bool has_range;   /* facts.md gives a range: */
-    double low, high; /* its ends, as values for `path` */
+    sm_doubt
+        doubt;  /* how far it may be off, ends as values for `path`; what was measured or stated otherwise has none */
+    double own; /* where the point that the doubt moves lies */
 } sm_assumption;
 
 /* Why it is what it is: "REASON Source: SOURCE." of a default, the source alone of all else. */
@@ -42,6 +43,7 @@ typedef struct {
     sm_assumption *item;
     size_t n, cap;
     bool failed;
+    bool none; /* nothing is listed: of a version of a case, whose list nobody reads */
 } sm_assumptions;
 
 /* What is known of one optional key when it has been read. */
@@ -54,7 +56,9 @@ typedef struct {
     sm_origin origin;
     const char *source;     /* of the profile; other origins need none */
     const sm_default *line; /* grade, source and range; NULL if the table of defaults has none */
-    double scale;           /* of the range's ends; 0 means 1 */
+    bool stands_in;         /* the default stands in for what a case should state */
+    double scale;           /* of the doubt's ends; 0 means 1 */
+    bool measured;          /* the case says so: its value is no default, whatever it is */
     const char *side;       /* "left", "" outside coronaries */
     sm_source_id draws;
     bool is_constant;
@@ -63,7 +67,7 @@ typedef struct {
 void sm_assumptions_add(sm_assumptions *list, const sm_assumption_ask *ask);
 /* The one at that pointer, NULL if there is none; valid until one is added or taken off. */
 const sm_assumption *sm_assumptions_find(const sm_assumptions *list, const char *path);
-void sm_assumptions_drop(sm_assumptions *list, const sm_assumption *a);
+void sm_assumptions_drop(sm_assumptions *list, const char *path);
 void sm_assumptions_destroy(sm_assumptions *list);
 
 #endif

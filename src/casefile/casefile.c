@@ -109,15 +109,18 @@ static void read_all(sm_casefile *f, sm_file_text case_text, sm_file_text profil
                      size_t n)
 {
     sm_reader *r = &f->r;
-    digest_write(case_text, f->case_sha256);
-    digest_write(profile_text, f->profile_sha256);
+    if (!r->assumptions.none) {
+        digest_write(case_text, f->case_sha256);
+        digest_write(profile_text, f->profile_sha256);
+    }
     f->has_profile = profile_text.text != NULL;
     read_documents(r, case_text, profile_text);
     for (size_t i = 0; i < n && r->case_doc.root && !r->no_memory; i++)
         override_apply(r, &override[i]);
     if (r->case_doc.root && !r->no_memory) {
         sm_read_case(r, &f->c);
-        sm_read_unusual(r, &f->c, &f->unusual);
+        if (!r->assumptions.none)
+            sm_read_unusual(r, &f->c, &f->unusual);
     }
     r->no_memory |= r->diag->failed || r->assumptions.failed;
 }
@@ -137,8 +140,8 @@ static bool keep_texts(sm_casefile *f, sm_file_text case_text, sm_file_text prof
     return true;
 }
 
-sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, const sm_override *override,
-                           size_t n_overrides, sm_diag *d, sm_casefile **out)
+static sm_status read_file(sm_file_text case_text, sm_file_text profile_text, const sm_override *override,
+                           size_t n_overrides, bool bare, sm_diag *d, sm_casefile **out)
 {
     *out = NULL;
     size_t first = d->n;
@@ -146,6 +149,7 @@ sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, co
     if (!f)
         return SM_NO_MEMORY;
     f->r.diag = d;
+    f->r.assumptions.none = bare;
     read_all(f, case_text, profile_text, override, n_overrides);
     sm_diag_sort(d, first); /* keys are read in the order of the tables, a user goes from top to bottom */
     sm_status status = f->r.no_memory ? SM_NO_MEMORY : f->r.faults ? SM_REFUSED : SM_OK;
@@ -156,12 +160,24 @@ sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, co
     sm_json_doc_destroy(&f->r.case_doc);
     sm_json_doc_destroy(&f->r.profile_doc);
     f->r.diag = NULL;
-    if (!keep_texts(f, case_text, profile_text)) {
+    if (!bare && !keep_texts(f, case_text, profile_text)) {
         sm_casefile_destroy(f);
         return SM_NO_MEMORY;
     }
     *out = f;
     return SM_OK;
+}
+
+sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, const sm_override *override,
+                           size_t n_overrides, sm_diag *d, sm_casefile **out)
+{
+    return read_file(case_text, profile_text, override, n_overrides, false, d, out);
+}
+
+sm_status sm_casefile_vary_bare(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d,
+                                sm_casefile **out)
+{
+    return read_file(sm_casefile_case_text(f), sm_casefile_profile_text(f), override, n_overrides, true, d, out);
 }
 
 sm_status sm_casefile_vary(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d,

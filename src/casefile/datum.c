@@ -4,6 +4,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/datum.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -127,6 +128,44 @@ bool sm_datum_number(double x, sm_datum *out)
 {
     const cJSON node = {.type = cJSON_Number, .valuedouble = x};
     return sm_datum_take(&node, out);
+}
+
+#define AS_WRITTEN 1e-9
+
+static bool same_number(double a, double b)
+{
+    return fabs(a - b) <= AS_WRITTEN * fmax(fabs(a), fabs(b));
+}
+
+static bool same_numbers(const double *a, const double *b, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        if (!same_number(a[i], b[i]))
+            return false;
+    return true;
+}
+
+bool sm_datum_same(const sm_datum *a, const sm_datum *b, double scale)
+{
+    if (a->kind != b->kind)
+        return false;
+    switch (a->kind) {
+    case SM_DATUM_NUMBER:
+        return same_number(a->number, scale * b->number);
+    case SM_DATUM_TRUTH:
+        return a->truth == b->truth;
+    case SM_DATUM_WORD:
+        return strcmp(a->plain, b->plain) == 0;
+    case SM_DATUM_DIST:
+        return a->dist.family == b->dist.family &&
+               same_numbers(a->dist.p, b->dist.p, sm_dist_parameters(a->dist.family));
+    case SM_DATUM_LIST:
+    case SM_DATUM_POINTS:
+        return a->list.n == b->list.n &&
+               same_numbers(a->list.x, b->list.x, (a->kind == SM_DATUM_POINTS ? 2 : 1) * a->list.n);
+    default:
+        return false;
+    }
 }
 
 void sm_datum_destroy(sm_datum *d)

@@ -3,7 +3,7 @@
  * docs/case-format.md states the values, docs/facts.md the grades, ranges and sources. If facts.md confirms a source
  * only from memory the grade is "unconfirmed", and if it found none the grade is "judgement": every output says so.
  *
- * Contents: 1. the table  2. finding a line  3. writing the table
+ * Contents: 1. the table  2. finding a line  3. in words
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/defaults.h"
 
@@ -245,6 +245,8 @@ static const sm_default table[] = {
      "2018;39:687 only from memory", "Less room than this between tube and ostium: crowded."},
     {"limits", "stj_clearance_mm", 0, NUM(2.0), "mm", SM_PUBLISHED, NO_RANGE, "JACC Asia 2024;4(1):40, PMC10782399, table 1",
      "Less room than this between tube and sinotubular junction: sealed."},
+    {"limits", "reach_margin_mm", 0, NUM(0), "mm", SM_JUDGEMENT, NO_RANGE, "JACC Asia 2024;4(1):40, PMC10782399 (commissures above the junction)",
+     "A sinus is sealed where the tube reaches the junction itself; one that ends just below may seal it too."},
     {"limits", "reference_thickness_mm", 0, NUM(0.5), "mm", SM_UNCONFIRMED, NO_RANGE, "from memory: not confirmed",
      "The ordinary leaflet already inside the published limits; only thickness beyond it takes room."},
     {"limits", "reference_blooming_mm", 0, NUM(0.0), "mm per edge", SM_JUDGEMENT, NO_RANGE, NOT_STATED,
@@ -280,7 +282,7 @@ const sm_default *sm_defaults_find(const char *group, const char *key, unsigned 
     return NULL;
 }
 
-/* 3. Writing the table */
+/* 3. In words */
 
 const char *sm_grade_name(sm_grade g)
 {
@@ -317,83 +319,4 @@ void sm_defaults_when_write(unsigned when, sm_text *out)
         }
     if (when)
         sm_text_puts(out, ")");
-}
-
-static void line_value_write(const sm_default *line, sm_text *out)
-{
-    sm_text_addf(out, "%s.%s", line->group, line->key);
-    sm_defaults_when_write(line->when, out);
-    sm_text_puts(out, ": ");
-    if (line->value.plain)
-        sm_text_puts(out, line->value.plain);
-    else
-        sm_text_puts(out, line->range.words ? "no default" : line->source);
-    if (line->value.plain && line->unit[0])
-        sm_text_addf(out, " %s", line->unit);
-    if (strcmp(line->key, "reader_sd_mm") == 0 && strcmp(line->group, "cross_check") != 0)
-        sm_text_puts(out, " in all, half of the variance between readers, half between repeats");
-}
-
-/* Adds words to out, broken at spaces to fit width, each line indented. */
-static void wrapped_write(const char *words, size_t indent, size_t width, sm_text *out)
-{
-    size_t column = 0;
-    while (*words) {
-        size_t len = strcspn(words, " ");
-        if (column > indent && column + 1 + len > width) {
-            sm_text_puts(out, "\n");
-            column = 0;
-        }
-        if (column == 0) {
-            sm_text_fill(out, ' ', indent);
-            column = indent;
-        } else {
-            sm_text_puts(out, " ");
-            column++;
-        }
-        sm_text_putn(out, words, len);
-        column += len;
-        words += len;
-        words += strspn(words, " ");
-    }
-    sm_text_puts(out, "\n");
-}
-
-static void line_write(const sm_default *line, size_t width, sm_text *out)
-{
-    sm_text words = {0};
-    line_value_write(line, &words);
-    wrapped_write(sm_text_string(&words), 2, width, out);
-    sm_text_done(&words, out);
-    sm_text_addf(&words, "%s Grade: %s.", line->reason, sm_grade_name(line->grade));
-    if (line->range.words)
-        sm_text_addf(&words, " Range: %s.", line->range.words);
-    sm_text_addf(&words, " Source: %s.", line->source);
-    wrapped_write(sm_text_string(&words), 6, width, out);
-    sm_text_done(&words, out);
-}
-
-void sm_defaults_write(sm_text *out, size_t width)
-{
-    static const struct {
-        const char *group, *title;
-    } titles[] = {{"scan", "The scan"},
-                  {"base_plane", "The base plane (scan.base_plane)"},
-                  {"surgical_valve", "The failed surgical valve"},
-                  {"implant", "The new valve"},
-                  {"ostium_height", "Readings: reader SDs and response to blooming"},
-                  {"cross_check", "Second looks (cross_check)"},
-                  {"limits", "The limits"},
-                  {"population", "A population, for comparison only"}};
-    size_t title = 0;
-    for (size_t i = 0; i < TABLE_LINES; i++) {
-        if (title < sizeof titles / sizeof *titles && strcmp(titles[title].group, table[i].group) == 0)
-            sm_text_addf(out, "%s%s\n", i ? "\n" : "", titles[title++].title);
-        line_write(&table[i], width, out);
-    }
-    sm_text_puts(out, "\n");
-    wrapped_write(
-        "Grades: published, derived (arithmetic on or analogy with something published), judgement, unconfirmed "
-        "(from memory). action_line has no default: without one nothing is called.",
-        0, width, out);
 }

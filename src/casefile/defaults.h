@@ -51,7 +51,5 @@ size_t sm_defaults_count(void);
 const sm_default *sm_defaults_line(size_t i);
 /* " (balloon-expanded)": the facts under which a line holds, in words; nothing if it always does. */
 void sm_defaults_when_write(unsigned when, sm_text *out);
-/* Every built-in default, one line each: key, value, unit, grade, range, source and reason; at most `width` columns. */
-void sm_defaults_write(sm_text *out, size_t width);
 
 #endif

@@ -123,8 +123,9 @@ static const sm_key implant_keys[] = {
 #define LIMIT(field, ...) IN(sm_limits, field, #field, __VA_ARGS__)
 static const sm_key limits_keys[] = {
     WORD(sm_limits, published_set, "published_set", 0, published_sets, "which published limits hold unless stated"),
-    LIMIT(ostium_clearance_mm, NUMBER, 0, 0, 10, "mm", "limit: clearance between tube and ostium", NONE),
-    LIMIT(stj_clearance_mm, NUMBER, 0, 0, 10, "mm", "limit: clearance between tube and sinotubular junction", NONE),
+    LIMIT(ostium_clearance_mm, DIST, 0, 0, 10, "mm", "limit: clearance between tube and ostium", LIMITS),
+    LIMIT(stj_clearance_mm, DIST, 0, 0, 10, "mm", "limit: clearance between tube and sinotubular junction", LIMITS),
+    LIMIT(reach_margin_mm, NUMBER, 0, 0, 5, "mm", "limit: how far below the sinotubular junction a tube still seals", NONE),
     LIMIT(reference_thickness_mm, NUMBER, 0, 0, 3, "mm", "leaflet thickness that the limits already contain", NONE),
     LIMIT(reference_blooming_mm, NUMBER, 0, 0, 2, "mm per edge", "blooming that the limits already contain", NONE),
     WORD(sm_limits, basis, "basis", 0, bases, "what the limits refer to"),

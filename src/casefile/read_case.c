@@ -81,11 +81,13 @@ static unsigned form_to_skip(sm_reader *r, const sm_section *s)
 static void default_radius(sm_reader *r, const sm_dist *blooming, sm_base_plane *plane)
 {
     const cJSON *valve = sm_reader_member(r->case_doc.root, "surgical_valve");
-    const cJSON *node = sm_reader_member(valve, "inner_diameter_mm");
+    const cJSON *stated = sm_reader_member(valve, "inner_diameter_mm");
     sm_quantity_ask inner_ask = {.kind = sm_keys_quantity("inner_diameter_mm"), .path = "", .side = ""};
     sm_quantity inner = {0};
     bool muted = r->muted;
     r->muted = true; /* its faults are reported where the valve is read */
+    bool measured;
+    const cJSON *node = sm_reader_value(r, stated, &measured);
     if (node && sm_read_quantity(r, &inner_ask, node, &inner))
         plane->radius_mm =
             (sm_quantity_estimate(&inner) - (inner.is_read ? inner.bloom_edges * sm_dist_mean(blooming) : 0)) / 2;
@@ -124,6 +126,7 @@ static void read_base_plane(sm_reader *r, const cJSON *scan, const sm_dist *bloo
     if (out->tilt_form)
         out->placements = 1;
     sm_read_section(r, &s, out, entry);
+    r->placements_by_default = sm_read_section_entry(&s, entry, "placements")->layer == SM_LAYER_DEFAULT;
     if (!out->tilt_form && !sm_read_section_entry(&s, entry, "radius_mm")->node)
         default_radius(r, blooming, out);
 }
@@ -272,7 +275,6 @@ static void read_coronaries(sm_reader *r, sm_case *c)
 /* How often the plane was placed, unless stated: SDs that contain it come from readers who each placed their own. */
 static void placements_by_readers(sm_reader *r, sm_case *c)
 {
-    const sm_assumption *stated = sm_assumptions_find(&r->assumptions, "/scan/base_plane/placements");
     size_t fewest = SM_MAX_PLACEMENTS + 1;
     for (size_t k = 0; k < c->n_coronaries; k++)
         for (int q = 0; q < SM_QUANTITIES; q++) {
@@ -280,10 +282,10 @@ static void placements_by_readers(sm_reader *r, sm_case *c)
             if (read->sd_includes_plane && read->readings.n < fewest)
                 fewest = read->readings.n;
         }
-    if (!stated || stated->origin != SM_FROM_DEFAULT || fewest < 2 || fewest > SM_MAX_PLACEMENTS)
+    if (!r->placements_by_default || fewest < 2 || fewest > SM_MAX_PLACEMENTS)
         return;
     c->scan.base_plane.placements = fewest;
-    sm_assumptions_drop(&r->assumptions, stated);
+    sm_assumptions_drop(&r->assumptions, "/scan/base_plane/placements");
     sm_assumptions_add(
         &r->assumptions,
         &(sm_assumption_ask){.path = "/scan/base_plane",

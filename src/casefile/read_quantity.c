@@ -184,6 +184,8 @@ static sm_entry read_sd(sm_reader *r, const sd_group *g, const cJSON *node, cons
         e.node = sm_reader_member(g->place, name);
         e.source = g->source;
     }
+    if (e.layer == SM_LAYER_CASE)
+        e.node = sm_reader_value(r, e.node, &e.measured);
     bool muted = r->muted;
     r->muted |= e.layer == SM_LAYER_PROFILE;
     if (e.node)
@@ -212,6 +214,7 @@ static void list_sd(sm_reader *r, const sm_quantity_ask *ask, const sd_group *g,
                            .origin = sm_read_section_origin(e->layer),
                            .source = e->source,
                            .line = is_sd ? g->total : NULL,
+                           .measured = e->measured,
                            .scale = 1.0 / sqrt(2.0),
                            .side = ask->side,
                            .draws = ask->kind->source,
@@ -263,6 +266,8 @@ static sm_entry read_other(sm_reader *r, const sm_quantity_ask *ask, const cJSON
                        .line = line};
     else if (line)
         e = (sm_entry){.layer = SM_LAYER_DEFAULT, .node = sm_reader_default(r, line), .line = line};
+    if (e.layer == SM_LAYER_CASE)
+        e.node = sm_reader_value(r, e.node, &e.measured);
     bool muted = r->muted;
     r->muted |= e.layer == SM_LAYER_PROFILE;
     if (e.node && !sm_value_read(r, e.node, key, out))
@@ -284,6 +289,7 @@ static void list_other(sm_reader *r, const sm_quantity_ask *ask, const sm_entry 
                            .origin = sm_read_section_origin(e->layer),
                            .source = e->source,
                            .line = e->line,
+                           .measured = e->measured,
                            .side = ask->side,
                            .draws = draws,
                            .is_constant = true};

@@ -55,6 +55,14 @@ static const sm_default *default_of(const sm_reader *r, const sm_section *s, con
     return must ? NULL : sm_defaults_find(s->keys->group, key->name, r->facts);
 }
 
+/* Numbers and distributions that describe valve, device, scan and limits; what is read is measured anyhow. */
+static bool may_be_measured(const sm_section *s, const sm_key *key)
+{
+    const bool kind = key->kind == SM_KEY_NUMBER || key->kind == SM_KEY_DIST || key->kind == SM_KEY_QUANTITY ||
+                      key->kind == SM_KEY_SHAPE;
+    return kind && !s->side && s->path[0];
+}
+
 /* Finds where the value of key comes from, under the facts known so far. */
 static sm_entry find_value(sm_reader *r, const sm_section *s, const sm_key *key)
 {
@@ -69,6 +77,8 @@ static sm_entry find_value(sm_reader *r, const sm_section *s, const sm_key *key)
     else
         e = in_profile(r, s, key);
     bool without_posts = (key->flags & SM_KEY_NEEDS_POSTS) && (r->facts & SM_FACT_STENTLESS);
+    if ((e.layer == SM_LAYER_PATCH || e.layer == SM_LAYER_CASE) && may_be_measured(s, key))
+        e.node = sm_reader_value(r, e.node, &e.measured);
     const bool nowhere =
         (key->flags & SM_KEY_REQUIRED) && !s->stated; /* the whole section is missing: say that alone */
     if (!e.node && line && line->value.json && !without_posts && !nowhere)
@@ -128,6 +138,8 @@ static void list_assumption(sm_reader *r, const sm_section *s, const sm_key *key
                              .origin = sm_read_section_origin(e->layer),
                              .source = e->source,
                              .line = e->line,
+                             .measured = e->measured,
+                             .stands_in = key->flags & SM_KEY_STOPGAP,
                              .side = "",
                              .draws = key->draws,
                              .is_constant = is_constant(key, object)};

@@ -29,6 +29,7 @@ typedef struct {
     const cJSON *node;
     const char *source;     /* of a profile's value */
     const sm_default *line; /* of the table of defaults; NULL: none */
+    bool measured;          /* the case says so */
     bool ok;                /* it was read and found good */
 } sm_entry;
 

@@ -1,6 +1,7 @@
 /* reader.c - what the readers of this floor share: messages with their place, and the check of an object's keys.
  *
- * Contents: 1. messages  2. what was found  3. defaults as nodes  4. the keys of an object  5. release
+ * Contents: 1. messages  2. what was found  3. defaults as nodes  4. the keys of an object  5. what was measured
+ *           6. release
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/reader.h"
 
@@ -247,7 +248,27 @@ void sm_reader_check_keys(sm_reader *r, const cJSON *object, const sm_keys *keys
     sm_reader_check_duplicates(r, object);
 }
 
-/* 5. Release */
+/* 5. What was measured */
+
+const cJSON *sm_reader_value(sm_reader *r, const cJSON *node, bool *measured)
+{
+    static const sm_key names[] = {{.name = "value"}, {.name = "measured"}};
+    static const sm_keys keys = {.what = "a measured value", .key = names, .n = 2};
+    char found[SM_FOUND_SIZE];
+    const cJSON *said = sm_reader_member(node, "measured"), *value = sm_reader_member(node, "value");
+    *measured = said != NULL;
+    if (!said)
+        return node;
+    sm_reader_check_keys(r, node, &keys);
+    if (!cJSON_IsTrue(said))
+        sm_reader_fault(r, said, "found %s, expected true: leave it out where nothing was measured",
+                        sm_reader_found(r, said, found));
+    if (!value)
+        sm_reader_fault(r, node, "the key \"value\" is missing, expected as in {\"value\": 0.9, \"measured\": true}");
+    return value;
+}
+
+/* 6. Release */
 
 void sm_reader_destroy(sm_reader *r)
 {

@@ -15,6 +15,7 @@ typedef struct {
     sm_json_doc case_doc, profile_doc; /* a root of NULL: there is none */
     cJSON **default_node;              /* parsed values of the table of defaults, made when first asked for */
     unsigned facts;                    /* SM_FACT_...: what the case says that defaults depend on */
+    bool placements_by_default;        /* base_plane.placements is stated nowhere */
     bool muted;                        /* messages are dropped: the value was checked where it stands */
     bool no_memory;
     size_t faults; /* muted ones too: tells a caller whether a step went well */
@@ -48,5 +49,9 @@ void sm_reader_check_keys(sm_reader *r, const cJSON *object, const sm_keys *keys
 void sm_reader_check_duplicates(sm_reader *r, const cJSON *object);
 /* The member of an object, NULL if there is none or object is none. */
 const cJSON *sm_reader_member(const cJSON *object, const char *name);
+
+/* The value itself where the case says beside it that it was measured: {"value": 0.9, "measured": true}; any other node
+ * is its own value. */
+const cJSON *sm_reader_value(sm_reader *r, const cJSON *node, bool *measured);
 
 #endif

@@ -56,8 +56,12 @@ static bool any_number(sm_reader *r, const cJSON *node, const char *expected, do
 bool sm_value_number(sm_reader *r, const cJSON *node, const sm_key *key, double *out)
 {
     char found[SM_FOUND_SIZE], domain[SM_DOMAIN_SIZE], expected[SM_DOMAIN_SIZE + 16];
+    double x = cJSON_IsNumber(node) ? node->valuedouble : NAN;
+    if (isfinite(x) && in_domain(key, x)) { /* nearly always: nothing is put into words for it */
+        *out = x;
+        return true;
+    }
     snprintf(expected, sizeof expected, "a number %s", sm_value_domain(key, domain));
-    double x;
     if (!any_number(r, node, expected, &x))
         return false;
     if (!in_domain(key, x)) {

@@ -6,38 +6,55 @@
 #include "cli/figures.h"
 #include "cli/session.h"
 #include "report/blocks/write.h"
+#include "report/json/weigh_json.h"
 #include "report/text/assess_text.h"
+#include "report/text/first_screen.h"
 
 /* 1. Help */
 
 const char sm_cmd_assess_help[] = "Reads one case (- for standard input), draws many roots that would read like\n"
-                                  "this one, and counts how many of them truly cross a limit. Prints the call\n"
-                                  "against your line in one sentence, then the numbers of each side, then all that\n"
-                                  "they rest on. Ctrl-C ends with what is known by then.\n";
+                                  "this one, and counts how many of them truly cross a limit. Prints one screen:\n"
+                                  "the call against your line, what it hangs on, what would turn it. --whole adds\n"
+                                  "the numbers of each side and all that they rest on. Ctrl-C ends with what is\n"
+                                  "known by then.\n";
 
 /* 2. Running */
 
+/* With alternatives, they are weighed on the same trials; else `weigh` has no rows. */
 static sm_status run(const sm_session *s, void *found)
 {
     const sm_options *o = s->o;
+    sm_weigh *k = found;
+    if (!o->until_resolved && s->planned->n_alternatives > 0)
+        return sm_weigh_run(s->planned, 0, s->context, k);
     if (!o->until_resolved)
-        return sm_assess(s->planned, s->context, found);
+        return sm_assess(s->planned, s->context, &k->assessment);
     if (!(s->planned->action_line > 0))
         return sm_terminal_complain("--until-resolved: this case has no action_line to resolve against\n", SM_USAGE);
-    return sm_assess_until_resolved(s->planned, o->cap, s->context, found);
+    return sm_assess_until_resolved(s->planned, o->cap, s->context, &k->assessment);
+}
+
+static sm_assessment *assessment(void *found, int i)
+{
+    (void)i;
+    return &((sm_weigh *)found)->assessment;
 }
 
 /* 3. Writing */
 
 static void json(const sm_session *s, const void *found, sm_text *out)
 {
-    const sm_result r = sm_session_result(s, 0, found);
-    sm_result_json_write(&r, NULL, 0, out);
+    const sm_weigh *k = found;
+    const sm_result r = sm_session_result(s, 0, &k->assessment);
+    const sm_weigh_part w = {.c = r.c, .weigh = k};
+    const sm_result_part part = sm_weigh_json_part(&w);
+    sm_result_json_write(&r, &part, k->n_rows > 0, out);
 }
 
 /* The figures that an assessment can give: no work list, no alternatives. */
 static sm_status figures(const sm_session *s, const void *found, const char *folder)
 {
+    const sm_weigh *k = found;
     sm_portrait portrait;
     sm_status status = sm_portrait_run(s->planned, s->context.seed, &portrait);
     if (status != SM_OK)
@@ -45,7 +62,7 @@ static sm_status figures(const sm_session *s, const void *found, const char *fol
     sm_series_drawn series;
     const sm_series published = sm_series_published(s->planned->valve.leaflet_mount);
     status = sm_series_draw(&published, s->context.seed, &series);
-    const sm_findings f = {.result = sm_session_result(s, 0, found), .portrait = &portrait, .series = &series};
+    const sm_findings f = {.result = sm_session_result(s, 0, &k->assessment), .portrait = &portrait, .series = &series};
     if (status == SM_OK)
         status = sm_cli_figures_stage(s->staging, folder, &f);
     sm_portrait_destroy(&portrait);
@@ -54,9 +71,15 @@ static sm_status figures(const sm_session *s, const void *found, const char *fol
 
 static void text(const sm_session *s, const void *found, const sm_style *style, sm_text *out)
 {
-    const sm_result r = sm_session_result(s, 0, found);
+    const sm_weigh *k = found;
+    const sm_result r = sm_session_result(s, 0, &k->assessment);
     sm_blocks b = {0};
-    (s->o->quiet ? sm_assess_tell_quiet : sm_assess_tell)(&b, &r);
+    if (s->o->quiet)
+        sm_assess_tell_quiet(&b, &r);
+    else if (s->o->whole)
+        sm_assess_tell(&b, &r);
+    else
+        sm_first_screen(&b, &r, k);
     sm_write_text(out, style, &b);
 }
 
@@ -64,9 +87,10 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
 
 sm_status sm_cmd_assess(const sm_options *o)
 {
-    static const sm_session_steps steps = {.run = run, .json = json, .figures = figures, .text = text};
-    sm_assessment found = {0};
+    static const sm_session_steps steps = {
+        .run = run, .assessment = assessment, .json = json, .figures = figures, .text = text};
+    sm_weigh found = {.row = NULL};
     const sm_status s = sm_session_do(o, &steps, &found);
-    sm_assessment_destroy(&found);
+    sm_weigh_destroy(&found);
     return s;
 }

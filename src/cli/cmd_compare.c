@@ -27,6 +27,12 @@ static sm_status run(const sm_session *s, void *found)
     return status;
 }
 
+static sm_assessment *assessment(void *found, int i)
+{
+    sm_compare *k = found;
+    return i == 0 ? &k->old : &k->now;
+}
+
 /* 3. Writing */
 
 static void json(const sm_session *s, const void *found, sm_text *out)
@@ -49,7 +55,7 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
 
 sm_status sm_cmd_compare(const sm_options *o)
 {
-    static const sm_session_steps steps = {.run = run, .json = json, .text = text};
+    static const sm_session_steps steps = {.run = run, .assessment = assessment, .json = json, .text = text};
     sm_compare found = {.alone = NULL};
     const sm_status s = sm_session_do(o, &steps, &found);
     sm_compare_destroy(&found);

@@ -1,5 +1,6 @@
 /* cmd_defaults.c - slimmargin defaults: every built-in default with its reason.
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "casefile/defaults_list.h"
 #include "cli/command.h"
 #include "cli/session.h"
 

@@ -2,9 +2,10 @@
  *
  * Contents: 1. help  2. running  3. writing  4. the command
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "decision/recheck.h"
 #include "report/json/recheck_json.h"
 #include "cli/command.h"
-#include "cli/recheck.h"
+#include "cli/session.h"
 #include "report/blocks/write.h"
 #include "report/text/recheck_text.h"
 #include "report/text/unusual_text.h"
@@ -19,42 +20,38 @@ const char sm_cmd_recheck_help[] = "Reads one case (- for standard input) and sa
 
 /* 2. Running */
 
-typedef struct {
-    sm_recheck recheck;
-    sm_swings swings;
-    bool swung; /* false: interrupted before the swings were known */
-} findings;
-
 static sm_status run(const sm_session *s, void *found)
 {
-    findings *f = found;
-    const sm_status status = sm_cli_recheck_run(s, NULL, &f->recheck, &f->swings);
-    f->swung = status == SM_OK;
-    return status;
+    return sm_recheck_run(s->planned, &sm_recheck_defaults, s->context, found);
+}
+
+static sm_assessment *assessment(void *found, int i)
+{
+    (void)i;
+    return &((sm_recheck *)found)->assessment;
 }
 
 /* 3. Writing */
 
 static void json(const sm_session *s, const void *found, sm_text *out)
 {
-    const findings *f = found;
-    const sm_result r = sm_session_result(s, 0, &f->recheck.assessment);
-    const sm_recheck_part p = {
-        .c = r.c, .recheck = &f->recheck, .assumption = r.assumption, .swings = f->swung ? &f->swings : NULL};
+    const sm_recheck *k = found;
+    const sm_result r = sm_session_result(s, 0, &k->assessment);
+    const sm_recheck_part p = {.c = r.c, .recheck = k};
     const sm_result_part part = sm_recheck_json_part(&p);
     sm_result_json_write(&r, &part, 1, out);
 }
 
 static void text(const sm_session *s, const void *found, const sm_style *style, sm_text *out)
 {
-    const findings *f = found;
-    const sm_result r = sm_session_result(s, 0, &f->recheck.assessment);
+    const sm_recheck *k = found;
+    const sm_result r = sm_session_result(s, 0, &k->assessment);
     sm_blocks b = {0};
     if (s->o->quiet) {
         sm_unusual_tell(&b, &r);
-        sm_recheck_tell_quiet(&b, r.c, &f->recheck);
+        sm_recheck_tell_quiet(&b, &r, k);
     } else
-        sm_recheck_tell(&b, &r, &f->recheck, f->swung ? &f->swings : NULL);
+        sm_recheck_tell(&b, &r, k);
     sm_write_text(out, style, &b);
 }
 
@@ -62,10 +59,9 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
 
 sm_status sm_cmd_recheck(const sm_options *o)
 {
-    static const sm_session_steps steps = {.run = run, .json = json, .text = text};
-    findings found = {.swung = false};
+    static const sm_session_steps steps = {.run = run, .assessment = assessment, .json = json, .text = text};
+    sm_recheck found = {.has_line = false};
     const sm_status s = sm_session_do(o, &steps, &found);
-    sm_recheck_destroy(&found.recheck);
-    sm_swings_destroy(&found.swings);
+    sm_recheck_destroy(&found);
     return s;
 }

@@ -6,7 +6,7 @@
 #include "report/json/weigh_json.h"
 #include "cli/command.h"
 #include "cli/figures.h"
-#include "cli/recheck.h"
+#include "cli/session.h"
 #include "report/page/report_html.h"
 
 /* 1. Help */
@@ -21,7 +21,6 @@ const char sm_cmd_report_help[] = "Reads one case (- for standard input), does w
 
 typedef struct {
     sm_recheck recheck;
-    sm_swings swings;
     sm_portrait portrait;
     sm_weigh weigh;       /* n_rows 0: the case has no alternatives */
     sm_published context; /* if it has some */
@@ -34,7 +33,9 @@ static sm_status run(const sm_session *s, void *found)
     findings *f = found;
     /* What a re-check could change about the choice is left to weigh: the page has no room for it. */
     sm_weigh *weigh = s->planned->n_alternatives > 0 ? &f->weigh : NULL;
-    const sm_status status = sm_cli_recheck_run(s, weigh, &f->recheck, &f->swings);
+    sm_recheck_options options = sm_recheck_defaults;
+    options.weigh = weigh;
+    const sm_status status = sm_recheck_run(s->planned, &options, s->context, &f->recheck);
     f->whole = status == SM_OK;
     if (status != SM_OK && status != SM_INTERRUPTED)
         return status;
@@ -47,6 +48,12 @@ static sm_status run(const sm_session *s, void *found)
     return drawn == SM_OK ? status : drawn;
 }
 
+static sm_assessment *assessment(void *found, int i)
+{
+    (void)i;
+    return &((findings *)found)->recheck.assessment;
+}
+
 /* 3. Writing */
 
 static sm_findings told_of(const sm_session *s, const findings *f)
@@ -54,7 +61,6 @@ static sm_findings told_of(const sm_session *s, const findings *f)
     const bool weighed = f->whole && f->weigh.n_rows > 0;
     return (sm_findings){.result = sm_session_result(s, 0, &f->recheck.assessment),
                          .recheck = f->whole ? &f->recheck : NULL,
-                         .swings = f->whole ? &f->swings : NULL,
                          .portrait = &f->portrait,
                          .series = &f->series,
                          .weigh = weighed ? &f->weigh : NULL,
@@ -64,8 +70,7 @@ static sm_findings told_of(const sm_session *s, const findings *f)
 static void json(const sm_session *s, const void *found, sm_text *out)
 {
     const sm_findings f = told_of(s, found);
-    const sm_recheck_part p = {
-        .c = f.result.c, .recheck = f.recheck, .assumption = f.result.assumption, .swings = f.swings};
+    const sm_recheck_part p = {.c = f.result.c, .recheck = f.recheck};
     const sm_weigh_part w = {.c = f.result.c, .weigh = f.weigh, .context = f.context};
     sm_result_part part[2];
     size_t n = 0;
@@ -92,13 +97,13 @@ static sm_status figures(const sm_session *s, const void *found, const char *fol
 
 sm_status sm_cmd_report(const sm_options *o)
 {
-    static const sm_session_steps steps = {.run = run, .json = json, .page = page, .figures = figures};
+    static const sm_session_steps steps = {
+        .run = run, .assessment = assessment, .json = json, .page = page, .figures = figures};
     findings found = {.whole = false};
     if (!o->html && !o->figures)
         return sm_terminal_complain("report: needs -o FILE.html or --figures DIR, or both\n", SM_USAGE);
     const sm_status s = sm_session_do(o, &steps, &found);
     sm_recheck_destroy(&found.recheck);
-    sm_swings_destroy(&found.swings);
     sm_portrait_destroy(&found.portrait);
     sm_weigh_destroy(&found.weigh);
     return s;

@@ -79,6 +79,19 @@ static sm_status run(const sm_session *s, void *found)
     return status;
 }
 
+static sm_assessment *assessment(void *found, int i)
+{
+    findings *f = found;
+    (void)i;
+    return f->all.row ? &f->all.assessment : &f->one.assessment;
+}
+
+static sm_status settled(const sm_session *s, void *found)
+{
+    findings *f = found;
+    return s->o->all ? sm_sweep_all_settle(s->at[0].file, &s->settings[0], &f->all) : SM_OK;
+}
+
 /* 3. Writing */
 
 static sm_sweep_part part_of(const sm_session *s, const findings *f)
@@ -130,7 +143,7 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
     sm_blocks b = {0};
     if (s->o->quiet) {
         sm_unusual_tell(&b, &r);
-        sm_sweep_tell_quiet(&b, &p);
+        sm_sweep_tell_quiet(&b, &r, &p);
     } else
         sm_sweep_tell(&b, &r, &p);
     sm_write_text(out, style, &b);
@@ -140,8 +153,14 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
 
 sm_status sm_cmd_sweep(const sm_options *o)
 {
-    static const sm_session_steps steps = {
-        .run = run, .json = json, .csv = csv, .page = page, .figures = figures, .text = text};
+    static const sm_session_steps steps = {.run = run,
+                                           .assessment = assessment,
+                                           .settled = settled,
+                                           .json = json,
+                                           .csv = csv,
+                                           .page = page,
+                                           .figures = figures,
+                                           .text = text};
     findings found = {.one = {.n_axes = 0}};
     sm_status s = check_usage(o);
     if (s == SM_OK)

@@ -51,6 +51,12 @@ static sm_status run(const sm_session *s, void *found)
     return status;
 }
 
+static sm_assessment *assessment(void *found, int i)
+{
+    (void)i;
+    return &((findings *)found)->weigh.assessment;
+}
+
 /* 3. Writing */
 
 static const sm_published *context_of(const sm_session *s, const findings *f)
@@ -74,7 +80,7 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
     sm_blocks b = {0};
     if (s->o->quiet) {
         sm_unusual_tell(&b, &r);
-        sm_weigh_tell_quiet(&b, r.c, &f->weigh);
+        sm_weigh_tell_quiet(&b, &r, &f->weigh);
     } else
         sm_weigh_tell(&b, &r, &f->weigh, context_of(s, f));
     sm_write_text(out, style, &b);
@@ -84,7 +90,7 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
 
 sm_status sm_cmd_weigh(const sm_options *o)
 {
-    static const sm_session_steps steps = {.run = run, .json = json, .text = text};
+    static const sm_session_steps steps = {.run = run, .assessment = assessment, .json = json, .text = text};
     findings found = {.weigh = {.row = NULL}};
     const sm_status s = sm_session_do(o, &steps, &found);
     sm_weigh_destroy(&found.weigh);

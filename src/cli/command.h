@@ -12,7 +12,7 @@
 #define SM_COMMAND_LIST(X)                                                                                             \
     X(assess, "CASE", 1,                                                                                               \
       SM_OPTIONS_RUN | SM_OPTION_UNTIL_RESOLVED | SM_OPTION_CAP | SM_OPTION_JSON | SM_OPTION_FIGURES |                 \
-          SM_OPTION_PLAIN | SM_OPTION_QUIET,                                                                           \
+          SM_OPTION_PLAIN | SM_OPTION_QUIET | SM_OPTION_WHOLE,                                                         \
       "how probable it is that each limit is truly crossed")                                                           \
     X(recheck, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                         \
       "which measurement to check again, and what that is worth")                                                      \

@@ -16,6 +16,7 @@
 #define SM_OPTION_LIST(X)                                                                                              \
     X(TRIALS, "--trials", "N", WHOLE, trials, "how many roots to draw; default @ (also 1e6)")                          \
     X(SEED, "--seed", "S", WHOLE, seed, "where the random numbers start, 0 to 2^64-1; default @")                      \
+    X(WHOLE, "--whole", NULL, FLAG, whole, "print everything, not the first screen alone")                             \
     X(UNTIL_RESOLVED, "--until-resolved", NULL, FLAG, until_resolved, "go on until the answer is clear of your line")  \
     X(CAP, "--cap", "N", WHOLE, cap, "with --until-resolved: stop after N; default @")                                 \
     X(THREADS, "--threads", "T", WHOLE, threads, "how many processors to use; default all; no effect on results")      \
@@ -39,7 +40,7 @@
       "make CASE of points picked in a scan, a file for each reader; more files may follow CASE")                      \
     X(AXES, "--axes", "WHICH", WORD, axes,                                                                             \
       "of the points: lps (x to the patient's left, y to the back) or ras (right, front); z to the head")              \
-    X(CIRCLE, "--circle", "MM", WORD, circle, "diameter of the circle from which gaps are measured")              \
+    X(CIRCLE, "--circle", "MM", WORD, circle, "diameter of the circle from which gaps are measured")                   \
     X(READER, "--reader", "NAMES", WORD, reader, "who picked the points of each file, with commas; default A,B,...")   \
     X(ONTO, "--onto", "FILE", WORD, onto, "take all that points do not give from this case or form")                   \
     X(PLAIN, "--plain", NULL, FLAG, plain, "sentences without drawings or colour, for screen readers")                 \
@@ -67,7 +68,7 @@ typedef struct {
     uint64_t seed;
     int threads; /* 0: all */
     const char *json, *csv, *figures, *html, *profile, *plane, *from_csv, *from_points, *axes, *circle, *reader, *onto;
-    bool plain, quiet, until_resolved, template, no_context, all, replace, accept;
+    bool plain, quiet, whole, until_resolved, template, no_context, all, replace, accept;
     int n_vary;
     const char *vary[SM_MAX_VARY];
     int n_arguments;

@@ -111,6 +111,17 @@ static void auxiliary(void *self, const char *what, double share)
     sm_progress_auxiliary(self, what, share);
 }
 
+/* The settings of every case that was assessed. What else was found is kept if it is interrupted. */
+static sm_status run_settings(sm_session *s, const sm_session_steps *steps, void *found)
+{
+    sm_status status = SM_OK;
+    for (int i = 0; status == SM_OK && i < s->n_cases; i++)
+        status = sm_settings_run(s->at[i].file, steps->assessment(found, i), s->context, &s->settings[i]);
+    for (int i = 0; status == SM_INTERRUPTED && i < s->n_cases; i++)
+        steps->assessment(found, i)->complete = false;
+    return status;
+}
+
 /* The line of the progress is that of the case which counts: the last one. */
 static sm_status run(sm_session *s, const sm_session_steps *steps, void *found)
 {
@@ -122,7 +133,13 @@ static sm_status run(sm_session *s, const sm_session_steps *steps, void *found)
     s->context.watch =
         (sm_watch){.self = &shown, .interrupted = interrupted, .progress = progress, .auxiliary = auxiliary};
     sm_signals_listen();
-    const sm_status status = steps->run(s, found);
+    sm_status status = steps->run(s, found);
+    if (steps->assessment && (status == SM_OK || status == SM_UNRESOLVED)) {
+        sm_status settings = run_settings(s, steps, found);
+        if (settings == SM_OK && steps->settled)
+            settings = steps->settled(s, found);
+        status = settings == SM_OK ? status : settings;
+    }
     s->context.executor = (sm_executor){0};
     s->context.watch = (sm_watch){0};
     sm_progress_end(&shown);
@@ -213,7 +230,9 @@ sm_status sm_session_write_outputs(const sm_session *s, const sm_session_steps *
 
 sm_result sm_session_result(const sm_session *s, int i, const sm_assessment *a)
 {
-    return sm_result_of(s->at[i].file, &s->at[i].diag, a);
+    sm_result r = sm_result_of(s->at[i].file, &s->at[i].diag, a);
+    r.settings = s->settings[i].swing ? &s->settings[i] : NULL;
+    return r;
 }
 
 /* An output that is an input says so even if the input was refused: both are to be mended. */
@@ -235,7 +254,9 @@ sm_status sm_session_do(const sm_options *o, const sm_session_steps *steps, void
         const sm_status written = sm_session_write_outputs(&s, steps, found);
         status = written == SM_OK ? status : written;
     }
-    for (int i = 0; i < SM_SESSION_CASES; i++)
+    for (int i = 0; i < SM_SESSION_CASES; i++) {
         sm_session_case_destroy(&s.at[i]);
+        sm_settings_destroy(&s.settings[i]);
+    }
     return status;
 }

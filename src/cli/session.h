@@ -32,13 +32,14 @@ typedef struct {
     const sm_options *o;
     int n_cases;
     sm_session_case at[SM_SESSION_CASES];
-    const sm_case *planned; /* of the first case */
+    const sm_case *planned;                 /* of the first case */
+    sm_settings settings[SM_SESSION_CASES]; /* what the call of each case hangs on; empty: not known */
     sm_run_context context;
     bool tells; /* the text goes to standard output */
     sm_staging *staging;
 } sm_session;
 
-/* The result of case i with what was found for it. */
+/* The result of case i with what was found for it, and what its call hangs on. */
 sm_result sm_session_result(const sm_session *s, int i, const sm_assessment *a);
 
 /* A command as a table of its own parts. `found` is what the command keeps between running and writing. Each step that
@@ -46,6 +47,9 @@ sm_result sm_session_result(const sm_session *s, int i, const sm_assessment *a);
 typedef struct {
     /* There is something to write on SM_OK, SM_UNRESOLVED and SM_INTERRUPTED; any other status ends the command. */
     sm_status (*run)(const sm_session *s, void *found);
+    /* What run found of case i: what its call hangs on is found next. */
+    sm_assessment *(*assessment)(void *found, int i);
+    sm_status (*settled)(const sm_session *s, void *found); /* after that; may be NULL */
     void (*json)(const sm_session *s, const void *found, sm_text *out);
     void (*csv)(const sm_session *s, const void *found, sm_text *out);
     void (*page)(const sm_session *s, const void *found, sm_text *out);

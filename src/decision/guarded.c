@@ -421,6 +421,14 @@ static void refine(const sm_case *c, int k, double q, const scan *coarse, scan *
     }
 }
 
+/* The SD of the reading's own error, a plane that it contains not taken off. */
+static double error_of(const sm_quantity *q)
+{
+    sm_reading r;
+    sm_reading_create(q, 0, 0, &r);
+    return q->is_read ? sm_dist_sd(&r.error) : 0;
+}
+
 /* coarse: of all sides. */
 static void conclude(const sm_case *c, int k, double q, const scan *coarse, const scan *fine, sm_guard out[SM_GAPS])
 {
@@ -429,7 +437,7 @@ static void conclude(const sm_case *c, int k, double q, const scan *coarse, cons
         sm_guard *g = &out[gap];
         const int start = start_of(&coarse[k], gap, q, reading_of(c, k, gap), read->cross_check.present);
         const int last = last_above(&coarse[k], gap, q, start), i = last_above(fine, gap, q, FINE - 1);
-        *g = (sm_guard){.reading = reading_of(c, k, gap)};
+        *g = (sm_guard){.reading = reading_of(c, k, gap), .sd = error_of(read)};
         if (!c->coronary[k].has_ostium)
             g->kind = SM_GUARD_NO_OSTIUM;
         else if (!read->is_read)

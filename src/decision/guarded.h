@@ -22,6 +22,7 @@ typedef struct {
     sm_guard_kind kind;
     sm_estimate at; /* mm; if found */
     double reading; /* the present reading, mm */
+    double sd;      /* of the reading's own error, mm; 0 if the gap is not read */
     int other_side; /* SM_GUARD_OTHER_SIDE */
 } sm_guard;
 

@@ -461,7 +461,7 @@ sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, in
     if (out)
         *out = (sm_assessment){0};
     *results = (sm_version_results){0};
-    sm_status s = sm_plan_create(c, context.seed, &p);
+    sm_status s = (context.brief ? sm_plan_create_brief : sm_plan_create)(c, context.seed, &p);
     if (s != SM_OK)
         return s;
     s = results_create(n, (int)c->n_coronaries, results);

@@ -11,7 +11,7 @@
 #include "engine/spread.h"
 #include "sampling/rng.h"
 
-enum { PILOT_BLOCKS = (1 << 18) / SM_BLOCK, GROUPS = SM_BLOCK / SM_LANES };
+enum { PILOT_BLOCKS = (1 << 18) / SM_BLOCK, BRIEF_PILOT_BLOCKS = 8, GROUPS = SM_BLOCK / SM_LANES };
 
 /* 1. Places */
 
@@ -309,7 +309,7 @@ static void still_group(const sm_root *r, const sm_worker *w, sm_moments (*momen
 
 static void run_pilot(const sm_plan *p, const sm_root *r, sm_worker *w, sm_moments (*moments)[SM_QUANTITIES])
 {
-    for (uint32_t block = 0; block < PILOT_BLOCKS; block++) {
+    for (uint32_t block = 0; block < (p->brief ? BRIEF_PILOT_BLOCKS : PILOT_BLOCKS); block++) {
         sm_worker_draw(p, w, SM_FOR_PILOT, block);
         for (int g = 0; g < GROUPS; g++) {
             sm_worker_point(w, g);
@@ -364,6 +364,7 @@ static sm_status create_still(sm_plan *p)
     if (!p->still)
         return SM_NO_MEMORY;
     p->still->seed = p->seed;
+    p->still->brief = p->brief;
     p->still->tables = sm_tables_create();
     return p->still->tables ? SM_OK : SM_NO_MEMORY;
 }
@@ -437,13 +438,23 @@ sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *place)
     return SM_OK;
 }
 
-sm_status sm_plan_create(const sm_case *c, uint64_t seed, sm_plan *p)
+static sm_status create(const sm_case *c, uint64_t seed, bool brief, sm_plan *p)
 {
-    *p = (sm_plan){.c = c, .seed = seed, .tables = sm_tables_create()};
+    *p = (sm_plan){.c = c, .seed = seed, .brief = brief, .tables = sm_tables_create()};
     sm_status s = p->tables ? sm_plan_add(p, &(sm_root_request){0}, NULL) : SM_NO_MEMORY;
     if (s != SM_OK)
         sm_plan_destroy(p);
     return s;
+}
+
+sm_status sm_plan_create(const sm_case *c, uint64_t seed, sm_plan *p)
+{
+    return create(c, seed, false, p);
+}
+
+sm_status sm_plan_create_brief(const sm_case *c, uint64_t seed, sm_plan *p)
+{
+    return create(c, seed, true, p);
 }
 
 void sm_plan_destroy(sm_plan *p)

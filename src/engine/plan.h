@@ -11,6 +11,7 @@ typedef struct sm_plan sm_plan;
 struct sm_plan {
     const sm_case *c; /* borrowed */
     uint64_t seed;
+    bool brief; /* short pilots */
     sm_sources sources;
     int n_own_sources; /* how many of them, the first, are root[0]'s: further ones only other roots draw */
     sm_tables *tables;
@@ -28,6 +29,9 @@ struct sm_plan {
 sm_status sm_plan_create(const sm_case *c, uint64_t seed, sm_plan *p);
 /* Adds a root; *index, unless NULL, receives its place. What the request points at must outlive the plan. */
 sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *index);
+/* The same with short pilots: their error is that of 8,192 trials, alike for all roots of the plan and so hardly in
+ * their differences. */
+sm_status sm_plan_create_brief(const sm_case *c, uint64_t seed, sm_plan *p);
 void sm_plan_destroy(sm_plan *p);
 
 /* What the roots' parts are in the trials at hand, by kind and slot (parts.h): side[k] is root[0]'s side k. */

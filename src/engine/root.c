@@ -51,6 +51,14 @@ static bool add_side(sm_sources *s, const sm_case *c, int k, bool *any_projectio
     return ok;
 }
 
+static bool any_limit_varies(const sm_case *c)
+{
+    for (int g = 0; g < SM_GAPS; g++)
+        if (!sm_dist_is_constant(sm_gap_limit_dist(&c->limits, (sm_gap_id)g)))
+            return true;
+    return false;
+}
+
 sm_status sm_root_add_sources(sm_sources *s, const sm_case *c)
 {
     bool any_projection = false;
@@ -61,6 +69,7 @@ sm_status sm_root_add_sources(sm_sources *s, const sm_case *c)
         ok = add_look(s, c, SM_SHARED, (sm_looked)at, &any_projection);
     ok = ok && (!any_projection || add_shared(s, SM_SOURCE_CALIBRATION));
     ok = ok && add_shared(s, SM_SOURCE_DEPLOYMENT);
+    ok = ok && (!any_limit_varies(c) || add_shared(s, SM_SOURCE_LIMIT));
     return ok ? SM_OK : SM_NO_MEMORY;
 }
 
@@ -269,6 +278,9 @@ static void make_outputs(builder *b, int k, sm_root_side *s)
     s->outputs.model = sm_side_create(o->azimuth_deg, o->circle_mm, &b->c->limits, b->valve);
     if (!o->has_ostium)
         sm_side_without_ostium(&s->outputs.model);
+    for (int g = 0; g < SM_GAPS; g++)
+        variable_of(b, sm_sources_of(b->sources, SM_SOURCE_LIMITS, SM_SHARED), sm_gaps[g].place,
+                    sm_gap_limit_dist(&b->c->limits, (sm_gap_id)g), &s->outputs.limit[g]);
     make_chance(b, k, SM_SOURCE_LACERATION, b->request->lacerate, &s->outputs.laceration);
     make_chance(b, k, SM_SOURCE_RESCUE, b->request->rescue, &s->rescue);
 }
@@ -516,11 +528,14 @@ void sm_root_place_landmarks(const sm_root_landmarks *r, const sm_frame *frame, 
 void sm_root_evaluate_outputs(const sm_root_outputs *r, const double *const *column, const sm_tube_model *shape,
                               const sm_tube *tube, const sm_landmarks *landmarks, sm_side_out *out)
 {
-    double split[SM_LANES];
+    double split[SM_LANES], limit[SM_GAPS][SM_LANES];
     const bool lacerated = r->laceration.column >= 0;
+    for (int g = 0; g < SM_GAPS; g++)
+        sm_variable_draw(&r->limit[g], column, limit[g]);
     if (lacerated)
         sm_chance_draw(&r->laceration, column, split);
-    sm_side_evaluate(&r->model, shape, tube, landmarks, lacerated ? split : NULL, out);
+    sm_side_evaluate(&r->model, shape, tube, landmarks, (const double(*)[SM_LANES])limit, lacerated ? split : NULL,
+                     out);
 }
 
 void sm_chance_draw(const sm_chance *c, const double *const *column, double *restrict out)

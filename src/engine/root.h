@@ -50,6 +50,7 @@ typedef struct {
 /* What the tube leaves of the room beside the landmarks. */
 typedef struct {
     sm_side_model model;
+    sm_variable limit[SM_GAPS];
     sm_chance laceration;
 } sm_root_outputs;
 

@@ -21,6 +21,7 @@ typedef struct {
     uint64_t seed;  /* of the plans that the run makes; a function that is given a plan draws with the plan's */
     sm_executor executor;
     sm_watch watch;
+    bool brief;            /* short pilots, for differences between versions on the same draws */
     const char *auxiliary; /* what an auxiliary run finds, for its progress; NULL else */
 } sm_run_context;
 

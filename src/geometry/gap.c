@@ -34,7 +34,12 @@ bool sm_gap_is_there(const sm_coronary *o, sm_gap_id gap)
     return o->has_ostium || gap != SM_GAP_OSTIUM;
 }
 
+const sm_dist *sm_gap_limit_dist(const sm_limits *limits, sm_gap_id gap)
+{
+    return (const sm_dist *)(const void *)((const char *)limits + sm_gaps[gap].limit);
+}
+
 double sm_gap_limit(const sm_limits *limits, sm_gap_id gap)
 {
-    return *(const double *)(const void *)((const char *)limits + sm_gaps[gap].limit);
+    return sm_dist_mean(sm_gap_limit_dist(limits, gap));
 }

@@ -28,7 +28,8 @@ extern const sm_gap sm_gaps[SM_GAPS];
 /* Whether this side has it: a sinus from which no coronary leaves has no gap beside an ostium. */
 bool sm_gap_is_there(const sm_coronary *o, sm_gap_id gap);
 
-/* mm. */
+/* mm; the mean of one that is taken as uncertain. */
 double sm_gap_limit(const sm_limits *limits, sm_gap_id gap);
+const sm_dist *sm_gap_limit_dist(const sm_limits *limits, sm_gap_id gap);
 
 #endif

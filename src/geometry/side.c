@@ -19,15 +19,13 @@ sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limi
     const bool posts = valve->leaflet_mount != SM_STENTLESS;
     return (sm_side_model){.place = {.circle = circle_mm, .cos_az = cos(th), .sin_az = sin(th)},
                            .direction = sm_direction_at(th),
-                           .ostium_limit = limits->ostium_clearance_mm,
-                           .stj_limit = limits->stj_clearance_mm,
+                           .reach_margin = limits->reach_margin_mm,
                            .counts = 1,
                            .cos_post_block = posts ? cos(3 * valve->post_block_deg * (M_PI / 180)) : 2};
 }
 
 void sm_side_without_ostium(sm_side_model *k)
 {
-    k->ostium_limit = -HUGE_VAL; /* no room is below it */
     k->counts = 0;
 }
 
@@ -111,7 +109,7 @@ void sm_side_waist(const sm_side_model *k, const sm_tube_model *m, const sm_tube
 }
 
 SM_WIDE void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
-                              const double *split, sm_side_out *out)
+                              const double (*limit)[SM_LANES], const double *split, sm_side_out *out)
 {
     const double *ostium_h = p->at[SM_GAP_OSTIUM].h, *stj_h = p->at[SM_GAP_STJ].h;
     double H_t[SM_LANES], skirt_top[SM_LANES], stand_off[SM_LANES];
@@ -130,8 +128,8 @@ SM_WIDE void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, co
         double ostium = out->y[SM_OSTIUM_CLEARANCE][i], stj = out->y[SM_STJ_CLEARANCE][i];
         out->y[SM_COVER][i] = cover;
         out->y[SM_REACH][i] = reach;
-        out->crowded[i] = ((cover >= 0) & (ostium < k->ostium_limit)) ? 1 : 0; /* (5.5) */
-        out->sealed[i] = ((reach >= 0) & (stj < k->stj_limit)) ? 1 : 0;
+        out->crowded[i] = ((cover >= 0) & (ostium < limit[SM_GAP_OSTIUM][i])) ? k->counts : 0; /* (5.5) */
+        out->sealed[i] = ((reach >= -k->reach_margin) & (stj < limit[SM_GAP_STJ][i])) ? 1 : 0;
     }
     for (int i = 0; i < SM_LANES; i++)
         out->event[i] = out->crowded[i] + k->counts * out->sealed[i] > 0 ? 1 : 0;

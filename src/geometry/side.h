@@ -17,7 +17,7 @@ typedef struct {
 typedef struct {
     sm_side_place place;
     sm_direction direction;
-    double ostium_limit, stj_limit;
+    double reach_margin;   /* so far below the STJ a tube may end and still seal */
     double counts;         /* 1; 0 where no coronary leaves the sinus: it can be sealed, and that is no event */
     double cos_post_block; /* cos(3 post_block): a post stands in the way if cos 3(th - post) is at least this; 2
                               without posts */
@@ -67,9 +67,9 @@ void sm_side_move(const sm_side_place *k, const double *restrict T, sm_landmark 
 void sm_side_waist(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
                    double *restrict W);
 
-/* (5.1) to (5.5). split[i] is 1 if the leaflet in front of this side was lacerated with success (before posts are
- * asked), NULL for none. */
+/* (5.1) to (5.5). limit[g][i]: below which the clearance at gap g crosses it, mm. split[i] is 1 if the leaflet in front
+ * of this side was lacerated with success (before posts are asked), NULL for none. */
 void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
-                      const double *split, sm_side_out *out);
+                      const double (*limit)[SM_LANES], const double *split, sm_side_out *out);
 
 #endif

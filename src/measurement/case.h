@@ -132,8 +132,10 @@ typedef enum { SM_BASIS_TUBE, SM_BASIS_DRAWN_CIRCLE } sm_basis;
 typedef enum { SM_LIMITS_PLANNING, SM_LIMITS_AFTER_IMPLANT } sm_limits_set;
 
 typedef struct {
-    sm_limits_set published_set; /* where limits that are not stated come from */
-    double ostium_clearance_mm, stj_clearance_mm, reference_thickness_mm, reference_blooming_mm;
+    sm_limits_set published_set;                   /* where limits that are not stated come from */
+    sm_dist ostium_clearance_mm, stj_clearance_mm; /* where a limit lies may itself be uncertain */
+    double reach_margin_mm;                        /* sealed needs reach >= -reach_margin_mm */
+    double reference_thickness_mm, reference_blooming_mm;
     sm_basis basis;
 } sm_limits;
 

@@ -2,8 +2,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "measurement/series.h"
 
-const sm_published_limit sm_published_limits[SM_PUBLISHED_LIMITS] = {[SM_LIMITS_PLANNING] = {4, 2},
-                                                                     [SM_LIMITS_AFTER_IMPLANT] = {3, 1}};
+const sm_published_limit sm_published_limits[SM_PUBLISHED_LIMITS] = {
+    [SM_LIMITS_PLANNING] = {4, 2}, [SM_LIMITS_AFTER_IMPLANT] = {3, 1}};
 
 const sm_published_group sm_published_obstructed = {3.24, 2.22, 20}, sm_published_unobstructed = {6.30, 2.34, 90};
 

@@ -20,6 +20,7 @@ typedef enum {
     SM_SOURCE_DIRECT_LOOK, /* the same, one for all sides, if the case has a second look at that quantity */
     SM_SOURCE_CALIBRATION, /* the same, one for all sides, if any has a second look at a gap */
     SM_SOURCE_DEPLOYMENT,  /* one for all sides; cannot be known before the valve is in */
+    SM_SOURCE_LIMIT,       /* the same, if the case takes a limit as uncertain: nothing measured in a root shows it */
     SM_SOURCE_SUCCESS      /* of what an alternative does on a side */
 } sm_source_kind;
 
@@ -54,6 +55,7 @@ typedef enum {
     X(OFFSET,            DEPLOYMENT,  "offset",                  "how far off centre the new valve sits", NULL) \
     X(MID,               DEPLOYMENT,  "mid",                     "the stand-off half way between posts", NULL) \
     X(LEAFLET_OVERHANG,  DEPLOYMENT,  "leaflet_overhang",        "free leaflet above the frame", NULL) \
+    X(LIMITS,            LIMIT,       "limits",                  "where the limits themselves lie", NULL) \
     X(LACERATION,        SUCCESS,     "laceration",              "whether the laceration on the * side succeeds", NULL) \
     X(RESCUE,            SUCCESS,     "rescue",                  "whether the rescue on the * side succeeds", NULL)
 /* clang-format on */

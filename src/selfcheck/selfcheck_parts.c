@@ -205,7 +205,8 @@ static void check_points_and_axes(sm_checks *t)
 /* Between the point (x, y) on a circle of radius 15 and a round tube of radius 10, its axis at (3, 0). */
 static double room_within_circle(double x, double y)
 {
-    static const sm_limits limits = {.ostium_clearance_mm = 4, .stj_clearance_mm = 2};
+    static const sm_limits limits = {.reach_margin_mm = 0};
+    static const double limit[SM_GAPS][SM_LANES] = {{4}, {2}};
     static const sm_surgical_valve valve = {.leaflet_mount = SM_MOUNT_INTERNAL};
     const sm_side_model side = sm_side_create(atan2(y, x) * (180 / M_PI), 20, &limits, &valve);
     const sm_tube_model model = {.frame_height = 19, .ring_height = 2.5, .skirt_height = 9};
@@ -213,7 +214,7 @@ static double room_within_circle(double x, double y)
     sm_landmarks marks = {.at = {[SM_GAP_OSTIUM] = {.x = {x}, .y = {y}, .h = {9}}, [SM_GAP_STJ] = {.h = {18}}},
                           .H = {14}};
     sm_side_out out;
-    sm_side_evaluate(&side, &model, &tube, &marks, NULL, &out);
+    sm_side_evaluate(&side, &model, &tube, &marks, limit, NULL, &out);
     return out.y[SM_OSTIUM_CLEARANCE][0];
 }
 

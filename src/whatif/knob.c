@@ -16,8 +16,9 @@
 #include "format/json_write.h"
 #include "casefile/keys.h"
 #include "measurement/base_plane.h"
-#include "whatif/overrides.h"
 #include "whatif/difference.h"
+#include "whatif/dist_change.h"
+#include "whatif/overrides.h"
 
 /* 1. The table */
 
@@ -461,58 +462,6 @@ bool sm_knob_clash(const sm_knob *a, const sm_knob *b)
 
 /* 6. Values as JSON */
 
-static void parameters_write(sm_json *w, const char *name, const sm_dist *d)
-{
-    sm_json_open(w, name, SM_JSON_LINE);
-    for (size_t i = 0; i < sm_dist_parameters(d->family); i++)
-        sm_json_number(w, sm_dist_parameter_name(d->family, i), d->p[i]);
-    sm_json_close(w);
-}
-
-static void dist_write(sm_text *out, const sm_dist *d)
-{
-    sm_json w = {.out = out};
-    if (sm_dist_is_constant(d)) {
-        sm_json_number(&w, NULL, sm_dist_mean(d));
-        return;
-    }
-    sm_json_open(&w, NULL, SM_JSON_LINE);
-    parameters_write(&w, sm_dist_family_name(d->family), d);
-    sm_json_close(&w);
-}
-
-/* Parameters in the unit of the quantity scale; gsd, dof, a and b have no unit. */
-static bool has_unit(sm_family f, size_t i)
-{
-    const char *name = sm_dist_parameter_name(f, i);
-    static const char *const without[] = {"gsd", "dof", "a", "b"};
-    for (size_t j = 0; j < sizeof without / sizeof *without; j++)
-        if (strcmp(name, without[j]) == 0)
-            return false;
-    return true;
-}
-
-static sm_dist scaled(sm_dist d, double times)
-{
-    for (size_t i = 0; i < sm_dist_parameters(d.family); i++)
-        if (has_unit(d.family, i))
-            d.p[i] *= times;
-    return d;
-}
-
-/* Moved by mm; a family that begins at 0 by its nature (lognormal, half-normal) is scaled to the new mean instead. */
-static sm_dist moved(sm_dist d, double by)
-{
-    const double mean = sm_dist_mean(&d);
-    if (d.family == SM_LOGNORMAL || d.family == SM_HALF_NORMAL)
-        return by == 0 ? d : scaled(d, (mean + by) / mean);
-    for (size_t i = 0; i < sm_dist_parameters(d.family); i++)
-        if (has_unit(d.family, i) && strcmp(sm_dist_parameter_name(d.family, i), "sd") != 0 &&
-            strcmp(sm_dist_parameter_name(d.family, i), "scale") != 0)
-            d.p[i] += by;
-    return d;
-}
-
 /* readings_mm with every reading moved by as much. */
 static void readings_write(sm_text *out, const sm_readings *r, double by)
 {
@@ -533,7 +482,7 @@ static void add_dist(sm_overrides *o, const char *pointer, const sm_dist *d)
 {
     sm_text p = {0}, j = {0};
     sm_text_puts(&p, pointer);
-    dist_write(&j, d);
+    sm_dist_json(&j, d);
     sm_overrides_add(o, &p, &j);
 }
 
@@ -549,7 +498,7 @@ static void add_dist_of(sm_overrides *o, const char *pointer, const knob_value *
         return;
     }
     sm_text_addf(&p, "%s/%s", pointer, sm_dist_family_name(d->family));
-    parameters_write(&(sm_json){.out = &j}, NULL, d);
+    sm_dist_parameters_json(&(sm_json){.out = &j}, NULL, d);
     sm_overrides_add(o, &p, &j);
 }
 
@@ -563,7 +512,7 @@ static void add_centre(sm_overrides *o, const char *pointer, const knob_value *h
         readings_write(&j, &h->quantity->readings, by);
         sm_overrides_add(o, &p, &j);
     } else {
-        const sm_dist d = moved(*dist_of(h), by);
+        const sm_dist d = sm_dist_moved(*dist_of(h), by);
         add_dist_of(o, pointer, h, &d);
     }
 }
@@ -610,7 +559,7 @@ static void add_knob(sm_overrides *o, const sm_case *c, const sm_knob *k, double
     if (k->act == SM_KNOB_CENTRE)
         add_centre(o, k->pointer, &h, value);
     else if (k->act == SM_KNOB_TIMES) {
-        const sm_dist d = scaled(*dist_of(&h), value);
+        const sm_dist d = sm_dist_scaled(*dist_of(&h), value);
         add_dist_of(o, k->pointer, &h, &d);
     } else if (k->act == SM_KNOB_READERS)
         add_readers(o, c, value);

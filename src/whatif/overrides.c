@@ -36,6 +36,12 @@ sm_status sm_overrides_vary(const sm_casefile *f, const sm_overrides *o, sm_diag
     return o->failed ? SM_NO_MEMORY : sm_casefile_vary(f, o->at, o->n, d, out);
 }
 
+sm_status sm_overrides_vary_bare(const sm_casefile *f, const sm_overrides *o, sm_diag *d, sm_casefile **out)
+{
+    *out = NULL;
+    return o->failed ? SM_NO_MEMORY : sm_casefile_vary_bare(f, o->at, o->n, d, out);
+}
+
 void sm_overrides_destroy(sm_overrides *o)
 {
     for (size_t i = 0; i < o->n; i++) {

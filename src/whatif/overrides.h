@@ -19,6 +19,8 @@ void sm_overrides_add(sm_overrides *o, sm_text *pointer, sm_text *json);
 void sm_overrides_add_number(sm_overrides *o, const char *pointer, const char *key, double x);
 /* The case with all of them; as sm_casefile_vary. */
 sm_status sm_overrides_vary(const sm_casefile *f, const sm_overrides *o, sm_diag *d, sm_casefile **out);
+/* The same as sm_casefile_vary_bare. */
+sm_status sm_overrides_vary_bare(const sm_casefile *f, const sm_overrides *o, sm_diag *d, sm_casefile **out);
 void sm_overrides_destroy(sm_overrides *o);
 
 #endif

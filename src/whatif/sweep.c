@@ -10,6 +10,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "casefile/keys.h"
+
 /* 1. What was asked */
 
 static sm_status complain(sm_diag *d, const char *text, const char *words)
@@ -420,7 +422,19 @@ void sm_sweep_ends_destroy(sm_sweep_ends *e)
 
 /* 8. All knobs */
 
-/* The named knobs that can be turned and have a range; the ends are kept within what is possible. */
+/* What is in doubt comes from the settings, and is no row of its own. The readers' errors are of many readings at once.
+ */
+static bool is_in_doubt(const sm_casefile *f, const sm_knob *k)
+{
+    const sm_assumption *a;
+    const size_t n = sm_casefile_assumptions(f, &a);
+    for (size_t i = 0; i < n; i++)
+        if (a[i].doubt.kind != SM_DOUBT_NONE && k->act != SM_KNOB_READERS && strcmp(a[i].path, k->pointer) == 0)
+            return true;
+    return false;
+}
+
+/* The other named knobs that can be turned and have a range; the ends are kept within what is possible. */
 static sm_status find_rows(const sm_casefile *f, sm_sweep_all *out)
 {
     sm_status s = SM_OK;
@@ -429,7 +443,8 @@ static sm_status find_rows(const sm_casefile *f, sm_sweep_all *out)
         sm_sweep_row_of_all *row = &out->row[out->n];
         s = sm_knob_find(f, sm_knob_name(i), &unused, &row->knob);
         sm_diag_destroy(&unused);
-        if (s == SM_OK && row->knob.has_range) {
+        if (s == SM_OK && row->knob.has_range && !is_in_doubt(f, &row->knob)) {
+            row->n = SM_SWEEP_ALL_POINTS;
             const double from = fmax(row->knob.from, row->knob.low), to = fmin(row->knob.to, row->knob.high);
             for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++)
                 row->value[j] = step_value(from, to, j, SM_SWEEP_ALL_POINTS);
@@ -521,6 +536,8 @@ static sm_status find_all_even(const sm_casefile *f, sm_run_context context, sm_
 static int by_range(const void *a, const void *b)
 {
     const sm_sweep_row_of_all *x = a, *y = b;
+    if (x->in_doubt != y->in_doubt)
+        return x->in_doubt ? -1 : 1;
     return (x->range.value < y->range.value) - (x->range.value > y->range.value);
 }
 
@@ -548,6 +565,92 @@ sm_status sm_sweep_all_run(const sm_casefile *f, sm_run_context context, sm_swee
     sm_version_results_destroy(&found);
     sm_versions_destroy(&v);
     return s;
+}
+
+static char *lever_words(const sm_assumption *a)
+{
+    sm_text words = {0};
+    sm_lever_words(a, &words);
+    return sm_text_take(&words);
+}
+
+/* The pointer of an assumption as a knob; false without memory. The unit is one of the table of keys. */
+static bool take_lever(const sm_assumption *a, const sm_lever *l, sm_knob *k)
+{
+    const char *name = strrchr(a->path, '/') + 1;
+    const sm_keys *home = sm_keys_home(name);
+    const sm_key *key = home ? sm_keys_find(home, name) : NULL;
+    *k = (sm_knob){.name = sm_string_copy(a->path),
+                   .pointer = sm_string_copy(a->path),
+                   .words = lever_words(a),
+                   .verb = "were",
+                   .unit = key && key->unit ? key->unit : "mm",
+                   .low = l->low,
+                   .high = l->high,
+                   .has_own = true,
+                   .own = l->own,
+                   .has_range = true,
+                   .from = l->low,
+                   .to = l->high,
+                   .act = SM_KNOB_POINTER,
+                   .side = -1,
+                   .quantity = -1};
+    return k->name && k->pointer && k->words;
+}
+
+/* The end of a swing as a point: the assessment's own error and that of the difference. */
+static sm_curve_point point_at(const sm_swing_end *e, const sm_probability *own)
+{
+    const double error = hypot(own->standard_error, e->difference.standard_error);
+    sm_probability p = {.n = SM_SWING_TRIALS,
+                        .k = (int64_t)ceil(e->probability * SM_SWING_TRIALS),
+                        .probability = e->probability,
+                        .standard_error = error,
+                        .low = fmax(0, e->probability - 1.96 * error),
+                        .high = fmin(1, e->probability + 1.96 * error)};
+    return (sm_curve_point){e->value, p, e->difference};
+}
+
+static void take_swing(const sm_swing *w, const sm_assessment *a, sm_sweep_row_of_all *row)
+{
+    const sm_curve_point own = {w->lever.own, a->patient.event, {0, 0}};
+    int low, high;
+    row->in_doubt = true;
+    if (w->end[0].applies)
+        row->point[row->n++] = point_at(&w->end[0], &a->patient.event);
+    row->point[row->n++] = own;
+    if (w->end[1].applies)
+        row->point[row->n++] = point_at(&w->end[1], &a->patient.event);
+    for (int j = 0; j < row->n; j++)
+        row->value[j] = row->point[j].x;
+    for (int e = 0; e < 2; e++)
+        if (w->end[e].turns) {
+            const bool rises = (w->end[e].probability > a->patient.event.probability) == (e == 1);
+            row->turns = true;
+            row->even[row->n_even++] = (sm_break_even){{w->end[e].at, 0}, rises};
+        }
+    row->range = sm_curve_range(row->point, row->n, &low, &high);
+    row->moves = sm_curve_moves(&row->range);
+}
+
+sm_status sm_sweep_all_settle(const sm_casefile *f, const sm_settings *s, sm_sweep_all *all)
+{
+    const sm_assumption *a;
+    sm_casefile_assumptions(f, &a);
+    sm_sweep_row_of_all *more = realloc(all->row, (size_t)(all->n + s->n_swings + 1) * sizeof *more);
+    if (!more)
+        return SM_NO_MEMORY;
+    all->row = more;
+    bool whole = true;
+    for (int i = 0; i < s->n_swings; i++) {
+        sm_sweep_row_of_all *row = &all->row[all->n++];
+        *row = (sm_sweep_row_of_all){.n = 0};
+        whole = take_lever(&a[s->swing[i].lever.assumption], &s->swing[i].lever, &row->knob) && whole;
+        take_swing(&s->swing[i], &all->assessment, row);
+    }
+    all->n_in_doubt = s->n_swings;
+    qsort(all->row, (size_t)all->n, sizeof *all->row, by_range);
+    return whole ? SM_OK : SM_NO_MEMORY;
 }
 
 void sm_sweep_all_destroy(sm_sweep_all *a)

@@ -7,6 +7,7 @@
 #include "whatif/contour.h"
 #include "whatif/curve.h"
 #include "whatif/knob.h"
+#include "whatif/settings.h"
 #include "whatif/versions.h"
 
 enum {
@@ -79,9 +80,12 @@ void sm_sweep_ends_destroy(sm_sweep_ends *e);
 /* Where a grid meets the action line along knob `along`, the other knob being at its step j. Returns how many. */
 int sm_sweep_meetings(const sm_sweep *s, int along, int j, sm_meeting *out, int most);
 
-/* Every named knob over its range in docs/facts.md, one at a time. */
+/* One thing alone over its range: what is in doubt (settings.h), or another named knob over its range in docs/facts.md,
+ * as if it were known to lie there. */
 typedef struct {
     sm_knob knob;
+    bool in_doubt;
+    int n; /* points: SM_SWEEP_ALL_POINTS, or the ends and what is taken */
     double value[SM_SWEEP_ALL_POINTS];
     sm_curve_point point[SM_SWEEP_ALL_POINTS];
     sm_estimate range;
@@ -96,10 +100,13 @@ typedef struct {
     int n;
     sm_sweep_row_of_all *row; /* widest range first */
     int n_left_out;           /* named knobs without a range, or fixed in this case */
+    int n_in_doubt;           /* rows of what is in doubt: they come first, each kind the widest first */
 } sm_sweep_all;
 
 /* SM_INTERRUPTED as in sm_sweep_run. Destroy out in every case. */
 sm_status sm_sweep_all_run(const sm_casefile *f, sm_run_context context, sm_sweep_all *out);
+/* Adds what is in doubt, from the one computation of it that all commands share. SM_NO_MEMORY. */
+sm_status sm_sweep_all_settle(const sm_casefile *f, const sm_settings *s, sm_sweep_all *all);
 void sm_sweep_all_destroy(sm_sweep_all *a);
 
 #endif

@@ -397,9 +397,10 @@ static bool crosses(const true_root *t, const sm_case *c)
         const true_side *s = &t->side[k];
         const double held = fmin(s->H, c->implant.frame_height_mm - t->depth + t->overhang);
         const double top = fmax(held, c->implant.skirt_height_mm - t->depth);
-        if (top >= s->h && clearance(t, c, s->r, s->th, s->h, top) < c->limits.ostium_clearance_mm)
+        if (top >= s->h && clearance(t, c, s->r, s->th, s->h, top) < sm_dist_mean(&c->limits.ostium_clearance_mm))
             return true;
-        if (top >= s->hs && clearance(t, c, s->rs, s->ths, s->hs, top) < c->limits.stj_clearance_mm)
+        if (top >= s->hs - c->limits.reach_margin_mm &&
+            clearance(t, c, s->rs, s->ths, s->hs, top) < sm_dist_mean(&c->limits.stj_clearance_mm))
             return true;
     }
     return false;

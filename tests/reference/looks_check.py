@@ -274,6 +274,7 @@ def rejection_chunk(model, rng, n, width):
     plan, scan = model.plans[0], reference.draw_scan(model, rng, n)
     bare = {**plan.valve, **{part: plan.valve[part]._replace(look=None) for _, part in reference.VALVE_LOOKS}}
     tube, _ = reference.draw_tube(plan._replace(valve=bare), model.wrong, rng, n, scan.blooming)
+    tube.update(reference.draw_limits(model, rng, n))
     points = {s.name: reference.ct_points(model, s, scan) for s in model.sides}
     kept, branches = np.ones(n, bool), []
 

@@ -140,7 +140,8 @@ class Section:
 
     def get(self, key, default=None):
         if key in self.case:
-            return self.case[key]
+            own = self.case[key]
+            return own["value"] if isinstance(own, dict) and own.get("measured") else own
         return unwrap(self.profile[key]) if key in self.profile else default
 
 
@@ -332,6 +333,7 @@ class Model:
         published = LIMITS[limits.get("published_set", "planning")]
         self.ostium_limit = limits.get("ostium_clearance_mm", published[0])
         self.stj_limit = limits.get("stj_clearance_mm", published[1])
+        self.reach_margin = limits.get("reach_margin_mm", 0.0)
         self.population = Section(case.get("population"), profile.get("population")).get(
             "ostium_gap_mm", {"normal": {"mean": 6.30, "sd": 2.16}})
         self.wrong = 1 / (2 + max(len(self.looks(plan)) for plan in self.plans))   # of the lot in hear(), any will do
@@ -562,6 +564,11 @@ def product(weighings, n, but=None):
 
 # ---------------------------------------------------------------- section 4: the tube
 
+def draw_limits(model, rng, n):
+    """One draw a trial for all sides, where a limit is a distribution."""
+    return {"ostium_limit": sample(model.ostium_limit, rng, n), "stj_limit": sample(model.stj_limit, rng, n)}
+
+
 def draw_tube(plan, wrong, rng, n, blooming):
     """(tube, weighings of the looks at the valve)."""
     v, i = plan.valve, plan.implant
@@ -629,8 +636,8 @@ def side_outputs(model, plan, tube, side, points, split=None):
 
     ostium, stj = adjusted(points["ostium"]), adjusted(points["stj"])
     cover, reach = top - points["ostium"][2], top - points["stj"][2]                      # (5.4)
-    crowded = (cover >= 0) & (ostium < model.ostium_limit)                                # (5.5)
-    sealed = (reach >= 0) & (stj < model.stj_limit)
+    crowded = (cover >= 0) & (ostium < tube["ostium_limit"])                              # (5.5)
+    sealed = (reach >= -model.reach_margin) & (stj < tube["stj_limit"])
     return {"ostium_clearance_mm": ostium, "stj_clearance_mm": stj,
             "conventional_ostium_mm": ct_gap(side, points["ostium"]),                     # (5.1)
             "conventional_stj_mm": ct_gap(side, points["stj"]), "cover_mm": cover, "reach_mm": reach,
@@ -763,6 +770,8 @@ def chunk(model, rng, n, sums, store):
     scan = draw_scan(model, rng, n)
     plan = model.plans[0]
     tube, of_valve = draw_tube(plan, model.wrong, rng, n, scan.blooming)
+    limits = draw_limits(model, rng, n)
+    tube.update(limits)
     points, of_sides = run_points(model, scan, rng, n)
     weighings = {**of_sides, **of_valve}
     w = product(weighings, n)
@@ -787,6 +796,7 @@ def chunk(model, rng, n, sums, store):
                    product({**of_plain, **of_valve}, n))
     for k, other in enumerate(model.plans[1:], 1):
         other_tube, of_other = draw_tube(other, model.wrong, rng, n, scan.blooming)
+        other_tube.update(limits)
         event, unrescued, share = alternative_events(model, other, other_tube, points, rng, n)
         sums.mean((k, "obstruction"), share, product({**of_sides, **of_other}, n))
         for key, mask in (("event", event), ("unrescued", unrescued)):

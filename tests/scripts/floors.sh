@@ -18,11 +18,13 @@ tells="$tells sm_source_table sm_source_named sm_source_name sm_looked_table sm_
 tells="$tells sm_dist_mean sm_dist_sd sm_quantity_estimate sm_readings_mean"
 # - what stored results say when read in another way: a call by its line, the share to rank by, the ends of a curve, where it
 #   meets the line;
-tells="$tells sm_call_of sm_recheck_can_change sm_share_rank sm_curve_range sm_curve_height sm_sweep_meetings"
+tells="$tells sm_hold_of sm_recheck_can_change sm_share_rank sm_curve_range sm_curve_height sm_sweep_meetings"
 # - whether a reading is of a kind, and whether differences are; words of their own depend on it;
 tells="$tells sm_quantity_uses_reader_sds sm_differences_of_scan_alone"
 # - whether a side has what is told of it: a sinus without a coronary has nothing beside an ostium;
 tells="$tells sm_coronary_lacks sm_gap_is_there"
+# - what is in doubt, in words; whether a limit is one number;
+tells="$tells sm_lever_words sm_lever_is_wall sm_dist_is_constant"
 # - facts of published series, and what follows from them alone, in closed form.
 tells="$tells sm_published_limits sm_published_obstructed sm_published_unobstructed sm_published_auc sm_published_sensitivity sm_published_specificity"
 

@@ -47,10 +47,10 @@ for side in left; do # the right gap alone cannot turn the demo's call
 import re, sys
 work, side, musts = sys.argv[1:]
 must = float(open(f"{work}/report/room-{side}.csv").read().split()[-1].rsplit(",", 1)[1])
-number = re.fullmatch(r"must read (\d+\.\d)", musts).group(1)
+number = re.fullmatch(r"turns at (\d+\.\d)", musts).group(1)
 assert must - 1e-6 <= float(number) < must + 0.1, must
 told = " ".join(open(work + "/out").read().split())
-assert re.search(f"must read at least {re.escape(number)} (\\(\\+-[0-9.]+\\) )?mm", told), told
+assert re.search(f"read; from {re.escape(number)} (\\(\\+-[0-9.]+\\) )?on the case falls below", told), told
 PYTHON
 done
 [ "$(gnuplot -e "csv=''; out='$work/again.png'; load 'plots/common.gnuplot'; print at_least(5.945).' '.at_least(5.9).' '.at_least(6.01)" 2>&1)" = "6.0 5.9 6.1" ] ||

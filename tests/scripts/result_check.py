@@ -1,6 +1,8 @@
 """Checks a result file against docs/schema/result.schema.json, and every number of the text against the result.
 
-    result_check.py RESULT TEXT
+    result_check.py RESULT TEXT [first]
+
+first: the text is the first screen, and no more.
 
 Prints each fault; status 1 if there is one. SPDX-License-Identifier: GPL-3.0-or-later
 """
@@ -96,23 +98,65 @@ def check_unusual(result, text):
             near(said.group(0), shown, true, u["name"])
 
 
+FORMS = {"above": r"Above your line", "below": r"Below your line", "open": r"Open, [^:]*",
+         "above_hangs_on": r"Above your line, but it hangs on [^:]*", "below_hangs_on": r"Below your line, but it hangs on [^:]*"}
+
+
 def check_call(result, text):
-    headline = re.search(r"^((?:Above|Below) your line|Unresolved[^:]*)?:? ?((?:[Aa]bout|[Bb]etween|[Ff]ewer|[Aa]ll but).*?) "
-                         r"roots read like this truly", " ".join(text.partition("\nRead as: ")[2].split("\n\n")[1].splitlines()))
+    block = " ".join(text.partition("\nRead as: ")[2].split("\n\n")[1].split())
     call = result["decision"]["call"]
+    headline = re.search(rf"(?:^|[.:] ){FORMS[call] + ': ' if call else ''}([Aa]bout|[Bb]etween|[Ff]ewer|[Aa]ll but)(.*?) roots read like this truly",
+                         block)
     if not headline:
-        faults.append("no headline")
+        faults.append(f"no headline of the call {call}: {block[:200]!r}")
         return
-    if not (headline.group(1) or "none").lower().startswith(call or "none"):
-        faults.append(f"the headline {headline.group(0)!r} is not the call {call}")
-    check_words(headline.group(2), result["patient"]["event"], "headline")
-    said = " ".join(lines_of(text, "The call"))
-    interval = re.search(rf"({NUMBER}) to ({NUMBER}) of 100,", said)
-    if call and interval:
-        near(said, interval.group(1), 100 * result["decision"]["interval"][0], "the call, low end")
-        near(said, interval.group(2), 100 * result["decision"]["interval"][1], "the call, high end")
-    elif call:
-        faults.append("the call shows no interval")
+    check_words(headline.group(1) + headline.group(2), result["patient"]["event"], "headline")
+    known = re.search(rf"knows its own number to \+-({NUMBER}) of 100", " ".join(text.split()))
+    p = result["patient"]["event"]
+    if "\nThe call " in text:
+        if not known:
+            faults.append("how well the run knows its own number is not told")
+        else:
+            near(known.group(0), known.group(1), 100 * max(p["ci95"][1] - p["probability"], p["probability"] - p["ci95"][0]), "the call")
+
+
+def check_range(words, low, high, where):
+    """"4 to 31", "below 0.1 to 3"."""
+    ends = re.split(r" to ", words)
+    for said, true in zip(ends * (2 if len(ends) == 1 else 1), (low, high)):
+        if said.startswith("below"):
+            ok = 100 * true < 0.05 + 1e-9
+        elif said.startswith("above"):
+            ok = 100 * true > 99.95 - 1e-9
+        else:
+            decimals = len(said.partition(".")[2])
+            ok = abs(float(said) - 100 * true) <= 0.5 * 10 ** -decimals * (1 + 1e-9) and float(said) > 0
+        if not ok:
+            faults.append(f"{where}: {words!r} is not {100 * low} to {100 * high}")
+
+
+def check_settings(result, text):
+    """The two ranges, each under its own name, and what would turn the call."""
+    flat, s = " ".join(text.split()), result["decision"]["settings"]
+    number = rf"(?:below |above )?{NUMBER}"
+    drawn = re.search(rf"settings: ({number}(?: to {number})?)", flat)
+    if s and s["n"] and not drawn:
+        faults.append("the settings are not on the ruler")
+    if drawn:
+        check_range(drawn.group(1), s["low90"], s["high90"], "settings on the ruler")
+    told = re.search(rf"drawn anew, ({number}(?: to {number})?) of 100 in 90 of 100 settings", flat)
+    if told:
+        check_range(told.group(1), s["low90"], s["high90"], "settings")
+    outer = re.search(rf"alone or together: ({number}(?: to {number})?)\.", flat)
+    if outer:
+        check_range(outer.group(1), s["least"], s["most"], "outer range")
+    stays = re.search(rf"the call stays in ({NUMBER}) of 100", flat)
+    if stays:
+        near(stays.group(0), stays.group(1), 100 * s["same_call"], "the call stays")
+    turns = result["decision"]["could_turn"]
+    rows = re.findall(r"\(taken: [^)]*\)", flat)
+    if len(rows) != min(3, len(turns)):
+        faults.append(f"{len(rows)} of {len(turns)} that turn the call are told")
 
 
 def check_head(result, text):
@@ -121,7 +165,7 @@ def check_head(result, text):
             or int(m.group(3)) != result["seed"]:
         faults.append(f"the head is not that of the result: {m and m.group(0)}")
     flat = " ".join(text.split())
-    for warning in result["warnings"]:
+    for warning in result["warnings"] if "first" not in sys.argv[3:] else []:
         if " ".join(warning.split()) not in flat:
             faults.append(f"a warning is missing in the text: {warning}")
 
@@ -135,11 +179,21 @@ def main():
         check_head(result, text)
         check_unusual(result, text)
         check_call(result, text)
+        check_settings(result, text)
+        if "first" in sys.argv[3:]:
+            lines = text.count("\n")
+            if lines > 40 and not any(not u["confirmed"] for u in result["unusual"]) and "opposed" not in text:
+                faults.append(f"the first screen has {lines} lines")
+            return tell()
         check_spreads(result, text, "Room beside the ostium", "ostium_clearance_mm", "conventional_ostium_mm")
         check_spreads(result, text, "Room at the sinotubular junction", "stj_clearance_mm", "conventional_stj_mm")
         check_spreads(result, text, "Tube above the lower edge", "cover_mm")
         check_spreads(result, text, "Tube above the sinotubular junction", "reach_mm")
         check_frequencies(result, text)
+    return tell()
+
+
+def tell():
     for fault in faults:
         print(fault)
     return bool(faults)

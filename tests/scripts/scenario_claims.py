@@ -126,8 +126,19 @@ def two_witnesses(c, r):
     below("two-witnesses", P(look["event_look_only"]), 0.02)
     room = r["coronaries"]["left"]["conventional_ostium_mm"]
     claim("two-witnesses", "not averaged: the gap spreads over both readings", room["sd"] > (9.7 - 4.45) / 2 * 0.9)
-    claim("two-witnesses", "the call is unresolved because they are opposed",
-          r["decision"]["call"] == "unresolved" and "two looks" in r["decision"]["reason"])
+    claim("two-witnesses", "the call is open because they are opposed",
+          r["decision"]["call"] == "open" and "two looks" in r["decision"]["reason"])
+
+
+def slack_tide(c, r):
+    d = r["decision"]
+    turning = [t["assumption"] for t in d["could_turn"]]
+    below("slack-tide", event(r), 0.19)
+    claim("slack-tide", "below the line, but it hangs on settings, limits and walls",
+          d["call"] == "below_hangs_on" and set(d["hangs_on"]) == {"settings", "limits", "walls"})
+    for path in ("/surgical_valve/leaflet_thickness_mm", "/implant/flare", "/coronaries/left/ostium_gap/bloom_edges",
+                 "/limits/ostium_clearance_mm"):
+        claim("slack-tide", f"{path} alone turns it", path in turning)
 
 
 def hourglass(c, r):

@@ -94,7 +94,9 @@ static inline void demo_fill(demo_case *d)
                                                    .placements = 1},
                                     .centreline_sd_mm = 0.4},
                            .n_coronaries = DEMO_SIDES,
-                           .limits = {.ostium_clearance_mm = 4, .stj_clearance_mm = 2, .reference_thickness_mm = 0.5},
+                           .limits = {.ostium_clearance_mm = {SM_CONSTANT, {4}},
+                                      .stj_clearance_mm = {SM_CONSTANT, {2}},
+                                      .reference_thickness_mm = 0.5},
                            .action_line = 0.20}};
     d->c.valve = demo_valve();
     d->c.implant = demo_implant();

@@ -2,6 +2,7 @@
  * clinician.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "casefile/defaults.h"
+#include "casefile/defaults_list.h"
 #include "format/json_doc.h"
 #include "casefile_help.h"
 
@@ -164,9 +165,9 @@ static void gives_the_default_of_a_direct_look(void **state)
         const sm_assumption *a = assumption_at(&o, path.s);
         assert_int_equal(a->origin, i == 2 ? SM_FROM_CASE : SM_FROM_DEFAULT);
         assert_int_equal(a->grade, i == 2 ? SM_STATED : SM_JUDGEMENT);
-        assert_true(a->has_range);
-        assert_near(a->low, 0.01, 0, 0);
-        assert_near(a->high, 0.2, 0, 0);
+        assert_int_equal(a->doubt.kind, i == 2 ? SM_DOUBT_NONE : SM_DOUBT_JUDGED);
+        assert_near(a->doubt.low, i == 2 ? 0 : 0.01, 0, 0);
+        assert_near(a->doubt.high, i == 2 ? 0 : 0.2, 0, 0);
         assert_string_equal(a->draws, want[i].draws);
         assert_true(strncmp(a->words, want[i].words, strlen(want[i].words)) == 0);
         const sm_assumption *all;
@@ -328,7 +329,9 @@ static void writes_the_table_within_80_columns(void **state)
     assert_contains(t.s, "  scan.blooming_mm (energy-integrating detector, soft kernel): triangular: min\n");
     assert_contains(t.s,
                     "How well a reader hits the valve's centre, per axis. Grade: judgement.\n      Range: 0.2 to 0.8. "
-                    "Source: none found.\n");
+                    "Source: none found. In the settings: over its range.\n");
+    assert_contains(t.s, "median\n      0.5 to 1.2, from ordinary to heavily thickened leaflets.");
+    assert_contains(t.s, "Asked about by\n      itself: -1 to 0, a bright wall, or a soft one.");
     assert_contains(t.s, "The limits\n");
     sm_text_destroy(&t);
 }

@@ -45,9 +45,16 @@ static void check_choices(const cJSON *schema, const sm_key *key)
     assert_int_equal(cJSON_GetArraySize(words), n);
 }
 
-static void check_key(const cJSON *schema, const sm_key *key)
+/* The first of several forms: the value by itself, not said to be measured. */
+static const cJSON *bare(const cJSON *schema)
 {
-    const cJSON *type = get(schema, "type");
+    const cJSON *forms = get(schema, "anyOf");
+    return forms ? cJSON_GetArrayItem(forms, 0) : schema;
+}
+
+static void check_key(const cJSON *whole, const sm_key *key)
+{
+    const cJSON *schema = bare(whole), *type = get(schema, "type");
     switch (key->kind) {
     case SM_KEY_CHOICE:
         check_choices(schema, key);
@@ -68,7 +75,7 @@ static void check_key(const cJSON *schema, const sm_key *key)
     case SM_KEY_DIST:
     case SM_KEY_QUANTITY:
     case SM_KEY_POST_AZIMUTH:
-        check_bounds(cJSON_GetArrayItem(get(schema, "anyOf"), 0), key);
+        check_bounds(schema, key);
         break;
     default:
         break;

@@ -33,7 +33,7 @@ static void reads_the_documented_case(void **state)
     assert_near(gap->bloom_edges, -1, 0, 0);
     assert_near(gap->between_reader_sd_mm, 0.5, 0, 0); /* of the profile */
     assert_near(gap->dof, 21, 0, 0);
-    assert_near(c->limits.ostium_clearance_mm, 4.0, 0, 0);
+    assert_near(sm_dist_mean(&c->limits.ostium_clearance_mm), 4.0, 0, 0);
     assert_near(c->action_line, 0.20, 0, 0);
     assert_int_equal(c->n_alternatives, 3);
     assert_near(c->alternative[0].implant.nominal_diameter_mm, 22.5, 0, 0);
@@ -334,7 +334,7 @@ static void takes_the_form_of_the_base_plane_from_its_first_place(void **state)
     assert_true(o.c->scan.base_plane.tilt_form);
     assert_near(o.c->scan.base_plane.tilt_sd_deg, 3, 0, 0);
     assert_false(has_assumption(&o, "/scan/base_plane/point_sd_mm"));
-    assert_near(assumption_at(&o, "/scan/base_plane/tilt_sd_deg")->low, 1.5, 0, 0);
+    assert_int_equal(assumption_at(&o, "/scan/base_plane/tilt_sd_deg")->doubt.kind, SM_DOUBT_NONE); /* stated */
     outcome_destroy(&o);
     sm_override points = {"/scan/base_plane/cuff_wave_mm", "0.2"};
     o = read_with(smallest, tilt, &points, 1);
@@ -455,8 +455,9 @@ static void lists_every_assumption_of_the_smallest_case(void **state)
                 {"/coronaries/left/leaflet_height/repeat_sd_mm", "left.leaflet_height", true},
                 {"/coronaries/left/leaflet_height/bloom_edges", "blooming", true},
                 {"/limits/published_set", "", true},
-                {"/limits/ostium_clearance_mm", "", true},
-                {"/limits/stj_clearance_mm", "", true},
+                {"/limits/ostium_clearance_mm", "limits", true},
+                {"/limits/stj_clearance_mm", "limits", true},
+                {"/limits/reach_margin_mm", "", true},
                 {"/limits/reference_thickness_mm", "", true},
                 {"/limits/reference_blooming_mm", "", true},
                 {"/limits/basis", "", true},
@@ -485,8 +486,9 @@ static void accepts_the_ends_of_every_range(void **state)
     const sm_assumption *a;
     size_t n = sm_casefile_assumptions(o.file, &a), ranges = 0;
     for (size_t i = 0; i < n; i++) {
-        const double ends[] = {a[i].low, a[i].high};
-        for (size_t k = 0; k < 2 && a[i].has_range; k++, ranges++) {
+        const double ends[] = {a[i].doubt.low, a[i].doubt.high};
+        const bool number = a[i].doubt.kind != SM_DOUBT_NONE && a[i].doubt.point == SM_POINT_VALUE;
+        for (size_t k = 0; k < 2 && number; k++, ranges++) {
             char json[SM_NUMBER_SIZE];
             outcome changed = read_put(a[i].path, sm_number_write(ends[k], json));
             assert_string_equal(changed.messages.s, "");
@@ -497,7 +499,7 @@ static void accepts_the_ends_of_every_range(void **state)
             outcome_destroy(&changed);
         }
     }
-    assert_int_equal(ranges, 42); /* two ends for each of 21 keys */
+    assert_int_equal(ranges, 48); /* two ends for each of 24 keys */
     outcome_destroy(&o);
 }
 
@@ -507,8 +509,8 @@ static void scales_the_range_of_half_an_sd(void **state)
     outcome o = read_text(smallest);
     const sm_assumption *a = assumption_at(&o, "/coronaries/left/stj_height/repeat_sd_mm");
     assert_near(a->value.number, 1.0 / sqrt(2.0), 1e-15, 0);
-    assert_near(a->low, 0.7 / sqrt(2.0), 1e-15, 0);
-    assert_near(a->high, 1.5 / sqrt(2.0), 1e-15, 0);
+    assert_near(a->doubt.low, 0.7 / sqrt(2.0), 1e-15, 0);
+    assert_near(a->doubt.high, 1.5 / sqrt(2.0), 1e-15, 0);
     assert_string_equal(a->words, "left STJ height: SD of a repeat by the same reader");
     assert_string_equal(a->unit, "mm");
     outcome_destroy(&o);

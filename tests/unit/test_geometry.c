@@ -269,10 +269,13 @@ static void the_tube_ends_at_leaflet_overhang_or_skirt(void **state)
 
 static sm_landmarks marks;
 static sm_side_out side_out;
+static double limit[SM_GAPS][SM_LANES];
 
 static sm_side_model side_at(double azimuth_deg, sm_leaflet_mount mount)
 {
-    const sm_limits limits = {.ostium_clearance_mm = 4, .stj_clearance_mm = 2};
+    const sm_limits limits = {.reach_margin_mm = 0};
+    limit[SM_GAP_OSTIUM][LANE] = 4;
+    limit[SM_GAP_STJ][LANE] = 2;
     const sm_surgical_valve valve = {.leaflet_mount = mount, .post_block_deg = 15};
     marks = (sm_landmarks){.H = {0}};
     return sm_side_create(azimuth_deg, 22.4, &limits, &valve);
@@ -301,7 +304,7 @@ static void clearances_without_any_error(void **state)
     const sm_tube_model m = straight();
     const sm_side_model k = side_at(35, SM_MOUNT_INTERNAL);
     stand(&k, 9.6, 3.7, 18.1, 2.3, 14.8);
-    sm_side_evaluate(&k, &m, &tube, &marks, NULL, &side_out);
+    sm_side_evaluate(&k, &m, &tube, &marks, (const double(*)[SM_LANES])limit, NULL, &side_out);
     expect_output(SM_CONVENTIONAL_OSTIUM, 3.7);
     expect_output(SM_OSTIUM_CLEARANCE, 3.7);
     expect_output(SM_CONVENTIONAL_STJ, 2.3);
@@ -316,7 +319,7 @@ static void expect_crossing(double height, double gap, double stj_height, double
     const sm_tube_model m = straight();
     const sm_side_model k = side_at(90, SM_MOUNT_INTERNAL); /* cos and sin exact enough for the edges below */
     stand(&k, height, gap, stj_height, stj_gap, 14.75);
-    sm_side_evaluate(&k, &m, &tube, &marks, NULL, &side_out);
+    sm_side_evaluate(&k, &m, &tube, &marks, (const double(*)[SM_LANES])limit, NULL, &side_out);
     assert_true(side_out.crowded[LANE] == crowded);
     assert_true(side_out.sealed[LANE] == sealed);
     assert_true(side_out.event[LANE] == (crowded + sealed > 0 ? 1 : 0)); /* section 1: either */
@@ -329,10 +332,10 @@ static void without_a_coronary_nothing_is_an_event(void **state)
     const sm_tube_model m = straight();
     sm_side_model k = side_at(90, SM_MOUNT_INTERNAL);
     stand(&k, 9, 1, 14, 1, 14.75);
-    sm_side_evaluate(&k, &m, &tube, &marks, NULL, &side_out);
+    sm_side_evaluate(&k, &m, &tube, &marks, (const double(*)[SM_LANES])limit, NULL, &side_out);
     assert_true(side_out.crowded[LANE] == 1 && side_out.sealed[LANE] == 1 && side_out.event[LANE] == 1);
     sm_side_without_ostium(&k);
-    sm_side_evaluate(&k, &m, &tube, &marks, NULL, &side_out);
+    sm_side_evaluate(&k, &m, &tube, &marks, (const double(*)[SM_LANES])limit, NULL, &side_out);
     assert_true(side_out.crowded[LANE] == 0 && side_out.sealed[LANE] == 1 && side_out.event[LANE] == 0);
 }
 
@@ -365,7 +368,7 @@ static void an_axis_off_the_centre_takes_room(void **state)
     tube.cant_y[LANE] = 0.02;
     tube.flare[LANE] = 0.6;
     stand(&k, 16, 5, 20, 3, 14.8);
-    sm_side_evaluate(&k, &m, &tube, &marks, NULL, &side_out);
+    sm_side_evaluate(&k, &m, &tube, &marks, (const double(*)[SM_LANES])limit, NULL, &side_out);
     const double R = 11.2 + 0.6 * 1.05 * (14.8 - 2.5) / 12.5;
     expect_output(SM_OSTIUM_CLEARANCE, hypot(16.2 - 0.3 - 0.05 * 16, 0.4 - 0.02 * 16) - R);
     expect_output(SM_STJ_CLEARANCE, hypot(14.2 - 0.3 - 0.05 * 20, 0.4 - 0.02 * 20) - R);
@@ -383,7 +386,7 @@ static void circle_within_a_circle(void **state)
         tube.hold[LANE] = 20;
         tube.off_x[LANE] = 3;
         stand(&k, 9, 15 - 11.2, 18, 15 - 11.2, 14.8);
-        sm_side_evaluate(&k, &m, &tube, &marks, NULL, &side_out);
+        sm_side_evaluate(&k, &m, &tube, &marks, (const double(*)[SM_LANES])limit, NULL, &side_out);
         expect_output(SM_OSTIUM_CLEARANCE, want[i]);
     }
 }
@@ -399,7 +402,7 @@ static void the_drawn_circle_takes_back_its_credit(void **state)
         m.drawn_circle = true;
         tube.hold[LANE] = hold[i];
         stand(&k, 9.6, 3.7, 18.1, 2.3, 14.8);
-        sm_side_evaluate(&k, &m, &tube, &marks, NULL, &side_out);
+        sm_side_evaluate(&k, &m, &tube, &marks, (const double(*)[SM_LANES])limit, NULL, &side_out);
         expect_output(SM_OSTIUM_CLEARANCE, 3.7); /* (11.2 + 3.7) - hold/2 - (22.4 - hold)/2 */
         expect_output(SM_STJ_CLEARANCE, 2.3);
     }
@@ -438,7 +441,7 @@ static void lacerate(double post_deg, sm_leaflet_mount mount, double success)
     tube.post_s[LANE] = sin(turn);
     stand(&k, 9.6, 3.7, 18.1, 2.3, 14.8);
     split[LANE] = success;
-    sm_side_evaluate(&k, &m, &tube, &marks, split, &side_out);
+    sm_side_evaluate(&k, &m, &tube, &marks, (const double(*)[SM_LANES])limit, split, &side_out);
 }
 
 /* The tube then ends at the skirt (5 mm) and is the bare frame. */
@@ -484,9 +487,9 @@ static void laceration_never_raises_the_tube(void **state)
     m.skirt_height = 19;
     stand(&k, 9.6, 3.7, 18.1, 2.3, 12.1);
     split[LANE] = 1;
-    sm_side_evaluate(&k, &m, &tube, &marks, split, &side_out);
+    sm_side_evaluate(&k, &m, &tube, &marks, (const double(*)[SM_LANES])limit, split, &side_out);
     expect_output(SM_COVER, 15 - 9.6);
-    sm_side_evaluate(&k, &m, &tube, &marks, NULL, &side_out);
+    sm_side_evaluate(&k, &m, &tube, &marks, (const double(*)[SM_LANES])limit, NULL, &side_out);
     expect_output(SM_COVER, 15 - 9.6);
 }
 

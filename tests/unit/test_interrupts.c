@@ -15,7 +15,7 @@
 #include "report/json/compare_json.h"
 #include "report/json/recheck_json.h"
 #include "whatif/sweep.h"
-#include "whatif/swing.h"
+#include "whatif/settings.h"
 #include "report/text/compare_text.h"
 #include "report/blocks/write.h"
 #include "report/text/recheck_text.h"
@@ -64,7 +64,8 @@ static void parts_of_a_recheck(void **state)
     sm_sensitivity sensitivity;
     sm_estimate cost;
     sm_guard guard[2][SM_GAPS];
-    sm_swings swings;
+    sm_assessment assessment;
+    sm_settings settings;
     assert_int_equal(sm_plan_create(o.c, 1, &p), SM_OK);
     assert_int_equal(o.c->n_coronaries, 2);
     assert_int_equal(sm_cells_create(&p, &sm_worth_sorts, &cells), SM_OK);
@@ -76,8 +77,10 @@ static void parts_of_a_recheck(void **state)
     assert_int_equal(sm_sensitivity_run(&p, context, &sensitivity), SM_INTERRUPTED);
     assert_null(sensitivity.share);
     assert_int_equal(sm_guarded_run(o.c, 0.2, context, guard), SM_INTERRUPTED);
-    assert_int_equal(sm_swings_run(o.file, context, &swings), SM_INTERRUPTED);
-    assert_null(swings.swing);
+    assert_int_equal(sm_assess(o.c, (sm_run_context){.trials = 4096, .seed = 1}, &assessment), SM_OK);
+    assert_int_equal(sm_settings_run(o.file, &assessment, context, &settings), SM_INTERRUPTED);
+    assert_null(settings.swing);
+    sm_assessment_destroy(&assessment);
     sm_plan_destroy(&p);
     outcome_destroy(&o);
 }
@@ -107,14 +110,14 @@ static void the_fit_of_each_source(void **state)
 /* 3. Whole commands, interrupted ever later */
 
 /* The texts of a recheck, whole or not. */
-static void tell_recheck(const outcome *o, const sm_recheck *k, const sm_swings *swings, sm_text *words, sm_text *json)
+static void tell_recheck(const outcome *o, const sm_recheck *k, sm_text *words, sm_text *json)
 {
     const sm_style style = {.width = 80};
     const sm_result r = sm_result_of(o->file, &o->diag, &k->assessment);
-    const sm_recheck_part p = {.c = r.c, .recheck = k, .assumption = r.assumption, .swings = swings};
+    const sm_recheck_part p = {.c = r.c, .recheck = k};
     const sm_result_part part = sm_recheck_json_part(&p);
     sm_blocks b = {0};
-    sm_recheck_tell(&b, &r, k, swings);
+    sm_recheck_tell(&b, &r, k);
     sm_write_text(words, &style, &b);
     sm_result_json_write(&r, &part, 1, json);
     assert_false(words->failed || json->failed);
@@ -126,7 +129,7 @@ static sm_status interrupted_recheck(const outcome *o, limit *l)
     sm_recheck k;
     sm_text words = {0}, json = {0};
     sm_status s = sm_recheck_run(o->c, &few, context_of(l, 1), &k);
-    tell_recheck(o, &k, NULL, &words, &json);
+    tell_recheck(o, &k, &words, &json);
     assert_int_equal(k.assessment.complete, s == SM_OK);
     if (s != SM_OK) {
         assert_int_equal(s, SM_INTERRUPTED);
@@ -152,7 +155,7 @@ static void a_recheck_interrupted_ever_later(void **state)
     outcome_destroy(&o);
 }
 
-static void a_recheck_without_its_swings(void **state)
+static void a_recheck_without_its_settings(void **state)
 {
     (void)state;
     outcome o = read_demo();
@@ -161,7 +164,7 @@ static void a_recheck_without_its_swings(void **state)
     sm_text words = {0}, json = {0};
     assert_int_equal(sm_recheck_run(o.c, &few, (sm_run_context){.trials = TRIALS, .seed = 1}, &k), SM_OK);
     k.assessment.complete = false;
-    tell_recheck(&o, &k, NULL, &words, &json);
+    tell_recheck(&o, &k, &words, &json);
     assert_contains(words.s, "What to measure again");
     assert_contains(words.s, "Not known: the run was interrupted.");
     assert_contains(json.s, "\"recheck\"");
@@ -182,7 +185,8 @@ static sm_status interrupted_sweep(const outcome *o, limit *l)
     assert_int_equal(sm_sweep_ask_read("left.ostium_gap=4:8:3", &d, &ask), SM_OK);
     sm_status s = sm_sweep_run(o->file, &ask, 1, context_of(l, 7), &d, &sweep);
     sm_blocks b = {0};
-    sm_sweep_tell_quiet(&b, &(sm_sweep_part){o->c, &sweep, NULL});
+    const sm_result r = sm_result_of(o->file, &o->diag, &sweep.assessment);
+    sm_sweep_tell_quiet(&b, &r, &(sm_sweep_part){o->c, &sweep, NULL});
     sm_write_text(&words, &style, &b);
     assert_int_equal(sweep.assessment.complete, s == SM_OK);
     assert_int_equal(strstr(words.s, "Stopped before the end") != NULL, s == SM_INTERRUPTED);
@@ -218,7 +222,8 @@ static void every_knob_interrupted(void **state)
         assert_int_equal(all.n > 0, i > 0);
         for (int k = 0; k < all.n; k++)
             assert_true(all.row[k].point[0].p.n > 0);
-        sm_sweep_tell_quiet(&b, &(sm_sweep_part){o.c, NULL, &all});
+        const sm_result r = sm_result_of(o.file, &o.diag, &all.assessment);
+        sm_sweep_tell_quiet(&b, &r, &(sm_sweep_part){o.c, NULL, &all});
         assert_int_equal(strstr(b.text.s, "No assumption was looked at.") != NULL, i == 0);
         sm_blocks_destroy(&b);
         sm_sweep_all_destroy(&all);
@@ -261,7 +266,7 @@ int main(void)
     const struct CMUnitTest tests[] = {cmocka_unit_test(parts_of_a_recheck),
                                        cmocka_unit_test(the_fit_of_each_source),
                                        cmocka_unit_test(a_recheck_interrupted_ever_later),
-                                       cmocka_unit_test(a_recheck_without_its_swings),
+                                       cmocka_unit_test(a_recheck_without_its_settings),
                                        cmocka_unit_test(a_sweep_interrupted_ever_later),
                                        cmocka_unit_test(every_knob_interrupted),
                                        cmocka_unit_test(a_comparison_interrupted_in_either_case)};

@@ -347,7 +347,7 @@ static double two_sources(double spoiled)
     const normal X = product(5.7, 0.6, 5.1, 0.5);
     one_gap(5.7, 0.6, 5.1, 0.5, 0, spoiled);
     looked.d.c.implant.offset_sd_mm = 0.3;
-    looked.d.c.limits.ostium_clearance_mm = X.mean;
+    looked.d.c.limits.ostium_clearance_mm = sm_dist_constant(X.mean);
     return X.variance;
 }
 
@@ -416,7 +416,7 @@ static void nested_trials_against_brute_force(void **state)
     (void)state;
     two_sources(0.2);
     looked.mm[0][0] = 7.4;
-    const double limit = looked.d.c.limits.ostium_clearance_mm, q = 0.3;
+    const double limit = sm_dist_mean(&looked.d.c.limits.ostium_clearance_mm), q = 0.3;
     const sm_nested_request known = {.known = is_reducible, .q = q, .inner = 256};
     sm_plan p = plan_of();
     sm_worker w;

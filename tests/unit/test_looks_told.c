@@ -169,7 +169,7 @@ static char *text_of(const report *r)
     static const sm_style wide = {.width = 400, .plain = true};
     sm_blocks b = {0};
     sm_text t = {0};
-    sm_recheck_tell(&b, &r->f.result, &r->recheck, &r->swings);
+    sm_recheck_tell(&b, &r->f.result, &r->recheck);
     sm_write_text(&t, &wide, &b);
     return sm_text_take(&t);
 }

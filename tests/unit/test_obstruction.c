@@ -246,11 +246,11 @@ static void other_limits_are_another_case(void **state)
     sm_assessment planning, after;
     const sm_run_context context = {.trials = 20000, .seed = 9};
     demo_fill(&demo);
-    demo.c.limits.ostium_clearance_mm = 4;
-    demo.c.limits.stj_clearance_mm = 2;
+    demo.c.limits.ostium_clearance_mm = sm_dist_constant(4);
+    demo.c.limits.stj_clearance_mm = sm_dist_constant(2);
     assert_int_equal(sm_assess(&demo.c, context, &planning), SM_OK);
-    demo.c.limits.ostium_clearance_mm = 3;
-    demo.c.limits.stj_clearance_mm = 1;
+    demo.c.limits.ostium_clearance_mm = sm_dist_constant(3);
+    demo.c.limits.stj_clearance_mm = sm_dist_constant(1);
     assert_int_equal(sm_assess(&demo.c, context, &after), SM_OK);
     assert_int_equal(planning.by_limits[SM_LIMITS_PLANNING].k, planning.patient.event.k);
     assert_int_equal(planning.by_limits[SM_LIMITS_AFTER_IMPLANT].k, after.patient.event.k);

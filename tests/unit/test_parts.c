@@ -277,7 +277,7 @@ static const change changes[] = {
     STILL(population, "ostium_gap_mm", "/population/ostium_gap_mm", "{\"normal\": {\"mean\": 5, \"sd\": 2}}", "what is made of the events"),
     STILL(limits, "published_set", "/limits/published_set", "\"after_implant\"", DEFAULTS),
     LIMIT("ostium_clearance_mm", "4.4"), LIMIT("stj_clearance_mm", "2.4"), LIMIT("reference_thickness_mm", "0.4"),
-    LIMIT("reference_blooming_mm", "0.25"), LIMIT("basis", "\"drawn_circle\""),
+    LIMIT("reach_margin_mm", "0.5"), LIMIT("reference_blooming_mm", "0.25"), LIMIT("basis", "\"drawn_circle\""),
     PUT(coronary, "azimuth_deg", LEFT "azimuth_deg", "37"), PUT(coronary, "circle_mm", RIGHT "circle_mm", "22.7"),
     NOT_PUT(coronary, "leaflet_length_mm", "a leaflet_height"),
     STILL(coronary, "ostium", RIGHT "ostium", "true", "said already: a side has one unless it says otherwise"),

@@ -594,7 +594,7 @@ static void two_sources(void)
     v->leaflet_thickness.value = sm_dist_constant(0.5);
     two.c.implant.flare = sm_dist_constant(0);
     two.c.implant.offset_sd_mm = 0.3;
-    two.c.limits.ostium_clearance_mm = 5.7;
+    two.c.limits.ostium_clearance_mm = sm_dist_constant(5.7);
     two.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP].between_reader_sd_mm = 0.6;
     two.mm[DEMO_RIGHT][SM_OSTIUM_GAP][0][0] = 15;
 }
@@ -925,7 +925,7 @@ static char *text_of(const sm_casefile *f, const sm_recheck *k)
     const sm_style style = {.width = 80, .plain = true};
     const sm_result r = sm_result_of(f, NULL, &k->assessment);
     sm_blocks b = {0};
-    sm_recheck_tell(&b, &r, k, NULL);
+    sm_recheck_tell(&b, &r, k);
     sm_write_text(&out, &style, &b);
     return sm_text_take(&out);
 }

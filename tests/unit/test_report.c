@@ -28,8 +28,8 @@ static void make(made *m, int64_t left, int64_t right_sealed, double line)
 {
     *m = (made){.coronary = {{.name = "left", .has_ostium = true}, {.name = "vein_graft", .has_ostium = true}}};
     m->c = (sm_case){.name = "made", .n_coronaries = 2, .coronary = m->coronary, .action_line = line};
-    m->c.limits.ostium_clearance_mm = 4;
-    m->c.limits.stj_clearance_mm = 2;
+    m->c.limits.ostium_clearance_mm = sm_dist_constant(4);
+    m->c.limits.stj_clearance_mm = sm_dist_constant(2);
     m->side[0].crossing = crossing(left, left, 0);
     m->side[1].crossing = crossing(right_sealed, 0, right_sealed);
     for (int o = 0; o < SM_OUTPUTS; o++)
@@ -40,7 +40,13 @@ static void make(made *m, int64_t left, int64_t right_sealed, double line)
     const sm_probability *p = &m->a.patient.event;
     m->a.decision = (sm_decision){.action_line = line, .low = p->low, .high = p->high};
     m->a.decision.call = sm_call_of(p->low, p->high, line);
+    for (int i = 0; i < SM_PUBLISHED_LIMITS; i++)
+        m->a.by_limits[i] = *p;
 }
+
+/* Nothing in doubt. */
+static const sm_swing no_swing;
+static const sm_settings settled = {.swing = (sm_swing *)&no_swing, .same = {1, 0}};
 
 static char *text_of(made *m, sm_style style, void (*tell)(sm_blocks *, const sm_result *))
 {
@@ -50,7 +56,12 @@ static char *text_of(made *m, sm_style style, void (*tell)(sm_blocks *, const sm
                                  .unit = "mm",
                                  .reason = "",
                                  .source = ""};
-    const sm_result r = {.c = &m->c, .case_sha256 = "", .assumption = &rests, .n_assumptions = 1, .assessment = &m->a};
+    const sm_result r = {.c = &m->c,
+                         .case_sha256 = "",
+                         .assumption = &rests,
+                         .n_assumptions = 1,
+                         .assessment = &m->a,
+                         .settings = &settled};
     sm_blocks b = {0};
     sm_text t = {0};
     tell(&b, &r);
@@ -62,7 +73,8 @@ static char *text_of(made *m, sm_style style, void (*tell)(sm_blocks *, const sm
 static char *headline_of(made *m)
 {
     sm_text t = {0};
-    sm_assess_headline(&t, &m->a);
+    const sm_result r = {.c = &m->c, .assessment = &m->a, .settings = &settled};
+    sm_assess_headline(&t, &r);
     return sm_text_take(&t);
 }
 
@@ -80,7 +92,7 @@ static void test_headlines(void **state)
     (void)state;
     expect_headline(25000, 0.2, "Above your line: about 25 of 100 roots read like this truly cross a limit.");
     expect_headline(25000, 0.3, "Below your line: about 25 of 100 roots read like this truly cross a limit.");
-    expect_headline(25000, 0.2501, "Unresolved: about 25 of 100 roots read like this truly cross a limit.");
+    expect_headline(25000, 0.2501, "Open, at your line: about 25 of 100 roots read like this truly cross a limit.");
     expect_headline(25000, 0, "About 25 of 100 roots read like this truly cross a limit.");
     expect_headline(1000, 0, "About 1 of 100 roots read like this truly crosses a limit.");
     expect_headline(0, 0, "Fewer than 3 of 100,000 roots read like this truly cross a limit.");
@@ -127,7 +139,7 @@ static void opposed_looks_are_said_first(void **state)
     m.a.look[0].opposed = true;
     static const sm_style wide = {.width = 400, .plain = true};
     char *s = text_of(&m, wide, sm_assess_tell), *quiet = text_of(&m, wide, sm_assess_tell_quiet);
-    assert_contains(quiet, "Unresolved, two looks are opposed: about 25 of 100");
+    assert_contains(quiet, "Open, two looks are opposed: about 25 of 100");
     assert_contains(quiet, OPPOSED);
     const char *opposed = strstr(s, OPPOSED), *driver = strstr(s, "Nearly all of it");
     assert_true(opposed && driver && opposed < driver);
@@ -385,10 +397,11 @@ static void test_hundred(void **state)
 {
     (void)state;
     sm_text t = {0};
-    sm_layout_hundred(&t, &(sm_style){.width = 80}, 2, 0.25, 0.2, "your line");
+    sm_layout_hundred(&t, &(sm_style){.width = 80}, 2, &(sm_ruler){.share = 0.25, .line = 0.2}, "your line");
     assert_contains(t.s, "            v your line\n  #############.....");
     sm_text_destroy(&t);
-    sm_layout_hundred(&t, &(sm_style){.width = 60}, 2, 0.001, 0.9, "your line: 90 of 100");
+    sm_layout_hundred(&t, &(sm_style){.width = 60}, 2, &(sm_ruler){.share = 0.001, .line = 0.9},
+                      "your line: 90 of 100");
     assert_contains(t.s, "your line: 90 of 100 v\n  '......");
     sm_text_destroy(&t);
 }

@@ -97,7 +97,7 @@ static cJSON *write_made(sm_assessment *a)
     sm_diag read = {0};
     sm_text t = {0};
     sm_diag_add(&read, SM_WARNING, (sm_place){"a file", 3, 4, "/note"}, "looks like a date");
-    const sm_result r = {&c, "00", NULL, &assumption, 1, NULL, 0, &read, a};
+    const sm_result r = {&c, "00", NULL, &assumption, 1, NULL, 0, &read, NULL, a};
     sm_result_json_write(&r, &part, 1, &t);
     assert_false(t.failed);
     cJSON *json = cJSON_Parse(t.s);
@@ -132,7 +132,8 @@ static void test_parts_of_a_result(void **state)
     assert_near(at(json, "patient/event/probability")->valuedouble, 0.2385, 0, 0);
     assert_near(at(json, "coronaries/left/reach_mm/shortest95")->child->next->valuedouble, -1.25, 0, 0);
     assert_true(cJSON_IsNull(at(json, "patient/event_without_blooming_correction")));
-    assert_string_equal(at(json, "decision/call")->valuestring, "above");
+    assert_true(cJSON_IsNull(at(json, "decision/call"))); /* interrupted: what it hangs on is not known */
+    assert_true(cJSON_IsNull(at(json, "decision/settings")));
     assert_string_equal(at(json, "decision/rule")->valuestring, "wilson");
     assert_true(cJSON_IsNull(at(json, "decision/reason")));
     assert_true(cJSON_IsFalse(at(json, "complete")));

@@ -659,13 +659,12 @@ static void sharp_looks_keep_their_trials(void **state)
         sm_reader_row row = {NULL, 1, mm};
         sm_probability p[2];
         demo_fill(&demo);
-        demo.side[DEMO_LEFT].quantity[at[i]].cross_check =
-            (sm_cross_check){.present = true,
-                             .modality = i == 0 ? SM_CT : SM_FLUOROSCOPY,
-                             .readings = {1, &row},
-                             .reader_sd_mm = 0.01,
-                             .view_error_sd_deg = i == 0 ? 0 : 8,
-                             .spoiled = 0.05};
+        demo.side[DEMO_LEFT].quantity[at[i]].cross_check = (sm_cross_check){.present = true,
+                                                                            .modality = i == 0 ? SM_CT : SM_FLUOROSCOPY,
+                                                                            .readings = {1, &row},
+                                                                            .reader_sd_mm = 0.01,
+                                                                            .view_error_sd_deg = i == 0 ? 0 : 8,
+                                                                            .spoiled = 0.05};
         for (uint64_t seed = 0; seed < 2; seed++) {
             sm_assessment a;
             assert_int_equal(sm_assess(&demo.c, (sm_run_context){.trials = 65536, .seed = seed}, &a), SM_OK);

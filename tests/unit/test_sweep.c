@@ -364,19 +364,19 @@ static void all_knobs_are_ranked(void **state)
     sm_sweep_all all;
     (void)state;
     assert_int_equal(sm_sweep_all_run(o.file, context_of(FEW), &all), SM_OK);
-    assert_true(all.n > 14);
+    assert_true(all.n >= 5); /* what is in doubt comes from the settings */
     for (int i = 0; i < all.n; i++) {
         const sm_sweep_row_of_all *r = &all.row[i];
         assert_true(i == 0 || r->range.value <= all.row[i - 1].range.value);
         assert_true(r->turns || r->n_even == 0);
-        assert_true(r->value[0] >= r->knob.low && r->value[SM_SWEEP_ALL_POINTS - 1] <= r->knob.high);
+        assert_true(r->value[0] >= r->knob.low && r->value[r->n - 1] <= r->knob.high);
         sm_casefile *end;
         sm_diag d = {0};
         const sm_knob *knob = &r->knob;
-        assert_int_equal(sm_knob_case(o.file, &knob, &r->value[SM_SWEEP_ALL_POINTS - 1], 1, &d, &end), SM_OK);
+        assert_int_equal(sm_knob_case(o.file, &knob, &r->value[r->n - 1], 1, &d, &end), SM_OK);
         if (i < 3) {
             sm_assessment a = assess(sm_casefile_case(end), FEW);
-            same_probability(&a.patient.event, &r->point[SM_SWEEP_ALL_POINTS - 1].p);
+            same_probability(&a.patient.event, &r->point[r->n - 1].p);
             sm_assessment_destroy(&a);
         }
         sm_casefile_destroy(end);

@@ -24,6 +24,7 @@ static void everything_create(everything *e)
         {"/surgical_valve/mid_fraction", "{\"uniform\": {\"min\": 0.2, \"max\": 0.4}}"},
         {"/surgical_valve/eccentricity", "{\"uniform\": {\"min\": 0.05, \"max\": 0.15}}"},
         {"/surgical_valve/post_azimuth_deg", "\"unknown\""},
+        {"/limits/stj_clearance_mm", "{\"uniform\": {\"min\": 1, \"max\": 3}}"},
         {"/coronaries/left/ostium_gap/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [5.7]}}"},
         {"/coronaries/left/stj_gap/cross_check", "{\"modality\": \"echo\", \"readings_mm\": {\"A\": [2.7]}}"},
         {"/coronaries/left/leaflet_height/cross_check", "{\"modality\": \"ct\"," DIRECT(14.1)},
@@ -109,7 +110,7 @@ static void source_names_and_words(void **state)
         assert_int_equal(side, of_side ? strlen("vein_graft") : 0);
         assert_true(line->words && (strchr(line->words, '*') != NULL) == of_side);
         assert_true(!line->again || (strchr(line->again, '*') != NULL) == of_side);
-        assert_true((line->again == NULL) == (line->kind == SM_SOURCE_DEPLOYMENT || line->kind == SM_SOURCE_SUCCESS));
+        assert_true((line->again == NULL) == (line->kind >= SM_SOURCE_DEPLOYMENT));
     }
     assert_int_equal(sm_source_named("left.blooming", NULL), SM_SOURCE_NONE);
     assert_int_equal(sm_source_named("left.inner_diameter.cross_check", NULL), SM_SOURCE_NONE);
@@ -154,6 +155,7 @@ static void source_names_stay(void **state)
                                         "offset",
                                         "mid",
                                         "leaflet_overhang",
+                                        "limits",
                                         "laceration",
                                         "rescue"};
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
@@ -169,8 +171,8 @@ static void source_names_stay(void **state)
 static void sources_are_fed(void **state)
 {
     (void)state;
-    static const sm_keys *const tables[] = {&sm_keys_scan, &sm_keys_base_plane, &sm_keys_valve, &sm_keys_implant,
-                                            &sm_keys_cross_check};
+    static const sm_keys *const tables[] = {&sm_keys_scan,    &sm_keys_base_plane,  &sm_keys_valve,
+                                            &sm_keys_implant, &sm_keys_cross_check, &sm_keys_limits};
     bool fed[SM_SOURCES] = {false};
     const sm_quantity_kind *kind;
     const size_t n = sm_keys_quantities(&kind);
@@ -213,7 +215,7 @@ static void gaps_lead_to_their_own(void **state)
 {
     (void)state;
     static sm_side_out out;
-    const sm_limits limits = {.ostium_clearance_mm = 4.3, .stj_clearance_mm = 2.1};
+    const sm_limits limits = {.ostium_clearance_mm = {SM_CONSTANT, {4.3}}, .stj_clearance_mm = {SM_CONSTANT, {2.1}}};
     const sm_crossing crossing = {.crowded = {.k = 17}, .sealed = {.k = 5}};
     const sm_counts counts = {.crowded = {.we = 17}, .sealed = {.we = 5}};
     out.crowded[3] = 1;

@@ -26,13 +26,17 @@ static void test_frequency_in_hundreds(void **state)
     (void)state;
     assert_string_equal(frequency(252712, 1000000), "about 25 of 100");
     assert_string_equal(frequency(11237, 1000000), "about 1 of 100");
-    assert_string_equal(frequency(987000, 1000000), "about 99 of 100");
+    assert_string_equal(frequency(987000, 1000000), "about 987 of 1,000");
 }
 
 static void test_frequency_of_rare(void **state)
 {
     (void)state;
     assert_string_equal(frequency(4231, 1000000), "about 4 of 1,000");
+    assert_string_equal(frequency(1500, 1000000), "about 15 of 10,000"); /* not 2 of 1,000 */
+    assert_string_equal(frequency(15000, 1000000), "about 15 of 1,000");
+    assert_string_equal(frequency(985000, 1000000), "about 985 of 1,000");
+    assert_string_equal(frequency(15, 10000), "about 2 of 1,000"); /* the next digit is not known */
     assert_string_equal(frequency(9970, 1000000), "about 1 of 100");
     assert_string_equal(frequency(31, 1000000), "about 3 of 100,000");
     assert_string_equal(frequency(4, 10000), "between 1 and 11 of 10,000");

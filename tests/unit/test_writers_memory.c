@@ -3,6 +3,7 @@
  *
  * Every allocation of each writer fails in turn; of the long ones every STRIDE-th, unless SM_LONG is set.
  * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "casefile/defaults_list.h"
 #include "report_help.h"
 #include "failing_malloc.h"
 
@@ -112,8 +113,8 @@ static void tell_assess(sm_text *out)
 static void tell_recheck(sm_text *out)
 {
     sm_blocks b = {0};
-    sm_recheck_tell(&b, &found.r.f.result, &found.r.recheck, &found.r.swings);
-    sm_recheck_tell_quiet(&b, found.r.f.result.c, &found.r.recheck);
+    sm_recheck_tell(&b, &found.r.f.result, &found.r.recheck);
+    sm_recheck_tell_quiet(&b, &found.r.f.result, &found.r.recheck);
     sm_write_text(out, &style, &b);
 }
 
@@ -121,7 +122,7 @@ static void tell_weigh(sm_text *out)
 {
     sm_blocks b = {0};
     sm_weigh_tell(&b, &found.r.f.result, &found.r.weigh, &found.r.context);
-    sm_weigh_tell_quiet(&b, found.r.f.result.c, &found.r.weigh);
+    sm_weigh_tell_quiet(&b, &found.r.f.result, &found.r.weigh);
     sm_write_text(out, &style, &b);
 }
 
@@ -136,7 +137,7 @@ static void tell_sweep(sm_text *out)
     sm_blocks b = {0};
     for (int i = 0; i < 3; i++) {
         sm_sweep_tell(&b, &found.r.f.result, &part[i]);
-        sm_sweep_tell_quiet(&b, &part[i]);
+        sm_sweep_tell_quiet(&b, &found.r.f.result, &part[i]);
     }
     sm_write_text(out, &style, &b);
 }
@@ -179,7 +180,7 @@ static void tell_guide(sm_text *out)
 static void json_all(sm_text *out)
 {
     const sm_findings *f = &found.r.f;
-    const sm_recheck_part again = {f->result.c, &found.r.recheck, f->result.assumption, &found.r.swings};
+    const sm_recheck_part again = {f->result.c, &found.r.recheck};
     const sm_weigh_part weigh = {f->result.c, &found.r.weigh, &found.r.context};
     const sm_sweep_part one = part_of(&found.one, NULL), all = part_of(NULL, &found.all);
     const sm_result now = sm_result_of(found.newer.file, &found.newer.diag, &found.compare.now);

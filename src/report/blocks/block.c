@@ -84,9 +84,21 @@ void sm_block_strip(sm_blocks *b, const sm_strip *s)
 sm_text *sm_block_ruler(sm_blocks *b, double share, double line)
 {
     sm_block nobodys, *ruler = add(b, SM_RULER, &nobodys);
-    ruler->ruler.share = share;
-    ruler->ruler.line = line;
+    ruler->ruler = (sm_ruler){.share = share, .line = line};
     return &b->text;
+}
+
+sm_text *sm_block_ruler_range(sm_blocks *b, double low, double high)
+{
+    size_t at = b->n;
+    while (at > 0 && b->block[at - 1].kind != SM_RULER)
+        at--;
+    for (int i = 0; at > 0 && i < SM_RULER_RANGES; i++)
+        if (!b->block[at - 1].ruler.range[i].words) {
+            b->block[at - 1].ruler.range[i] = (sm_ruler_range){low, high, ""}; /* the writer puts its words there */
+            break;
+        }
+    return sm_block_words(b, SM_MORE);
 }
 
 /* 3. Reading */

@@ -109,9 +109,7 @@ typedef struct {
             double step;
         };
         sm_strip strip;
-        struct {
-            double share, line;
-        } ruler;
+        sm_ruler ruler; /* the words of its ranges follow it as SM_MORE */
     };
 } sm_block;
 
@@ -138,6 +136,8 @@ void sm_block_strip(sm_blocks *b, const sm_strip *s);
 
 /* See sm_layout_hundred; the words beside the notch go to what is returned. */
 sm_text *sm_block_ruler(sm_blocks *b, double share, double line);
+/* A range below the ruler that was begun last; returns where its words go. At most SM_RULER_RANGES. */
+sm_text *sm_block_ruler_range(sm_blocks *b, double low, double high);
 
 void sm_blocks_destroy(sm_blocks *b);
 

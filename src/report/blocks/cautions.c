@@ -15,3 +15,9 @@ const char *sm_caution_short(void)
 {
     return "That a limit is crossed does not mean that the artery will be obstructed.";
 }
+
+const char *sm_caution_line(void)
+{
+    return "Not a medical device. The limits come from small series, some of native valves; the heart team and local "
+           "protocol decide.";
+}

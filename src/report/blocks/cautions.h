@@ -8,4 +8,7 @@ const char *sm_cautions(void);
 /* The one that stands beside every headline. */
 const char *sm_caution_short(void);
 
+/* All of them in two lines, for a screen that has room for no more. */
+const char *sm_caution_line(void);
+
 #endif

@@ -315,14 +315,33 @@ static void ruler_bar(sm_text *out, const sm_style *style, double share)
     sm_text_done(&open, out);
 }
 
-void sm_layout_hundred(sm_text *out, const sm_style *style, size_t indent, double share, double line,
-                       const char *line_words)
+/* From the column of one end to that of the other, its words behind the ruler. */
+static void ruler_range(sm_text *out, const sm_style *style, size_t indent, const sm_ruler_range *range)
 {
-    if (line > 0)
-        ruler_notch(out, style, indent, line, line_words);
+    const size_t from = (size_t)(range->low * RULER + 0.5), to = (size_t)(range->high * RULER + 0.5);
+    sm_text drawn = {0};
+    sm_text_fill(out, ' ', indent + from);
+    for (size_t i = from; i <= to; i++)
+        sm_text_puts(&drawn, from == to  ? "|"
+                             : i == from ? (style->utf8 ? "├" : "|")
+                             : i == to   ? (style->utf8 ? "┤" : "|")
+                                         : (style->utf8 ? "─" : "-"));
+    sm_layout_paint(out, style, SM_PAINT_MUTED, sm_text_string(&drawn));
+    sm_text_fill(out, ' ', RULER + 2 - to);
+    sm_text_addf(out, "%s\n", range->words);
+    sm_text_done(&drawn, out);
+}
+
+void sm_layout_hundred(sm_text *out, const sm_style *style, size_t indent, const sm_ruler *r, const char *line_words)
+{
+    if (r->line > 0)
+        ruler_notch(out, style, indent, r->line, line_words);
     sm_text_fill(out, ' ', indent);
-    ruler_bar(out, style, share);
+    ruler_bar(out, style, r->share);
     sm_text_puts(out, "\n");
+    for (int i = 0; i < SM_RULER_RANGES; i++)
+        if (r->range[i].words)
+            ruler_range(out, style, indent, &r->range[i]);
     sm_text_fill(out, ' ', indent);
     for (size_t i = 0; i <= RULER; i++)
         sm_text_puts(out, i % TEN == 0 ? (style->utf8 ? "╵" : "'") : " ");

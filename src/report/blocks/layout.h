@@ -69,9 +69,21 @@ typedef struct {
 
 void sm_layout_strip(sm_text *out, const sm_style *style, const sm_axis *a, const sm_strip *s);
 
-/* One hundred roots as a ruler of 50 columns: the share that crosses filled, the line a notch above. line 0: none. Each
+/* A range of the share, drawn below it; words: "settings, 4 to 31". NULL: none. */
+typedef struct {
+    double low, high;
+    const char *words;
+} sm_ruler_range;
+
+enum { SM_RULER_RANGES = 2 };
+
+typedef struct {
+    double share, line; /* line 0: none */
+    sm_ruler_range range[SM_RULER_RANGES];
+} sm_ruler;
+
+/* One hundred roots as a ruler of 50 columns: the share that crosses filled, the line a notch above, ranges below. Each
  * row starts after `indent` spaces, at least 1. line_words stands beside the notch. */
-void sm_layout_hundred(sm_text *out, const sm_style *style, size_t indent, double share, double line,
-                       const char *line_words);
+void sm_layout_hundred(sm_text *out, const sm_style *style, size_t indent, const sm_ruler *r, const char *line_words);
 
 #endif

@@ -68,13 +68,18 @@ void sm_words_mm_at_least(sm_text *out, double x)
 /* If the interval is wider than this many of the denominator, it is printed instead of one number. */
 #define WIDEST 6.0
 
-/* The power of ten of which p, or what is missing from 1, is at least one. */
-static double denominator_of(double p)
+/* If rounding moves a number by more than this share of it, another digit is told. */
+#define ROUGH 0.2
+
+/* The power of ten of which p, or what is missing from 1, is at least one; ten times that where one digit would be
+ * rough (0.0015 is 15 of 10,000 and not 2 of 1,000) and the run knows the next. */
+static double denominator_of(const sm_probability *p)
 {
-    double D = 100, rare = fmin(p, 1 - p);
+    double D = 100, rare = fmin(p->probability, 1 - p->probability);
     while (rare * D < 0.95 && D < LARGEST)
         D *= 10;
-    return D;
+    const bool rough = fabs(nearbyint(rare * D) - rare * D) > ROUGH * rare * D;
+    return rough && (p->high - p->low) * 10 * D <= WIDEST && D < LARGEST ? 10 * D : D;
 }
 
 /* The power of ten of which the interval is a few. */
@@ -139,14 +144,14 @@ static bool none_or_all(sm_text *out, const sm_probability *p, const char *fewer
 
 bool sm_words_frequency(sm_text *out, const sm_probability *p)
 {
-    return none_or_all(out, p, "fewer than ") ? false : frequency_of(out, p, denominator_of(p->probability));
+    return none_or_all(out, p, "fewer than ") ? false : frequency_of(out, p, denominator_of(p));
 }
 
 void sm_words_frequency_short(sm_text *out, const sm_probability *p)
 {
     if (none_or_all(out, p, "<"))
         return;
-    const double D = denominator_of(p->probability);
+    const double D = denominator_of(p);
     if (is_range(p, D))
         range_write(out, p, " to ");
     else
@@ -158,7 +163,7 @@ bool sm_words_frequency_beside(sm_text *out, const sm_probability *p, double lin
     *denominator = 0;
     if (none_or_all(out, p, "fewer than "))
         return false;
-    double D = denominator_of(p->probability);
+    double D = denominator_of(p);
     while (D < LARGEST && llround(p->probability * D) == llround(line * D) && (p->high - p->low) * D <= 1)
         D *= 10;
     *denominator = D;
@@ -313,6 +318,34 @@ void sm_words_value(sm_text *out, const sm_datum *v, const char *unit)
         plain_write(out, v->plain);
         break;
     }
+}
+
+void sm_words_limit(sm_text *out, const sm_dist *limit)
+{
+    if (sm_dist_is_constant(limit))
+        sm_words_number(out, sm_dist_mean(limit));
+    else
+        dist_write(out, limit, "");
+}
+
+void sm_words_of_100_plain(sm_text *out, double p)
+{
+    const double x = 100 * p;
+    if (x < 0.05)
+        sm_text_puts(out, "below 0.1");
+    else if (x > 99.95)
+        sm_text_puts(out, "above 99.9");
+    else
+        sm_text_addf(out, "%.*f", x < 0.95 || x > 99.05 ? 1 : 0, x);
+}
+
+void sm_words_range(sm_text *out, double low, double high)
+{
+    sm_words_of_100_plain(out, low);
+    if (100 * high < 0.05 || 100 * low > 99.95)
+        return;
+    sm_text_puts(out, " to ");
+    sm_words_of_100_plain(out, high);
 }
 
 /* 5. Names */

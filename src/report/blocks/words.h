@@ -33,6 +33,14 @@ int sm_words_decimals(const sm_probability *p);
 void sm_words_of_100(sm_text *out, const sm_probability *p);
 void sm_words_interval(sm_text *out, const sm_probability *p);
 
+/* Two probabilities as numbers of 100: "4 to 31", "below 0.1 to 3". What lies within a twentieth of 0 or of 100 is said
+ * to lie below or above it, both ends at once: never a bare 0. */
+void sm_words_range(sm_text *out, double low, double high);
+/* One of them: "31", "0.4", "below 0.1". */
+void sm_words_of_100_plain(sm_text *out, double p);
+/* A limit in mm: "4", or what is taken of one that is uncertain. */
+void sm_words_limit(sm_text *out, const sm_dist *limit);
+
 /* Millimetres, one decimal. Never "-0.0". */
 void sm_words_mm(sm_text *out, double x);
 

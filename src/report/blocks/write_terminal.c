@@ -77,9 +77,12 @@ static void legend(const writer *w, const char *hollow)
 
 static void ruler(const writer *w, size_t i)
 {
-    const sm_block *x = &w->b->block[i];
+    sm_ruler r = w->b->block[i].ruler;
+    for (size_t k = 0; k < SM_RULER_RANGES; k++)
+        if (r.range[k].words)
+            r.range[k].words = sm_block_string(w->b, i + 1 + k);
     sm_text_puts(w->out, "\n");
-    sm_layout_hundred(w->out, w->style, 2, x->ruler.share, x->ruler.line, sm_block_string(w->b, i));
+    sm_layout_hundred(w->out, w->style, 2, &r, sm_block_string(w->b, i));
 }
 
 static size_t words_write(const writer *w, size_t i)

@@ -70,6 +70,12 @@ typedef struct {
     const char *modality;
 } contents;
 
+/* Whether some reading turns the call. No gap reads below 0: what lies there is no target. */
+static bool turns(const contents *c)
+{
+    return c->guard && c->guard->kind == SM_GUARD_FOUND && c->guard->at.value > 0;
+}
+
 static const sm_look_result *look_at(const sm_assessment *a, strip t)
 {
     for (int l = 0; l < a->n_looks; l++)
@@ -128,7 +134,7 @@ static sm_scale common_scale(const sm_findings *f, double left, double right)
         widen(ends, c.read || c.look ? c.reading : NAN);
         widen(ends, c.look ? fmin(c.other, c.look->alone[0]) : NAN);
         widen(ends, c.look ? fmax(c.other, c.look->alone[1]) : NAN);
-        widen(ends, c.guard && c.guard->kind == SM_GUARD_FOUND ? c.guard->at.value : NAN);
+        widen(ends, turns(&c) ? c.guard->at.value : NAN);
     }
     return (sm_scale){floor(ends[0]), ceil(ends[1] + 1e-9), left, right};
 }
@@ -244,8 +250,9 @@ static void draw_reading(sm_svg *s, const plot_area *g, const contents *c)
     sm_text_puts(&words, !c->look ? "read " : c->read ? "CT reads " : "stated ");
     sm_words_mm(&words, c->reading);
     const double before = sm_svg_text_width(sm_text_string(&words), 12, true) - 6;
-    const bool guarded = c->guard && c->guard->kind == SM_GUARD_FOUND && c->guard->at.value < c->reading;
-    const bool away = guarded || (c->look && c->other < c->reading); /* from the mark of the look, or what must be read */
+    const bool guarded = turns(c) && c->guard->at.value < c->reading;
+    const bool away =
+        guarded || (c->look && c->other < c->reading); /* from the mark of the look, or what must be read */
     sm_svg_label(s, &sm_letters_strong, away ? x - 6 : x - before, y + 35, 15, sm_text_string(&words));
     sm_text_done(&words, &s->body);
 }
@@ -255,7 +262,7 @@ static void draw_guard(sm_svg *s, const plot_area *g, const contents *c)
     sm_text words = {0};
     const double x = sm_scale_at(&g->mm, c->guard->at.value), y = g->base + 5;
     sm_svg_path(s, "o-ink", (sm_point[]){{x - 5, y}, {x, y - 5}, {x + 5, y}, {x, y + 5}}, 4, true);
-    sm_text_puts(&words, c->look ? "CT must read " : "must read ");
+    sm_text_puts(&words, c->look ? "by CT it turns at " : "turns at ");
     sm_words_mm_at_least(&words, c->guard->at.value);
     const bool before = c->guard->at.value < c->reading;
     const sm_lettering l = sm_letters_at(sm_letters_small, before ? SM_END : SM_START);
@@ -291,7 +298,7 @@ static void draw_marks(sm_svg *s, const plot_area *g, const contents *c)
         draw_look(s, g, c);
     if (c->read || c->look)
         draw_reading(s, g, c);
-    if (c->guard && c->guard->kind == SM_GUARD_FOUND)
+    if (turns(c))
         draw_guard(s, g, c);
 }
 
@@ -360,8 +367,8 @@ static void say_marks(sm_svg *s, const contents *c)
         sm_words_mm(&s->desc, c->look->alone[1]);
         sm_text_puts(&s->desc, " mm in about 95 of 100");
     }
-    if (c->guard && c->guard->kind == SM_GUARD_FOUND) {
-        sm_text_puts(&s->desc, "; for the case to fall below the action line it must read at least ");
+    if (turns(c)) {
+        sm_text_puts(&s->desc, "; the call turns where it reads ");
         sm_words_mm_at_least(&s->desc, c->guard->at.value);
         sm_text_puts(&s->desc, " mm");
     }
@@ -412,7 +419,7 @@ static void data(const sm_findings *f, int i, sm_text *csv)
         if (c.read)
             sm_text_addf(csv, "%.9g", c.reading);
         sm_text_puts(csv, ",");
-        if (c.guard && c.guard->kind == SM_GUARD_FOUND)
+        if (turns(&c))
             sm_text_addf(csv, "%.9g", c.guard->at.value);
         look_data(&c, csv);
     }

@@ -7,6 +7,7 @@
 #include <math.h>
 
 #include "report/blocks/words.h"
+#include "report/text/hold_text.h"
 
 enum { MARKS = 100, TEN = 10 };
 
@@ -78,32 +79,33 @@ static void draw_line(sm_svg *s, const ruler *r, double line)
     sm_text_done(&words, &s->body);
 }
 
-static void range_words(sm_text *out, double low, double high)
-{
-    if (high < 1)
-        sm_text_puts(out, "below 1 of 100 wherever in their ranges the values lie that are judgement");
-    else if (round(low) == round(high))
-        sm_text_addf(out, "%.0f of 100 wherever in their ranges the values lie that are judgement", low);
-    else
-        sm_text_addf(out,
-                     "%.0f to %.0f of 100 if the single numbers that are judgement lie at the ends of their ranges",
-                     low, high);
-}
-
-/* The range of the judgement values as a bracket, if it is wider than a mark; returns the height it needs. */
-static double draw_range(sm_svg *s, const ruler *r, const sm_swings *w, double y)
+/* A range below the marks as a bracket, if it is wider than a mark; returns the height that it needs. */
+static double draw_range(sm_svg *s, const ruler *r, const char *what, double p_low, double p_high, double y)
 {
     sm_text words = {0};
-    double low = place(r, w->lowest.event.probability), high = place(r, w->highest.event.probability);
+    const double low = place(r, p_low), high = place(r, p_high);
     if (high - low >= r->pitch)
         sm_svg_path(s, "l-mute", (sm_point[]){{low, y - 6}, {low, y}, {high, y}, {high, y - 6}}, 4, false);
-    range_words(&words, 100 * w->lowest.event.probability, 100 * w->highest.event.probability);
+    sm_words_range(&words, p_low, p_high);
+    sm_text_addf(&words, " of 100 %s", what);
     const sm_lettering l = sm_letters_small;
-    double wide = fmin(s->width, sm_svg_text_width(sm_text_string(&words), l.size, false));
-    double left = fmin(low, s->width - wide);
-    double bottom = sm_svg_paragraph(s, &l, left, y + 14, s->width - left, sm_text_string(&words));
+    const double wide = fmin(s->width, sm_svg_text_width(sm_text_string(&words), l.size, false));
+    const double left = fmin(low, s->width - wide);
+    const double bottom = sm_svg_paragraph(s, &l, left, y + 14, s->width - left, sm_text_string(&words));
     sm_text_done(&words, &s->body);
     return bottom - y;
+}
+
+#define BY_SETTINGS "in 90 of 100 settings of the judged values"
+#define BY_LIMITS   "by the limits that might hold as well"
+
+static void draw_ranges(const sm_findings *f, const ruler *r, sm_svg *s)
+{
+    double low, high;
+    if (sm_hold_ruler_settings(&f->result, &low, &high))
+        s->height += 10 + draw_range(s, r, BY_SETTINGS, low, high, s->height + 8) - 6;
+    if (sm_hold_ruler_limits(&f->result, &low, &high))
+        s->height += 10 + draw_range(s, r, BY_LIMITS, low, high, s->height + 8) - 6;
 }
 
 static void draw_share(sm_svg *s, const ruler *r, const sm_probability *p)
@@ -140,8 +142,7 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     if (a->decision.call != SM_CALL_NONE)
         draw_line(s, &r, a->decision.action_line);
     draw_share(s, &r, &a->patient.event);
-    if (f->swings && f->swings->any_judgement)
-        s->height += 10 + draw_range(s, &r, f->swings, s->height + 8) - 6;
+    draw_ranges(f, &r, s);
     say(f, s);
 }
 
@@ -160,11 +161,17 @@ static void say(const sm_findings *f, sm_svg *s)
         sm_words_line(&s->desc, a->decision.action_line, 0);
         sm_text_puts(&s->desc, ".");
     }
-    if (f->swings && f->swings->any_judgement)
-        sm_text_addf(&s->desc,
-                     " Below it, where the answer lies with the judgement values at the ends of their ranges: from "
-                     "%.0f to %.0f of 100.",
-                     100 * f->swings->lowest.event.probability, 100 * f->swings->highest.event.probability);
+    double low, high;
+    if (sm_hold_ruler_settings(&f->result, &low, &high)) {
+        sm_text_puts(&s->desc, " Below it two brackets: ");
+        sm_words_range(&s->desc, low, high);
+        sm_text_puts(&s->desc, " of 100 " BY_SETTINGS ";");
+    }
+    if (sm_hold_ruler_limits(&f->result, &low, &high)) {
+        sm_text_puts(&s->desc, " ");
+        sm_words_range(&s->desc, low, high);
+        sm_text_puts(&s->desc, " of 100 " BY_LIMITS ".");
+    }
 }
 
 /* 4. Data */
@@ -179,16 +186,18 @@ static void data(const sm_findings *f, int i, sm_text *csv)
 {
     const sm_assessment *a = f->result.assessment;
     const sm_probability *p = &a->patient.event;
-    const bool range = f->swings && f->swings->any_judgement;
+    double low, high;
     (void)i;
-    sm_text_puts(csv, "probability,low95,high95,action_line,judgement_low,judgement_high\n");
+    sm_text_puts(csv, "probability,low95,high95,action_line,settings_low90,settings_high90,limits_low,limits_high\n");
     sm_text_addf(csv, "%.9g,%.9g,%.9g,", p->probability, p->low, p->high);
     if (a->decision.call != SM_CALL_NONE)
         sm_text_addf(csv, "%.9g", a->decision.action_line);
-    if (range)
-        sm_text_addf(csv, ",%.9g,%.9g\n", f->swings->lowest.event.probability, f->swings->highest.event.probability);
+    if (sm_hold_ruler_settings(&f->result, &low, &high))
+        sm_text_addf(csv, ",%.9g,%.9g", low, high);
     else
-        sm_text_puts(csv, ",,\n");
+        sm_text_puts(csv, ",,");
+    if (sm_hold_ruler_limits(&f->result, &low, &high))
+        sm_text_addf(csv, ",%.9g,%.9g\n", low, high);
 }
 
 const sm_figure sm_fig_ruler = {"ruler", false, count, NULL, draw, data};

@@ -20,11 +20,11 @@ typedef struct {
     double pitch;
 } columns;
 
-/* Rows stand by width of range; those that do not move the answer come last and are not drawn. */
+/* What is in doubt and moves the answer: those rows come first, by width of range. */
 static int rows(const sm_sweep_all *a)
 {
     int n = 0;
-    while (n < a->n && a->row[n].moves)
+    while (n < a->n_in_doubt && a->row[n].moves)
         n++;
     return n;
 }
@@ -32,7 +32,7 @@ static int rows(const sm_sweep_all *a)
 static void least_and_greatest(const sm_sweep_row_of_all *r, const sm_probability **low, const sm_probability **high)
 {
     int a, b;
-    sm_curve_range(r->point, SM_SWEEP_ALL_POINTS, &a, &b);
+    sm_curve_range(r->point, r->n, &a, &b);
     *low = &r->point[a].p;
     *high = &r->point[b].p;
 }
@@ -66,7 +66,7 @@ static void range_words(sm_text *out, const sm_sweep_row_of_all *r)
 {
     sm_words_number(out, r->value[0]);
     sm_text_puts(out, " to ");
-    sm_sweep_value(out, r->value[SM_SWEEP_ALL_POINTS - 1], 0, r->knob.unit);
+    sm_sweep_value(out, r->value[r->n - 1], 0, r->knob.unit);
 }
 
 static void row_words(sm_text *out, const sm_sweep_row_of_all *r)

@@ -4,8 +4,8 @@
 
 #include "report/blocks/words.h"
 
-const sm_figure *const sm_figures[] = {&sm_fig_ruler,    &sm_fig_room,    &sm_fig_profile,
-                                       &sm_fig_unrolled, &sm_fig_recheck, &sm_fig_alternatives, &sm_fig_series};
+const sm_figure *const sm_figures[] = {&sm_fig_ruler,   &sm_fig_room,         &sm_fig_profile, &sm_fig_unrolled,
+                                       &sm_fig_recheck, &sm_fig_alternatives, &sm_fig_series};
 const size_t sm_figures_count = sizeof sm_figures / sizeof *sm_figures;
 
 const sm_figure *const sm_sweep_figures[] = {&sm_fig_sweep, &sm_fig_contour, &sm_fig_sweep_all};

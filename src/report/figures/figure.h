@@ -11,14 +11,12 @@
 #include "decision/weigh.h"
 #include "report/json/result_json.h"
 #include "whatif/sweep.h"
-#include "whatif/swing.h"
 #include "report/figures/svg.h"
 
 /* All that was found for one case. Borrowed; what was not computed is NULL. result.assessment must be there. */
 typedef struct {
     sm_result result;
     const sm_recheck *recheck;
-    const sm_swings *swings;
     const sm_portrait *portrait;
     const sm_weigh *weigh;
     const sm_published *context;

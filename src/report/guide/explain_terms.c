@@ -40,10 +40,6 @@ static const sm_term terms[] = {
      "The one-sentence answer: the probability lies above your line, below it, or this run cannot tell. It is made by "
      "the whole interval of the run and not by its middle. A call is a statement about measurements and supports the "
      "heart team's judgement."},
-    {SM_TERMS_WORDS, "unresolved",
-     "The interval of this run holds your line, so that the run cannot say on which side the probability lies. More "
-     "trials make the interval narrower: use --until-resolved. If two looks are opposed, more trials do not help: look "
-     "again."},
     {SM_TERMS_WORDS, "root|trial",
      "One aortic root that would give the readings that you got, with true sizes drawn from all that is uncertain. The "
      "program draws many of them and counts in how many a limit is truly crossed. More trials make the count more "
@@ -112,6 +108,33 @@ static const sm_term terms[] = {
     {SM_TERMS_WORDS, "perfect information bound|bound",
      "The most that knowing everything at once could spare, in units of one untreated event. Every worth lies below "
      "it. If it is small, no measurement can help much and the decision can be made now."},
+    {SM_TERMS_WORDS, "setting|settings|judged value|judged values|hangs on",
+     "A setting is one value for every number of the case that was judged, remembered or taken over by analogy, each "
+     "drawn from its range with what is taken as the middle. The program runs 256 of them: between two numbers the "
+     "answer "
+     "lies in 90 of 100, and in so many of 100 the call stays. A call that does not stay, or that the other published "
+     "limits "
+     "or a bright wall would turn, hangs on them."},
+    {SM_TERMS_WORDS, "firm|firmness",
+     "A call that stays in at least 95 of 100 settings of the judged values, by the other published limits, and "
+     "whether "
+     "walls are bright or not. It says nothing of the readings' own errors: those are in the number itself. Firm is "
+     "not certain."},
+    {SM_TERMS_WORDS, "open|unresolved",
+     "Nothing is called. Either the answer lies so near to your line that this run cannot tell on which side, or two "
+     "looks "
+     "are opposed, or too few trials count. More trials help the first alone."},
+    {SM_TERMS_CASE, "measured",
+     "Beside a value, as in {\"value\": 0.9, \"measured\": true}: it was measured in this patient or on this device, "
+     "and so "
+     "is no judgement. It then leaves the settings, even if it equals the default. What is read needs no such word."},
+    {SM_TERMS_CASE, "reach_margin_mm|reach margin",
+     "How far below the sinotubular junction, in mm, a tube may end and still seal the sinus. With 0 it must reach the "
+     "junction itself. On CT after implants none was threatened where the leaflet ended 2 mm or more below it."},
+    {SM_TERMS_OPTIONS, "--whole",
+     "Prints everything that assess knows, not the first screen alone: the rooms, each side, the assumptions. The "
+     "first "
+     "screen has at most 40 lines. The result file holds all of it either way."},
     {SM_TERMS_WORDS, "swing|which assumption matters",
      "How far the probability moves when one assumed constant goes from one end of its range to the other. It shows "
      "how much of the answer rests on judgement. A long swing across your line is a reason to find a better number."},
@@ -395,7 +418,8 @@ static const sm_term terms[] = {
      "report."},
 
     {SM_TERMS_WORDS, "obstruction|obstructed|artery",
-     "What published series of the same operation make of the true gaps of this run: how many would have been obstructed "
+     "What published series of the same operation make of the true gaps of this run: how many would have been "
+     "obstructed "
      "if those few, chosen patients carry over. It stands beside the probability that a limit is crossed, with a wide "
      "interval, for comparison; nothing is called or weighed by it. The series do not cover a sealed sinus."},
     {SM_TERMS_CASE, "population",

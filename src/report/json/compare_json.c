@@ -44,7 +44,7 @@ static void new_case(sm_json *w, const sm_result *r)
         sm_json_null(w, "action_line");
     else
         sm_json_number(w, "action_line", a->decision.action_line);
-    sm_json_string(w, "call", sm_result_call_name(a->decision.call));
+    sm_json_string(w, "call", sm_result_form_name(sm_hold_of(a, r->settings).form));
     sm_result_json_unusual(w, r);
     sm_json_close(w);
 }

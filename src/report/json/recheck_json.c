@@ -120,43 +120,6 @@ static void irreducible(sm_json *w, const sm_recheck *r)
     sm_json_close(w);
 }
 
-static void variant(sm_json *w, const char *key, const sm_variant *v)
-{
-    sm_json_open(w, key, SM_JSON_LINES);
-    sm_result_json_probability(w, "event", &v->event);
-    estimate(w, "difference", &v->difference);
-    sm_json_close(w);
-}
-
-/* The event with each default constant at the ends of its range, and with all of grade judgement at theirs. */
-static void judgement(sm_json *w, const sm_recheck_part *p)
-{
-    const sm_swings *s = p->swings;
-    sm_json_open(w, "judgement", SM_JSON_LINES);
-    if (s->any_judgement) {
-        variant(w, "lowest", &s->lowest);
-        variant(w, "highest", &s->highest);
-    } else {
-        sm_json_null(w, "lowest");
-        sm_json_null(w, "highest");
-    }
-    sm_json_string(w, "largest", s->largest >= 0 ? p->assumption[s->largest].path : NULL);
-    sm_json_open_list(w, "swings", SM_JSON_LINES);
-    for (int i = 0; i < s->n_assumptions; i++) {
-        if (!s->swing[i].applies)
-            continue;
-        sm_json_open(w, NULL, SM_JSON_LINES);
-        sm_json_string(w, "path", p->assumption[i].path);
-        sm_json_computed(w, "low_value", p->assumption[i].low);
-        variant(w, "low", &s->swing[i].low);
-        sm_json_computed(w, "high_value", p->assumption[i].high);
-        variant(w, "high", &s->swing[i].high);
-        sm_json_close(w);
-    }
-    sm_json_close(w);
-    sm_json_close(w);
-}
-
 static void whole(const void *self, sm_json *w)
 {
     const sm_recheck_part *p = self;
@@ -164,8 +127,6 @@ static void whole(const void *self, sm_json *w)
         return;
     sources(w, p);
     irreducible(w, p->recheck);
-    if (p->swings)
-        judgement(w, p);
 }
 
 /* 3. A coronary's guarded limits */

@@ -5,17 +5,14 @@
 
 #include "decision/recheck.h"
 #include "report/json/result_json.h"
-#include "whatif/swing.h"
 
-/* What the part shows. Everything is borrowed; swings may be NULL. */
+/* What the part shows. Everything is borrowed. */
 typedef struct {
     const sm_case *c;
     const sm_recheck *recheck;
-    const sm_assumption *assumption; /* as many as the swings have */
-    const sm_swings *swings;
 } sm_recheck_part;
 
-/* The parts "recheck", "irreducible", "judgement" and each coronary's "guarded", for sm_result_json_write. */
+/* The parts "recheck", "irreducible" and each coronary's "guarded", for sm_result_json_write. */
 sm_result_part sm_recheck_json_part(const sm_recheck_part *p);
 
 #endif

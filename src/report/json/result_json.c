@@ -20,11 +20,21 @@ const char *sm_result_version(void)
 
 const char *sm_result_call_name(sm_call call)
 {
-    static const char *const names[] = {[SM_CALL_NONE] = NULL,
-                                        [SM_CALL_ABOVE] = "above",
-                                        [SM_CALL_BELOW] = "below",
-                                        [SM_CALL_UNRESOLVED] = "unresolved"};
+    static const char *const names[] = {
+        [SM_CALL_NONE] = NULL, [SM_CALL_ABOVE] = "above", [SM_CALL_BELOW] = "below", [SM_CALL_UNRESOLVED] = "open"};
     return names[call];
+}
+
+const char *sm_result_form_name(sm_form form)
+{
+    static const char *const names[] = {[SM_FORM_NONE] = NULL,
+                                        [SM_FORM_UNKNOWN] = NULL,
+                                        [SM_FORM_ABOVE] = "above",
+                                        [SM_FORM_BELOW] = "below",
+                                        [SM_FORM_ABOVE_HANGS_ON] = "above_hangs_on",
+                                        [SM_FORM_BELOW_HANGS_ON] = "below_hangs_on",
+                                        [SM_FORM_OPEN] = "open"};
+    return names[form];
 }
 
 /* Why the call is unresolved, in words; NULL if it is not. */
@@ -199,6 +209,7 @@ static void limits_write(sm_json *w, const sm_assessment *a)
         sm_json_open(w, NULL, SM_JSON_LINE);
         sm_json_number(w, "ostium_clearance_mm", sm_published_limits[i].ostium_clearance_mm);
         sm_json_number(w, "stj_clearance_mm", sm_published_limits[i].stj_clearance_mm);
+        sm_json_number(w, "reach_margin_mm", 0);
         sm_json_computed(w, "probability", a->by_limits[i].probability);
         sm_json_computed(w, "standard_error", a->by_limits[i].standard_error);
         sm_json_close(w);
@@ -206,9 +217,100 @@ static void limits_write(sm_json *w, const sm_assessment *a)
     sm_json_close(w);
 }
 
-static void decision_write(sm_json *w, const sm_assessment *a)
+/* All judged values at once, and the outer range with every single swing. */
+static void settings_write(sm_json *w, const sm_settings *s, bool has_line)
 {
-    const sm_decision *d = &a->decision;
+    if (!s) {
+        sm_json_null(w, "settings");
+        return;
+    }
+    sm_json_open(w, "settings", SM_JSON_LINES);
+    sm_json_count(w, "n", s->n);
+    sm_json_count(w, "judged", s->n_judged);
+    if (has_line) {
+        sm_json_computed(w, "same_call", s->same.value);
+        sm_json_computed(w, "same_call_standard_error", s->same.standard_error);
+    } else {
+        sm_json_null(w, "same_call");
+        sm_json_null(w, "same_call_standard_error");
+    }
+    sm_json_computed(w, "low90", s->low90.value);
+    sm_json_computed(w, "low90_standard_error", s->low90.standard_error);
+    sm_json_computed(w, "high90", s->high90.value);
+    sm_json_computed(w, "high90_standard_error", s->high90.standard_error);
+    sm_json_computed(w, "least", s->least);
+    sm_json_computed(w, "most", s->most);
+    sm_json_close(w);
+}
+
+static void could_turn_write(sm_json *w, const sm_result *r)
+{
+    const sm_settings *s = r->settings;
+    sm_json_open_list(w, "could_turn", SM_JSON_LINES);
+    for (int i = 0; s && i < 2 * s->n_swings; i++) {
+        const sm_swing *swing = &s->swing[i / 2];
+        const sm_swing_end *e = &swing->end[i % 2];
+        if (!e->turns)
+            continue;
+        sm_json_open(w, NULL, SM_JSON_LINE);
+        sm_json_string(w, "assumption", r->assumption[swing->lever.assumption].path);
+        sm_json_computed(w, "at", e->at);
+        sm_json_computed(w, "end", e->value);
+        sm_json_computed(w, "probability", e->probability);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
+static void swing_end_write(sm_json *w, const char *key, const sm_swing_end *e)
+{
+    if (!e->applies) {
+        sm_json_null(w, key);
+        return;
+    }
+    sm_json_open(w, key, SM_JSON_LINE);
+    sm_json_computed(w, "value", e->value);
+    sm_json_computed(w, "probability", e->probability);
+    sm_result_json_estimate(w, "difference", e->difference.value, e->difference.standard_error);
+    sm_json_close(w);
+}
+
+/* Everything in doubt, each alone at either end of its range. */
+static void swings_write(sm_json *w, const sm_result *r)
+{
+    const sm_settings *s = r->settings;
+    sm_json_open_list(w, "swings", SM_JSON_LINES);
+    for (int i = 0; s && i < s->n_swings; i++) {
+        const sm_swing *swing = &s->swing[i];
+        const sm_assumption *a = &r->assumption[swing->lever.assumption];
+        sm_json_open(w, NULL, SM_JSON_LINES);
+        sm_json_string(w, "path", a->path);
+        sm_json_string(w, "moved", sm_doubt_point_words(a->doubt.point));
+        sm_json_truth(w, "judged", swing->lever.judged);
+        sm_json_computed(w, "own", swing->lever.own);
+        swing_end_write(w, "low", &swing->end[0]);
+        swing_end_write(w, "high", &swing->end[1]);
+        sm_json_close(w);
+    }
+    sm_json_close(w);
+}
+
+static void hangs_on_write(sm_json *w, const sm_hold *h)
+{
+    sm_json_open_list(w, "hangs_on", SM_JSON_LINE);
+    if (h->on_settings)
+        sm_json_string(w, NULL, "settings");
+    if (h->on_limits)
+        sm_json_string(w, NULL, "limits");
+    if (h->on_walls)
+        sm_json_string(w, NULL, "walls");
+    sm_json_close(w);
+}
+
+static void decision_write(sm_json *w, const sm_result *r)
+{
+    const sm_decision *d = &r->assessment->decision;
+    const sm_hold h = sm_hold_of(r->assessment, r->settings);
     sm_json_open(w, "decision", SM_JSON_LINES);
     if (d->call == SM_CALL_NONE) {
         sm_json_null(w, "action_line");
@@ -216,12 +318,16 @@ static void decision_write(sm_json *w, const sm_assessment *a)
         sm_json_null(w, "rule");
     } else {
         sm_json_number(w, "action_line", d->action_line);
-        sm_json_string(w, "call", sm_result_call_name(d->call));
+        sm_json_string(w, "call", sm_result_form_name(h.form));
         sm_json_string(w, "rule", d->by_sequence ? "confidence sequence" : "wilson");
         sm_json_pair(w, "interval", d->low, d->high);
     }
     sm_json_string(w, "reason", reason_words(d->reason));
-    limits_write(w, a);
+    hangs_on_write(w, &h);
+    settings_write(w, r->settings, d->call != SM_CALL_NONE);
+    could_turn_write(w, r);
+    limits_write(w, r->assessment);
+    swings_write(w, r);
     sm_json_close(w);
 }
 
@@ -336,7 +442,7 @@ void sm_result_json_write(const sm_result *r, const sm_result_part *part, size_t
         patient_write(&w, r->assessment);
     coronaries_write(&w, r, part, n_parts);
     if (r->assessment)
-        decision_write(&w, r->assessment);
+        decision_write(&w, r);
     for (size_t i = 0; i < n_parts; i++)
         if (part[i].whole)
             part[i].whole(part[i].self, &w);

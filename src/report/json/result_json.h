@@ -9,6 +9,7 @@
 #include "engine/assess.h"
 #include "casefile/casefile.h"
 #include "format/json_write.h"
+#include "whatif/settings.h"
 
 /* What was run and what came of it. Everything is borrowed. */
 typedef struct {
@@ -19,6 +20,7 @@ typedef struct {
     const sm_unusual *unusual;
     size_t n_unusual;
     const sm_diag *read;             /* warnings of reading the case; NULL: none */
+    const sm_settings *settings;     /* what its call hangs on; NULL if that is not known */
     const sm_assessment *assessment; /* NULL if the command computes none: its own part then states trials, seed */
 } sm_result;
 
@@ -49,8 +51,10 @@ void sm_result_json_unusual(sm_json *w, const sm_result *r);
 
 /* The version of the program, as it stands in every result. */
 const char *sm_result_version(void);
-/* "above", "below", "unresolved"; NULL if nothing is called. */
+/* "above", "below", "open": on which side it lies; NULL if nothing is called. */
 const char *sm_result_call_name(sm_call call);
+/* "above", "below", "above_hangs_on", "below_hangs_on", "open"; NULL if nothing is called or it is not known. */
+const char *sm_result_form_name(sm_form form);
 
 /* Calls add for every warning, of reading first and then of the run, without file names and places: the same whatever
  * the file was called. words is valid during the call. */

@@ -128,8 +128,9 @@ static void row(sm_json *w, const sm_sweep_row_of_all *r)
 {
     sm_json_open(w, NULL, SM_JSON_LINES);
     knob(w, &r->knob);
+    sm_json_truth(w, "in_doubt", r->in_doubt);
     sm_json_open_list(w, "points", SM_JSON_LINES);
-    for (int i = 0; i < SM_SWEEP_ALL_POINTS; i++) {
+    for (int i = 0; i < r->n; i++) {
         sm_json_open(w, NULL, SM_JSON_LINE);
         sm_json_open_list(w, "values", SM_JSON_LINE);
         sm_json_number(w, NULL, r->value[i]);
@@ -279,7 +280,7 @@ static void one_csv(const sm_sweep_part *p, bool drawn, sm_text *out)
 
 static void row_csv(const sm_sweep_all *all, const sm_sweep_row_of_all *r, bool drawn, sm_text *out)
 {
-    for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++) {
+    for (int j = 0; j < r->n; j++) {
         sm_markup_csv(out, r->knob.name);
         cell(out, r->value[j]);
         probability_cells(out, &r->point[j].p);

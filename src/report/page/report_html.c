@@ -12,6 +12,7 @@
 #include "report/page/html.h"
 #include "report/text/assess_text.h"
 #include "report/text/assumption_text.h"
+#include "report/text/hold_text.h"
 #include "report/text/obstruction_text.h"
 #include "report/text/recheck_text.h"
 #include "report/text/unusual_text.h"
@@ -23,7 +24,9 @@ static void call(sm_blocks *b, const sm_findings *f)
 {
     const sm_assessment *a = f->result.assessment;
     sm_unusual_tell(b, &f->result);
-    sm_assess_headline(sm_block_words(b, SM_HEADLINE), a);
+    if (f->weigh)
+        sm_weigh_disagreement(sm_block_words(b, SM_STRONG), &f->result, f->weigh);
+    sm_assess_headline(sm_block_words(b, SM_HEADLINE), &f->result);
     sm_assess_opposed(b, "", f->result.c, a);
     sm_assess_stopped(sm_block_words(b, SM_SAY), a);
     sm_assess_driver(sm_block_words(b, SM_LEAD), f->result.c, a);
@@ -31,6 +34,8 @@ static void call(sm_blocks *b, const sm_findings *f)
     sm_obstruction_tell(b, &a->obstruction);
     sm_understood_tell(b, &f->result);
     sm_html_figure(b, &sm_fig_ruler, f, 0);
+    sm_hold_turns(b, &f->result);
+    sm_assess_other_limits(sm_block_words(b, SM_NOTE), f->result.c, a);
 }
 
 /* 2. The rooms and the root */

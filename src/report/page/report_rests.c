@@ -11,7 +11,7 @@
 #include "report/blocks/words.h"
 #include "report/page/report_html.h"
 #include "report/text/assumption_text.h"
-#include "report/text/recheck_text.h"
+#include "report/text/hold_text.h"
 
 typedef sm_report_sources rests;
 
@@ -75,11 +75,12 @@ static void share_of(const rests *t, const sm_assumption *a, ends *e)
 
 static void swing_of(const rests *t, size_t i, ends *e)
 {
-    const sm_swings *w = t->f->swings;
-    if (!w || (int)i >= w->n_assumptions || !w->swing[i].applies)
-        return;
-    const double a = 100 * w->swing[i].low.event.probability, b = 100 * w->swing[i].high.event.probability;
-    widen(e, fmin(a, b), fmax(a, b));
+    const int at = sm_hold_swing_of(&t->f->result, i);
+    for (int k = 0; at >= 0 && k < 2; k++) {
+        const sm_swing_end *end = &t->f->result.settings->swing[at].end[k];
+        const double p = 100 * (end->applies ? end->probability : t->f->result.settings->probability);
+        widen(e, p, p);
+    }
 }
 
 /* Both, over all that are reported with assumption `first`; high below low if there is none. */
@@ -217,11 +218,11 @@ void sm_report_sources_destroy(sm_report_sources *s)
 void sm_report_rests(sm_blocks *b, sm_report_sources *t)
 {
     sm_block_say(b, SM_TITLE, "What it rests on");
-    if (t->f->swings)
-        sm_recheck_judgement(sm_block_words(b, SM_STRONG), &t->f->result, t->f->swings);
-    sm_block_say(b, SM_NOTE,
-                 "[n]: the source, below. Swing: where a default takes the answer (of 100) over its range. Share: its "
-                 "part in the answer's uncertainty.");
+    sm_hold_settings(sm_block_words(b, SM_STRONG), &t->f->result);
+    sm_block_say(
+        b, SM_NOTE,
+        "[n]: the source, below. Swing: where what is in doubt takes the answer (of 100) over its range. Share: its "
+        "part in the answer's uncertainty.");
     table(b, t);
     sm_block_say(b, SM_COLUMNS, "");
     for (int g = 0; g < SM_ASSUMPTION_GROUPS; g++)

@@ -101,8 +101,6 @@ void sm_report_numbers(sm_blocks *b, const sm_findings *f)
     notes(note, a);
     sm_text_puts(note, " ");
     sm_assess_population_words(note, &f->result);
-    sm_text_puts(note, " ");
-    sm_assess_other_limits(note, f->result.c, a);
     sm_assess_without_ostium(sm_block_words(b, SM_NOTE), f->result.c);
     if (a->n_looks > 0)
         sm_block_say(b, SM_STRONG, a->n_looks == 1 ? "The second look" : "Second looks");

@@ -13,7 +13,7 @@ void sm_sweep_html(sm_text *out, const sm_findings *f)
     const sm_sweep_part p = {f->result.c, f->sweep, f->sweep_all};
     sm_blocks b = {0};
     sm_unusual_tell(&b, &f->result);
-    sm_sweep_tell_quiet(&b, &p);
+    sm_sweep_tell_quiet(&b, &f->result, &p);
     sm_sweep_title(sm_block_words(&b, SM_TITLE), &p);
     for (size_t i = 0; i < sm_sweep_figures_count; i++)
         if (sm_sweep_figures[i]->count(f) > 0)

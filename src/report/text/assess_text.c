@@ -11,46 +11,33 @@
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
 #include "report/text/assumption_text.h"
+#include "report/text/hold_text.h"
 #include "report/text/obstruction_text.h"
 #include "report/text/unusual_text.h"
 
 /* 1. The headline */
 
-static const char *call_words(const sm_decision *d)
+void sm_assess_headline(sm_text *out, const sm_result *r)
 {
-    switch (d->call) {
-    case SM_CALL_ABOVE:
-        return "Above your line: ";
-    case SM_CALL_BELOW:
-        return "Below your line: ";
-    case SM_CALL_UNRESOLVED:
-        return d->reason == SM_REASON_LOOKS_OPPOSED ? "Unresolved, two looks are opposed: "
-               : d->reason == SM_REASON_FEW_COUNT   ? "Unresolved, too few trials count: "
-                                                    : "Unresolved: ";
-    default:
-        return "";
-    }
-}
-
-void sm_assess_headline(sm_text *out, const sm_assessment *a)
-{
+    const sm_assessment *a = r->assessment;
     const sm_decision *d = &a->decision;
     const bool called = d->call == SM_CALL_ABOVE || d->call == SM_CALL_BELOW;
     double denominator;
-    size_t start = out->len + strlen(call_words(d));
-    sm_text_puts(out, call_words(d));
-    bool one = called ? sm_words_frequency_beside(out, &a->patient.event, d->action_line, &denominator)
-                      : sm_words_frequency(out, &a->patient.event);
-    if (d->call == SM_CALL_NONE && !out->failed && out->s[start] >= 'a')
+    const size_t begun = out->len;
+    sm_hold_form_words(out, r);
+    const size_t start = out->len;
+    const bool one = called ? sm_words_frequency_beside(out, &a->patient.event, d->action_line, &denominator)
+                            : sm_words_frequency(out, &a->patient.event);
+    if (start == begun && !out->failed && out->s[start] >= 'a')
         out->s[start] = (char)(out->s[start] - 'a' + 'A');
     sm_text_addf(out, " roots read like this truly %s a limit.", one ? "crosses" : "cross");
 }
 
-void sm_assess_headline_after(sm_text *out, const char *which, const sm_assessment *a)
+void sm_assess_headline_after(sm_text *out, const char *which, const sm_result *r)
 {
     sm_text_addf(out, "%s, ", which);
     const size_t start = out->len;
-    sm_assess_headline(out, a);
+    sm_assess_headline(out, r);
     if (!out->failed && out->s[start] >= 'A' && out->s[start] <= 'Z')
         out->s[start] = (char)(out->s[start] - 'A' + 'a');
 }
@@ -128,29 +115,50 @@ void sm_assess_stopped(sm_text *out, const sm_assessment *a)
     sm_text_puts(out, " trials.");
 }
 
-static void ruler(sm_blocks *b, const sm_assessment *a)
+static void range_words_of(sm_text *out, const char *what, double low, double high)
 {
+    sm_text_addf(out, "%s: ", what);
+    sm_words_range(out, low, high);
+}
+
+static void ruler(sm_blocks *b, const sm_result *r)
+{
+    const sm_assessment *a = r->assessment;
+    double low, high;
     sm_text *line = sm_block_ruler(b, a->patient.event.probability, a->decision.action_line);
     sm_text_puts(line, "your line: ");
     sm_words_line(line, a->decision.action_line, 0);
+    if (sm_hold_ruler_settings(r, &low, &high))
+        range_words_of(sm_block_ruler_range(b, low, high), "settings", low, high);
+    if (sm_hold_ruler_limits(r, &low, &high))
+        range_words_of(sm_block_ruler_range(b, low, high), "limits", low, high);
 }
 
-static void top(sm_blocks *b, const sm_result *r)
+void sm_assess_begin(sm_blocks *b, const sm_result *r)
 {
     sm_assess_masthead(b, r);
     sm_block_say(b, SM_GAP, "");
     sm_unusual_tell(b, r);
     sm_understood_tell(b, r);
     sm_block_say(b, SM_GAP, "");
+}
+
+void sm_assess_answer(sm_blocks *b, const sm_result *r)
+{
     sm_assess_stopped(sm_block_words(b, SM_STRONG), r->assessment);
-    sm_assess_headline(sm_block_words(b, SM_HEADLINE), r->assessment);
+    sm_assess_headline(sm_block_words(b, SM_HEADLINE), r);
     sm_assess_opposed(b, "", r->c, r->assessment);
     sm_assess_driver(sm_block_words(b, SM_LEAD), r->c, r->assessment);
     sm_block_say(b, SM_LEAD, sm_caution_short());
     sm_obstruction_tell(b, &r->assessment->obstruction);
-    if (r->c->note && r->c->note[0])
-        sm_text_addf(sm_block_words(b, SM_MUTED), "Note of the case: %s", r->c->note);
-    ruler(b, r->assessment);
+}
+
+void sm_assess_hangs(sm_blocks *b, const sm_result *r)
+{
+    ruler(b, r);
+    sm_block_say(b, SM_GAP, "");
+    sm_hold_turns(b, r);
+    sm_assess_other_limits(sm_block_words(b, SM_SAY), r->c, r->assessment);
 }
 
 /* 4. Rooms and heights */
@@ -331,9 +339,15 @@ static void frequency_table(sm_blocks *b, const sm_result *r)
 static void rules(sm_text *out, const sm_limits *l)
 {
     sm_text_puts(out, "Crowded ostium: the tube reaches the ostium and leaves less than ");
-    sm_words_number(out, l->ostium_clearance_mm);
-    sm_text_puts(out, " mm beside it. Sealed sinus: the tube reaches the sinotubular junction and leaves less than ");
-    sm_words_number(out, l->stj_clearance_mm);
+    sm_words_limit(out, &l->ostium_clearance_mm);
+    sm_text_puts(out, " mm beside it. Sealed sinus: the tube reaches the sinotubular junction");
+    if (l->reach_margin_mm > 0) {
+        sm_text_puts(out, ", or ends less than ");
+        sm_words_number(out, l->reach_margin_mm);
+        sm_text_puts(out, " mm below it,");
+    }
+    sm_text_puts(out, " and leaves less than ");
+    sm_words_limit(out, &l->stj_clearance_mm);
     sm_text_puts(out, " mm there. Either one is a limit crossed.");
 }
 
@@ -379,20 +393,20 @@ static void frequencies(sm_blocks *b, const sm_result *r)
 
 /* 6. The call */
 
-static void interval_words(sm_text *out, const sm_decision *d)
+/* How well the run knows its own number: the least of the doubts. */
+static void own_error(sm_text *out, const sm_assessment *a)
 {
-    const sm_probability p = {.low = d->low, .high = d->high};
-    sm_text_puts(out, d->by_sequence ? "The confidence sequence of this run (right at every look, but for 1 run in "
-                                       "1,000), "
-                                     : "The 95 % interval of this run, ");
-    sm_words_interval(out, &p);
-    sm_text_puts(out, " of 100,");
+    const sm_probability *p = &a->patient.event;
+    sm_text_addf(out, "This run knows its own number to +-%.*f of 100.", sm_words_decimals(p),
+                 100 * fmax(p->high - p->probability, p->probability - p->low));
 }
 
-static void call_sentences(sm_text *out, const sm_decision *d)
+static void call_sentences(sm_text *out, const sm_result *r)
 {
+    const sm_decision *d = &r->assessment->decision;
     if (d->call == SM_CALL_NONE) {
-        sm_text_puts(out, "No action line is stated, so nothing is called. The line is yours to draw (action_line).");
+        sm_text_puts(out, "No action line is stated, so nothing is called. The line is yours to draw (action_line). ");
+        own_error(out, r->assessment);
         return;
     }
     sm_text_puts(out, "Your line: act if at least ");
@@ -405,21 +419,20 @@ static void call_sentences(sm_text *out, const sm_decision *d)
     if (d->reason == SM_REASON_FEW_COUNT)
         sm_text_puts(out,
                      "The second looks leave so few trials that count that this run does not know its own error. ");
-    interval_words(out, d);
-    if (d->reason == SM_REASON_LOOKS_OPPOSED || d->reason == SM_REASON_FEW_COUNT) {
-        sm_text_puts(out, " is no more than the error of counting.");
-        return;
-    }
-    const sm_call by_interval = sm_call_of(d->low, d->high, d->action_line);
-    sm_text_puts(out, by_interval == SM_CALL_ABOVE   ? " lies wholly above it."
-                      : by_interval == SM_CALL_BELOW ? " lies wholly below it."
-                                                     : " reaches across it: more trials (--until-resolved) may tell "
-                                                       "on which side the answer lies.");
+    if (d->reason == SM_REASON_MONTE_CARLO)
+        sm_text_puts(out, "The answer lies so near to it that this run cannot tell on which side: more trials "
+                          "(--until-resolved) may, and would not make it any firmer. ");
+    sm_hold_firmness(out, r);
+    if (d->reason == SM_REASON_NONE)
+        sm_text_puts(out, " ");
+    own_error(out, r->assessment);
 }
 
 static bool is_own(const sm_limits *own, const sm_published_limit *l)
 {
-    return own->ostium_clearance_mm == l->ostium_clearance_mm && own->stj_clearance_mm == l->stj_clearance_mm;
+    return sm_dist_is_constant(&own->ostium_clearance_mm) && sm_dist_is_constant(&own->stj_clearance_mm) &&
+           sm_dist_mean(&own->ostium_clearance_mm) == l->ostium_clearance_mm &&
+           sm_dist_mean(&own->stj_clearance_mm) == l->stj_clearance_mm && own->reach_margin_mm == 0;
 }
 
 void sm_assess_other_limits(sm_text *out, const sm_case *c, const sm_assessment *a)
@@ -650,12 +663,17 @@ void sm_assess_opposed(sm_blocks *b, const char *which, const sm_case *c, const 
 
 void sm_assess_tell(sm_blocks *b, const sm_result *r)
 {
-    top(b, r);
+    sm_assess_begin(b, r);
+    sm_assess_answer(b, r);
+    if (r->c->note && r->c->note[0])
+        sm_text_addf(sm_block_words(b, SM_MUTED), "Note of the case: %s", r->c->note);
+    sm_assess_hangs(b, r);
     rooms(b, r);
     frequencies(b, r);
     sm_block_say(b, SM_TITLE, "The call");
-    call_sentences(sm_block_words(b, SM_SAY), &r->assessment->decision);
-    sm_assess_other_limits(sm_block_words(b, SM_SAY), r->c, r->assessment);
+    call_sentences(sm_block_words(b, SM_SAY), r);
+    sm_block_say(b, SM_TITLE, "What it hangs on");
+    sm_hold_swings(b, r);
     sm_block_say(b, SM_TITLE, "Second looks");
     sm_assess_looks(b, SM_SAY, r);
     sm_assumption_tell(b, r);
@@ -667,7 +685,7 @@ void sm_assess_tell_quiet(sm_blocks *b, const sm_result *r)
 {
     sm_unusual_tell(b, r);
     sm_assess_stopped(sm_block_words(b, SM_STRONG), r->assessment);
-    sm_assess_headline(sm_block_words(b, SM_HEADLINE), r->assessment);
+    sm_assess_headline(sm_block_words(b, SM_HEADLINE), r);
     sm_assess_opposed(b, "", r->c, r->assessment);
     sm_block_say(b, SM_LEAD, sm_caution_short());
 }

@@ -9,9 +9,9 @@
 /* Sentences. */
 
 /* The call in one sentence: "Above your line: about 25 of 100 roots read like this truly cross a limit." */
-void sm_assess_headline(sm_text *out, const sm_assessment *a);
+void sm_assess_headline(sm_text *out, const sm_result *r);
 /* The same after a few words that say of what it speaks: "As planned, above your line: ...". */
-void sm_assess_headline_after(sm_text *out, const char *which, const sm_assessment *a);
+void sm_assess_headline_after(sm_text *out, const char *which, const sm_result *r);
 /* "Stopped before the end: this is what is known after 32,768 trials."; nothing if it was not. */
 void sm_assess_stopped(sm_text *out, const sm_assessment *a);
 /* What is taken as known beforehand, and the answer among the patients of the population. */
@@ -36,6 +36,12 @@ void sm_assess_looks(sm_blocks *b, sm_block_kind kind, const sm_result *r);
 /* A line for each look that, believed alone, leads to the other side of the action line than the first reading alone;
  * nothing if none does. It belongs beneath every headline. which: of what it speaks, as above, or "". */
 void sm_assess_opposed(sm_blocks *b, const char *which, const sm_case *c, const sm_assessment *a);
+
+/* Parts of the whole report and of the first screen: program, case, what is unusual, what was understood; the answer;
+ * the ruler and what would turn the call. */
+void sm_assess_begin(sm_blocks *b, const sm_result *r);
+void sm_assess_answer(sm_blocks *b, const sm_result *r);
+void sm_assess_hangs(sm_blocks *b, const sm_result *r);
 
 /* The whole report; r->assessment must be there. */
 void sm_assess_tell(sm_blocks *b, const sm_result *r);

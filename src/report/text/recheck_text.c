@@ -1,7 +1,7 @@
 /* recheck_text.c - what to measure again, in the reading room's words.
  *
  * Contents: 1. imperatives  2. small numbers  3. the headline  4. the work list  5. what stays open
- *           6. where the spread comes from  7. guarded limits  8. which judgement matters  9. the whole
+ *           6. where the spread comes from  7. guarded limits  8. the whole
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/text/recheck_text.h"
 
@@ -10,6 +10,7 @@
 
 #include "report/text/assess_text.h"
 #include "report/text/assumption_text.h"
+#include "report/text/hold_text.h"
 #include "report/text/unusual_text.h"
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
@@ -263,23 +264,49 @@ static void shares(sm_blocks *b, const sm_recheck *k)
 
 /* 7. Guarded limits */
 
+/* "0.5 mm, less than one SD (0.6) of this reading". */
+static void against_error(sm_text *out, double mm, double sd)
+{
+    sm_words_mm(out, mm);
+    sm_text_puts(out, " mm");
+    if (!(sd > 0))
+        return;
+    if (mm < sd)
+        sm_text_puts(out, ", less than one SD (");
+    else
+        sm_text_addf(out, ", %.1f SDs (", mm / sd);
+    sm_words_mm(out, sd);
+    sm_text_puts(out, ") of this reading");
+}
+
+/* A reading at which the call turns. No gap reads below 0: what lies there is no target. */
+static void found_words(sm_text *out, const sm_guard *g)
+{
+    const double more = sm_mm_at_least(g->at.value) - g->reading;
+    if (g->at.value <= 0) {
+        sm_text_puts(out, " mm read; below your line however little room it reads.");
+        return;
+    }
+    sm_text_puts(out, more > 0 ? " mm read; from " : " mm read; below ");
+    sm_words_mm_at_least(out, g->at.value);
+    if (g->at.standard_error >= 0.05)
+        sm_text_addf(out, " (+-%.1f)", g->at.standard_error);
+    sm_text_puts(out, more > 0 ? " on the case falls below your line: " : " the call would turn: ");
+    against_error(out, fabs(more), g->sd);
+    sm_text_puts(out, ".");
+}
+
 static void guard_words(sm_text *out, const sm_case *c, int side, sm_gap_id gap, const sm_guard *g)
 {
     char why[200];
     sm_words_side(out, c->coronary[side].name);
-    sm_text_addf(out, ", gap %s: reads ", sm_gaps[gap].where_stj);
+    sm_text_addf(out, ", gap %s: ", sm_gaps[gap].where_stj);
     sm_words_mm(out, g->reading);
-    if (g->kind == SM_GUARD_FOUND) {
-        double more = sm_mm_at_least(g->at.value) - g->reading;
-        sm_text_puts(out, " mm, must read at least ");
-        sm_words_mm_at_least(out, g->at.value);
-        if (g->at.standard_error >= 0.05)
-            sm_text_addf(out, " (+-%.1f)", g->at.standard_error);
-        sm_text_addf(out, " mm: %.1f mm %s.", fabs(more),
-                     more > 0 ? "more than it does" : "less than it does, so it is clear of it");
-    } else {
+    if (g->kind == SM_GUARD_FOUND)
+        found_words(out, g);
+    else {
         sm_guard_words(g, gap, c->coronary[g->other_side].name, why, sizeof why);
-        sm_text_addf(out, " mm. None: %s.", why);
+        sm_text_addf(out, " mm%s; no reading of it turns the call: %s.", g->sd > 0 ? " read" : "", why);
     }
 }
 
@@ -296,128 +323,13 @@ static void guards(sm_blocks *b, const sm_case *c, const sm_recheck *k)
         return;
     sm_block_say(b, SM_TITLE, "How much each gap must read to fall below your line");
     sm_recheck_tell_guards(b, SM_ITEM, c, k);
-    sm_block_say(b, SM_SAY,
-                 "With these errors, and every other reading as it is; rounded up to a tenth of a millimetre.");
-}
-
-/* 8. Which judgement matters */
-
-/* An assumption's words; a default of a side moves on every side at once and so loses the side's name. */
-static void swung_words(sm_text *out, const sm_assumption *a)
-{
-    static const char coronaries[] = "/coronaries/";
-    const char *side = a->path + strlen(coronaries), *words = a->words;
-    const bool of_side = strncmp(a->path, coronaries, strlen(coronaries)) == 0;
-    size_t n = of_side ? strcspn(side, "/") : 0;
-    if (of_side && strncmp(words, side, n) == 0 && words[n] == ' ')
-        words += n + 1;
-    sm_text_addf(out, "%s%s", words, of_side ? ", every side" : "");
-}
-
-static void of_100(sm_text *out, const sm_probability *p)
-{
-    double x = 100 * p->probability;
-    sm_text_addf(out, "%.*f", (x > 0 && x < 1) || (x >= 99 && x < 100) ? 1 : 0, x);
-}
-
-void sm_recheck_judgement(sm_text *out, const sm_result *r, const sm_swings *s)
-{
-    if (!s->any_judgement)
-        return;
-    of_100(out, &s->base);
-    sm_text_puts(out, " of 100; between ");
-    of_100(out, &s->lowest.event);
-    sm_text_puts(out, " and ");
-    of_100(out, &s->highest.event);
-    sm_text_puts(out, " if the single judged numbers lie at their ends");
-    if (s->largest >= 0) {
-        sm_text_puts(out, ". Most: ");
-        swung_words(out, &r->assumption[s->largest]);
-    }
-    sm_text_puts(out, ".");
-}
-
-#define LEAST_INFLUENCE 0.005
-
-/* The share of the source that an assumption feeds; NULL for a constant or an unknown name. */
-static const sm_share *share_of(const sm_recheck *k, const sm_assumption *a)
-{
-    for (int i = 0; !a->is_constant && i < k->n_sources; i++)
-        if (strcmp(k->source[i].name, a->draws) == 0)
-            return &k->source[i].share;
-    return NULL;
-}
-
-/* How much an assumption can move the answer, for ranking: a share of the variance, at most 1; or the swing's width, a
- * number of another kind, before all shares. */
-static double influence(const sm_recheck *k, const sm_swings *s, const sm_assumption *a, size_t i)
-{
-    const sm_share *share = share_of(k, a);
-    if (share)
-        return a->origin == SM_FROM_DEFAULT ? sm_share_rank(share)->value : 0;
-    const double width = fabs(s->swing[i].high.difference.value - s->swing[i].low.difference.value);
-    return !s->swing[i].applies || width <= LEAST_INFLUENCE ? 0 : 1 + width;
-}
-
-static void influence_words(sm_text *out, const sm_recheck *k, const sm_swings *s, const sm_assumption *a, size_t i)
-{
-    const sm_share *share = share_of(k, a);
-    if (share)
-        sm_text_puts(out, a->words);
-    else
-        swung_words(out, a);
-    sm_text_addf(out, " (%s): ", sm_grade_name(a->grade));
-    if (share)
-        sm_text_addf(out, "%s %.0f %% of the uncertainty.", carries(share), 100 * sm_share_rank(share)->value);
-    else {
-        of_100(out, &s->swing[i].low.event);
-        sm_text_puts(out, " of 100 at ");
-        sm_words_amount(out, a->low, "");
-        sm_text_puts(out, ", ");
-        of_100(out, &s->swing[i].high.event);
-        sm_text_puts(out, " of 100 at ");
-        sm_words_amount(out, a->high, a->unit);
-        sm_text_puts(out, ".");
-    }
-}
-
-enum { MOST_ASSUMPTIONS = 10 };
-
-/* The assumption of greatest influence below `last`; n_assumptions if none has enough. *most: its influence. */
-static size_t next_influence(const sm_result *r, const sm_recheck *k, const sm_swings *s, double last, double *most)
-{
-    size_t next = r->n_assumptions;
-    *most = LEAST_INFLUENCE;
-    for (size_t i = 0; i < r->n_assumptions; i++) {
-        double x = influence(k, s, &r->assumption[i], i);
-        if (x < last && x > *most) {
-            next = i;
-            *most = x;
-        }
-    }
-    return next;
-}
-
-static void judgements(sm_blocks *b, const sm_result *r, const sm_recheck *k, const sm_swings *s)
-{
-    double last = HUGE_VAL, most;
-    sm_recheck_judgement(sm_block_words(b, SM_STRONG), r, s);
-    if (!s->any_judgement)
-        sm_block_say(b, SM_SAY, "No constant of this case rests on judgement alone.");
-    for (int n = 0; n < MOST_ASSUMPTIONS; n++, last = most) {
-        const size_t next = next_influence(r, k, s, last, &most);
-        if (next == r->n_assumptions)
-            break;
-        influence_words(sm_block_words(b, SM_ITEM), k, s, &r->assumption[next], next);
-    }
     sm_block_say(
         b, SM_SAY,
-        "Defaults only: single numbers by how far they move the answer, then distributions by their part in its "
-        "uncertainty (how far they can move it: sweep --all); what moves it by less than half a percent is "
-        "left to the result file. Counts of 100 rest here on fewer trials: those of sweep --all may differ by one.");
+        "With these errors, and every other reading as it is; rounded up to a tenth of a millimetre. One reading in "
+        "three is off by more than its SD.");
 }
 
-/* 9. The whole */
+/* 8. The whole */
 
 static void findings(sm_blocks *b, const sm_result *r, const sm_recheck *k)
 {
@@ -434,29 +346,28 @@ static void findings(sm_blocks *b, const sm_result *r, const sm_recheck *k)
     shares(b, k);
 }
 
-void sm_recheck_tell(sm_blocks *b, const sm_result *r, const sm_recheck *k, const sm_swings *swings)
+void sm_recheck_tell(sm_blocks *b, const sm_result *r, const sm_recheck *k)
 {
     sm_assess_masthead(b, r);
     sm_block_say(b, SM_GAP, "");
     sm_unusual_tell(b, r);
     sm_understood_tell(b, r);
     sm_block_say(b, SM_GAP, "");
-    sm_recheck_tell_quiet(b, r->c, k);
+    sm_recheck_tell_quiet(b, r, k);
     if (k->n_sources > 0) /* else it was stopped before anything of this was known */
         findings(b, r, k);
-    sm_block_say(b, SM_TITLE, "Which assumption matters");
-    if (swings)
-        judgements(b, r, k, swings);
-    else if (k->n_sources > 0 && !k->assessment.complete)
+    sm_block_say(b, SM_TITLE, "What the call hangs on beside its readings");
+    sm_hold_swings(b, r);
+    if (!r->settings)
         sm_block_say(b, SM_SAY, "Not known: the run was interrupted.");
     sm_warning_tell(b, r);
     sm_caution_tell(b);
 }
 
-void sm_recheck_tell_quiet(sm_blocks *b, const sm_case *c, const sm_recheck *k)
+void sm_recheck_tell_quiet(sm_blocks *b, const sm_result *r, const sm_recheck *k)
 {
     sm_recheck_headline(sm_block_words(b, SM_HEADLINE), k);
-    sm_assess_headline(sm_block_words(b, SM_SAY), &k->assessment);
-    sm_assess_opposed(b, "", c, &k->assessment);
+    sm_assess_headline(sm_block_words(b, SM_SAY), r);
+    sm_assess_opposed(b, "", r->c, r->assessment);
     sm_block_say(b, SM_SAY, sm_caution_short());
 }

@@ -5,7 +5,6 @@
 
 #include "decision/recheck.h"
 #include "report/json/result_json.h"
-#include "whatif/swing.h"
 #include "report/blocks/block.h"
 
 /* "Place the base plane again": what to do about a source, by its name in the result. */
@@ -13,10 +12,6 @@ void sm_recheck_imperative(sm_text *out, const char *source);
 
 /* The answer in one sentence: what is worth most, or that no re-check can change the call. */
 void sm_recheck_headline(sm_text *out, const sm_recheck *k);
-
-/* "25 of 100; between 12 and 41 if the single judged numbers lie at their ends": nothing if no judgement value is in
- * force. */
-void sm_recheck_judgement(sm_text *out, const sm_result *r, const sm_swings *s);
 
 /* What is left once every measurement is perfect; ends with a space. */
 void sm_recheck_remains(sm_text *out, const sm_recheck *k);
@@ -26,9 +21,9 @@ void sm_recheck_bound(sm_text *out, const sm_recheck *k);
 /* How much each gap must read, in blocks of that kind; k->guard must be there. */
 void sm_recheck_tell_guards(sm_blocks *b, sm_block_kind kind, const sm_case *c, const sm_recheck *k);
 
-/* The whole report. swings may be NULL. */
-void sm_recheck_tell(sm_blocks *b, const sm_result *r, const sm_recheck *k, const sm_swings *swings);
+/* The whole report. */
+void sm_recheck_tell(sm_blocks *b, const sm_result *r, const sm_recheck *k);
 /* The headlines and the short caution alone. */
-void sm_recheck_tell_quiet(sm_blocks *b, const sm_case *c, const sm_recheck *k);
+void sm_recheck_tell_quiet(sm_blocks *b, const sm_result *r, const sm_recheck *k);
 
 #endif

@@ -470,7 +470,7 @@ static bool turning_words(sm_text *out, const sm_sweep_all *all, const sm_sweep_
 static int count_turning(const sm_sweep_all *all)
 {
     int n = 0;
-    for (int i = 0; i < all->n; i++)
+    for (int i = 0; i < all->n_in_doubt; i++)
         n += all->row[i].turns;
     return n;
 }
@@ -480,18 +480,22 @@ static void all_headline(sm_text *out, const sm_sweep_all *all)
     const int n = count_turning(all);
     if (all->n == 0 && !all->assessment.complete)
         sm_text_puts(out, "No assumption was looked at.");
+    else if (all->n_in_doubt == 0 && !all->assessment.complete)
+        sm_text_puts(out, "Interrupted before what is in doubt was looked at.");
     else if (!(all->assessment.decision.action_line > 0))
         sm_text_puts(out, "Without an action line nothing is called; the widest come first.");
     else if (n == 0)
-        sm_text_addf(out, "None of %d assumptions, each alone over its range, would change the call.", all->n);
+        sm_text_addf(out, "None of %d values in doubt, each alone over its range, would turn the call.",
+                     all->n_in_doubt);
     else
-        sm_text_addf(out, "%d of %d assumptions, each alone over its range, could change the call.", n, all->n);
+        sm_text_addf(out, "%d of %d values in doubt, each alone over its range, would turn the call.", n,
+                     all->n_in_doubt);
 }
 
 static void least_and_greatest(const sm_sweep_row_of_all *row, const sm_curve_point **low, const sm_curve_point **high)
 {
     int a, b;
-    sm_curve_range(row->point, SM_SWEEP_ALL_POINTS, &a, &b);
+    sm_curve_range(row->point, row->n, &a, &b);
     *low = &row->point[a];
     *high = &row->point[b];
 }
@@ -502,7 +506,7 @@ static void all_words(sm_text *words, const sm_sweep_all *all, int i, const sm_c
     const sm_sweep_row_of_all *row = &all->row[i];
     sm_text turn = {0};
     sm_text_addf(words, "%d. %s, ", i + 1, row->knob.words);
-    range_words(words, row->value[0], row->value[SM_SWEEP_ALL_POINTS - 1], row->knob.unit);
+    range_words(words, row->value[0], row->value[row->n - 1], row->knob.unit);
     sm_text_puts(words, ": ");
     sm_words_of_100(words, &low->p);
     sm_text_puts(words, " to ");
@@ -526,15 +530,16 @@ static void all_row(sm_blocks *b, const sm_sweep_all *all, int i)
                                   .crosses_above = true});
 }
 
-static void still_ones(sm_text *out, const sm_sweep_all *all)
+/* Of the rows from `first` on, n of them. */
+static void still_ones(sm_text *out, const sm_sweep_all *all, int first, int n)
 {
     const char *before =
         "These do not matter here (the answer moves by less than two standard errors of the difference): ";
     const size_t start = out->len;
-    for (int i = 0; i < all->n; i++)
+    for (int i = first; i < first + n; i++)
         if (!all->row[i].moves) {
             sm_text_addf(out, "%s%s", before, all->row[i].knob.words);
-            before = ", ";
+            before = "; ";
         }
     sm_text_puts(out, out->len > start ? "." : "");
 }
@@ -543,27 +548,39 @@ static sm_axis axis_of_all(const sm_sweep_all *all, double *step)
 {
     double top = 100 * all->assessment.decision.action_line;
     for (int i = 0; i < all->n; i++)
-        for (int j = 0; j < SM_SWEEP_ALL_POINTS; j++)
+        for (int j = 0; j < all->row[i].n; j++)
             top = fmax(top, 100 * all->row[i].point[j].p.high);
     return sm_axis_create(0, fmin(100, fmax(top, 1)), 60, 6, step);
 }
 
 /* Each row's words stand above its strip. */
-static void all_knobs(sm_blocks *b, const sm_sweep_all *all)
+static void rows_of(sm_blocks *b, const sm_sweep_all *all, int first, int n)
 {
     double step;
     const sm_axis axis = axis_of_all(all, &step);
-    sm_block_say(b, SM_SAY,
-                 "How many of 100 roots cross a limit, at the least and at the most; the dot is the case as it is, the "
-                 "bar your line. Ranges are those of slimmargin defaults, else the ends of the distribution there; the "
-                 "ring's eccentricity 0.02 to 0.15, its inner diameter 0.5 mm to either side, readers' errors 0.67 to "
-                 "1.67 times. Readings and what is planned have none and are left out.");
     sm_block_table(b, &(sm_told_table){.hang = 4}, &(sm_told_column){.width = 4}, 1);
     sm_block_axis(b, &axis, step, 0);
-    for (int i = 0; i < all->n; i++)
+    for (int i = first; i < first + n; i++)
         if (all->row[i].moves)
             all_row(b, all, i);
-    still_ones(sm_block_words(b, SM_SAY), all);
+    still_ones(sm_block_words(b, SM_SAY), all, first, n);
+}
+
+static void all_knobs(sm_blocks *b, const sm_sweep_all *all)
+{
+    const int others = all->n - all->n_in_doubt;
+    sm_block_say(b, SM_SAY,
+                 "How many of 100 roots cross a limit, at the least and at the most; the dot is the case as it is, the "
+                 "bar your line. Ranges are those of slimmargin defaults.");
+    rows_of(b, all, 0, all->n_in_doubt);
+    if (others == 0)
+        return;
+    sm_block_say(b, SM_TITLE, "What is stated or read, were it known to lie elsewhere");
+    sm_block_say(b, SM_SAY,
+                 "No doubt about the call, which has its spread: what it would be if this were known exactly, at the "
+                 "ends of its own distribution; the ring's eccentricity 0.02 to 0.15, its inner diameter 0.5 mm to "
+                 "either side, readers' errors 0.67 to 1.67 times.");
+    rows_of(b, all, all->n_in_doubt, others);
 }
 
 /* 7. The whole */
@@ -583,13 +600,13 @@ void sm_sweep_answer(sm_text *out, const sm_sweep_part *p)
         sm_sweep_headline(out, p->sweep);
 }
 
-void sm_sweep_tell_quiet(sm_blocks *b, const sm_sweep_part *p)
+void sm_sweep_tell_quiet(sm_blocks *b, const sm_result *r, const sm_sweep_part *p)
 {
     const sm_assessment *a = assessment_of(p);
     sm_sweep_answer(sm_block_words(b, SM_HEADLINE), p);
     sm_assess_stopped(sm_block_words(b, SM_SAY), a);
     sm_text *lead = sm_block_words(b, SM_LEAD);
-    sm_assess_headline_after(lead, "As it is", a);
+    sm_assess_headline_after(lead, "As it is", r);
     if (p->sweep)
         sm_sweep_error(lead, p->sweep);
     sm_assess_opposed(b, "As it is", p->c, a);
@@ -599,7 +616,7 @@ void sm_sweep_tell_quiet(sm_blocks *b, const sm_sweep_part *p)
 void sm_sweep_title(sm_text *out, const sm_sweep_part *p)
 {
     if (p->all) {
-        sm_text_puts(out, "Each assumption alone over its range");
+        sm_text_puts(out, "What is in doubt, each alone over its range");
         return;
     }
     sm_text_puts(out, "How many of 100 roots cross a limit, by ");
@@ -623,7 +640,7 @@ void sm_sweep_tell(sm_blocks *b, const sm_result *r, const sm_sweep_part *p)
     sm_unusual_tell(b, r);
     sm_understood_tell(b, r);
     sm_block_say(b, SM_GAP, "");
-    sm_sweep_tell_quiet(b, p);
+    sm_sweep_tell_quiet(b, r, p);
     sm_sweep_title(sm_block_words(b, SM_TITLE), p);
     if (p->all)
         all_knobs(b, p->all);

@@ -76,6 +76,35 @@ void sm_weigh_headline(sm_text *out, const sm_weigh *k)
     sm_text_puts(out, " untreated events per 1,000 such cases by your values.");
 }
 
+void sm_weigh_disagreement(sm_text *out, const sm_result *r, const sm_weigh *k)
+{
+    const sm_call call = r->assessment->decision.call;
+    const bool act = k->cheapest != 0, judged = act ? k->row[k->cheapest].burden_stated : true;
+    if (!k->settled || !judged || (call != SM_CALL_ABOVE && call != SM_CALL_BELOW) || act == (call == SM_CALL_ABOVE))
+        return;
+    if (act) {
+        sm_text_puts(out, "Your burdens say act (");
+        row_name(out, k, k->cheapest);
+        sm_text_puts(out, " harms least), your line says go as planned");
+    } else
+        sm_text_puts(out, "Your line says act, your burdens say that going as planned harms least");
+    sm_text_puts(out, ": settle first which of them holds.");
+}
+
+void sm_weigh_instead(sm_text *out, const sm_weigh *k)
+{
+    sm_text_puts(out, "Harm per 1,000 such cases, by your values: ");
+    for (int i = 0; i < k->n_rows; i++) {
+        sm_text_puts(out, i ? ", " : "");
+        row_name(out, k, i);
+        sm_text_puts(out, " ");
+        of_1000(out, k->row[i].cost.value);
+        if (!k->row[i].burden_stated && i > 0)
+            sm_text_puts(out, " (no burden stated)");
+    }
+    sm_text_puts(out, ".");
+}
+
 /* 3. What the user stated */
 
 /* before SIDE after PROBABILITY, for every side if it is done. */
@@ -427,13 +456,14 @@ static void measure_again(sm_blocks *b, const sm_weigh *k)
 
 /* 8. The whole */
 
-static void headlines(sm_blocks *b, const sm_case *c, const sm_weigh *k)
+static void headlines(sm_blocks *b, const sm_result *r, const sm_weigh *k)
 {
+    sm_weigh_disagreement(sm_block_words(b, SM_STRONG), r, k);
     sm_weigh_headline(sm_block_words(b, SM_HEADLINE), k);
     if (!k->row[k->cheapest].burden_stated)
         sm_block_say(b, SM_SAY, "No burden was stated for it: it is weighed as if doing it harmed nobody.");
-    sm_assess_headline_after(sm_block_words(b, SM_SAY), "As planned", &k->assessment);
-    sm_assess_opposed(b, "As planned", c, &k->assessment);
+    sm_assess_headline_after(sm_block_words(b, SM_SAY), "As planned", r);
+    sm_assess_opposed(b, "As planned", r->c, r->assessment);
     if (!k->complete)
         sm_block_say(b, SM_SAY, "Interrupted: this rests on fewer trials than were asked for.");
     sm_block_say(b, SM_SAY, sm_caution_short());
@@ -446,7 +476,7 @@ void sm_weigh_tell(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm
     sm_unusual_tell(b, r);
     sm_understood_tell(b, r);
     sm_block_say(b, SM_GAP, "");
-    headlines(b, r->c, k);
+    headlines(b, r, k);
     all_stated(b, r->c);
     side_by_side(b, k);
     sm_block_say(b, SM_TITLE, "Each by itself");
@@ -461,7 +491,7 @@ void sm_weigh_tell(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm
     sm_caution_tell(b);
 }
 
-void sm_weigh_tell_quiet(sm_blocks *b, const sm_case *c, const sm_weigh *k)
+void sm_weigh_tell_quiet(sm_blocks *b, const sm_result *r, const sm_weigh *k)
 {
-    headlines(b, c, k);
+    headlines(b, r, k);
 }

@@ -1,0 +1,50 @@
+/* first_screen.c - what an operator reads in half a minute.
+ *
+ * In this order: what is unusual, what was understood, where line and burdens disagree; the answer, the ruler, what would
+ * turn the call; what might be done instead; what was warned of; the cautions.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#include "report/text/first_screen.h"
+
+#include "report/blocks/cautions.h"
+#include "report/text/assess_text.h"
+#include "report/text/weigh_text.h"
+
+/* So many warnings have room; each is two or three lines. */
+enum { MOST_WARNINGS = 1 };
+
+typedef struct {
+    sm_blocks *b;
+    int n;
+} warnings;
+
+static void warn(void *self, const char *words)
+{
+    warnings *w = self;
+    if (w->n++ < MOST_WARNINGS)
+        sm_block_say(w->b, SM_WARNED, words);
+}
+
+static void tell_warnings(sm_blocks *b, const sm_result *r)
+{
+    warnings w = {b, 0};
+    b->text.failed |= !sm_result_each_warning(r, warn, &w);
+    if (w.n > MOST_WARNINGS)
+        sm_text_addf(sm_block_words(b, SM_WARNED), "%d more %s: --whole", w.n - MOST_WARNINGS,
+                     w.n - MOST_WARNINGS == 1 ? "warning" : "warnings");
+}
+
+void sm_first_screen(sm_blocks *b, const sm_result *r, const sm_weigh *k)
+{
+    const bool weighed = k && k->n_rows > 0;
+    sm_assess_begin(b, r);
+    if (weighed)
+        sm_weigh_disagreement(sm_block_words(b, SM_STRONG), r, k);
+    sm_assess_answer(b, r);
+    sm_assess_hangs(b, r);
+    sm_block_say(b, SM_GAP, "");
+    if (weighed)
+        sm_weigh_instead(sm_block_words(b, SM_SAY), k);
+    tell_warnings(b, r);
+    sm_block_say(b, SM_MUTED, "More: --whole; slimmargin recheck, weigh, sweep --all, report CASE -o FILE.html");
+    sm_block_say(b, SM_SAY, sm_caution_line());
+}
