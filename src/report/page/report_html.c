@@ -34,7 +34,7 @@ static void call(sm_blocks *b, const sm_findings *f)
     sm_obstruction_tell(b, &a->obstruction);
     sm_understood_tell(b, &f->result);
     sm_html_figure(b, &sm_fig_ruler, f, 0);
-    sm_hold_turns(b, &f->result);
+    sm_hold_turns(b, SM_RUN, &f->result);
     sm_assess_other_limits(sm_block_words(b, SM_NOTE), f->result.c, a);
 }
 

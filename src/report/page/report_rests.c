@@ -48,9 +48,10 @@ static bool beside_readings(const sm_assumption *a)
     return false;
 }
 
-/* What moves the answer by at least 2 of 100, or carries at least 10 % of its uncertainty, stands in the table. */
-#define LEAST_SWING 2.0
-#define LEAST_SHARE 10.0
+/* What moves the answer by at least 10 of 100, or carries at least 20 % of its uncertainty, stands in the table: two
+ * sheets have no room for more. */
+#define LEAST_SWING 10.0
+#define LEAST_SHARE 20.0
 
 /* The ends of something over the rows that are reported as one. */
 typedef struct {

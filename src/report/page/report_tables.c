@@ -106,8 +106,10 @@ void sm_report_numbers(sm_blocks *b, const sm_findings *f)
         sm_block_say(b, SM_STRONG, a->n_looks == 1 ? "The second look" : "Second looks");
     sm_assess_looks(b, SM_NOTE, &f->result);
     if (f->recheck && f->recheck->guard) {
+        sm_block_say(b, SM_SCREEN, ""); /* on paper the pictures of the rooms mark where the call turns */
         sm_block_say(b, SM_STRONG, "How much each gap must read to fall below your line, all else as read");
         sm_recheck_tell_guards(b, SM_RUN, f->result.c, f->recheck);
+        sm_block_say(b, SM_GROUP_END, "");
     }
 }
 

@@ -219,20 +219,20 @@ static void more_words(sm_text *out, int n)
     sm_text_done(&words, out);
 }
 
-void sm_hold_turns(sm_blocks *b, const sm_result *r)
+void sm_hold_turns(sm_blocks *b, sm_block_kind kind, const sm_result *r)
 {
     const sm_hold h = sm_hold_of(r->assessment, r->settings);
     if (h.n_told == 0)
         return;
     sm_block_say(b, SM_STRONG, "It would turn with (of 100, at the end of the range):");
     for (int i = 0; i < h.n_told; i++) {
-        sm_text *words = sm_block_words(b, SM_ITEM);
+        sm_text *words = sm_block_words(b, kind);
         turn_words(words, r, h.told[i].swing, h.told[i].end);
         sm_text_puts(words, ": ");
         sm_words_of_100_plain(words, r->settings->swing[h.told[i].swing].end[h.told[i].end].probability);
     }
     if (h.n_turns > h.n_told)
-        more_words(sm_block_words(b, SM_ITEM), h.n_turns - h.n_told);
+        more_words(sm_block_words(b, kind), h.n_turns - h.n_told);
 }
 
 /* 5. All that moves it */

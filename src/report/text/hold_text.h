@@ -18,8 +18,9 @@ void sm_hold_settings(sm_text *out, const sm_result *r);
 bool sm_hold_ruler_settings(const sm_result *r, double *low, double *high);
 bool sm_hold_ruler_limits(const sm_result *r, double *low, double *high);
 
-/* "It would turn if": the first few single values that turn the call, each with its value; nothing if none does. */
-void sm_hold_turns(sm_blocks *b, const sm_result *r);
+/* "It would turn with": the first few single values that turn the call, each with its value, as items of that kind;
+ * nothing if none does. */
+void sm_hold_turns(sm_blocks *b, sm_block_kind kind, const sm_result *r);
 /* Everything in doubt that moves the answer, each alone over its range, the widest first. */
 void sm_hold_swings(sm_blocks *b, const sm_result *r);
 
