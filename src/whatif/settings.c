@@ -245,8 +245,8 @@ static void put_on_way(const void *self, int i, sm_overrides *o)
     sm_lever_put(w->t->file, w->t->levers, which / 2, value_on_way(swing, which % 2, i % INNER + 1), o);
 }
 
-/* Where the probability first meets the line on the way, linear between steps. A step that makes no valid case is passed
- * over. */
+/* Where the probability first meets the line on the way, linear between steps. A step that makes no valid case is
+ * passed over. */
 static double meets(const settings_task *t, const sm_swing *w, int end, const sm_variant inner[INNER])
 {
     const double line = t->assessment->decision.action_line;
@@ -310,11 +310,21 @@ static sm_estimate quantile_of(const double *sorted, int n, double p, double val
                          hypot((above - below) / 2, value_error)};
 }
 
-/* A share of n; its error never 0, as if half a setting more lay on either side. */
-static sm_estimate share_of(int k, int n)
+/* A share of n settings; its error never 0, as if half a setting more lay on either side. All settings use the same
+ * draws, so that all are off together by about the error of a difference: of those within two such errors of the line
+ * (near) a quarter changes sides if all are off by one. */
+static sm_estimate share_of(int k, int near, int n)
 {
-    const double about = (k + 0.5) / (n + 1);
-    return (sm_estimate){(double)k / n, sqrt(about * (1 - about) / n)};
+    const double about = (k + 0.5) / (n + 1), together = near / (4.0 * n);
+    return (sm_estimate){(double)k / n, hypot(sqrt(about * (1 - about) / n), together)};
+}
+
+static int count_near(const double *p, int n, double line, double distance)
+{
+    int near = 0;
+    for (int i = 0; line > 0 && i < n; i++)
+        near += fabs(p[i] - line) < distance;
+    return near;
 }
 
 static void take_settings(const settings_task *t, const sm_variant *found, sm_settings *out)
@@ -334,9 +344,10 @@ static void take_settings(const settings_task *t, const sm_variant *found, sm_se
     if (n == 0)
         return;
     gsl_sort(p, 1, (size_t)n);
-    out->same = share_of(same, n);
-    out->low90 = quantile_of(p, n, 0.05, sqrt(square / n));
-    out->high90 = quantile_of(p, n, 0.95, sqrt(square / n));
+    const double error = sqrt(square / n);
+    out->same = share_of(same, count_near(p, n, line, 2 * error), n);
+    out->low90 = quantile_of(p, n, 0.05, error);
+    out->high90 = quantile_of(p, n, 0.95, error);
     out->least = fmin(out->least, p[0]);
     out->most = fmax(out->most, p[n - 1]);
 }
@@ -377,7 +388,8 @@ static sm_status run_all(const settings_task *t, sm_settings *out)
 {
     const double own = t->assessment->patient.event.probability;
     const sm_estimate alone = {own, t->assessment->patient.event.standard_error};
-    *out = (sm_settings){.probability = own, .same = {1, 0}, .low90 = alone, .high90 = alone, .least = own, .most = own};
+    *out =
+        (sm_settings){.probability = own, .same = {1, 0}, .low90 = alone, .high90 = alone, .least = own, .most = own};
     out->n_swings = t->levers->n;
     out->n_judged = t->levers->n_judged;
     out->swing = calloc((size_t)out->n_swings + 1, sizeof *out->swing);

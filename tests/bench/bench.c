@@ -26,7 +26,7 @@
 
 #include "decision/recheck.h"
 #include "whatif/sweep.h"
-#include "whatif/swing.h"
+#include "whatif/settings.h"
 #include "cli/threads.h"
 
 enum { REPEATS = 9, TRIALS = 1 << 18, LARGEST_FILE = 1 << 20 };
@@ -210,20 +210,39 @@ static int with_two_threads(const sm_case *c, double *sum)
 
 enum { RECHECK_REPEATS = 3 };
 
-/* recheck at its default, with the swings that the command adds, over an assess of as many trials: medians of ratios
- * in one run. */
+/* What a call hangs on, as every command finds it, over an assess by itself. */
+static double settings_ratio(const sm_casefile *file, double *sum)
+{
+    const sm_run_context context = {.trials = SM_DEFAULT_TRIALS, .seed = SM_DEFAULT_SEED};
+    double ratio[REPEATS];
+    for (int i = 0; i < REPEATS; i++) {
+        sm_assessment a;
+        sm_settings s;
+        double start = seconds();
+        if (sm_assess(sm_casefile_case(file), context, &a) != SM_OK)
+            return NAN;
+        const double base = seconds() - start;
+        start = seconds();
+        if (sm_settings_run(file, &a, context, &s) != SM_OK)
+            return NAN;
+        ratio[i] = (seconds() - start) / base;
+        *sum += s.most;
+        sm_settings_destroy(&s);
+        sm_assessment_destroy(&a);
+    }
+    return median(ratio, REPEATS);
+}
+
+/* recheck at its default over an assess of as many trials: medians of ratios in one run. */
 static double recheck_ratio(const sm_casefile *file, double *sum)
 {
     const sm_run_context context = {.trials = SM_DEFAULT_TRIALS, .seed = SM_DEFAULT_SEED};
     double ratio[RECHECK_REPEATS];
     for (int i = 0; i < RECHECK_REPEATS; i++) {
         sm_recheck k;
-        sm_swings s;
         const double base = time_assess(sm_casefile_case(file), context.trials, one_thread, sum), start = seconds();
         if (sm_recheck_run(sm_casefile_case(file), &sm_recheck_defaults, context, &k) != SM_OK)
             return NAN;
-        if (sm_swings_run(file, sm_run_context_auxiliary(context, NULL, SM_SWING_TRIALS), &s) == SM_OK)
-            sm_swings_destroy(&s);
         *sum += k.worths.bound.value;
         sm_recheck_destroy(&k);
         ratio[i] = (seconds() - start) / base;
@@ -363,6 +382,7 @@ static int compare(const char *program, const char *path, const sm_casefile *fil
     int code = beside_draws(c, &sum);
     if (code == EXIT_SUCCESS)
         code = with_two_threads(c, &sum);
+    printf("what a call hangs on over assess    %7.2f (aim: at most 1)\n", settings_ratio(file, &sum));
     printf("recheck over assess, one thread     %7.2f (aim: at most 6)\n", recheck_ratio(file, &sum));
     printf("sweep of 21 steps, dearest knob     %7.2f times an assess of as many trials (aim: at most 7)\n",
            sweep_ratio(file, &sum));
