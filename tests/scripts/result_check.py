@@ -147,10 +147,12 @@ def check_settings(result, text):
     told = re.search(rf"drawn anew, ({number}(?: to {number})?) of 100 in 90 of 100 settings", flat)
     if told:
         check_range(told.group(1), s["low90"], s["high90"], "settings")
+    for outer in re.findall(rf"Least and most of all: ({number}(?: to {number})?)\\.", flat):
+        check_range(outer, s["least"], s["most"], "outer range under the ruler")
     outer = re.search(rf"alone or together: ({number}(?: to {number})?)\.", flat)
     if outer:
         check_range(outer.group(1), s["least"], s["most"], "outer range")
-    stays = re.search(rf"the call stays in ({NUMBER}) of 100", flat)
+    stays = re.search(rf"[Tt]he call stays in ({NUMBER}) of 100", flat)
     if stays:
         near(stays.group(0), stays.group(1), 100 * s["same_call"], "the call stays")
     turns = result["decision"]["could_turn"]

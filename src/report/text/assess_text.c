@@ -156,6 +156,7 @@ void sm_assess_answer(sm_blocks *b, const sm_result *r)
 void sm_assess_hangs(sm_blocks *b, const sm_result *r)
 {
     ruler(b, r);
+    sm_hold_under_ruler(b, r);
     sm_block_say(b, SM_GAP, "");
     sm_hold_turns(b, SM_ITEM, r);
     sm_assess_other_limits(sm_block_words(b, SM_SAY), r->c, r->assessment);

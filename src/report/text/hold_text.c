@@ -126,11 +126,15 @@ void sm_hold_firmness(sm_text *out, const sm_result *r)
 
 /* 3. The settings */
 
-static void stays_words(sm_text *out, const sm_settings *s)
+/* "the call stays in 71 of 100 settings (+-3)" */
+static void stays_words(sm_text *out, const char *before, const sm_settings *s)
 {
-    sm_text_puts(out, s->same.value >= 0.995 ? "the call stays in nearly all" : "the call stays in ");
-    if (s->same.value < 0.995)
-        sm_text_addf(out, "%.0f of 100 (+-%.0f)", 100 * s->same.value, fmax(1, ceil(100 * s->same.standard_error)));
+    sm_text_addf(out, "%s call stays in ", before);
+    if (s->same.value >= 0.995)
+        sm_text_puts(out, "nearly all settings");
+    else
+        sm_text_addf(out, "%.0f of 100 settings (+-%.0f)", 100 * s->same.value,
+                     fmax(1, ceil(100 * s->same.standard_error)));
 }
 
 void sm_hold_settings(sm_text *out, const sm_result *r)
@@ -144,13 +148,40 @@ void sm_hold_settings(sm_text *out, const sm_result *r)
         sm_text_puts(out, " of 100 in 90 of 100 settings");
         if (r->assessment->decision.call == SM_CALL_ABOVE || r->assessment->decision.call == SM_CALL_BELOW) {
             sm_text_puts(out, "; ");
-            stays_words(out, s);
+            stays_words(out, "the", s);
         }
         sm_text_puts(out, ". ");
     } else
         sm_text_puts(out, "Nothing of this case is judged. ");
     sm_text_puts(out, "At the very least and most, everything in doubt moved alone or together: ");
     sm_words_range(out, s->least, s->most);
+    sm_text_puts(out, ".");
+}
+
+void sm_hold_under_ruler(sm_blocks *b, const sm_result *r)
+{
+    double low, high;
+    sm_text *spoken = sm_block_words(b, SM_SPOKEN);
+    if (sm_hold_ruler_settings(r, &low, &high)) {
+        sm_text_puts(spoken, "In 90 of 100 settings of the judged values: ");
+        sm_words_range(spoken, low, high);
+        sm_text_puts(spoken, " of 100. ");
+    }
+    if (sm_hold_ruler_limits(r, &low, &high)) {
+        sm_text_puts(spoken, "By the limits that might hold as well: ");
+        sm_words_range(spoken, low, high);
+        sm_text_puts(spoken, " of 100.");
+    }
+    sm_text *out = sm_block_words(b, SM_SAY);
+    if (!r->settings)
+        return;
+    const sm_call call = r->assessment->decision.call;
+    if (r->settings->n > 0 && (call == SM_CALL_ABOVE || call == SM_CALL_BELOW)) {
+        stays_words(out, "The", r->settings);
+        sm_text_puts(out, ". ");
+    }
+    sm_text_puts(out, "Least and most of all: ");
+    sm_words_range(out, r->settings->least, r->settings->most);
     sm_text_puts(out, ".");
 }
 
@@ -286,7 +317,9 @@ static void swing_words(sm_text *out, const sm_result *r, int swing)
     sm_text_puts(out, ", ");
     end_words(out, r, swing, 1);
     for (int e = 0; e < 2; e++)
-        if (w->end[e].turns) {
+        if (w->end[e].turns && is_wall(r, swing))
+            sm_text_puts(out, "; the call turns");
+        else if (w->end[e].turns) {
             sm_text_puts(out, e ? "; the call turns above " : "; the call turns below ");
             value_words(out, w->end[e].at, w->lever.high - w->lever.low, "");
         }

@@ -14,6 +14,8 @@ void sm_hold_firmness(sm_text *out, const sm_result *r);
 
 /* Where the answer lies over the settings, the share in which the call stays, and the outer range: both named. */
 void sm_hold_settings(sm_text *out, const sm_result *r);
+/* Beneath the ruler: the share in which the call stays and the outer range; the two drawn ranges where nothing is drawn. */
+void sm_hold_under_ruler(sm_blocks *b, const sm_result *r);
 /* The two ranges for the ruler; false if there is nothing to draw. */
 bool sm_hold_ruler_settings(const sm_result *r, double *low, double *high);
 bool sm_hold_ruler_limits(const sm_result *r, double *low, double *high);
