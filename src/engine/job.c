@@ -24,7 +24,7 @@ static void run_one(void *arg, int i)
 
 static void destroy_slots(wave *w, int n)
 {
-    for (int i = 0; w->slots && i < n; i++)
+    for (int i = 0; w->slots && w->job->destroy && i < n; i++)
         w->job->destroy(w->job->self, slot_at(w, i));
     free(w->slots);
     free(w->whole);
@@ -32,10 +32,10 @@ static void destroy_slots(wave *w, int n)
 
 static sm_status create_slots(wave *w, int n)
 {
-    w->slots = calloc((size_t)n, w->job->slot_size);
+    w->slots = calloc((size_t)n, w->job->slot_size + 1); /* never of no size, which might be NULL */
     w->whole = calloc((size_t)n, sizeof *w->whole);
     sm_status s = w->slots && w->whole ? SM_OK : SM_NO_MEMORY;
-    for (int i = 0; s == SM_OK && i < n; i++)
+    for (int i = 0; s == SM_OK && w->job->create && i < n; i++)
         s = w->job->create(w->job->self, slot_at(w, i));
     return s;
 }
@@ -43,7 +43,7 @@ static sm_status create_slots(wave *w, int n)
 /* Merges the wave's slots in order. True when that is enough: what later tasks of the wave found is then left out. */
 static bool merge_wave(const wave *w, int n)
 {
-    for (int i = 0; i < n; i++)
+    for (int i = 0; w->job->merge && i < n; i++)
         if (w->job->merge(w->job->self, slot_at(w, i)))
             return true;
     if (w->job->between)

@@ -110,19 +110,6 @@ typedef struct {
     sm_status *status; /* by chunk */
 } chunks;
 
-static sm_status nothing_to_create(void *self, void *slot)
-{
-    (void)self;
-    (void)slot;
-    return SM_OK;
-}
-
-static void nothing_to_destroy(void *self, void *slot)
-{
-    (void)self;
-    (void)slot;
-}
-
 static bool run_chunk(void *self, void *slot, int64_t i)
 {
     const chunks *c = self;
@@ -139,24 +126,11 @@ static bool run_chunk(void *self, void *slot, int64_t i)
     return true;
 }
 
-static bool merge_nothing(void *self, const void *slot)
-{
-    (void)self;
-    (void)slot;
-    return false;
-}
-
 static sm_status run_chunks(const version_job *j, const sm_versions *v)
 {
     const int n = (j->n + CHUNK - 1) / CHUNK;
     chunks c = {j, v, calloc((size_t)n + 1, sizeof *c.status)};
-    const sm_job job = {.self = &c,
-                        .tasks = n,
-                        .slot_size = 1,
-                        .create = nothing_to_create,
-                        .run = run_chunk,
-                        .merge = merge_nothing,
-                        .destroy = nothing_to_destroy};
+    const sm_job job = {.self = &c, .tasks = n, .run = run_chunk};
     sm_status s = c.status ? sm_job_run(&job, j->task->context) : SM_NO_MEMORY;
     for (int i = 0; s == SM_OK && i < n; i++)
         s = c.status[i];

@@ -136,8 +136,9 @@ static const sm_term terms[] = {
      "first "
      "screen has at most 40 lines. The result file holds all of it either way."},
     {SM_TERMS_WORDS, "swing|which assumption matters",
-     "How far the probability moves when one assumed constant goes from one end of its range to the other. It shows "
-     "how much of the answer rests on judgement. A long swing across your line is a reason to find a better number."},
+     "How far the probability moves when one value in doubt goes from one end of its range to the other; of a "
+     "distribution, its middle or end. It shows how much of the answer rests on judgement. A swing across your line is a "
+     "reason to find a better number."},
     {SM_TERMS_WORDS, "grade|stated|published|derived|judgement|unconfirmed",
      "How far the source of a number can be trusted. Stated by the case or profile, published, derived from something "
      "published, judgement without a published number, or unconfirmed because it is from memory. Reports list the "
@@ -147,7 +148,7 @@ static const sm_term terms[] = {
      "states it wins, in this order. Every default that is used is listed in the report with its grade and source."},
     {SM_TERMS_WORDS, "opposed|two looks are opposed|looks opposed",
      "Two looks at one thing are opposed if the readings disagree and believing the one or the other alone leads to "
-     "different sides of your line. The two numbers then stand beneath the answer, and the call is unresolved however "
+     "different sides of your line. The two numbers then stand beneath the answer, and the call is open however "
      "many trials are drawn. Readings that agree may lie on different sides too, each alone: that is told, and both "
      "together call."},
     {SM_TERMS_WORDS, "both_right|both right|both can be right",

@@ -37,7 +37,7 @@ const char *sm_result_form_name(sm_form form)
     return names[form];
 }
 
-/* Why the call is unresolved, in words; NULL if it is not. */
+/* Why the call is open, in words; NULL if it is not. */
 static const char *reason_words(sm_call_reason reason)
 {
     static const char *const words[] = {

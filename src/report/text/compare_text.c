@@ -24,7 +24,7 @@ static const char *call_words(const sm_decision *d)
     case SM_CALL_BELOW:
         return "below your line";
     case SM_CALL_UNRESOLVED:
-        return d->reason == SM_REASON_LOOKS_OPPOSED ? "unresolved, as two looks are opposed," : "unresolved";
+        return d->reason == SM_REASON_LOOKS_OPPOSED ? "open, as two looks are opposed," : "open";
     default:
         return "without a line";
     }
@@ -100,7 +100,7 @@ static void alone_words(sm_text *out, const sm_compare *c, int i)
     }
     if (a->call != SM_CALL_NONE && a->call != c->old.decision.call)
         sm_text_addf(out, " and the call to %s",
-                     a->reason == SM_REASON_LOOKS_OPPOSED ? "unresolved, as two looks are opposed"
+                     a->reason == SM_REASON_LOOKS_OPPOSED ? "open, as two looks are opposed"
                                                           : call_words(&(sm_decision){.call = a->call}));
     sm_text_puts(out, ".");
 }

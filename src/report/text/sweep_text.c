@@ -156,7 +156,7 @@ static void still_words(sm_text *out, const sm_sweep *s)
 static void unresolved(sm_text *out, const sm_sweep *s)
 {
     const sm_knob *k = &s->axis[0].knob;
-    sm_text_addf(out, "As it is the call is unresolved%s. ",
+    sm_text_addf(out, "As it is the call is open%s. ",
                  s->assessment.decision.reason == SM_REASON_LOOKS_OPPOSED ? ", because two looks are opposed" : "");
     if (s->n_even == 0)
         sm_text_addf(out, "With %s anywhere in this range the answer stays %s your line.", k->words,
