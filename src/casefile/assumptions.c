@@ -41,20 +41,20 @@ static char *words_text(const sm_assumption_ask *ask)
     return sm_text_take(&t);
 }
 
-/* Whether it is the default's own value, by default or typed. What a default merely stands in for (a device's height)
- * is known when it is stated, and so is what was measured. */
+/* Whether it is the default's own value: by default, or typed in a case or a profile. What a default merely stands in
+ * for (a device's height) is known when it is stated, and so is what was measured. */
 static bool is_the_default(const sm_assumption_ask *ask, const sm_datum *value, double scale)
 {
     const sm_default *line = ask->line;
-    if (!line || ask->measured || ask->origin == SM_FROM_PROFILE)
+    if (!line || ask->measured)
         return false;
     return ask->origin == SM_FROM_DEFAULT || (!ask->stands_in && sm_datum_same(value, &line->value, scale));
 }
 
-/* Whether a wall is bright is asked for and answered, never measured: it stays in doubt whatever was answered. */
+/* A limit, or whether a wall is bright, is a choice: it stays in doubt whatever was chosen. */
 static bool stays_in_doubt(const sm_assumption_ask *ask, const sm_doubt *d)
 {
-    return d->kind == SM_DOUBT_ALONE && !ask->measured && strcmp(ask->key, "bloom_edges") == 0;
+    return d->kind == SM_DOUBT_ALONE && !ask->measured;
 }
 
 /* The doubt, its ends brought to the part of the default that the key holds. A value outside them has none. */

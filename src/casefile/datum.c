@@ -130,11 +130,11 @@ bool sm_datum_number(double x, sm_datum *out)
     return sm_datum_take(&node, out);
 }
 
-#define AS_WRITTEN 1e-9
+#define AS_TYPED 0.02
 
 static bool same_number(double a, double b)
 {
-    return fabs(a - b) <= AS_WRITTEN * fmax(fabs(a), fabs(b));
+    return fabs(a - b) <= AS_TYPED * fmax(fabs(a), fabs(b));
 }
 
 static bool same_numbers(const double *a, const double *b, size_t n)

@@ -42,7 +42,8 @@ bool sm_datum_take(const struct cJSON *node, sm_datum *out);
 /* The value that a JSON text states. */
 bool sm_datum_read(const char *json, sm_datum *out);
 bool sm_datum_number(double x, sm_datum *out);
-/* Whether both say the same; numbers of b count times `scale`, to the 9 digits that are written. */
+/* Whether both say the same, to a fiftieth: a value that was typed as it is printed (0.42 for 0.4243), or nearly the
+ * same, is no other one. Numbers of b count times `scale`. */
 bool sm_datum_same(const sm_datum *a, const sm_datum *b, double scale);
 void sm_datum_destroy(sm_datum *d);
 

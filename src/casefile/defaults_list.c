@@ -100,8 +100,10 @@ void sm_defaults_write(sm_text *out, size_t width)
     sm_text_puts(out, "\n");
     wrapped_write(
         "Grades: published, derived (arithmetic on or analogy with something published), judgement, unconfirmed "
-        "(from memory). In the settings: what of a judged value is moved, over which range and why; all of them together say "
-        "what a call hangs on, unless a value is said to be measured. action_line has no default: without one nothing is "
+        "(from memory). In the settings: what of a judged value is moved, over which range and why; all of them "
+        "together say "
+        "what a call hangs on, unless a value is said to be measured. action_line has no default: without one nothing "
+        "is "
         "called.",
         0, width, out);
 }

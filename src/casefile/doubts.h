@@ -1,7 +1,7 @@
 /* doubts.h - how far each judged default may itself be off: what of it is moved, and over which range.
  *
- * A default that was judged, remembered or carried over by analogy is one of many that could stand there. Its doubt is a
- * range for its value, or where it is a distribution for one point of it (its shape and relative spread are kept).
+ * A default that was judged, remembered or carried over by analogy is one of many that could stand there. Its doubt is
+ * a range for its value, or where it is a distribution for one point of it (its shape and relative spread are kept).
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_CASEFILE_DOUBTS_H
 #define SM_CASEFILE_DOUBTS_H

@@ -186,7 +186,7 @@ static const sm_key profile_keys[] = {
     OWN("readers", OBJECT, 0), OWN("scan", OBJECT, 0), OWN("surgical_valve", OBJECT, 0), OWN("implant", OBJECT, 0),
     OWN("limits", OBJECT, 0), OWN("population", OBJECT, 0), OWN("action_line", OBJECT, 0),
 };
-static const sm_key profile_value_keys[] = {OWN("value", OBJECT, REQ), OWN("source", TEXT, 0)};
+static const sm_key profile_value_keys[] = {OWN("value", OBJECT, REQ), OWN("source", TEXT, 0), OWN("measured", TRUTH, 0)};
 /* clang-format on */
 
 #define FITS(table) _Static_assert(sizeof table / sizeof *table <= SM_KEYS_MOST, "SM_KEYS_MOST is too small")

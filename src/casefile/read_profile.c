@@ -61,7 +61,17 @@ static void check_value(sm_reader *r, const cJSON *value, const sm_key *key)
         sm_value_read(r, value, key, &any);
 }
 
-/* {"value":, "source":} */
+/* That a value was measured is said, or left out. */
+static void check_measured(sm_reader *r, const cJSON *node)
+{
+    char found[SM_FOUND_SIZE];
+    const cJSON *said = sm_reader_member(node, "measured");
+    if (said && !cJSON_IsTrue(said))
+        sm_reader_fault(r, said, "found %s, expected true: leave it out where nothing was measured",
+                        sm_reader_found(r, said, found));
+}
+
+/* {"value":, "source":, "measured": true} */
 static void check_wrapped(sm_reader *r, const cJSON *node, const sm_key *key)
 {
     char found[SM_FOUND_SIZE];
@@ -73,6 +83,7 @@ static void check_wrapped(sm_reader *r, const cJSON *node, const sm_key *key)
     }
     sm_reader_check_keys(r, node, &sm_keys_profile_value);
     check_source(r, node);
+    check_measured(r, node);
     check_value(r, value, key);
 }
 
@@ -105,6 +116,7 @@ static void check_base_plane(sm_reader *r, const cJSON *scan)
     if (whole) {
         sm_reader_check_keys(r, plane, &sm_keys_profile_value);
         check_source(r, plane);
+        check_measured(r, plane);
         plane = sm_read_section_object(r, plane, "value");
     }
     if (plane) {

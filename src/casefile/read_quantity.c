@@ -214,7 +214,7 @@ static void list_sd(sm_reader *r, const sm_quantity_ask *ask, const sd_group *g,
                            .origin = sm_read_section_origin(e->layer),
                            .source = e->source,
                            .line = is_sd ? g->total : NULL,
-                           .measured = e->measured,
+                           .measured = e->measured || e->layer == SM_LAYER_PROFILE, /* they come from a reader study */
                            .scale = 1.0 / sqrt(2.0),
                            .side = ask->side,
                            .draws = ask->kind->source,

@@ -44,7 +44,10 @@ static sm_entry in_profile(const sm_reader *r, const sm_section *s, const sm_key
     if (s->profile_source)
         return (sm_entry){.layer = SM_LAYER_PROFILE, .node = node, .source = s->profile_source};
     const cJSON *value = sm_reader_member(node, "value");
-    return value ? (sm_entry){.layer = SM_LAYER_PROFILE, .node = value, .source = sm_read_section_source(r, node)}
+    return value ? (sm_entry){.layer = SM_LAYER_PROFILE,
+                              .node = value,
+                              .source = sm_read_section_source(r, node),
+                              .measured = cJSON_IsTrue(sm_reader_member(node, "measured"))}
                  : (sm_entry){0};
 }
 
@@ -119,6 +122,17 @@ static bool is_constant(const sm_key *key, const void *object)
     default:
         return true;
     }
+}
+
+/* What only the deployment shows is nobody's measurement beforehand; a bench may know it. */
+static void warn_measured(sm_reader *r, const sm_key *key, const sm_entry *e)
+{
+    if (e->measured && sm_source_table[key->draws].kind == SM_SOURCE_DEPLOYMENT)
+        sm_reader_warn(
+            r, e->node,
+            "%s is said to be measured, and shows only once the valve is in: it then leaves the settings; say "
+            "so only of what a bench has shown for this pair of valves",
+            key->name);
 }
 
 static void list_assumption(sm_reader *r, const sm_section *s, const sm_key *key, const sm_entry *e, const void *object)
@@ -202,6 +216,7 @@ void sm_read_section(sm_reader *r, const sm_section *s, void *object, sm_entry *
         e.ok = e.node && read_one(r, s, key, &e, object);
         if (e.ok) {
             warn_stopgap(r, s, key, &e);
+            warn_measured(r, key, &e);
             list_assumption(r, s, key, &e, object);
         }
         r->muted = muted;

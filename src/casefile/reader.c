@@ -259,12 +259,16 @@ const cJSON *sm_reader_value(sm_reader *r, const cJSON *node, bool *measured)
     *measured = said != NULL;
     if (!said)
         return node;
-    sm_reader_check_keys(r, node, &keys);
+    if (value)
+        sm_reader_check_keys(r, node, &keys);
     if (!cJSON_IsTrue(said))
         sm_reader_fault(r, said, "found %s, expected true: leave it out where nothing was measured",
                         sm_reader_found(r, said, found));
     if (!value)
-        sm_reader_fault(r, node, "the key \"value\" is missing, expected as in {\"value\": 0.9, \"measured\": true}");
+        sm_reader_fault(
+            r, node,
+            "the key \"value\" is missing beside \"measured\", expected as in {\"value\": 0.9, \"measured\": true} or "
+            "{\"value\": {\"normal\": {\"mean\": 0.9, \"sd\": 0.1}}, \"measured\": true}");
     return value;
 }
 

@@ -15,8 +15,8 @@
 typedef struct {
     void *self; /* what all tasks share; constant while tasks run */
     int64_t tasks;
-    size_t slot_size; /* slots start zeroed; 0: tasks write to places of their own in self, and create, merge and destroy
-                       * may be NULL */
+    size_t slot_size; /* slots start zeroed; 0: tasks write to places of their own in self, and create, merge and
+                       * destroy may be NULL */
     sm_status (*create)(void *self, void *slot);
     bool (*run)(void *self, void *slot, int64_t task); /* side by side; must first empty the slot's accumulators. False:
                                                         * it was interrupted, and the slot holds what it found so far */

@@ -73,8 +73,7 @@ static void add_of_kind(const sm_assumption *a, sm_doubt_kind kind, sm_levers *o
 {
     for (int i = 0; i < out->n_assumptions; i++)
         if (a[i].doubt.kind == kind && out->first[i] == i)
-            out->at[out->n++] =
-                (sm_lever){i, kind == SM_DOUBT_JUDGED, a[i].doubt.low, a[i].doubt.high, a[i].own};
+            out->at[out->n++] = (sm_lever){i, kind == SM_DOUBT_JUDGED, a[i].doubt.low, a[i].doubt.high, a[i].own};
 }
 
 sm_status sm_levers_find(const sm_casefile *f, sm_levers *out)
@@ -222,5 +221,5 @@ void sm_lever_words(const sm_assumption *a, sm_text *out)
     }
     sm_text_puts(out, without_side(a));
     if (a->doubt.point != SM_POINT_VALUE)
-        sm_text_addf(out, ", %s", sm_doubt_point_words(a->doubt.point));
+        sm_text_addf(out, " (%s)", sm_doubt_point_words(a->doubt.point));
 }

@@ -30,8 +30,8 @@ double sm_lever_value(const sm_lever *l, double u);
 /* Puts lever i, and all that moves with it, at a value. */
 void sm_lever_put(const sm_casefile *f, const sm_levers *l, int i, double value, sm_overrides *o);
 
-/* "thickness of the old leaflets, median"; "the wall at the left ostium gap". What moves on every side at once loses the
- * name of its side. */
+/* "thickness of the old leaflets (median)"; "the wall at the left ostium gap". What moves on every side at once loses
+ * the name of its side. */
 void sm_lever_words(const sm_assumption *a, sm_text *out);
 /* Whether it asks if a wall is bright. */
 bool sm_lever_is_wall(const sm_assumption *a);

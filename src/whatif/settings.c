@@ -170,14 +170,16 @@ static void put_end(const void *self, int i, sm_overrides *o)
 static sm_swing_end end_of(const settings_task *t, const sm_lever *l, int high, const sm_variant *v)
 {
     const double line = t->assessment->decision.action_line, own = t->assessment->patient.event.probability;
+    const sm_call call = t->assessment->decision.call;
+    const bool called = call == SM_CALL_ABOVE || call == SM_CALL_BELOW; /* an open call has no side to turn from */
     const double p = probability_of(t, v), sure = 2 * v->difference.standard_error;
     const double beyond = own >= line ? line - p : p - line; /* so far on the other side */
     return (sm_swing_end){.applies = v->event.n > 0,
                           .value = high ? l->high : l->low,
                           .probability = p,
                           .difference = v->difference,
-                          .turns = v->event.n > 0 && line > 0 && beyond > sure,
-                          .stays = line > 0 && beyond < -sure};
+                          .turns = v->event.n > 0 && called && beyond > sure,
+                          .stays = called && beyond < -sure};
 }
 
 static sm_status swing_each(const settings_task *t, sm_settings *out)
@@ -347,8 +349,12 @@ static sm_status run_settings(const settings_task *t, sm_settings *out)
 
 /* 6. The whole */
 
-static void take_outer(sm_settings *s)
+static void take_outer(const sm_assessment *a, sm_settings *s)
 {
+    for (int i = 0; i < SM_PUBLISHED_LIMITS; i++) {
+        s->least = fmin(s->least, a->by_limits[i].probability);
+        s->most = fmax(s->most, a->by_limits[i].probability);
+    }
     for (int i = 0; i < 2 * s->n_swings; i++) {
         const sm_swing_end *e = &s->swing[i / 2].end[i % 2];
         if (!e->applies)
@@ -371,7 +377,7 @@ static sm_status run_all(const settings_task *t, sm_settings *out)
     if (s == SM_OK)
         s = find_turns(t, out);
     if (s == SM_OK)
-        take_outer(out);
+        take_outer(t->assessment, out);
     return s == SM_OK ? run_settings(t, out) : s;
 }
 
@@ -425,18 +431,9 @@ static double way_of(const sm_settings *s, int i)
     return fabs((e->at - w->lever.own) / (e->value - w->lever.own));
 }
 
-/* Judged values, then walls, then limits, which a line of their own tells too; those before that need less of their
- * range. */
-static int rank_of(const sm_swing *w)
-{
-    return w->lever.judged ? 0 : is_wall(w) ? 1 : 2;
-}
-
+/* Those before that need less of their range. */
 static bool comes_before(const sm_settings *s, int i, int j)
 {
-    const int rank_i = rank_of(&s->swing[i / 2]), rank_j = rank_of(&s->swing[j / 2]);
-    if (rank_i != rank_j)
-        return rank_i < rank_j;
     const double way_i = way_of(s, i), way_j = way_of(s, j);
     return way_i != way_j ? way_i < way_j : i < j;
 }

@@ -35,7 +35,7 @@ typedef struct {
     int n;                     /* settings that make a valid case; 0: nothing is judged */
     sm_estimate same;          /* the share of them in which the answer lies on the case's own side of the line */
     sm_estimate low90, high90; /* between these the probability lies in 90 of 100 settings */
-    double least, most;        /* over all settings and all swings */
+    double least, most;        /* over all settings, all swings and the published limits */
 } sm_settings;
 
 /* a: the assessment of f's case. SM_OK; SM_INTERRUPTED, SM_NO_MEMORY and the like: out is empty. Destroy out in every

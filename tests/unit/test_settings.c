@@ -19,7 +19,8 @@ static const char text[] =
     "   \"skirt_height_mm\": 9.5, \"implant_depth_mm\": 4},\n"
     " \"coronaries\": {\n"
     "  \"left\": {\"azimuth_deg\": 36, \"circle_mm\": 21.2, \"ostium_height\": 9.8, \"stj_height\": 18.5,\n"
-    "   \"ostium_gap\": {\"readings_mm\": {\"A\": [6.2]}, \"bloom_edges\": -1}, \"stj_gap\": 4.4, \"leaflet_height\": 13.6},\n"
+    "   \"ostium_gap\": {\"readings_mm\": {\"A\": [6.2]}, \"bloom_edges\": -1}, \"stj_gap\": 4.4, \"leaflet_height\": "
+    "13.6},\n"
     "  \"right\": {\"azimuth_deg\": 161, \"circle_mm\": 21.2, \"ostium_height\": 12.6, \"stj_height\": 19.0,\n"
     "   \"ostium_gap\": 8.0, \"stj_gap\": 5.0, \"leaflet_height\": 13.6}},\n"
     " \"action_line\": 0.2}\n";
@@ -82,26 +83,40 @@ typedef struct {
 
 /* The ranges are those of docs/facts.md and of defaults; the distributions scaled by hand. */
 static const end_as_case ends[] = {
-    {"/surgical_valve/leaflet_thickness_mm", 1, 1,
+    {"/surgical_valve/leaflet_thickness_mm",
+     1,
+     1,
      {{"/surgical_valve/leaflet_thickness_mm", "{\"lognormal\": {\"median\": 1.2, \"gsd\": 1.35}}"}}},
-    {"/surgical_valve/mount_offset_mm", 0, 1, /* times 0.5/0.8 */
+    {"/surgical_valve/mount_offset_mm",
+     0,
+     1, /* times 0.5/0.8 */
      {{"/surgical_valve/mount_offset_mm", "{\"triangular\": {\"min\": 0.1875, \"mode\": 0.5, \"max\": 0.9375}}"}}},
-    {"/surgical_valve/mid_fraction", 1, 1, /* times 0.7/0.5, no share above 1 */
+    {"/surgical_valve/mid_fraction",
+     1,
+     1, /* times 0.7/0.5, no share above 1 */
      {{"/surgical_valve/mid_fraction", "{\"uniform\": {\"min\": 0.28, \"max\": 1}}"}}},
-    {"/surgical_valve/leaflet_overhang_mm", 1, 1,
+    {"/surgical_valve/leaflet_overhang_mm",
+     1,
+     1,
      {{"/surgical_valve/leaflet_overhang_mm", "{\"uniform\": {\"min\": 0, \"max\": 4}}"}}},
     {"/implant/flare", 1, 1, {{"/implant/flare", "{\"triangular\": {\"min\": 0, \"mode\": 0.75, \"max\": 1}}"}}},
     {"/implant/overexpansion", 1, 1, {{"/implant/overexpansion", "{\"normal\": {\"mean\": 0.05, \"sd\": 0.028}}"}}},
     {"/implant/shape", 0, 1, {{"/implant/shape", "[[0, 1.02], [0.5, 0.99], [0.75, 1.008], [1, 1]]"}}},
     {"/implant/canting_sd_deg", 1, 1, {{"/implant/canting_sd_deg", "5"}}},
-    {"/coronaries/left/leaflet_height/bloom_edges", 0, 2, /* both sides at once */
+    {"/coronaries/left/leaflet_height/bloom_edges",
+     0,
+     2, /* both sides at once */
      {{"/coronaries/left/leaflet_height/bloom_edges", "-1"}, {"/coronaries/right/leaflet_height/bloom_edges", "-1"}}},
     {"/coronaries/left/ostium_gap/bloom_edges", 1, 1, {{"/coronaries/left/ostium_gap/bloom_edges", "0"}}},
     {"/coronaries/right/ostium_gap/bloom_edges", 0, 1, {{"/coronaries/right/ostium_gap/bloom_edges", "-1"}}},
 #define BOTH_SDS "0.84852813742385702" /* 1.2/sqrt(2): half of the variance each */
-    {"/coronaries/left/ostium_height/between_reader_sd_mm", 1, 4,
-     {{"/coronaries/left/ostium_height/between_reader_sd_mm", BOTH_SDS}, {"/coronaries/left/ostium_height/repeat_sd_mm", BOTH_SDS},
-      {"/coronaries/right/ostium_height/between_reader_sd_mm", BOTH_SDS}, {"/coronaries/right/ostium_height/repeat_sd_mm", BOTH_SDS}}},
+    {"/coronaries/left/ostium_height/between_reader_sd_mm",
+     1,
+     4,
+     {{"/coronaries/left/ostium_height/between_reader_sd_mm", BOTH_SDS},
+      {"/coronaries/left/ostium_height/repeat_sd_mm", BOTH_SDS},
+      {"/coronaries/right/ostium_height/between_reader_sd_mm", BOTH_SDS},
+      {"/coronaries/right/ostium_height/repeat_sd_mm", BOTH_SDS}}},
     {"/limits/ostium_clearance_mm", 0, 1, {{"/limits/ostium_clearance_mm", "3"}}},
     {"/limits/reach_margin_mm", 1, 1, {{"/limits/reach_margin_mm", "2"}}},
 };
@@ -172,6 +187,48 @@ static void typing_a_default_changes_nothing(void **state)
     ran_destroy(&plain);
 }
 
+/* As it is printed, nearly the same, or by a site profile: the default still. */
+static void nearly_a_default_is_the_default(void **state)
+{
+    (void)state;
+    static const char profile[] =
+        "{\"format\": \"slimmargin-profile-1\", \"site\": \"north\", \"source\": \"typed off\",\n"
+        " \"surgical_valve\": {\"leaflet_thickness_mm\": {\"value\": {\"lognormal\": {\"median\": 0.7, \"gsd\": "
+        "1.35}}}},\n"
+        " \"implant\": {\"canting_sd_deg\": {\"value\": 2, \"measured\": true}}}";
+    const sm_override near[] = {
+        {"/coronaries/left/ostium_gap/between_reader_sd_mm", "0.42"},
+        {"/surgical_valve/leaflet_thickness_mm", "{\"lognormal\": {\"median\": 0.7001, \"gsd\": 1.35}}"},
+        {"/limits/ostium_clearance_mm", "3.5"}};
+    ran r = run(text, near, 3);
+    assert_non_null(swing_at(&r, "/coronaries/left/ostium_gap/between_reader_sd_mm"));
+    assert_non_null(swing_at(&r, "/surgical_valve/leaflet_thickness_mm"));
+    assert_non_null(swing_at(&r, "/limits/ostium_clearance_mm")); /* a choice, whatever was chosen */
+    ran_destroy(&r);
+    outcome o = read_with(text, profile, NULL, 0);
+    const sm_assumption *thickness = assumption_at(&o, "/surgical_valve/leaflet_thickness_mm");
+    assert_int_equal(thickness->origin, SM_FROM_PROFILE);
+    assert_int_equal(thickness->doubt.kind, SM_DOUBT_JUDGED);
+    assert_int_equal(assumption_at(&o, "/implant/canting_sd_deg")->doubt.kind, SM_DOUBT_NONE);
+    outcome_destroy(&o);
+}
+
+static void an_open_call_turns_nowhere(void **state)
+{
+    (void)state;
+    ran below = run(text, NULL, 0);
+    char line[32];
+    snprintf(line, sizeof line, "%.6f", below.a.patient.event.probability);
+    const sm_override there = {"/action_line", line};
+    ran r = run(text, &there, 1);
+    assert_int_equal(sm_hold_of(&r.a, &r.s).form, SM_FORM_OPEN);
+    assert_int_equal(sm_hold_of(&r.a, &r.s).n_turns, 0);
+    for (int i = 0; i < SM_PUBLISHED_LIMITS; i++)
+        assert_true(r.s.least <= r.a.by_limits[i].probability && r.a.by_limits[i].probability <= r.s.most);
+    ran_destroy(&r);
+    ran_destroy(&below);
+}
+
 static void what_was_measured_leaves_the_settings(void **state)
 {
     (void)state;
@@ -208,8 +265,10 @@ static void refuses_a_measured_value_that_is_none(void **state)
     } wrong[] = {
         {{"/implant/canting_sd_deg", "{\"value\": 2, \"measured\": false}"}, "expected true: leave it out"},
         {{"/implant/canting_sd_deg", "{\"measured\": true}"}, "\"value\" is missing"},
-        {{"/implant/canting_sd_deg", "{\"value\": 2, \"measured\": true, \"by\": 1}"}, "\"by\", expected a key of a measured"},
-        {{"/implant/canting_sd_deg", "{\"value\": 99, \"measured\": true}"}, "found 99, expected a number from 0 to 20"},
+        {{"/implant/canting_sd_deg", "{\"value\": 2, \"measured\": true, \"by\": 1}"},
+         "\"by\", expected a key of a measured"},
+        {{"/implant/canting_sd_deg", "{\"value\": 99, \"measured\": true}"},
+         "found 99, expected a number from 0 to 20"},
         {{"/coronaries/left/circle_mm", "{\"value\": 21, \"measured\": true}"}, "found an object, expected a number"},
     };
     for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
@@ -392,6 +451,8 @@ int main(void)
     const struct CMUnitTest tests[] = {cmocka_unit_test(each_end_is_the_case_that_states_it),
                                        cmocka_unit_test(it_turns_where_it_says),
                                        cmocka_unit_test(typing_a_default_changes_nothing),
+                                       cmocka_unit_test(nearly_a_default_is_the_default),
+                                       cmocka_unit_test(an_open_call_turns_nowhere),
                                        cmocka_unit_test(what_was_measured_leaves_the_settings),
                                        cmocka_unit_test(a_wall_stays_in_doubt_until_it_is_measured),
                                        cmocka_unit_test(refuses_a_measured_value_that_is_none),

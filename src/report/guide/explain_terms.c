@@ -37,9 +37,10 @@ static const sm_term terms[] = {
      "choose from what an untreated event and what acting would cost the patient, and the program never chooses it. "
      "Without it probabilities are printed and nothing is called."},
     {SM_TERMS_WORDS, "call|above your line|below your line",
-     "The one-sentence answer: the probability lies above your line, below it, or this run cannot tell. It is made by "
-     "the whole interval of the run and not by its middle. A call is a statement about measurements and supports the "
-     "heart team's judgement."},
+     "The one-sentence answer, in five forms: above your line, below it, either of them but hanging on what is named, "
+     "or "
+     "open. It hangs on judged values, limits or walls where these could as well be others that turn it. A call is a "
+     "statement about measurements and supports the heart team's judgement."},
     {SM_TERMS_WORDS, "root|trial",
      "One aortic root that would give the readings that you got, with true sizes drawn from all that is uncertain. The "
      "program draws many of them and counts in how many a limit is truly crossed. More trials make the count more "
@@ -108,7 +109,7 @@ static const sm_term terms[] = {
     {SM_TERMS_WORDS, "perfect information bound|bound",
      "The most that knowing everything at once could spare, in units of one untreated event. Every worth lies below "
      "it. If it is small, no measurement can help much and the decision can be made now."},
-    {SM_TERMS_WORDS, "setting|settings|judged value|judged values|hangs on",
+    {SM_TERMS_WORDS, "setting|settings|judged|judged value|judged values|hangs on",
      "A setting is one value for every number of the case that was judged, remembered or taken over by analogy, each "
      "drawn from its range with what is taken as the middle. The program runs 256 of them: between two numbers the "
      "answer "
@@ -137,7 +138,8 @@ static const sm_term terms[] = {
      "screen has at most 40 lines. The result file holds all of it either way."},
     {SM_TERMS_WORDS, "swing|which assumption matters",
      "How far the probability moves when one value in doubt goes from one end of its range to the other; of a "
-     "distribution, its middle or end. It shows how much of the answer rests on judgement. A swing across your line is a "
+     "distribution, its middle or end. It shows how much of the answer rests on judgement. A swing across your line is "
+     "a "
      "reason to find a better number."},
     {SM_TERMS_WORDS, "grade|stated|published|derived|judgement|unconfirmed",
      "How far the source of a number can be trusted. Stated by the case or profile, published, derived from something "

@@ -98,16 +98,25 @@ static void influence_of(const rests *t, size_t first, ends *share, ends *swing)
     }
 }
 
+/* "; turns above 0.94" */
+static void turning_words(sm_text *out, const rests *t, size_t first)
+{
+    const int at = sm_hold_swing_of(&t->f->result, first);
+    if (at >= 0)
+        sm_hold_turning_at(out, &t->f->result, at);
+}
+
 /* "51 %", "3 to 43 %": its part in the variance of the event; or "24 to 26": where the answer moves to over its range.
  */
 static void influence_words(sm_text *out, const rests *t, size_t first)
 {
     ends share, swing;
     influence_of(t, first, &share, &swing);
-    if (swing.high >= swing.low)
+    if (swing.high >= swing.low) {
         sm_text_addf(out, "%.*f to %.*f", swing.high - swing.low < 2, swing.low, swing.high - swing.low < 2,
                      swing.high);
-    else if (share.high >= share.low && share.high - share.low >= 1)
+        turning_words(out, t, first);
+    } else if (share.high >= share.low && share.high - share.low >= 1)
         sm_text_addf(out, "%.0f to %.0f %%", share.low, share.high);
     else if (share.high >= share.low)
         sm_text_addf(out, "%.0f %%", share.high);

@@ -179,7 +179,7 @@ static output_table table_of(sm_output_id o, const sm_limits *l)
     const sm_gap_id gap = sm_outputs[o].gap;
     if (sm_outputs[o].kind == SM_OUTPUT_ROOM)
         return (output_table){o, sm_gaps[gap].conventional, sm_gap_limit(l, gap), false};
-    return (output_table){o, o, 0, true};
+    return (output_table){o, o, o == SM_REACH ? -l->reach_margin_mm : 0, true};
 }
 
 static bool is_told_of(const sm_coronary *o, const output_table *t)
@@ -270,7 +270,10 @@ static void output_tell(sm_blocks *b, const sm_result *r, sm_output_id o)
     const bool room = t.drawn != t.output;
     sm_text *title = sm_block_words(b, SM_TITLE);
     sm_text_puts(title, sm_outputs[o].title);
-    sm_text_puts(title, room ? "; the limit is " : "; above 0 it reaches it");
+    if (room || t.limit == 0)
+        sm_text_puts(title, room ? "; the limit is " : "; above 0 it reaches it");
+    else
+        sm_text_addf(title, "; above %g it seals", t.limit);
     if (room)
         sm_words_number(title, t.limit);
     spread_table(b, r, &t);

