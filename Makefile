@@ -39,7 +39,7 @@ else
 Q := @
 endif
 
-.PHONY: slips mutants format clang nightly test-report test-report-golden plots all demo nested test asan bench clean install packages-build packages-test unit floors intervals
+.PHONY: sharp slips mutants format clang nightly test-report test-report-golden plots all demo nested test asan bench clean install packages-build packages-test unit floors intervals
 
 all: packages-build
 	@$(MAKE) --no-print-directory $(BUILD)/slimmargin
@@ -138,6 +138,22 @@ coverage: all
 	$(BUILD)/coverage tests/coverage/looks.json --population flat
 	$(BUILD)/coverage tests/coverage/root.json --population published --show
 	$(BUILD)/coverage tests/coverage/root.json --population narrow --show
+
+# Are the probabilities of sharp points right, and their intervals? The table of docs/speed.md: about ten minutes.
+$(BUILD)/sharp: tests/coverage/sharp.c $(LIB)
+	@mkdir -p $(@D)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(LIB) $(LDLIBS_ALL)
+
+SHARP_SEEDS ?= 2000
+SHARP_CASES = profile scenarios/site.json scenarios/demo.json scenarios/harbour-fine.json profile none \
+    $(addprefix scenarios/,$(addsuffix .json,ferry-breeze ferry-storm hourglass low-eaves seven-readings soft-wall meadow)) \
+    limit 2 scenarios/meadow.json limit none scenarios/narrow-gate.json limit 4.6 scenarios/narrow-gate.json
+sharp: all
+	@$(MAKE) --no-print-directory $(BUILD)/sharp
+	$(BUILD)/sharp seeds $(SHARP_SEEDS) trials 4096 $(SHARP_CASES)
+	$(BUILD)/sharp seeds 200 trials 32768 $(SHARP_CASES)
+	$(BUILD)/sharp race $(SHARP_CASES)
 
 # Do the intervals of a reader study hold the truth? The table of docs/coverage.md: about a quarter of an hour.
 $(BUILD)/intervals: tests/coverage/intervals.c $(LIB)

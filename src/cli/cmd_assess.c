@@ -20,12 +20,13 @@ const char sm_cmd_assess_help[] = "Reads one case (- for standard input), draws 
 
 /* 2. Running */
 
-/* With alternatives, they are weighed on the same trials; else `weigh` has no rows. */
+/* With alternatives, they are weighed on the same trials; else `weigh` has no rows. Sharp points say nothing of
+ * alternatives: counted ones beside them would give "as planned" a second number. */
 static sm_status run(const sm_session *s, void *found)
 {
     const sm_options *o = s->o;
     sm_weigh *k = found;
-    if (!o->until_resolved && s->planned->n_alternatives > 0)
+    if (!o->until_resolved && s->planned->n_alternatives > 0 && s->context.points == SM_POINTS_PLAIN)
         return sm_weigh_run(s->planned, 0, s->context, k);
     if (!o->until_resolved)
         return sm_assess(s->planned, s->context, &k->assessment);

@@ -11,8 +11,8 @@
 /* name, what stands after it, how many of that, the options that it uses, its purpose in one line */
 #define SM_COMMAND_LIST(X)                                                                                             \
     X(assess, "CASE", 1,                                                                                               \
-      SM_OPTIONS_RUN | SM_OPTION_UNTIL_RESOLVED | SM_OPTION_CAP | SM_OPTION_JSON | SM_OPTION_FIGURES |                 \
-          SM_OPTION_PLAIN | SM_OPTION_QUIET | SM_OPTION_WHOLE,                                                         \
+      SM_OPTIONS_RUN | SM_OPTION_POINTS | SM_OPTION_UNTIL_RESOLVED | SM_OPTION_CAP | SM_OPTION_JSON |                  \
+          SM_OPTION_FIGURES | SM_OPTION_PLAIN | SM_OPTION_QUIET | SM_OPTION_WHOLE,                                     \
       "how probable it is that each limit is truly crossed")                                                           \
     X(recheck, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                         \
       "which measurement to check again, and what that is worth")                                                      \
@@ -21,10 +21,10 @@
     X(report, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_FIGURES | SM_OPTION_HTML,                         \
       "all of it as one page to read, print and send: -o FILE.html")                                                   \
     X(sweep, "CASE", 1,                                                                                                \
-      SM_OPTIONS_RUN | SM_OPTION_VARY | SM_OPTION_ALL | SM_OPTION_JSON | SM_OPTION_CSV | SM_OPTION_FIGURES |           \
-          SM_OPTION_HTML | SM_OPTION_PLAIN | SM_OPTION_QUIET,                                                          \
+      SM_OPTIONS_RUN | SM_OPTION_POINTS | SM_OPTION_VARY | SM_OPTION_ALL | SM_OPTION_JSON | SM_OPTION_CSV |            \
+          SM_OPTION_FIGURES | SM_OPTION_HTML | SM_OPTION_PLAIN | SM_OPTION_QUIET,                                      \
       "how wrong an assumption would have to be to change the call")                                                   \
-    X(compare, "OLD NEW", 2, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                      \
+    X(compare, "OLD NEW", 2, SM_OPTIONS_RUN | SM_OPTION_POINTS | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,   \
       "what moved the answer between two versions of a case")                                                          \
     X(check, "CASE", 1, SM_OPTION_NONE, "read a case and say every fault in it; compute nothing")                      \
     X(defaults, "", 0, SM_OPTION_NONE, "every built-in default with unit, grade, range and source")                    \

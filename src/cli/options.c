@@ -206,6 +206,11 @@ static int read_option(const char *command, unsigned uses, int argc, char *const
 /* What no option can know by itself. */
 static void check_together(sm_options *o, sm_text *complaints)
 {
+    if (o->points && strcmp(o->points, "plain") != 0 && strcmp(o->points, "sharp") != 0) {
+        sm_text_puts(complaints, "--points ");
+        sm_text_shown(complaints, o->points);
+        sm_text_puts(complaints, ": expected plain or sharp\n");
+    }
     if ((o->given & SM_OPTION_CAP) && !o->until_resolved)
         sm_text_puts(complaints, "--cap: has a meaning only with --until-resolved\n");
     if (o->until_resolved && o->cap < o->trials) {

@@ -19,6 +19,8 @@
     X(WHOLE, "--whole", NULL, FLAG, whole, "print everything, not the first screen alone")                             \
     X(UNTIL_RESOLVED, "--until-resolved", NULL, FLAG, until_resolved, "go on until the answer is clear of your line")  \
     X(CAP, "--cap", "N", WHOLE, cap, "with --until-resolved: stop after N; default @")                                 \
+    X(POINTS, "--points", "WHICH", WORD, points,                                                                       \
+      "where probabilities come from: plain (counted; the default) or sharp (well-placed points, far more exact)")     \
     X(THREADS, "--threads", "T", WHOLE, threads, "how many processors to use; default all; no effect on results")      \
     X(JSON, "--json", "FILE", WORD, json, "write the result as JSON; - writes it, and it alone, to standard output")   \
     X(CSV, "--csv", "FILE", WORD, csv, "write the numbers as a table, one a line")                                     \
@@ -67,7 +69,8 @@ typedef struct {
     int64_t trials, cap;
     uint64_t seed;
     int threads; /* 0: all */
-    const char *json, *csv, *figures, *html, *profile, *plane, *from_csv, *from_points, *axes, *circle, *reader, *onto;
+    const char *json, *csv, *figures, *html, *profile, *plane, *from_csv, *from_points, *axes, *circle, *reader, *onto,
+        *points;
     bool plain, quiet, whole, until_resolved, template, no_context, all, replace, accept;
     int n_vary;
     const char *vary[SM_MAX_VARY];

@@ -36,6 +36,15 @@ static sm_crossing crossing_of(const sm_counts *c)
     return crossing;
 }
 
+/* Of the patient (SM_SHARED) or a side, from sharp points. */
+static sm_crossing sharp_crossing_of(const sm_sharp *s, int root, int side)
+{
+    sm_crossing crossing = {.event = sm_task_means_probability(sm_sharp_event(s, root, side))};
+    for (int g = 0; g < SM_GAPS; g++)
+        crossing.crossed[g] = sm_task_means_probability(sm_sharp_crossed(s, root, side, (sm_gap_id)g));
+    return crossing;
+}
+
 /* How often a state is true: its trials as events among all. */
 static sm_probability share_of(const sm_weighted *state, const sm_weighted *all)
 {
@@ -111,11 +120,14 @@ static bool looks_opposed(const sm_assessment *a)
     return false;
 }
 
-static sm_decision decide(const sm_assessment *a, double line, bool by_sequence)
+/* sharp: NULL if the trials were counted. */
+static sm_decision decide(const sm_assessment *a, const sm_sharp *sharp, double line, bool by_sequence)
 {
     const sm_probability *p = &a->patient.event;
     sm_decision d = {.action_line = line, .by_sequence = by_sequence, .low = p->low, .high = p->high};
-    if (by_sequence)
+    if (by_sequence && sharp)
+        sm_task_means_sequence(sm_sharp_event(sharp, 0, SM_SHARED), SM_SEQUENCE_EPSILON, &d.low, &d.high);
+    else if (by_sequence)
         sm_sequence_interval(p->k, p->n, SM_SEQUENCE_EPSILON, &d.low, &d.high);
     d.call = sm_call_of(d.low, d.high, line);
     if (d.call == SM_CALL_UNRESOLVED)
@@ -281,8 +293,25 @@ static bool inner_enough(void *self, const sm_gathered *g)
     return g->n >= w->least && sm_sequence_excludes(now.k, now.n, w->line, SM_SEQUENCE_EPSILON);
 }
 
-static sm_status fill(const sm_plan *p, int without_bloom, const sm_gathered *g, bool by_sequence, sm_assessment *a)
+/* Puts the probabilities of the sharp points in the place of those counted. */
+static void fill_sharp(const sm_sharp *s, sm_assessment *a)
 {
+    a->sharp_points = s->points_a_task * s->n_tasks;
+    a->sharp_tasks = s->n_tasks;
+    a->patient = sharp_crossing_of(s, 0, SM_SHARED);
+    for (int k = 0; k < a->n_sides; k++)
+        a->side[k].crossing = sharp_crossing_of(s, 0, k);
+    if (a->bloom_corrected)
+        a->event_without_bloom_correction = sm_task_means_probability(sm_sharp_event(s, 1, SM_SHARED));
+    for (int i = 0; i < SM_PUBLISHED_LIMITS; i++)
+        a->by_limits[i] = sm_task_means_probability(sm_sharp_by_limits(s, i));
+}
+
+/* sharp: NULL or without tasks if the trials are to be counted. */
+static sm_status fill(const sm_plan *p, int without_bloom, const sm_gathered *g, const sm_sharp *sharp,
+                      bool by_sequence, sm_assessment *a)
+{
+    const bool is_sharp = sharp && sharp->n_tasks > 0;
     a->side = calloc((size_t)g->n_sides, sizeof *a->side);
     if (!a->side)
         return SM_NO_MEMORY;
@@ -299,33 +328,59 @@ static sm_status fill(const sm_plan *p, int without_bloom, const sm_gathered *g,
         for (int o = 0; o < SM_OUTPUTS; o++)
             a->not_numbers += a->side[k].output[o].not_numbers;
     }
+    for (int i = 0; i < SM_PUBLISHED_LIMITS; i++)
+        a->by_limits[i] = sm_weighted_probability(&g->by_limits[i]);
+    if (is_sharp)
+        fill_sharp(sharp, a);
     const sm_series series = sm_series_published(p->c->valve.leaflet_mount);
     sm_status obstruction = sm_obstruction_of(&g->reached[0], &series, a->patient.event.probability,
                                               a->patient.crowded.probability, p->seed, &a->obstruction);
     if (obstruction != SM_OK)
         return obstruction;
-    for (int i = 0; i < SM_PUBLISHED_LIMITS; i++)
-        a->by_limits[i] = sm_weighted_probability(&g->by_limits[i]);
     a->event_in_population = sm_weighted_probability(&g->in_population);
-    a->decision = decide(a, p->c->action_line, by_sequence);
+    a->decision = decide(a, is_sharp ? sharp : NULL, p->c->action_line, by_sequence);
     warn(p->c, &p->root[0], a);
     return a->warnings.failed ? SM_NO_MEMORY : SM_OK;
 }
 
 /* 6. The whole */
 
+/* On root[0] and the root without the correction alone, whatever else is in the plan: other roots would change which
+ * draws are smoothed, and with that the number. They are roots 0 and 1 of the sharp points. */
+static sm_status run_sharp_beside(const sm_plan *p, int without_bloom, sm_sharp_goal goal, sm_run_context context,
+                                  sm_sharp *out)
+{
+    sm_plan own;
+    int place;
+    if (p->n_roots == (without_bloom >= 0 ? 2 : 1))
+        return sm_sharp_run(p, goal, context, out);
+    sm_status s = sm_plan_create(p->c, p->seed, &own);
+    if (s != SM_OK)
+        return s;
+    s = add_without_bloom(&own, &place);
+    if (s == SM_OK)
+        s = sm_sharp_run(&own, goal, context, out);
+    sm_plan_destroy(&own);
+    return s;
+}
+
 /* cap: up to how many trials to go on until the call is resolved; 0: no more than context.trials. */
 static sm_status run_and_fill(const sm_plan *p, int without_bloom, const sm_extra_roots *extra, int64_t cap,
                               sm_run_context context, sm_assessment *a)
 {
     sm_gathered g;
+    sm_sharp sharp = {.sums = NULL};
+    const bool is_sharp = context.points == SM_POINTS_SHARP;
     const bool go_on = cap > 0 && p->c->action_line > 0;
+    const sm_sharp_goal goal = {.line = go_on ? p->c->action_line : 0, .cap = cap};
+    const sm_run_context points =
+        sm_run_context_auxiliary(context, "the probabilities from sharp points", context.trials);
     inner_watch inner = {.outer = context.watch, .least = context.trials, .line = p->c->action_line};
     context.watch = (sm_watch){.self = &inner,
                                .interrupted = inner_interrupted,
-                               .enough = go_on ? inner_enough : NULL,
+                               .enough = go_on && !is_sharp ? inner_enough : NULL,
                                .progress = inner_progress};
-    if (go_on)
+    if (go_on && !is_sharp)
         context.trials = cap;
     sm_status made = sm_gathered_create(p, extra->n_paired > 0 ? extra->n_paired : 1, &g);
     if (made != SM_OK)
@@ -333,10 +388,16 @@ static sm_status run_and_fill(const sm_plan *p, int without_bloom, const sm_extr
     g.observer = extra->observer;
     made = sm_pairs_create(extra->n_paired, &g.pairs);
     sm_status ran = made == SM_OK ? sm_run(p, context, &g) : made;
-    sm_status filled = ran == SM_OK || ran == SM_INTERRUPTED ? fill(p, without_bloom, &g, cap > 0, a) : ran;
+    if (ran == SM_OK && is_sharp)
+        ran = run_sharp_beside(p, without_bloom, goal, points, &sharp);
+    sm_status filled = ran == SM_OK || ran == SM_INTERRUPTED ? fill(p, without_bloom, &g, &sharp, cap > 0, a) : ran;
     if (filled == SM_OK && extra->read)
         filled = extra->read(extra->self, &g);
     sm_gathered_destroy(&g);
+    if (extra->sharp)
+        *extra->sharp = sharp;
+    else
+        sm_sharp_destroy(&sharp);
     if (filled != SM_OK)
         return filled;
     a->complete = ran == SM_OK;
@@ -452,6 +513,93 @@ static sm_status count_versions(const sm_plan *p, versions *v, sm_run_context co
     return s;
 }
 
+/* A run of sharp points and nothing else: whole, or not at all. */
+static sm_status run_sharp(const sm_case *c, sm_run_context context, sm_sharp *out)
+{
+    sm_plan p;
+    sm_status s = sm_plan_create(c, context.seed, &p);
+    if (s != SM_OK)
+        return s;
+    s = sm_sharp_run(&p, (sm_sharp_goal){0}, context, out);
+    sm_plan_destroy(&p);
+    return s;
+}
+
+static sm_status take_sharp_version(const sm_case *c, const sm_sharp *own, sm_run_context context, sm_version *to)
+{
+    sm_sharp sharp = {.sums = NULL};
+    const sm_status s = run_sharp(c, context, &sharp);
+    if (s == SM_OK) {
+        to->patient = sharp_crossing_of(&sharp, 0, SM_SHARED);
+        to->difference =
+            sm_task_means_difference(sm_sharp_event(&sharp, 0, SM_SHARED), sm_sharp_event(own, 0, SM_SHARED));
+        for (int k = 0; k < sharp.n_sides; k++)
+            to->side[k] = sharp_crossing_of(&sharp, 0, k);
+    }
+    sm_sharp_destroy(&sharp);
+    return s;
+}
+
+static sm_status assess_keeping(const sm_case *c, sm_run_context context, sm_sharp *own, sm_assessment *out)
+{
+    const sm_extra_roots extra = {.sharp = own};
+    sm_plan p;
+    sm_status s = sm_plan_create(c, context.seed, &p);
+    if (s != SM_OK)
+        return s;
+    s = sm_assess_plan(&p, &extra, context, out);
+    sm_plan_destroy(&p);
+    return s;
+}
+
+/* What an interrupted run did not reach, from version `first` on, is counted in the few trials that any run draws. */
+static sm_status count_rest(const sm_case *c, const sm_case *const *version, int first, sm_run_context context,
+                            sm_version_results *results)
+{
+    const sm_case **rest = calloc((size_t)results->n + 1, sizeof *rest);
+    versions v = {rest, results};
+    const sm_probability own = results->own;
+    sm_plan p;
+    if (!rest)
+        return SM_NO_MEMORY;
+    for (int i = first; i < results->n; i++)
+        rest[i] = version[i];
+    sm_status s = sm_plan_create(c, context.seed, &p);
+    if (s == SM_OK) {
+        s = add_versions(&v, &p);
+        if (s == SM_OK)
+            s = count_versions(&p, &v, context);
+        sm_plan_destroy(&p);
+    }
+    free(rest);
+    results->own = own.n > 0 ? own : results->own;
+    return s;
+}
+
+/* Each version has points of its own, turned to where its own answer changes: it gets the same beside others as alone.
+ * The tasks' scrambles are the same, so that differences are paired. */
+static sm_status sharp_versions(const sm_case *c, const sm_case *const *version, sm_run_context context,
+                                sm_assessment *out, sm_version_results *results)
+{
+    sm_sharp own = {.sums = NULL};
+    const sm_run_context each = sm_run_context_auxiliary(context, "the versions from sharp points", context.trials);
+    int i = 0;
+    sm_status s = out ? assess_keeping(c, context, &own, out) : run_sharp(c, each, &own);
+    if (s == SM_OK)
+        results->own = sm_task_means_probability(sm_sharp_event(&own, 0, SM_SHARED));
+    for (; s == SM_OK && i < results->n; i++)
+        if (version[i])
+            s = take_sharp_version(version[i], &own, each, &results->at[i]);
+    sm_sharp_destroy(&own);
+    if (s == SM_INTERRUPTED) {
+        s = count_rest(c, version, i > 0 ? i - 1 : 0, context, results);
+        s = s == SM_OK ? SM_INTERRUPTED : s;
+        if (out)
+            out->complete = false;
+    }
+    return s;
+}
+
 sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, sm_run_context context,
                              sm_assessment *out, sm_version_results *results)
 {
@@ -460,13 +608,13 @@ sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, in
     sm_plan p;
     if (out)
         *out = (sm_assessment){0};
-    *results = (sm_version_results){0};
-    sm_status s = (context.brief ? sm_plan_create_brief : sm_plan_create)(c, context.seed, &p);
+    sm_status s = results_create(n, (int)c->n_coronaries, results);
+    if (s != SM_OK || context.points == SM_POINTS_SHARP)
+        return s == SM_OK ? sharp_versions(c, version, context, out, results) : s;
+    s = (context.brief ? sm_plan_create_brief : sm_plan_create)(c, context.seed, &p);
     if (s != SM_OK)
         return s;
-    s = results_create(n, (int)c->n_coronaries, results);
-    if (s == SM_OK)
-        s = add_versions(&v, &p);
+    s = add_versions(&v, &p);
     if (s == SM_OK)
         s = out ? sm_assess_plan(&p, &extra, context, out) : count_versions(&p, &v, context);
     sm_plan_destroy(&p);

@@ -4,6 +4,7 @@
 #define SM_ENGINE_ASSESS_H
 
 #include "engine/run.h"
+#include "engine/sharp.h"
 #include "base/diag.h"
 
 /* event = crowded (at the ostium) or sealed (at the STJ). */
@@ -58,6 +59,8 @@ typedef struct {
     int64_t trials;
     uint64_t seed;
     bool complete;
+    int64_t sharp_points; /* from which the patient's and the sides' probabilities come; 0: from the trials */
+    int sharp_tasks;
     sm_crossing patient;
     bool bloom_corrected; /* some gap's reading was corrected for blooming */
     sm_probability event_without_bloom_correction;
@@ -74,7 +77,9 @@ typedef struct {
     sm_diag warnings;    /* SM_WARNING, without a place */
 } sm_assessment;
 
-/* SM_OK; SM_INTERRUPTED (out holds what is known); else out is empty. The watch's `enough` is not used. */
+/* SM_OK; SM_INTERRUPTED (out holds what is known); else out is empty. The watch's `enough` is not used. With
+ * SM_POINTS_SHARP in the context the crossings (also without the bloom correction, and by published limits) come from
+ * about as many sharp points beside the trials; if it ends before there are any, from the trials. */
 sm_status sm_assess(const sm_case *c, sm_run_context context, sm_assessment *out);
 /* The same, but goes on after context.trials until the confidence sequence resolves the call, or `cap` trials are met:
  * then SM_UNRESOLVED. */
@@ -91,6 +96,7 @@ typedef struct {
         const sm_gathered *g);   /* the counts of all roots, after the run, also an interrupted one; may be NULL */
     int n_paired;                /* of how many roots, from the first, pairs are counted */
     const sm_observer *observer; /* may be NULL */
+    sm_sharp *sharp;             /* receives the sharp points' sums, for the caller to destroy; may be NULL */
 } sm_extra_roots;
 
 /* sm_assess on a plan of the caller's, whose first root is the case as planned; other roots of the caller's may follow.
@@ -113,8 +119,9 @@ typedef struct {
 } sm_version_results;
 
 /* Runs n other versions of the case (same coronaries) beside it on the same draws; a version that is NULL is passed
- * over and its results stay zero. out receives the assessment of the case itself; NULL if the counts alone are asked
- * for, which nobody follows. SM_INTERRUPTED: both hold what is known. Destroy both in every case. */
+ * over and its results stay zero. With sharp points each version has its own, and gets what it would get alone. out
+ * receives the assessment of the case itself; NULL if the counts alone are asked for, which nobody follows.
+ * SM_INTERRUPTED: both hold what is known. Destroy both in every case. */
 sm_status sm_assess_versions(const sm_case *c, const sm_case *const *version, int n, sm_run_context context,
                              sm_assessment *out, sm_version_results *results);
 void sm_version_results_destroy(sm_version_results *v);

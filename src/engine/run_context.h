@@ -14,6 +14,10 @@
 /* Beyond 4.4e12 the number of a block of draws no longer fits its 32 bits. */
 #define SM_MOST_TRIALS INT64_C(1000000000000)
 
+/* From where the probabilities of an assessment come: counted in its trials, or from sharp points beside them
+ * (sharp.h). */
+typedef enum { SM_POINTS_PLAIN, SM_POINTS_SHARP } sm_points_kind;
+
 /* Passed by value, so that there is no NULL to pass. What is left out of an initialiser means: one task after the
  * other, in the caller's thread, and nobody watches. */
 typedef struct {
@@ -21,7 +25,8 @@ typedef struct {
     uint64_t seed;  /* of the plans that the run makes; a function that is given a plan draws with the plan's */
     sm_executor executor;
     sm_watch watch;
-    bool brief;            /* short pilots, for differences between versions on the same draws */
+    bool brief; /* short pilots, for differences between versions on the same draws */
+    sm_points_kind points;
     const char *auxiliary; /* what an auxiliary run finds, for its progress; NULL else */
 } sm_run_context;
 

@@ -17,6 +17,11 @@ void sm_tables_destroy(sm_tables *t);
 typedef struct sm_table sm_table;
 sm_status sm_tables_get(sm_tables *tables, sm_family f, double s1, double s2, const sm_table **out);
 
+/* The same of the normal distribution function itself, Phi(z), with an error below 1e-9; and of the scale by which a
+ * normal is multiplied to make a Student's t: sqrt(dof/chi-square), rising with its normal score. */
+sm_status sm_tables_phi(sm_tables *tables, const sm_table **out);
+sm_status sm_tables_t_scale(sm_tables *tables, double dof, const sm_table **out);
+
 /* out[i] = location + scale * the quantile at normal score z[i]. out must not overlap z. */
 void sm_table_apply(const sm_table *t, double location, double scale, const double *restrict z, double *restrict out,
                     int n);

@@ -39,6 +39,8 @@ COMMANDS = [
     Command("assess-files", ["assess", "case.json", *RUN, "--json", "old", "--figures", "new/figures"], whole=None),
     Command("assess-plain", ["assess", "case.json", *RUN, "--plain"]),
     Command("assess-until", ["assess", "case.json", *RUN, "--until-resolved", "--cap", "200", "--quiet"], 4),
+    Command("assess-sharp", ["assess", "case.json", *RUN, "--points", "sharp", "--quiet"], first=0, spread=60),
+    Command("sweep-sharp", ["sweep", "case.json", *RUN, "--vary", "flare=0.2:0.8:3", "--points", "sharp", "--quiet"], first=0, spread=60),
     Command("assess-threads", ["assess", "case.json", "--trials", "5000", "--threads", "3", "--quiet"], first=0, spread=10),
     Command("assess-stdin", ["assess", "-", *RUN, "--json", "-"], stdin="standard.json"),
     Command("assess-warned", ["assess", "warned.json", *RUN]),

@@ -12,6 +12,7 @@ outputs() {
         name=$(basename "$case" .json)
         [ "$name" = site ] && continue
         "$p" assess "$case" --trials 30001 --json "$to/$name.json" >"$to/$name.txt" 2>&1
+        "$p" assess "$case" --trials 6001 --points sharp --json "$to/$name.sharp.json" >"$to/$name.sharp.txt" 2>&1
     done
     for name in $whole; do
         case=scenarios/$name.json

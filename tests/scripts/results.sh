@@ -40,11 +40,37 @@ vary until /action_line 0.25; check until 0 --trials 2000 --until-resolved
 said "$work/out" "Above your line, but it hangs on"
 grep -q "\"rule\": \"confidence sequence\"" "$work/result" || fail "until: by which rule"
 
+check until 0 --trials 5000 --until-resolved --points sharp
+grep -q "\"rule\": \"confidence sequence\"" "$work/result" || fail "until: by which rule, with sharp points"
+check plain 0 --trials 100000 --points sharp
+said "$work/out" "98,304 sharp points in 24 tasks"
+said "$work/result" '"sharp": {"points": 98304, "tasks": 24}'
+# one number for one thing: assess, sweep and compare, and each value of a sweep as assessed alone
+vary bloom /scan/blooming_mm 0.4
+for c in plain bloom; do status 0 "$program" assess "$work/$c.json" --trials 9000 --points sharp --json "$work/sharp-$c"; done
+status 0 "$program" sweep "$work/plain.json" --vary blooming=0.2:0.6:3 --trials 9000 --points sharp --json "$work/sharp-sweep"
+said "$work/out" "sharp points of its own"
+status 0 "$program" compare "$work/plain.json" "$work/bloom.json" --trials 9000 --points sharp --json "$work/sharp-compare"
+said "$work/out" "have sharp points of"
+$python - "$work" <<'PY' || fail "assess, sweep and compare differ with --points sharp"
+import json, sys
+plain, bloom, sweep, compare = (json.load(open(f"{sys.argv[1]}/sharp-{n}")) for n in ("plain", "bloom", "sweep", "compare"))
+event = lambda r: r["patient"]["event"]
+assert event(sweep) == event(plain) == event(compare)
+assert sweep["sweep"]["points"][1]["event"] == event(bloom) == compare["compare"]["new"]["event"]
+moved = event(bloom)["probability"] - event(plain)["probability"]
+assert abs(sweep["sweep"]["points"][1]["difference"]["value"] - moved) < 1e-8
+PY
+check near_line 4 --trials 5000 --until-resolved --cap 8000 --points sharp
+said "$work/out" "Open, at your line: "
+
 vary none /coronaries/left/ostium_gap 15 /coronaries/right/ostium_gap 15 /coronaries/left/stj_gap 15 /coronaries/right/stj_gap 15
 check none 0 --trials 3000
 said "$work/out" "Below your line: fewer than 3 of 3,000"
 said "$work/out" "<3 of 3,000"
 said "$work/out" "No trial crossed a limit"
+check none 0 --trials 3000 --points sharp
+said "$work/out" "Below your line: "
 
 look='{"modality": "fluoroscopy", "readings_mm": {"A": [9.6]}, "reader_sd_mm": 0.6}'
 vary opposed /coronaries/left/ostium_gap "{\"readings_mm\": {\"A\": [5.2]}, \"cross_check\": $look}"

@@ -12,6 +12,17 @@ for t in 1 2 3; do
     status 0 "$program" assess $demo --trials 40000 --until-resolved --threads $t --json "$work/json$t"
     cmp -s "$work/json1" "$work/json$t" || fail "the result of --until-resolved differs with --threads $t"
 done
+for t in 1 2 3 5; do
+    status 0 "$program" assess $demo --trials 40000 --points sharp --threads $t --json "$work/json$t"
+    cmp -s "$work/json1" "$work/json$t" || fail "the result of --points sharp differs with --threads $t"
+    status 0 "$program" assess $demo --trials 5000 --points sharp --until-resolved --threads $t --json "$work/until$t"
+    cmp -s "$work/until1" "$work/until$t" || fail "the result of --points sharp --until-resolved differs with --threads $t"
+done
+status 0 "$program" assess $demo --trials 40000 --points plain --json "$work/plain"
+status 0 "$program" assess $demo --trials 40000 --json "$work/default"
+cmp -s "$work/plain" "$work/default" || fail "--points plain is not the default"
+status 1 "$program" assess $demo --points pretty; said "$work/err" "expected plain or sharp"
+status 1 "$program" weigh $demo --points sharp; said "$work/err" "makes no use"
 here=$PWD
 (cd "$work" && "$here/$program" assess "$here/$demo" --trials 1000 --json - >a) || fail "from another folder"
 "$program" assess $demo --trials 1000 --json - >"$work/b"

@@ -72,7 +72,8 @@ static void test_what_is_not_whole(void **state)
 /* Reads words as the command line of "assess". */
 static sm_status read_line(char *const *words, int n, sm_options *o, sm_text *complaints)
 {
-    const unsigned uses = SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_QUIET | SM_OPTION_UNTIL_RESOLVED | SM_OPTION_CAP;
+    const unsigned uses =
+        SM_OPTIONS_RUN | SM_OPTION_POINTS | SM_OPTION_JSON | SM_OPTION_QUIET | SM_OPTION_UNTIL_RESOLVED | SM_OPTION_CAP;
     return sm_options_read("assess", uses, n, words, 0, o, complaints);
 }
 
@@ -120,6 +121,10 @@ static void test_trials_and_cap(void **state)
     assert_true(o.cap == 1000000000);
     assert_int_equal(READ(&o, &t, "--until-resolved", "--trials", "1e4", "--cap", "1e3"), SM_USAGE);
     assert_contains(t.s, "--cap: must not be below --trials");
+    sm_text_destroy(&t);
+    assert_int_equal(READ(&o, &t, "--points", "sharp"), SM_OK);
+    assert_int_equal(READ(&o, &t, "--points=pretty"), SM_USAGE);
+    assert_contains(t.s, "--points pretty: expected plain or sharp");
     sm_text_destroy(&t);
 }
 

@@ -276,6 +276,12 @@ static const sm_term terms[] = {
     {SM_TERMS_OPTIONS, "--seed",
      "Where the random numbers start. The same file, seed, trials and version give the same bytes again. Another seed "
      "shows how far chance in the run moves the answer."},
+    {SM_TERMS_OPTIONS, "--points",
+     "Where the probabilities come from: plain counts trials, sharp takes the mean over well-placed points at which "
+     "the "
+     "errors of each landmark's own readings are summed up exactly. Sharp ones are the same probabilities with a much "
+     "smaller error; points picked in a scan are another thing (--from-points). Pictures, means and intervals of "
+     "lengths come from the trials either way."},
     {SM_TERMS_OPTIONS, "--until-resolved",
      "Goes on drawing until the answer is clear of your line, or until the cap. It uses intervals that stay valid "
      "however often they are looked at. Status 4 says that the cap came first."},
@@ -323,7 +329,7 @@ static const sm_term terms[] = {
      "Makes cases from a spreadsheet, one a row, into a folder. The header names the keys, as described in "
      "docs/new.md. "
      "One bad row is reported with its line, and then nothing at all is written."},
-    {SM_TERMS_OPTIONS, "--from-points|points|base_1|axis_top|azimuth_0|ring_centre",
+    {SM_TERMS_OPTIONS, "--from-points|base_1|axis_top|azimuth_0|ring_centre",
      "Makes a case of points that were picked in the scan and written as a table with label, x, y and z. Heights, gaps "
      "and azimuths are computed from them, so that no number is typed; the files of two readers become readings of two "
      "readers. Its labels stand in docs/new.md: base_1 to base_3, axis_top, left.ostium, left.junction and so on."},

@@ -418,6 +418,17 @@ sm_result sm_result_of(const sm_casefile *f, const sm_diag *read, const sm_asses
     return r;
 }
 
+/* Only if the probabilities come from there. */
+static void sharp_write(sm_json *w, const sm_assessment *a)
+{
+    if (a->sharp_points == 0)
+        return;
+    sm_json_open(w, "sharp", SM_JSON_LINE);
+    sm_json_count(w, "points", a->sharp_points);
+    sm_json_count(w, "tasks", a->sharp_tasks);
+    sm_json_close(w);
+}
+
 static void head_write(sm_json *w, const sm_result *r)
 {
     sm_json_string(w, "format", "slimmargin-result-1");
@@ -430,6 +441,7 @@ static void head_write(sm_json *w, const sm_result *r)
     sm_json_count(w, "trials", r->assessment->trials);
     sm_json_natural(w, "seed", r->assessment->seed);
     sm_json_truth(w, "complete", r->assessment->complete);
+    sharp_write(w, r->assessment);
     looks_write(w, r->c, r->assessment);
 }
 

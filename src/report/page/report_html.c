@@ -5,8 +5,6 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/page/report_html.h"
 
-#include <inttypes.h>
-
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
 #include "report/page/html.h"
@@ -105,9 +103,8 @@ static void obstruction(sm_blocks *b, const sm_findings *f)
 void sm_report_origin(sm_text *out, const sm_result *r)
 {
     sm_text_addf(out, "slimmargin %s, ", sm_result_version());
-    sm_words_count(out, r->assessment->trials);
-    sm_text_addf(out, " trials, seed %" PRIu64 ". Case %s, SHA-256 %s.", r->assessment->seed, r->c->name,
-                 r->case_sha256);
+    sm_assess_drawn(out, r->assessment);
+    sm_text_addf(out, ". Case %s, SHA-256 %s.", r->c->name, r->case_sha256);
 }
 
 static void cautions(sm_blocks *b, const sm_result *r)

@@ -20,7 +20,7 @@ void sm_sweep_html(sm_text *out, const sm_findings *f)
             sm_html_figure(&b, sm_sweep_figures[i], f, 0);
     if (f->sweep && f->sweep->n_axes == 1)
         sm_sweep_tell_points(&b, &p);
-    sm_sweep_tell_draws(&b);
+    sm_sweep_tell_draws(&b, f->result.assessment);
     sm_caution_tell(&b);
     sm_report_origin(sm_block_words(&b, SM_ORIGIN), &f->result);
     sm_report_page(out, &f->result, ", what if", &b);

@@ -98,12 +98,22 @@ void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a)
 
 /* 3. The top of the page */
 
+void sm_assess_drawn(sm_text *out, const sm_assessment *a)
+{
+    sm_words_count(out, a->trials);
+    sm_text_puts(out, " trials, ");
+    if (a->sharp_points > 0) {
+        sm_words_count(out, a->sharp_points);
+        sm_text_puts(out, " sharp points, ");
+    }
+    sm_text_addf(out, "seed %llu", (unsigned long long)a->seed);
+}
+
 void sm_assess_masthead(sm_blocks *b, const sm_result *r)
 {
     sm_text_addf(sm_block_words(b, SM_MASTHEAD), "slimmargin %s, case %s", sm_result_version(), r->c->name);
     sm_text *right = sm_block_words(b, SM_MORE);
-    sm_words_count(right, r->assessment->trials);
-    sm_text_addf(right, " trials, seed %llu", (unsigned long long)r->assessment->seed);
+    sm_assess_drawn(right, r->assessment);
 }
 
 void sm_assess_stopped(sm_text *out, const sm_assessment *a)
@@ -383,6 +393,18 @@ void sm_assess_population_words(sm_text *out, const sm_result *r)
     sm_text_puts(out, "; for comparison, not in the call.");
 }
 
+static void sharp_words(sm_text *out, const sm_assessment *a)
+{
+    sm_text_puts(out, "The table's probabilities come from ");
+    sm_words_count(out, a->sharp_points);
+    sm_text_addf(out, " sharp points in %d tasks: well-placed draws, with the errors of each landmark's own readings ",
+                 a->sharp_tasks);
+    sm_text_puts(out,
+                 "summed up exactly instead of drawn; their error is how the tasks differ. All else here is from the ");
+    sm_words_count(out, a->trials);
+    sm_text_puts(out, " trials.");
+}
+
 static void frequencies(sm_blocks *b, const sm_result *r)
 {
     sm_block_say(b, SM_TITLE, "Of 100 roots read like this, truly so");
@@ -390,6 +412,8 @@ static void frequencies(sm_blocks *b, const sm_result *r)
     frequency_table(b, r);
     sm_assess_without_ostium(sm_block_words(b, SM_SAY), r->c);
     sm_assess_population_words(sm_block_words(b, SM_SAY), r);
+    if (r->assessment->sharp_points > 0)
+        sharp_words(sm_block_words(b, SM_SAY), r->assessment);
     sm_block_say(b, SM_SAY,
                  "The intervals are the Monte Carlo error of this run only: they say how well the run knows its own "
                  "answer, not how good the readings and assumptions are.");

@@ -26,6 +26,9 @@ void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a);
 /* What the published limits that are not the case's own would give, and whether that is another call. */
 void sm_assess_other_limits(sm_text *out, const sm_case *c, const sm_assessment *a);
 
+/* "1,000,000 trials, seed 1", with the sharp points if there are any. */
+void sm_assess_drawn(sm_text *out, const sm_assessment *a);
+
 /* Blocks. */
 
 /* Program, case, trials and seed: the first line of every report. */

@@ -210,7 +210,12 @@ static void findings(sm_blocks *b, const sm_result *old, const sm_compare_part *
     differences(b, p->compare);
     sum(sm_block_words(b, SM_SAY), p->compare);
     sides(b, old->c, p->now->c, p->compare);
-    sm_block_say(b, SM_SAY, "Both cases, and each difference put alone into the first, run on the same draws.");
+    sm_block_say(
+        b, SM_SAY,
+        old->assessment->sharp_points > 0
+            ? "Both cases, and each difference put alone into the first, have sharp points of their own, as if "
+              "assessed alone."
+            : "Both cases, and each difference put alone into the first, run on the same draws.");
     sm_warning_tell(b, p->now);
 }
 

@@ -44,6 +44,8 @@ void sm_first_screen(sm_blocks *b, const sm_result *r, const sm_weigh *k)
     sm_block_say(b, SM_GAP, "");
     if (weighed)
         sm_weigh_instead(sm_block_words(b, SM_SAY), k);
+    else if (r->assessment->sharp_points > 0 && r->c->n_alternatives > 0)
+        sm_block_say(b, SM_SAY, "With sharp points the alternatives are not weighed: slimmargin weigh counts them.");
     tell_warnings(b, r);
     sm_block_say(b, SM_MUTED, "More: --whole; slimmargin recheck, weigh, sweep --all, report CASE -o FILE.html");
     sm_block_say(b, SM_SAY, sm_caution_line());

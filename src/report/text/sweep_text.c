@@ -640,11 +640,15 @@ void sm_sweep_title(sm_text *out, const sm_sweep_part *p)
         knob_words(out, &p->sweep->axis[0].knob);
 }
 
-void sm_sweep_tell_draws(sm_blocks *b)
+void sm_sweep_tell_draws(sm_blocks *b, const sm_assessment *a)
 {
-    sm_block_say(b, SM_NOTE,
-                 "All points use the same draws: differences between them are known better than their heights. "
-                 "Intervals are Monte Carlo error only.");
+    sm_block_say(
+        b, SM_NOTE,
+        a->sharp_points > 0
+            ? "Each value has sharp points of its own, as if its case were assessed alone. Intervals are Monte "
+              "Carlo error only."
+            : "All points use the same draws: differences between them are known better than their heights. "
+              "Intervals are Monte Carlo error only.");
 }
 
 void sm_sweep_tell(sm_blocks *b, const sm_result *r, const sm_sweep_part *p)
@@ -662,7 +666,7 @@ void sm_sweep_tell(sm_blocks *b, const sm_result *r, const sm_sweep_part *p)
         two_knobs(b, p->sweep);
     else
         sm_sweep_tell_points(b, p);
-    sm_sweep_tell_draws(b);
+    sm_sweep_tell_draws(b, r->assessment);
     sm_warning_tell(b, r);
     sm_caution_tell(b);
 }

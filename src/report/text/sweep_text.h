@@ -27,6 +27,6 @@ void sm_sweep_tell(sm_blocks *b, const sm_result *r, const sm_sweep_part *p);
 /* Parts of it: the headline and the short caution; every point of one knob; what all points have in common. */
 void sm_sweep_tell_quiet(sm_blocks *b, const sm_result *r, const sm_sweep_part *p);
 void sm_sweep_tell_points(sm_blocks *b, const sm_sweep_part *p);
-void sm_sweep_tell_draws(sm_blocks *b);
+void sm_sweep_tell_draws(sm_blocks *b, const sm_assessment *a);
 
 #endif

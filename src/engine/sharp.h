@@ -1,0 +1,46 @@
+/* sharp.h - the probabilities of a plan's roots from well-placed points (placing.h) in which the landmarks' own errors
+ * are integrated (smoothing.h): the same numbers as by counting, known far better from as many trials.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+#ifndef SM_ENGINE_SHARP_H
+#define SM_ENGINE_SHARP_H
+
+#include "engine/placing.h"
+#include "engine/run_context.h"
+#include "engine/task_means.h"
+
+/* Tasks of equal size, each its own randomisation: a power of two points, between these. */
+enum { SM_LEAST_TASKS = 16, SM_LEAST_POINTS = SM_LANES, SM_MOST_POINTS = 1 << 24 };
+
+/* When to go on after context.trials: until the patient event of root[0] is told from a line, up to cap trials; line 0:
+ * never. */
+typedef struct {
+    double line;
+    int64_t cap;
+} sm_sharp_goal;
+
+/* Sums of each event of each root, by task. */
+typedef struct {
+    int n_roots, n_sides, n_events; /* n_events: of all roots */
+    int64_t points_a_task;
+    int n_tasks; /* whole ones */
+    bool widened;
+    size_t cap_tasks;
+    sm_task_sums *sums; /* n_events a task */
+} sm_sharp;
+
+/* How many points a task has if so many trials are asked for, and how many of them are drawn: at most the trials, but
+ * never fewer than 16 tasks of 256. */
+int64_t sm_sharp_points_a_task(int64_t trials);
+int64_t sm_sharp_points(int64_t trials);
+
+/* SM_OK; SM_INTERRUPTED: out holds the whole tasks, if there are two, else none. Destroy out in every case. */
+sm_status sm_sharp_run(const sm_plan *p, sm_sharp_goal goal, sm_run_context context, sm_sharp *out);
+void sm_sharp_destroy(sm_sharp *s);
+
+/* The tasks' sums of the patient event (side SM_SHARED) or a side's: of any rule, or of one. */
+sm_task_series sm_sharp_event(const sm_sharp *s, int root, int side);
+sm_task_series sm_sharp_crossed(const sm_sharp *s, int root, int side, sm_gap_id gap);
+/* Of root[0]'s patient event by published limits. */
+sm_task_series sm_sharp_by_limits(const sm_sharp *s, int limits);
+
+#endif
