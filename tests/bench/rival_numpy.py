@@ -34,7 +34,7 @@ def waves(tube):
     tube["ecc_c"], tube["ecc_s"] = half * np.cos(two_psi), half * np.sin(two_psi)
     tube["post_c"], tube["post_s"] = np.cos(three_post), np.sin(three_post)
     tube["free"] = tube["nominal"] * (1 + tube["over"])
-    tube["waist"] = np.minimum(tube["free"], tube["inner"] + tube["give"])
+    tube["hold"] = tube["inner"] + tube["give"]
     return tube
 
 
@@ -44,15 +44,18 @@ def side_outputs(model, plan, tube, side, points):
     third = math.cos(3 * side.azimuth) * tube["post_c"] + math.sin(3 * side.azimuth) * tube["post_s"]
     m = tube["mid"] + (1 - tube["mid"]) * (1 + third) / 2
     beyond = tube["mount"] * m + np.maximum(0, tube["thickness"] - model.reference_thickness)
-    waist, ring = tube["waist"], plan.valve["ring_height"]
-    at_ring, rise = waist / 2 * oval + beyond, tube["flare"] * (tube["free"] - waist) / 2
+    ring, shape, depth, height = (plan.valve["ring_height"], plan.implant["shape"], tube["depth"],
+                                  plan.implant["frame_height"])
     span = np.maximum(tube["top"] - ring, 1e-9)
 
     def adjusted(x, y, h):
-        share = np.clip((np.minimum(h, top) - ring) / span, 0, 1)
+        z = np.minimum(h, top)
+        share = np.clip((z - ring) / span, 0, 1)
+        free = tube["free"] * np.interp((z + depth) / height, *np.transpose(shape)) if shape else tube["free"]
+        waist = np.minimum(free, tube["hold"])
         dx = x - (tube["off"][0] + tube["cant"][0] * h)
         dy = y - (tube["off"][1] + tube["cant"][1] * h)
-        return np.sqrt(dx * dx + dy * dy) - at_ring - rise * share
+        return np.sqrt(dx * dx + dy * dy) - waist / 2 * oval - beyond - tube["flare"] * (free - waist) / 2 * share
 
     (x, y, h), (xs, ys, hs) = points["ostium"], points["stj"]
     ostium, stj, cover, reach = adjusted(x, y, h), adjusted(xs, ys, hs), top - h, top - hs
@@ -66,7 +69,7 @@ def one_chunk(model, rng, n):
     """Outputs of each side, (crowded, sealed) of each side, and the event without the blooming correction."""
     plan = model.plans[0]
     scan = reference.draw_scan(model, rng, n)
-    tube = reference.draw_tube(plan, rng, n, scan.blooming)
+    tube, _ = reference.draw_tube(plan, model.wrong, rng, n, scan.blooming)
     tube["nominal"] = plan.implant["nominal"]
     waves(tube)
     outputs, crossings, plain = [], [], np.zeros(n, bool)
