@@ -386,7 +386,7 @@ static void it_is_read_back(void **state)
         words,
         "Read as: leaflets outside the posts; balloon-expanded 24.5 in a ring of 22.3, 4.0 mm deep; circle 22.4. "
         "Left: ostium 9.6 high, 5.7 away, bright wall; junction 18.0 high, 2.7 away, bright wall. Right:\n"
-        "ostium 12.2 high, 7.2 away; junction 18.6 high, 3.2 away. Leaflets to 14.8. Your line: 20 of 100.\n");
+        "ostium 12.2 high, 7.2 away; junction 18.6 high, 3.2 away. Leaflets to 14.8. Limits 4 and 2. Your line: 20 of 100.\n");
     free(words);
     outcome_destroy(&o);
     const sm_override put[] = {{"/implant/expansion", "\"self\""},
@@ -419,7 +419,7 @@ static void looks_are_read_back(void **state)
     char *words = told(&o, NULL, sm_understood_tell);
     assert_contains(words, "in a ring of 22.3 (by bench value 22.1), 4.0 mm deep; leaflets 0.8 thick, by echo 0.9;");
     assert_contains(words, "bright wall; leaflet to 14.8, by another CT scan 14.3. Right");
-    assert_contains(words, "3.2 away; leaflet to 14.8. Your line");
+    assert_contains(words, "3.2 away; leaflet to 14.8. Limits 4 and 2. Your line");
     assert_null(strstr(words, "Leaflets to"));
     free(words);
     outcome_destroy(&o);
