@@ -11,7 +11,7 @@ VERSION := 0.1.0
 PACKAGES_BUILD := gcc make pkg-config libgsl-dev libcjson-dev librandom123-dev nettle-dev
 PACKAGES_PLOTS := gnuplot-nox fonts-liberation
 PACKAGES_TEST  := $(PACKAGES_BUILD) libcmocka-dev binutils python3 python3-jsonschema $(PACKAGES_PLOTS)
-PACKAGES_REFERENCE := python3-numpy python3-scipy r-base-core r-cran-lme4
+PACKAGES_REFERENCE := python3-numpy python3-scipy python3-sklearn r-base-core r-cran-lme4
 
 # -O3 with the two -fno flags lets gcc vectorise loops with sqrt, min, max and comparisons; contraction stays off so
 # that every compiler gives the same answers. Never -ffast-math (docs/numerics.md).
@@ -114,7 +114,7 @@ bench: all
 	$(BUILD)/bench $(BUILD)/slimmargin scenarios/demo.json scenarios/site.json
 
 # The worth of every re-check against brute force; a few minutes.
-NESTED_CASES ?= scenarios/demo.json scenarios/two-witnesses.json scenarios/three-bridges.json scenarios/low-eaves.json
+NESTED_CASES ?= scenarios/demo.json scenarios/two-witnesses.json scenarios/three-bridges.json scenarios/low-eaves.json scenarios/look-first.json
 nested: all
 	@$(MAKE) --no-print-directory $(BUILD)/nested
 	$(BUILD)/nested $(NESTED_CASES)
@@ -124,6 +124,7 @@ reference: all
 	@.ci/packages $(PACKAGES_REFERENCE)
 	OMP_NUM_THREADS=1 /usr/bin/python3 tests/reference/compare.py --program $(BUILD)/slimmargin --trials 2000000 --reference-trials 2000000
 	OMP_NUM_THREADS=1 /usr/bin/python3 tests/reference/looks_check.py
+	OMP_NUM_THREADS=1 /usr/bin/python3 tests/reference/looks_worth.py scenarios/look-first.json --program $(BUILD)/slimmargin
 	BUILD=$(BUILD) tests/reference/reml.sh
 
 # Are the probabilities calibrated? The tables of docs/coverage.md: about two minutes.

@@ -257,6 +257,11 @@ static const sm_default table[] = {
     {"population", "ostium_gap_mm", 0, NORM(6.30, 2.16), "mm", SM_PUBLISHED, NO_RANGE,
      "Ribeiro, Eur Heart J 2018;39:687 (6.30 +- 2.34 mm in 90 without obstruction), less a reading error of 0.9 mm",
      "How common true ostium gaps are among such patients; a second number beside the answer, never in it."},
+
+    {"gantry", "rao_deg", 0, NUM(90), "degrees", SM_JUDGEMENT, NO_RANGE, NONE_FOUND, "How far a C-arm turns to the patient's right."},
+    {"gantry", "lao_deg", 0, NUM(90), "degrees", SM_JUDGEMENT, NO_RANGE, NONE_FOUND, "How far a C-arm turns to the patient's left."},
+    {"gantry", "caudal_deg", 0, NUM(40), "degrees", SM_JUDGEMENT, NO_RANGE, NONE_FOUND, "How far a C-arm tilts toward the feet before it meets the patient."},
+    {"gantry", "cranial_deg", 0, NUM(40), "degrees", SM_JUDGEMENT, NO_RANGE, NONE_FOUND, "How far a C-arm tilts toward the head before it meets the patient."},
 };
 /* clang-format on */
 

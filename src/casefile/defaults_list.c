@@ -89,7 +89,8 @@ void sm_defaults_write(sm_text *out, size_t width)
                   {"ostium_height", "Readings: reader SDs and response to blooming"},
                   {"cross_check", "Second looks (cross_check)"},
                   {"limits", "The limits"},
-                  {"population", "A population, for comparison only"}};
+                  {"population", "A population, for comparison only"},
+                  {"gantry", "How far the C-arm reaches (only for the view of a gap)"}};
     size_t title = 0;
     for (size_t i = 0; i < sm_defaults_count(); i++) {
         const sm_default *line = sm_defaults_line(i);

@@ -69,7 +69,7 @@ static const sm_key case_keys[] = {
     OWN("format", TEXT, REQ), OWN("case", TEXT, REQ), OWN("note", TEXT, 0), OWN("profile", TEXT, 0),
     OWN("scan", OBJECT, 0), OWN("surgical_valve", OBJECT, REQ), OWN("implant", OBJECT, REQ),
     OWN("coronaries", OBJECT, REQ), OWN("limits", OBJECT, 0), OWN("population", OBJECT, 0), OWN("action_line", NUMBER, 0), OWN("alternatives", LIST, 0),
-    OWN("confirmed", LIST, 0),
+    OWN("confirmed", LIST, 0), OWN("looks", LIST, 0), OWN("patient_axes", OBJECT, 0), OWN("gantry", OBJECT, 0),
 };
 static const sm_key action_keys[] = {
     IN(sm_case, action_line, "action_line", NUMBER, SM_KEY_ABOVE_LOW | SM_KEY_BELOW_HIGH, 0, 1, "probability",
@@ -181,10 +181,35 @@ static const sm_key alternative_keys[] = {
     OWN("rescue", OBJECT, 0),
     IN(sm_alternative, burden, "burden", NUMBER, 0, 0, INFINITY, "untreated events", "harm of doing it", NONE),
 };
+#define LOOK(field, ...) IN(sm_planned_look, field, #field, __VA_ARGS__)
+static const sm_key look_keys[] = {
+    OWN("name", TEXT, REQ), LOOK(readers, COUNT, 0, 1, SM_MAX_PLANNED_READERS, "", "how many read it", NONE),
+    LOOK(burden, NUMBER, 0, 0, INFINITY, "untreated events", "harm of looking", NONE),
+    LOOK(minutes, NUMBER, SM_KEY_ABOVE_LOW, 0, INFINITY, "minutes", "how long it takes", NONE),
+    OWN("again", OBJECT, 0), IN(sm_planned_look, own_plane, "plane", TRUTH, 0, 0, 0, "", "each reader places plane and centre anew", NONE),
+    OWN("rescan", OBJECT, 0), OWN("project", TEXT, 0),
+    LOOK(view_error_sd_deg, NUMBER, SPREAD, 0, 30, "degrees", "look: angle by which the view misses the plane, SD", NONE),
+    LOOK(magnification_sd, NUMBER, SPREAD, 0, 0.3, "fraction", "look: scale, relative SD", NONE),
+    LOOK(reader_sd_mm, NUMBER, SPREAD, 0, 10, "mm", "look: reader SD", NONE),
+    OWN("direct", TEXT, 0), IN(sm_planned_look, reader_sd_mm, "sd_mm", NUMBER, SPREAD, 0.01, 10, "mm", "look: SD of a direct measurement", NONE),
+    OWN("bundle", LIST, 0),
+};
+static const sm_key axes_keys[] = {
+    OWN("edge_on_deg", LIST, 0), OWN("profile", OBJECT, 0), OWN("base_points_mm", LIST, 0), OWN("ostia_mm", OBJECT, 0),
+};
+static const sm_key axes_profile_keys[] = {OWN("side", TEXT, REQ), OWN("view_deg", LIST, REQ), OWN("on_screen", TEXT, 0)};
+#define REACH(field, low, high, words) IN(sm_gantry, field, #field, NUMBER, 0, low, high, "degrees", words, NONE)
+static const sm_key gantry_keys[] = {
+    REACH(rao_deg, 0, 180, "gantry: how far it turns to the patient's right"),
+    REACH(lao_deg, 0, 180, "gantry: how far it turns to the patient's left"),
+    REACH(caudal_deg, 0, 90, "gantry: how far it turns toward the feet"),
+    REACH(cranial_deg, 0, 90, "gantry: how far it turns toward the head"),
+};
 static const sm_key profile_keys[] = {
     OWN("format", TEXT, REQ), OWN("site", TEXT, REQ), OWN("source", TEXT, 0), OWN("note", TEXT, 0),
     OWN("readers", OBJECT, 0), OWN("scan", OBJECT, 0), OWN("surgical_valve", OBJECT, 0), OWN("implant", OBJECT, 0),
-    OWN("limits", OBJECT, 0), OWN("population", OBJECT, 0), OWN("action_line", OBJECT, 0),
+    OWN("limits", OBJECT, 0), OWN("population", OBJECT, 0), OWN("action_line", OBJECT, 0), OWN("looks", OBJECT, 0),
+    OWN("gantry", OBJECT, 0),
 };
 static const sm_key profile_value_keys[] = {OWN("value", OBJECT, REQ), OWN("source", TEXT, 0), OWN("measured", TRUTH, 0)};
 /* clang-format on */
@@ -196,6 +221,7 @@ FITS(valve_keys);
 FITS(implant_keys);
 FITS(coronary_keys);
 FITS(profile_keys);
+FITS(look_keys);
 
 const sm_keys sm_keys_case = KEYS("", "a case", case_keys);
 const sm_keys sm_keys_action = KEYS("", "a case", action_keys);
@@ -210,6 +236,10 @@ const sm_keys sm_keys_reading = KEYS("reading", "a read quantity", reading_keys)
 const sm_keys sm_keys_cross_check = KEYS("cross_check", "a cross-check", cross_check_keys);
 const sm_keys sm_keys_direct_look = KEYS("cross_check", "a direct cross-check", direct_look_keys);
 const sm_keys sm_keys_alternative = KEYS("alternative", "an alternative", alternative_keys);
+const sm_keys sm_keys_look = KEYS("look", "a look", look_keys);
+const sm_keys sm_keys_axes = KEYS("patient_axes", "patient_axes", axes_keys);
+const sm_keys sm_keys_axes_profile = KEYS("profile_view", "a view in profile", axes_profile_keys);
+const sm_keys sm_keys_gantry = KEYS("gantry", "the gantry", gantry_keys);
 const sm_keys sm_keys_profile = KEYS("profile", "a site profile", profile_keys);
 const sm_keys sm_keys_profile_reader = KEYS("reading", "a profile's readers", profile_reader_keys);
 const sm_keys sm_keys_profile_cross_check = KEYS("cross_check", "a profile's cross-check", profile_cross_check_keys);

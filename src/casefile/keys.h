@@ -62,11 +62,12 @@ typedef struct {
 } sm_keys;
 
 /* No table is longer: room for what is kept beside each key. */
-#define SM_KEYS_MOST 16
+#define SM_KEYS_MOST 20
 
 extern const sm_keys sm_keys_case, sm_keys_scan, sm_keys_base_plane, sm_keys_valve, sm_keys_implant, sm_keys_limits,
     sm_keys_population, sm_keys_action, sm_keys_coronary, sm_keys_reading, sm_keys_cross_check, sm_keys_direct_look,
-    sm_keys_alternative, sm_keys_profile, sm_keys_profile_reader, sm_keys_profile_cross_check, sm_keys_profile_value;
+    sm_keys_alternative, sm_keys_look, sm_keys_axes, sm_keys_axes_profile, sm_keys_gantry, sm_keys_profile,
+    sm_keys_profile_reader, sm_keys_profile_cross_check, sm_keys_profile_value;
 
 /* A quantity that may be read: where it stands and how its reading is taken. */
 typedef struct {

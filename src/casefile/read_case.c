@@ -11,6 +11,8 @@
 
 #include "casefile/check_across.h"
 #include "casefile/read_alternatives.h"
+#include "casefile/read_axes.h"
+#include "casefile/read_looks.h"
 #include "casefile/read_profile.h"
 #include "casefile/read_quantity.h"
 #include "casefile/value.h"
@@ -373,6 +375,7 @@ void sm_read_case(sm_reader *r, sm_case *c)
     char found[SM_FOUND_SIZE];
     sm_entry valve_entry[SM_KEYS_MOST], implant_entry[SM_KEYS_MOST];
     sm_planned planned = {.valve_entry = valve_entry, .implant_entry = implant_entry};
+    const size_t before = r->faults;
     if (r->profile_doc.root) {
         refuse_infinite(r, r->profile_doc.root);
         sm_read_profile(r);
@@ -392,4 +395,6 @@ void sm_read_case(sm_reader *r, sm_case *c)
     check_looks(r, c);
     read_open_sections(r, c);
     sm_read_alternatives(r, &planned, c);
+    sm_read_looks(r, r->faults == before && planned.sound, c);
+    sm_read_axes(r, c);
 }

@@ -18,6 +18,7 @@ typedef union {
     sm_implant implant;
     sm_limits limits;
     sm_population population;
+    sm_gantry gantry;
     sm_case whole;
     sm_quantity quantity;
     sm_cross_check cross_check;
@@ -232,17 +233,26 @@ static void check_sections(sm_reader *r, const cJSON *root)
     static const struct {
         const char *name;
         const sm_keys *keys;
-    } sections[] = {{"scan", &sm_keys_scan},
-                    {"surgical_valve", &sm_keys_valve},
-                    {"implant", &sm_keys_implant},
-                    {"limits", &sm_keys_limits},
-                    {"population", &sm_keys_population}};
+    } sections[] = {{"scan", &sm_keys_scan},     {"surgical_valve", &sm_keys_valve},  {"implant", &sm_keys_implant},
+                    {"limits", &sm_keys_limits}, {"population", &sm_keys_population}, {"gantry", &sm_keys_gantry}};
     for (size_t i = 0; i < sizeof sections / sizeof *sections; i++) {
         const cJSON *section = sm_read_section_object(r, root, sections[i].name);
         if (section)
             check_section(r, section, sections[i].keys, true);
     }
     check_base_plane(r, sm_read_profile_section(r, "scan"));
+}
+
+/* {"value": [looks], "source":}; the looks themselves are checked against the case that they are read for. */
+static void check_looks(sm_reader *r, const cJSON *root)
+{
+    const cJSON *node = sm_read_section_object(r, root, "looks");
+    if (!node)
+        return;
+    sm_reader_check_keys(r, node, &sm_keys_profile_value);
+    check_source(r, node);
+    if (!sm_reader_member(node, "value"))
+        sm_reader_fault(r, node, "the key \"value\" is missing, expected a list of looks");
 }
 
 void sm_read_profile(sm_reader *r)
@@ -259,6 +269,7 @@ void sm_read_profile(sm_reader *r)
     check_sections(r, root);
     if (sm_reader_member(root, "action_line"))
         check_wrapped(r, sm_reader_member(root, "action_line"), &sm_keys_action.key[0]);
+    check_looks(r, root);
     const cJSON *readers = sm_read_section_object(r, root, "readers");
     if (readers)
         check_readers(r, readers);

@@ -24,7 +24,8 @@ const char *sm_value_domain(const sm_key *key, char out[SM_DOMAIN_SIZE])
     sm_number_write(key->high, high);
     bool unit = key->unit[0] != '\0';
     if (isinf(key->high))
-        snprintf(out, SM_DOMAIN_SIZE, "of %s or more%s%s%s", low, unit ? " (" : "", key->unit, unit ? ")" : "");
+        snprintf(out, SM_DOMAIN_SIZE, key->flags & SM_KEY_ABOVE_LOW ? "above %s%s%s%s" : "of %s or more%s%s%s", low,
+                 unit ? " (" : "", key->unit, unit ? ")" : "");
     else if (key->flags & SM_KEY_ABOVE_LOW)
         snprintf(out, SM_DOMAIN_SIZE, "above %s and below %s", low, high);
     else

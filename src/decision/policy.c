@@ -16,7 +16,7 @@
 
 /* 1. Grids */
 
-#define REACH 4.5
+#define REACH SM_GRID_REACH
 
 int sm_grid_side(const sm_grid *g)
 {
@@ -250,6 +250,12 @@ static sm_status policy_surface(const sm_grid *g, const sm_cell_counts *cell, in
     return whole ? SM_OK : SM_INTERRUPTED;
 }
 
+sm_status sm_policy_curve(const sm_cell_counts *cell, sm_watch watch, double P[SM_GRID_LINE])
+{
+    const sm_grid line = {.dims = 1};
+    return policy_surface(&line, cell, 2, watch, P);
+}
+
 /* 4. Paying */
 
 /* Sums over the trials that pay: what the changed act saves, and how often it changes. */
@@ -276,9 +282,16 @@ static void pay(const swap_counts *t, double share, double spared, payment *p)
     p->changed_sq += share * share * t->n;
 }
 
+/* Half of what the two halves' rules differ by in how often they change the act: one paid before, both in all. */
+static double rule_error(const payment *one, const payment *both)
+{
+    const double n = both->n - one->n;
+    return one->n > 0 && n > 0 ? fabs(one->changed / one->n - (both->changed - one->changed) / n) / 2 : 0;
+}
+
 static sm_worth worth_of(const payment *p)
 {
-    sm_worth w;
+    sm_worth w = {.rule_error = 0};
     double n = p->n > 0 ? p->n : 1, saved = p->saved / n, changed = p->changed / n;
     w.value.value = fmax(0, saved);
     w.value.standard_error = sqrt(fmax(0, p->saved_sq / n - saved * saved) / n);
@@ -379,16 +392,19 @@ sm_worth sm_policy_choice(const sm_grid *g, const sm_cell_counts *cell, const sm
                           sm_status *status)
 {
     const int cells = sm_grid_cells(g);
-    payment paid = {0};
+    payment paid = {0}, before = {0};
     chooser w;
     *status = chooser_create(cells, &w);
     for (int half = 0; *status == SM_OK && half < 2; half++) {
+        before = paid;
         *status = choose(g, actions, cell, half, watch, &w);
         if (*status == SM_OK)
             pay_choice(actions, cell, cells, w.best, 1 - half, &paid);
     }
     chooser_destroy(&w);
-    return worth_of(&paid);
+    sm_worth worth = worth_of(&paid);
+    worth.rule_error = rule_error(&before, &paid);
+    return worth;
 }
 
 /* 6. Waiting or acting */
@@ -412,7 +428,7 @@ sm_worth sm_policy_worth(const sm_grid *g, const sm_cell_counts *cell, double q,
 {
     const int cells = sm_grid_cells(g);
     const double burden[TWO] = {[WAIT] = 0, [ACT] = q};
-    sm_worth w = {{0, 0}, {0, 0}};
+    sm_worth w = {.rule_error = 0};
     sm_cell_counts *of_now = malloc((size_t)cells * sizeof *of_now);
     sm_swap *swap = calloc(TWO * (size_t)cells, sizeof *swap);
     sm_actions two = {.n = TWO, .burden = burden, .swap = swap, .stride = (size_t)cells};

@@ -21,6 +21,7 @@
 #include "base/status.h"
 
 enum { SM_MAX_DIMS = 3, SM_GRID_LINE = 256 /* cells of a grid of one dimension */ };
+#define SM_GRID_REACH 4.5
 
 /* A grid over a source's coordinates. Coordinates run over [-4.5, 4.5] (what lies beyond is taken into the outer
  * cells); if `circular`, the one coordinate is a turn, 0 to 1. */
@@ -45,6 +46,8 @@ typedef struct {
 typedef struct {
     sm_estimate value;  /* never below 0 */
     sm_estimate change; /* probability that the act changes */
+    double rule_error;  /* half of what the rules of the two halves differ by in it: where what is shown hardly matters,
+                           where the act changes is known far worse than how often a given rule changes it */
 } sm_worth;
 
 /* Values below this, in untreated events, are not told from 0. */
@@ -72,6 +75,10 @@ sm_worth sm_policy_choice(const sm_grid *g, const sm_cell_counts *cell, const sm
 /* The two actions "wait" and "act" at the action line q, 0 < q < 1, of which the overall probability asks for one; a
  * cell's events are those of waiting. */
 sm_worth sm_policy_worth(const sm_grid *g, const sm_cell_counts *cell, double q, sm_watch watch, sm_status *status);
+
+/* The event's probability over the cells of a grid of one dimension that is no circle, by a smooth curve fitted to both
+ * halves. SM_INTERRUPTED, SM_NO_MEMORY. */
+sm_status sm_policy_curve(const sm_cell_counts *cell, sm_watch watch, double P[SM_GRID_LINE]);
 
 /* What becomes known of a coordinate (dims 1) only in part. dof 0: the coordinate is normal, and the part is normal
  * with correlation rho to it. dof above 0: the coordinate is the normal score of a t with dof degrees of freedom, and

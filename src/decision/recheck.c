@@ -195,6 +195,8 @@ sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, sm
     sm_status s = (options->weigh ? run_weighing : run_plan)(c, options, context, out);
     if (s == SM_OK)
         s = run_guards(c, context, out);
+    if (s == SM_OK)
+        s = sm_look_worths_run(c, context, &out->looks);
     if (s == SM_OK) {
         rank(out);
         tie(out);
@@ -209,6 +211,7 @@ void sm_recheck_destroy(sm_recheck *r)
 {
     sm_assessment_destroy(&r->assessment);
     sm_worths_destroy(&r->worths);
+    sm_look_worths_destroy(&r->looks);
     sm_sensitivity_destroy(&r->sensitivity);
     free(r->source);
     free(r->order);

@@ -5,6 +5,7 @@
 
 #include "engine/assess.h"
 #include "decision/guarded.h"
+#include "decision/look_worth.h"
 #include "decision/sensitivity.h"
 #include "decision/weigh.h"
 #include "decision/worth.h"
@@ -40,6 +41,7 @@ typedef struct {
     sm_worths worths;
     sm_sensitivity sensitivity;
     sm_guard (*guard)[SM_GAPS]; /* by side; NULL without an action line */
+    sm_look_worths looks;       /* what could really be done */
 } sm_recheck;
 
 /* context.trials: for the call and the values. SM_OK; SM_INTERRUPTED (the assessment holds what is known and is marked

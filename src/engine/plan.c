@@ -235,12 +235,14 @@ void sm_worker_redraw(const sm_plan *p, sm_worker *w, int column, sm_purpose pur
 
 void sm_worker_draw(const sm_plan *p, sm_worker *w, sm_purpose purpose, uint32_t block)
 {
+    w->block = block;
     for (int j = 0; j < w->n_columns; j++)
         sm_worker_redraw(p, w, j, purpose, block);
 }
 
 void sm_worker_point(sm_worker *w, int g)
 {
+    w->group = g;
     for (int j = 0; j < w->n_columns; j++)
         w->column[j] = w->base + (size_t)j * SM_BLOCK + (size_t)g * SM_LANES;
 }

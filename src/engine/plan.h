@@ -77,6 +77,8 @@ typedef struct {
     int n_columns;
     double *base;          /* n_columns x SM_BLOCK */
     const double **column; /* pointers into base for one group of SM_LANES trials */
+    uint32_t block;        /* that is drawn, and the group of it that column points at: for what draws beside it */
+    int group;
     sm_places at;
 } sm_worker;
 

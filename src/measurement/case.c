@@ -94,6 +94,13 @@ static void valve_destroy(sm_surgical_valve *v)
     sm_quantity_destroy(&v->leaflet_thickness);
 }
 
+static void planned_destroy(sm_planned_look *l)
+{
+    free(l->name);
+    free(l->target);
+    free(l->part);
+}
+
 void sm_case_destroy(sm_case *c)
 {
     free(c->name);
@@ -108,5 +115,8 @@ void sm_case_destroy(sm_case *c)
         valve_destroy(&c->alternative[i].valve);
     }
     free(c->alternative);
+    for (size_t i = 0; i < c->n_planned; i++)
+        planned_destroy(&c->planned[i]);
+    free(c->planned);
     *c = (sm_case){0};
 }

@@ -144,6 +144,63 @@ typedef struct {
     sm_dist ostium_gap_mm;
 } sm_population;
 
+/* A view of a C-arm: primary angle, LAO positive, and secondary, cranial positive. */
+typedef struct {
+    double primary_deg, secondary_deg;
+} sm_view;
+
+/* How far the gantry reaches, each from the patient's front. */
+typedef struct {
+    double rao_deg, lao_deg, caudal_deg, cranial_deg;
+} sm_gantry;
+
+/* How the valve lies in the patient (x to the left, y to the back, z to the head): its axis toward the ascending aorta,
+ * and the direction of azimuth 0 across it. Unit vectors. */
+typedef struct {
+    bool present;
+    double n[3], e0[3];
+} sm_patient_axes;
+
+#define SM_MAX_PLANNED         24 /* looks that a case may list */
+#define SM_MAX_PLANNED_READERS 20
+
+/* What a look not yet made could be (model.md 6.1). */
+typedef enum {
+    SM_PLANNED_AGAIN,   /* the same scan read again by others */
+    SM_PLANNED_RESCAN,  /* another scan, read by others */
+    SM_PLANNED_PROJECT, /* a projection of a gap */
+    SM_PLANNED_DIRECT,  /* a bench value, echo */
+    SM_PLANNED_BUNDLE   /* several together */
+} sm_planned_kind;
+
+/* What is looked at: a quantity of a side, or one of the valve's (side -1). */
+enum { SM_TARGET_INNER_DIAMETER = SM_QUANTITIES, SM_TARGET_THICKNESS, SM_TARGETS };
+typedef struct {
+    int side, what;
+} sm_look_target;
+
+typedef struct {
+    char *name;
+    sm_planned_kind kind;
+    size_t readers;
+    double burden;          /* in untreated events; of a bundle that states none, those of its parts */
+    double minutes;         /* 0: not stated */
+    bool all;               /* again: everything that was read */
+    bool own_plane;         /* each reader places plane and centreline anew */
+    size_t n_targets;       /* of a projection and of a direct measurement: one */
+    sm_look_target *target; /* of a rescan: everything that was read */
+    sm_scan scan;           /* of a rescan; of the others the case's */
+    double reader_sd_mm;    /* of a projection, of a direct measurement */
+    double magnification_sd, view_error_sd_deg;
+    double miss_deg;       /* by how much the view that can be had misses the gap's profile; 0 in a case */
+    size_t n_parts, *part; /* of a bundle: places of earlier looks in the list */
+} sm_planned_look;
+
+/* The errors of a projection of a gap where a look does not state them. */
+typedef struct {
+    double reader_sd_mm, magnification_sd, view_error_sd_deg;
+} sm_picture_errors;
+
 #define SM_NOT_DONE (-1.0) /* in lacerate[] and rescue[] */
 
 /* An alternative as it would be done: the valve and the implant after its patches. */
@@ -170,6 +227,12 @@ typedef struct {
     double action_line; /* 0: none */
     size_t n_alternatives;
     sm_alternative *alternative;
+    size_t n_planned; /* looks that could be made: as listed, or the standard ones */
+    sm_planned_look *planned;
+    bool planned_standard; /* none were listed */
+    sm_picture_errors picture[SM_GAPS];
+    sm_patient_axes axes;
+    sm_gantry gantry;
 } sm_case;
 
 /* The estimate of a quantity, mm: mean over readers of each reader's mean, or the mean of all readings for type A

@@ -19,6 +19,8 @@ tells="$tells sm_dist_mean sm_dist_sd sm_quantity_estimate sm_readings_mean"
 # - what stored results say when read in another way: a call by its line, the share to rank by, the ends of a curve, where it
 #   meets the line;
 tells="$tells sm_hold_of sm_recheck_can_change sm_share_rank sm_curve_range sm_curve_height sm_sweep_meetings"
+# - which look comes first, what it is ranked by, and the harm of the ways to go on;
+tells="$tells sm_look_worths_first sm_look_worths_best_of_choice sm_look_worth_net sm_policies_at_line sm_policies_of_choice"
 # - whether a reading is of a kind, and whether differences are; words of their own depend on it;
 tells="$tells sm_quantity_uses_reader_sds sm_differences_of_scan_alone"
 # - whether a side has what is told of it: a sinus without a coronary has nothing beside an ostium;

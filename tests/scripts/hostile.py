@@ -120,6 +120,8 @@ def demo():
     gap["cross_check"] = {"modality": "echo", "readings_mm": {ANYTHING: [6.0]}}
     case["alternatives"] = [{"name": name, "rescue": {"left": 0.5}, "burden": 0.01}
                             for name in [ONE_LINE[:20], *(word + ONE_LINE[i] for i, word in enumerate(FORMULAS)), *FORMULAS]]
+    case["looks"] = [{"name": ONE_LINE[:50], "again": ["left.ostium_gap"]}, {"name": FORMULAS[0], "rescan": {}},
+                     {"name": "both", "bundle": [ONE_LINE[:50], FORMULAS[0]]}]
     return case
 
 
@@ -191,6 +193,7 @@ def refused():
 
     plain = demo()
     plain.pop("profile", None)
+    plain.pop("looks")
     bad = [put(plain, "/note", ANYTHING), put(plain, "/case", ANYTHING), put(plain, "/scan/kernel", ANYTHING),
            put(plain, "/note", 1, ANYTHING), put(plain, "/scan/x", {ANYTHING: ANYTHING}, ANYTHING),
            put(plain, "/coronaries/x", {}, ANYTHING), put(plain, "/coronaries/left/ostium_height", {ANYTHING: {"mean": 1}}),
@@ -198,6 +201,12 @@ def refused():
            put(plain, "/coronaries/left/ostium_gap", {"readings_mm": {ANYTHING: ANYTHING}}),
            put(plain, "/coronaries/left/ostium_gap", {"readings_mm": {ANYTHING: [ANYTHING, 500]}}),
            put(plain, "/alternatives", [{"name": ANYTHING, "burden": ANYTHING, "rescue": {ANYTHING: 2}, ANYTHING: 1}]),
+           put(plain, "/looks", [{"name": ANYTHING, "again": [ANYTHING], "readers": ANYTHING, ANYTHING: 1}]),
+           put(plain, "/looks", [{"name": "a", "project": ANYTHING}]),
+           put(plain, "/looks", [{"name": "a", "bundle": [ANYTHING, ANYTHING]}]),
+           put(plain, "/looks", [{"name": "a", "rescan": {"kernel": ANYTHING, ANYTHING: ANYTHING}}]),
+           put(plain, "/patient_axes", {"edge_on_deg": [[0, 0], [60, 0]], "profile": {"side": ANYTHING, "view_deg": ANYTHING}}),
+           put(plain, "/patient_axes", {"base_points_mm": [[1, 0, 0], [0, 1, 0], [0, 0, 1]], "ostia_mm": {ANYTHING: ANYTHING}}),
            put(plain, "/format", ANYTHING), put(plain, "/profile", ANYTHING), put(plain, "/profile", NAME)]
     shown = 0
     for case in bad:

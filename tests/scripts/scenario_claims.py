@@ -209,6 +209,36 @@ def three_bridges(c, r):
     more("three-bridges", event(r), event(assess(varied(c, "limits/basis", "tube"))))
 
 
+def look_first(c, r):
+    found = run("recheck", c)
+    worth = {look["look"]: look for look in found["worth"]}
+
+    def spares(name):
+        return worth[name]["value"]["value"], 5 * worth[name]["value"]["standard_error"]
+
+    def spares_more(a, b, factor=1.0):
+        (x, dx), (y, dy) = spares(a), spares(b)
+        claim("look-first", f"{a} spares {x:.4f}, more than {factor} x {y:.4f} ({b})", x - factor * y > math.hypot(dx, factor * dy))
+
+    spares_more("photon counting, two", "everything, own plane")
+    spares_more("everything, own plane", "left gap by another reader", 1.5)
+    spares_more("photon counting, two", "left gap by another reader", 2.0)
+    for part in ("left gap by another reader", "angiogram left"):
+        claim("look-first", "a bundle is worth no less than its parts", spares("gap and angiogram")[0] >= spares(part)[0])
+    claim("look-first", "three readers are worth no less than one", spares("left gap by three")[0] >= spares("left gap by another reader")[0])
+    claim("look-first", "nothing is worth more than the bound", all(
+        0 <= look["value"]["value"] <= found["irreducible"]["bound"]["value"] + 0.002 for look in found["worth"]))
+    act = worth["angiogram left"]["act"]
+    claim("look-first", f"the angiogram's rule is {act}", act["side"] == "below" and 6 < act["at"] < 8)
+    claim("look-first", "a wide ring asks to act above", worth["bench diameter"]["act"]["side"] == "above")
+    claim("look-first", "net worth is worth less burden", abs(
+        worth["angiogram left"]["value"]["value"] - 0.002 - worth["angiogram left"]["net"]) < 1e-8)
+    ways = found["policies"]["at_line"]
+    claim("look-first", "knowing more costs less", ways["know_everything"] < ways["look_then_act"]["value"] < ways["act_now"])
+    claim("look-first", "both gaps can be seen in profile with the ring edge-on", all(
+        view["miss_deg"] == 0 and view["ten_degrees_more"]["foreshortening_mm"] > 0 for view in found["projections"].values()))
+
+
 def main():
     print("| case | a limit crossed | crowded | sealed | call |\n|---|---|---|---|---|")
     for path in sorted(glob.glob(f"{FOLDER}/*.json")):

@@ -24,10 +24,11 @@ rng = random.Random(SEED)
 BOUND = {"skirt_height_mm", "frame_height_mm", "ring_height_mm", "implant_depth_mm", "ostium_height", "stj_height", "dof",
          "between_reader_sd_mm", "repeat_sd_mm", "sd_from_readings", "sd_includes_plane", "leaflet_mount",
          "mount_offset_mm", "post_azimuth_deg", "post_block_deg", "shape", "azimuths_deg", "tilt_sd_deg", "level_sd_mm",
-         "radius_mm", "point_sd_mm", "cuff_wave_mm", "placements", "lacerate", "rescue", "name", "source", "modality"}
+         "radius_mm", "point_sd_mm", "cuff_wave_mm", "placements", "lacerate", "rescue", "name", "source", "modality",
+         "looks", "patient_axes"}
 FAMILIES = {"constant", "normal", "uniform", "triangular", "lognormal", "half_normal", "student_t", "arcsine",
             "truncated_normal", "beta"}
-NAMED = {"coronaries", "readings_mm", "lacerate", "rescue"}          # objects whose keys are names
+NAMED = {"coronaries", "readings_mm", "lacerate", "rescue", "ostia_mm"}  # objects whose keys are names
 
 PROFILE = {
     "format": "slimmargin-profile-1", "site": "north", "source": "invented",

@@ -48,6 +48,14 @@ static long check_every_allocation(const char *text, const char *profile, sm_sta
     return fail_allocations(read_once, judge, &r, 1);
 }
 
+#define PLANNED(gap, again, view)                                                                                      \
+    "\"action_line\": 0.20, \"looks\": [{\"name\": \"a\", \"" again "\": [\"" gap                                      \
+    "\"]}, {\"name\": \"b\", \"rescan\": "                                                                             \
+    "{\"kernel\": \"sharp\"}}, {\"name\": \"c\", \"project\": \"" gap "\"}, {\"name\": \"d\", \"direct\": "            \
+    "\"inner_diameter_mm\", \"sd_mm\": 0.2}, {\"name\": \"e\", \"bundle\": [\"a\", \"d\"]}],"                          \
+    "\"patient_axes\": {\"edge_on_deg\": [[20, 0], " view                                                              \
+    "], \"profile\": {\"side\": \"left\", \"view_deg\": [0, 0]}},"
+
 static void survives_every_failing_allocation(void **state)
 {
     (void)state;
@@ -79,6 +87,13 @@ static void survives_every_failing_allocation(void **state)
     char *refused = replaced(both, "\"ostium_height\": 12.2", wrong);
     assert_true(check_every_allocation(both, profile, SM_OK) > 500);
     assert_true(check_every_allocation(refused, profile, SM_REFUSED) > 500);
+    /* Looks of every kind and how the valve lies; the same with a fault in each. */
+    char *planned = replaced(text, "\"action_line\": 0.20,", PLANNED("left.ostium_gap", "again", "[70, 0]"));
+    char *misread = replaced(text, "\"action_line\": 0.20,", PLANNED("left.ostium_gpa", "agian", "[25, 0]"));
+    assert_true(check_every_allocation(planned, profile, SM_OK) > 500);
+    assert_true(check_every_allocation(misread, profile, SM_REFUSED) > 500);
+    free(planned);
+    free(misread);
     free(looked);
     free(leaflet);
     free(both);

@@ -144,6 +144,11 @@ static void agrees_on_a_case(void **state)
                    {"$defs/implant", &sm_keys_implant, NULL},
                    {"$defs/coronary", &sm_keys_coronary, NULL},
                    {"$defs/alternative", &sm_keys_alternative, NULL},
+                   {"$defs/look", &sm_keys_look, NULL},
+                   {"$defs/rescan", &sm_keys_scan, NULL},
+                   {"$defs/patient_axes", &sm_keys_axes, NULL},
+                   {"$defs/patient_axes/properties/profile", &sm_keys_axes_profile, NULL},
+                   {"$defs/gantry", &sm_keys_gantry, NULL},
                    {"$defs/reading_gap", &sm_keys_reading, NULL},
                    {"$defs/reading_gap/properties/cross_check", &sm_keys_cross_check, NULL},
                    {"$defs/reading_height", &sm_keys_reading, "cross_check"},
@@ -189,6 +194,7 @@ static void agrees_on_a_profile(void **state)
     check_object(at(root, "properties/surgical_valve"), &sm_keys_valve, true, NULL);
     check_object(at(root, "properties/implant"), &sm_keys_implant, true, NULL);
     check_object(at(root, "properties/limits"), &sm_keys_limits, true, NULL);
+    check_object(at(root, "properties/gantry"), &sm_keys_gantry, true, NULL);
     check_key(at(root, "properties/action_line/properties/value"), &sm_keys_action.key[0]);
     check_object(at(root, "$defs/reader_of_gap"), &sm_keys_profile_reader, false, NULL);
     check_object(at(root, "$defs/reader"), &sm_keys_profile_reader, false, "cross_check");

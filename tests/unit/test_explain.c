@@ -24,12 +24,13 @@ static void every_key(void **state)
 {
     (void)state;
     static const sm_keys *const tables[] = {
-        &sm_keys_case,         &sm_keys_action,         &sm_keys_scan,
-        &sm_keys_base_plane,   &sm_keys_valve,          &sm_keys_implant,
-        &sm_keys_limits,       &sm_keys_coronary,       &sm_keys_reading,
-        &sm_keys_cross_check,  &sm_keys_direct_look,    &sm_keys_alternative,
-        &sm_keys_profile,      &sm_keys_profile_reader, &sm_keys_profile_cross_check,
-        &sm_keys_profile_value};
+        &sm_keys_case,          &sm_keys_action,         &sm_keys_scan,
+        &sm_keys_base_plane,    &sm_keys_valve,          &sm_keys_implant,
+        &sm_keys_limits,        &sm_keys_coronary,       &sm_keys_reading,
+        &sm_keys_cross_check,   &sm_keys_direct_look,    &sm_keys_alternative,
+        &sm_keys_profile,       &sm_keys_profile_reader, &sm_keys_profile_cross_check,
+        &sm_keys_profile_value, &sm_keys_look,           &sm_keys_axes,
+        &sm_keys_axes_profile,  &sm_keys_gantry};
     for (size_t t = 0; t < sizeof tables / sizeof *tables; t++)
         for (size_t k = 0; k < tables[t]->n; k++)
             must_know(tables[t]->key[k].name);

@@ -409,6 +409,48 @@ static const sm_term terms[] = {
      "A list of numbers of this case that are unusual and yet meant, by name, as left.ostium_height. A number that is "
      "possible but unusual is asked about first on every output, with the slip that is likely; the name here ends "
      "that. What is confirmed is printed as such and stays in the result."},
+    {SM_TERMS_CASE, "looks|planned looks|minutes",
+     "What could really be looked at before anyone acts: a list of looks, each with a name, how many readers, its "
+     "burden and minutes, and what it does. recheck ranks them by the untreated events that they spare less their "
+     "burden. Where a case lists none, the usual ones are offered; looks of a result are second looks already made."},
+    {SM_TERMS_CASE, "again",
+     "A look in which others read the same scan once more: names of readings, or all. With plane true each of them "
+     "places the base plane and the centre anew; else they read in the plane that stands. What they would read is "
+     "simulated from what may be true."},
+    {SM_TERMS_CASE, "rescan|another scan",
+     "A look by another scan: everything that was read is read again, in planes of its own and with a blooming of its "
+     "own. Its value holds what differs from the scan of the case, as a photon-counting detector. An empty one is "
+     "the same scanner once more."},
+    {SM_TERMS_CASE, "project|angiogram",
+     "A look by an angiogram in the view that shows one gap. It errs by its reader, its scale and its view "
+     "(reader_sd_mm, magnification_sd, view_error_sd_deg), as a second look does. What it would read becomes a rule "
+     "for "
+     "the table: act if it reads below so many mm."},
+    {SM_TERMS_CASE, "direct|sd_mm",
+     "A look that measures the inner diameter, the leaflet thickness or a leaflet height itself, as a bench value or "
+     "an "
+     "echo. sd_mm says by how much it errs and must be stated. A larger diameter means more risk, so its rule is to "
+     "act above a value."},
+    {SM_TERMS_CASE, "bundle|several looks",
+     "Several looks together, by the names of looks that stand before it. It shows what all of them show. Unless it "
+     "states a burden and minutes of its own, those of its parts are added up."},
+    {SM_TERMS_WORDS, "net worth|look then act|policies|four ways",
+     "Worth less burden: what a look spares, in untreated events, less the harm of looking. Beside it stand four ways "
+     "to go on: as planned, act now, look and then act on it, and know everything. Where looking costs more than it "
+     "spares, that is said."},
+    {SM_TERMS_CASE, "patient_axes|edge_on_deg|profile view|view_deg|on_screen|base_points_mm|ostia_mm",
+     "How the valve lies in the patient, from CT: two views in which the ring is edge-on and one that has a named side "
+     "in "
+     "profile, or three base points and the ostia in mm. From it the C-arm view that shows each gap is computed. "
+     "on_screen says at which side of the picture the side in profile stands."},
+    {SM_TERMS_CASE, "gantry|rao_deg|lao_deg|caudal_deg|cranial_deg|C-arm",
+     "How far the C-arm reaches from the patient's front, to the right (RAO), the left (LAO), the feet and the head. A "
+     "view beyond it is not offered; the nearest within it is, with what it misses. The defaults are a judgement: "
+     "state what your laboratory has."},
+    {SM_TERMS_WORDS, "projection|projections|foreshortening|edge-on",
+     "The view in which the ring is seen as a line and the gap at its true length, as primary and secondary angle. By "
+     "how much a view misses it stands in degrees and in mm. On the table the view found differs from the one "
+     "foretold, mostly by 9 to 10 degrees."},
     {SM_TERMS_CASE, "reference_thickness_mm|reference thickness",
      "The leaflet thickness that the published limits already contain. Only what the old leaflets are thicker than "
      "this takes room. It is known from memory only and graded so."},
@@ -645,7 +687,7 @@ static const sm_term terms[] = {
      "already contain it. State it only with errors from a study that did not."},
     {SM_TERMS_READING,
      "cross_check|cross-check|ostium_gap.cross_check|stj_gap.cross_check|leaflet_height.cross_check|"
-     "inner_diameter.cross_check|leaflet_thickness.cross_check|second look|second looks|look|looks|bench value",
+     "inner_diameter.cross_check|leaflet_thickness.cross_check|second look|second looks|look|bench value",
      "A second look at a number of the case: a gap by another modality, or a direct measurement of the leaflet height, "
      "the ring's inner diameter or the leaflets' thickness. The two are never averaged: every trial counts by how "
      "well it agrees with the look. Each of three possibilities has a probability: both are "

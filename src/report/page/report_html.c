@@ -11,6 +11,7 @@
 #include "report/text/assess_text.h"
 #include "report/text/assumption_text.h"
 #include "report/text/hold_text.h"
+#include "report/text/looks_text.h"
 #include "report/text/obstruction_text.h"
 #include "report/text/recheck_text.h"
 #include "report/text/unusual_text.h"
@@ -34,6 +35,8 @@ static void call(sm_blocks *b, const sm_findings *f)
     sm_html_figure(b, &sm_fig_ruler, f, 0);
     sm_hold_turns(b, SM_RUN, &f->result);
     sm_assess_other_limits(sm_block_words(b, SM_NOTE), f->result.c, a);
+    if (f->recheck)
+        sm_looks_first(sm_block_words(b, SM_NOTE), &f->recheck->looks);
 }
 
 /* 2. The rooms and the root */
@@ -67,11 +70,20 @@ static void recheck(sm_blocks *b, const sm_findings *f)
         sm_recheck_headline(sm_block_words(b, SM_SAY), f->recheck);
     if (sm_fig_recheck.count(f) > 0)
         sm_html_figure(b, &sm_fig_recheck, f, 0);
-    sm_block_say(b, SM_SUBTITLE, "What no re-check can settle");
-    sm_text *note = sm_block_words(b, SM_NOTE);
-    sm_recheck_remains(note, f->recheck);
+    sm_recheck_remains(sm_block_words(b, SM_NOTE), f->recheck);
     if (f->recheck->has_line)
-        sm_recheck_bound(note, f->recheck);
+        sm_recheck_bound(sm_block_words(b, SM_SCREEN_NOTE), f->recheck);
+}
+
+/* What a look is worth, and the view of each gap: two sheets of paper have room for the first three on top alone. */
+static void looks(sm_blocks *b, const sm_findings *f)
+{
+    if (!f->recheck || f->recheck->looks.n + f->recheck->looks.n_views == 0)
+        return;
+    sm_block_say(b, SM_SCREEN, "");
+    sm_looks_tell(b, f->result.c, &f->recheck->looks, f->result.assessment->patient.event.probability);
+    sm_looks_tell_views(b, f->result.c, &f->recheck->looks);
+    sm_block_say(b, SM_GROUP_END, "");
 }
 
 /* 4. Alternatives */
@@ -141,6 +153,7 @@ void sm_report_html(sm_text *out, const sm_findings *f)
     call(&b, f);
     pictures(&b, f, "Room beside each ostium, mm", &sm_fig_room);
     root(&b, f);
+    looks(&b, f);
     recheck(&b, f);
     alternatives(&b, f);
     obstruction(&b, f);

@@ -11,6 +11,7 @@
 #include "report/text/assess_text.h"
 #include "report/text/assumption_text.h"
 #include "report/text/hold_text.h"
+#include "report/text/looks_text.h"
 #include "report/text/unusual_text.h"
 #include "report/blocks/cautions.h"
 #include "report/blocks/words.h"
@@ -65,6 +66,8 @@ void sm_recheck_headline(sm_text *out, const sm_recheck *k)
             sm_text_string(&what));
     else if (!sm_recheck_can_change(k))
         sm_text_puts(out, "No re-check can change the call: none is worth 1 untreated event per 1,000 such cases.");
+    else if (k->looks.n > 0)
+        sm_looks_headline(out, &k->looks);
     else
         sm_text_addf(out, "%s: of all re-checks that is worth most here.", sm_text_string(&what));
     sm_text_done(&what, out);
@@ -333,7 +336,11 @@ static void guards(sm_blocks *b, const sm_case *c, const sm_recheck *k)
 
 static void findings(sm_blocks *b, const sm_result *r, const sm_recheck *k)
 {
-    sm_block_say(b, SM_TITLE, "What to measure again");
+    sm_looks_tell(b, r->c, &k->looks, k->assessment.patient.event.probability);
+    sm_looks_tell_views(b, r->c, &k->looks);
+    sm_block_say(b, SM_TITLE,
+                 k->has_line ? "What to measure again, if one thing could be known perfectly"
+                             : "What to measure again");
     if (k->n_reducible == 0)
         sm_block_say(b, SM_SAY, "Nothing: this case has no measurement that varies.");
     else if (k->has_line)
