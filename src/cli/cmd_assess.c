@@ -5,6 +5,7 @@
 #include "cli/command.h"
 #include "cli/figures.h"
 #include "cli/session.h"
+#include "decision/look_worth.h"
 #include "report/blocks/write.h"
 #include "report/json/weigh_json.h"
 #include "report/text/assess_text.h"
@@ -20,12 +21,16 @@ const char sm_cmd_assess_help[] = "Reads one case (- for standard input), draws 
 
 /* 2. Running */
 
-/* With alternatives, they are weighed on the same trials; else `weigh` has no rows. Sharp points say nothing of
- * alternatives: counted ones beside them would give "as planned" a second number. */
-static sm_status run(const sm_session *s, void *found)
+typedef struct {
+    sm_weigh weigh;       /* without alternatives it has no rows */
+    sm_look_worths looks; /* for the first screen alone */
+} findings;
+
+/* With alternatives, they are weighed on the same trials. Sharp points say nothing of alternatives: counted ones beside
+ * them would give "as planned" a second number. */
+static sm_status run_assessment(const sm_session *s, sm_weigh *k)
 {
     const sm_options *o = s->o;
-    sm_weigh *k = found;
     if (!o->until_resolved && s->planned->n_alternatives > 0 && s->context.points == SM_POINTS_PLAIN)
         return sm_weigh_run(s->planned, 0, s->context, k);
     if (!o->until_resolved)
@@ -35,17 +40,41 @@ static sm_status run(const sm_session *s, void *found)
     return sm_assess_until_resolved(s->planned, o->cap, s->context, &k->assessment);
 }
 
+/* At the line alone: which look could change the choice is left to recheck. */
+static sm_status run_looks(const sm_session *s, sm_look_worths *looks)
+{
+    sm_case at_line = *s->planned;
+    at_line.n_alternatives = 0;
+    if (!s->tells || s->o->quiet || s->o->whole || s->o->until_resolved || !(at_line.action_line > 0))
+        return SM_OK;
+    sm_run_context counted = s->context; /* looks are counted, also beside sharp points */
+    counted.points = SM_POINTS_PLAIN;
+    return sm_look_worths_run(&at_line, counted, looks);
+}
+
+static sm_status run(const sm_session *s, void *found)
+{
+    findings *f = found;
+    sm_status status = run_assessment(s, &f->weigh);
+    if (status != SM_OK)
+        return status;
+    status = run_looks(s, &f->looks);
+    f->weigh.assessment.complete = status == SM_OK;
+    return status;
+}
+
 static sm_assessment *assessment(void *found, int i)
 {
     (void)i;
-    return &((sm_weigh *)found)->assessment;
+    return &((findings *)found)->weigh.assessment;
 }
 
 /* 3. Writing */
 
 static void json(const sm_session *s, const void *found, sm_text *out)
 {
-    const sm_weigh *k = found;
+    const findings *f = found;
+    const sm_weigh *k = &f->weigh;
     const sm_result r = sm_session_result(s, 0, &k->assessment);
     const sm_weigh_part w = {.c = r.c, .weigh = k};
     const sm_result_part part = sm_weigh_json_part(&w);
@@ -55,7 +84,7 @@ static void json(const sm_session *s, const void *found, sm_text *out)
 /* The figures that an assessment can give: no work list, no alternatives. */
 static sm_status figures(const sm_session *s, const void *found, const char *folder)
 {
-    const sm_weigh *k = found;
+    const sm_weigh *k = &((const findings *)found)->weigh;
     sm_portrait portrait;
     sm_status status = sm_portrait_run(s->planned, s->context.seed, &portrait);
     if (status != SM_OK)
@@ -72,7 +101,8 @@ static sm_status figures(const sm_session *s, const void *found, const char *fol
 
 static void text(const sm_session *s, const void *found, const sm_style *style, sm_text *out)
 {
-    const sm_weigh *k = found;
+    const findings *f = found;
+    const sm_weigh *k = &f->weigh;
     const sm_result r = sm_session_result(s, 0, &k->assessment);
     sm_blocks b = {0};
     if (s->o->quiet)
@@ -80,7 +110,7 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
     else if (s->o->whole)
         sm_assess_tell(&b, &r);
     else
-        sm_first_screen(&b, &r, k);
+        sm_first_screen(&b, &r, k, &f->looks);
     sm_write_text(out, style, &b);
 }
 
@@ -90,8 +120,9 @@ sm_status sm_cmd_assess(const sm_options *o)
 {
     static const sm_session_steps steps = {
         .run = run, .assessment = assessment, .json = json, .figures = figures, .text = text};
-    sm_weigh found = {.row = NULL};
+    findings found = {.looks = {.n = 0}};
     const sm_status s = sm_session_do(o, &steps, &found);
-    sm_weigh_destroy(&found);
+    sm_weigh_destroy(&found.weigh);
+    sm_look_worths_destroy(&found.looks);
     return s;
 }

@@ -37,6 +37,7 @@ class Truth:
         self.scan = ref.draw_scan(model, rng, n)
         plan = model.plans[0]
         self.tube, weighings = ref.draw_tube(plan, model.wrong, rng, n, self.scan.blooming)
+        self.tube.update(ref.draw_limits(model, rng, n))
         self.points, more = ref.run_points(model, self.scan, rng, n)
         if weighings or more:
             raise ValueError("cases with second looks are not covered here")

@@ -73,6 +73,34 @@ static void a_list_with_its_rules(void **state)
     outcome_destroy(&o);
 }
 
+static void on_the_first_screen(void **state)
+{
+    (void)state;
+    static sm_look_target gap[1] = {{0, SM_OSTIUM_GAP}};
+    sm_gap_view v[1] = {{.projection = {{true, {38.4, 21.6}, 0}, {true, {38.4, 21.6}, 0}}}};
+    sm_look_worths w = worths();
+    planned[0].kind = SM_PLANNED_PROJECT;
+    planned[0].target = gap;
+    w.n_views = 1;
+    w.view = v;
+    sm_blocks b = {0};
+    sm_looks_tell_screen(&b, &w);
+    char *text = told(&b);
+    assert_contains(text, "Look at again first                           spares, of 1,000 turns the call");
+    assert_contains(text, "one reader, LAO 38, cranial 22: act if it");
+    assert_contains(text, "below 6.4 mm");
+    assert_contains(text, "another scan                                               41       3 of 10");
+    assert_null(strstr(text, "echo"));
+    free(text);
+    planned[0].kind = SM_PLANNED_AGAIN;
+    for (int i = 0; i < 4; i++)
+        look[i].net = 0;
+    sm_looks_tell_screen(&b, &w);
+    text = told(&b);
+    assert_null(strstr(text, "Look at again"));
+    free(text);
+}
+
 static void burdens(void **state)
 {
     (void)state;
@@ -137,6 +165,6 @@ static void views(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(a_list_with_its_rules), cmocka_unit_test(burdens),
-                                       cmocka_unit_test(views)};
+                                       cmocka_unit_test(on_the_first_screen), cmocka_unit_test(views)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

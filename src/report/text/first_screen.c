@@ -1,12 +1,13 @@
 /* first_screen.c - what an operator reads in half a minute.
  *
- * In this order: what is unusual, what was understood, where line and burdens disagree; the answer, the ruler, what
- * would turn the call; what might be done instead; what was warned of; the cautions.
+ * In this order: what is unusual, what was understood, where line and burdens disagree; the answer, the ruler, what would
+ * turn the call; what to look at again first; what might be done instead; what was warned of; the cautions.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/text/first_screen.h"
 
 #include "report/blocks/cautions.h"
 #include "report/text/assess_text.h"
+#include "report/text/looks_text.h"
 #include "report/text/weigh_text.h"
 
 /* So many warnings have room; each is two or three lines. */
@@ -33,7 +34,7 @@ static void tell_warnings(sm_blocks *b, const sm_result *r)
                      w.n - MOST_WARNINGS == 1 ? "warning" : "warnings");
 }
 
-void sm_first_screen(sm_blocks *b, const sm_result *r, const sm_weigh *k)
+void sm_first_screen(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm_look_worths *looks)
 {
     const bool weighed = k && k->n_rows > 0;
     sm_assess_begin(b, r);
@@ -42,6 +43,8 @@ void sm_first_screen(sm_blocks *b, const sm_result *r, const sm_weigh *k)
     sm_assess_answer(b, r);
     sm_assess_hangs(b, r);
     sm_block_say(b, SM_GAP, "");
+    if (looks)
+        sm_looks_tell_screen(b, looks);
     if (weighed)
         sm_weigh_instead(sm_block_words(b, SM_SAY), k);
     else if (r->assessment->sharp_points > 0 && r->c->n_alternatives > 0)

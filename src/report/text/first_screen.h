@@ -3,11 +3,12 @@
 #ifndef SM_REPORT_TEXT_FIRST_SCREEN_H
 #define SM_REPORT_TEXT_FIRST_SCREEN_H
 
+#include "decision/look_worth.h"
 #include "decision/weigh.h"
 #include "report/blocks/block.h"
 #include "report/json/result_json.h"
 
-/* k: NULL, or without rows, if nothing was weighed. */
-void sm_first_screen(sm_blocks *b, const sm_result *r, const sm_weigh *k);
+/* k: NULL, or without rows, if nothing was weighed. looks: NULL, or empty, if their worth is not known. */
+void sm_first_screen(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm_look_worths *looks);
 
 #endif

@@ -308,6 +308,48 @@ void sm_looks_first(sm_text *out, const sm_look_worths *w)
     }
 }
 
+/* The view of what an angiogram is at; NULL if none is known. */
+static const sm_gap_view *view_of(const sm_look_worths *w, const sm_planned_look *l)
+{
+    for (int i = 0; i < w->n_views; i++)
+        if (l->kind == SM_PLANNED_PROJECT && l->target[0].what == SM_OSTIUM_GAP &&
+            l->target[0].side == w->view[i].side && w->view[i].projection.edge_on.there)
+            return &w->view[i];
+    return NULL;
+}
+
+static void screen_row(sm_blocks *b, const sm_look_worths *w, const sm_look_worth *l)
+{
+    const sm_gap_view *v = view_of(w, l->look);
+    sm_text *label = sm_block_words(b, SM_ROW);
+    sm_text_puts(label, l->look->name);
+    if (v) {
+        sm_text_puts(label, ", ");
+        sm_looks_view(label, v->projection.edge_on.view);
+    }
+    if (has_rule(l)) {
+        sm_text_puts(label, ": ");
+        sm_looks_rule(label, l);
+    }
+    per_1000(sm_block_words(b, SM_CELL), sm_look_worth_net(w, l));
+    sm_words_change(sm_block_words(b, SM_CELL), ranked_by(w, l)->change.value);
+}
+
+void sm_looks_tell_screen(sm_blocks *b, const sm_look_worths *w)
+{
+    enum { FIRST = 3 };
+    static const sm_told_column column[] = {
+        {"Look at again first", 45, .gap = 2},
+        {"spares, of 1,000", 16, SM_RIGHT, .before = "spares ", .after = " of 1,000"},
+        {"turns the call", 14, SM_RIGHT, .before = "turns the call in "}};
+    if (!sm_look_worths_first(w))
+        return;
+    sm_block_table(b, &(sm_told_table){.hang = 2}, column, 3);
+    for (int i = 0; i < w->n && i < FIRST; i++)
+        if (sm_look_worth_net(w, &w->look[w->order[i]]) >= SM_WORTH_FLOOR)
+            screen_row(b, w, &w->look[w->order[i]]);
+}
+
 /* 8. Views */
 
 void sm_looks_view(sm_text *out, sm_view v)

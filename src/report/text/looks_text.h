@@ -23,6 +23,9 @@ void sm_looks_tell(sm_blocks *b, const sm_case *c, const sm_look_worths *w, doub
  * burden. */
 void sm_looks_first(sm_text *out, const sm_look_worths *w);
 
+/* The same as a small table for the first screen, with the view of an angiogram if the case says how the valve lies. */
+void sm_looks_tell_screen(sm_blocks *b, const sm_look_worths *w);
+
 /* The view of each gap; nothing if the case does not say how the valve lies. */
 void sm_looks_tell_views(sm_blocks *b, const sm_case *c, const sm_look_worths *w);
 
