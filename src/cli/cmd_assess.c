@@ -23,7 +23,7 @@ const char sm_cmd_assess_help[] = "Reads one case (- for standard input), draws 
 
 typedef struct {
     sm_weigh weigh;       /* without alternatives it has no rows */
-    sm_look_worths looks; /* for the first screen alone */
+    sm_look_worths looks; /* for the text alone */
 } findings;
 
 /* With alternatives, they are weighed on the same trials. Sharp points say nothing of alternatives: counted ones beside
@@ -106,11 +106,9 @@ static void text(const sm_session *s, const void *found, const sm_style *style, 
     const sm_result r = sm_session_result(s, 0, &k->assessment);
     sm_blocks b = {0};
     if (s->o->quiet)
-        sm_assess_tell_quiet(&b, &r);
-    else if (s->o->whole)
-        sm_assess_tell(&b, &r);
+        sm_first_quiet(&b, &r, k);
     else
-        sm_first_screen(&b, &r, k, &f->looks);
+        (s->o->whole ? sm_first_whole : sm_first_screen)(&b, &r, k, &f->looks);
     sm_write_text(out, style, &b);
 }
 

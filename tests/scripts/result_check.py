@@ -108,7 +108,8 @@ FORMS = {"above": r"Above your line", "below": r"Below your line", "open": r"Ope
 
 
 def check_call(result, text):
-    block = " ".join(text.partition("\nRead as: ")[2].split("\n\n")[1].split())
+    after = text.partition("\nRead as: ")[2].split("\n\n")[1:]
+    block = next((" ".join(part.split()) for part in after if "roots read like this truly" in " ".join(part.split())), "")
     call = result["decision"]["call"]
     headline = re.search(rf"(?:^|[.:] ){FORMS[call] + ': ' if call else ''}([Aa]bout|[Bb]etween|[Ff]ewer|[Aa]ll but)(.*?) roots read like this truly",
                          block)
@@ -118,7 +119,7 @@ def check_call(result, text):
     check_words(headline.group(1) + headline.group(2), result["patient"]["event"], "headline")
     known = re.search(rf"knows its own number to \+-({NUMBER}) of 100", " ".join(text.split()))
     p = result["patient"]["event"]
-    if "\nThe call " in text:
+    if re.search(r"^The call (──|--)", text, re.M):
         if not known:
             faults.append("how well the run knows its own number is not told")
         else:

@@ -696,6 +696,11 @@ void sm_assess_tell(sm_blocks *b, const sm_result *r)
     if (r->c->note && r->c->note[0])
         sm_text_addf(sm_block_words(b, SM_MUTED), "Note of the case: %s", r->c->note);
     sm_assess_hangs(b, r);
+    sm_assess_rest(b, r);
+}
+
+void sm_assess_rest(sm_blocks *b, const sm_result *r)
+{
     rooms(b, r);
     frequencies(b, r);
     sm_block_say(b, SM_TITLE, "The call");

@@ -46,6 +46,9 @@ void sm_assess_begin(sm_blocks *b, const sm_result *r);
 void sm_assess_answer(sm_blocks *b, const sm_result *r);
 void sm_assess_hangs(sm_blocks *b, const sm_result *r);
 
+/* What the whole report has beyond them: rooms, each side, what it hangs on, assumptions, warnings, cautions. */
+void sm_assess_rest(sm_blocks *b, const sm_result *r);
+
 /* The whole report; r->assessment must be there. */
 void sm_assess_tell(sm_blocks *b, const sm_result *r);
 /* The headline and the short caution alone. */

@@ -11,4 +11,8 @@
 /* k: NULL, or without rows, if nothing was weighed. looks: NULL, or empty, if their worth is not known. */
 void sm_first_screen(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm_look_worths *looks);
 
+/* The same and everything else; and the headline alone, with what must stand first. */
+void sm_first_whole(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm_look_worths *looks);
+void sm_first_quiet(sm_blocks *b, const sm_result *r, const sm_weigh *k);
+
 #endif
