@@ -482,27 +482,47 @@ static double rest_dof(sm_known_part part)
     return part.dof > 0 ? part.dof + 1 : 0;
 }
 
-/* E[P | part = w] for every cell of the part: an average over the rest on a grid. */
-static void average_over_rest(const sm_grid *g, const double *P, sm_known_part part, double *part_P)
+enum { NODES = 64 };
+
+/* Where the coordinate lies for each cell of the part and each node of its rest, as a normal score, and how dense the
+ * node is. Both are even about 0, so half of the cells tell the others. */
+typedef struct {
+    double density[NODES];
+    double score[PART_CELLS / 2][NODES];
+} rest_grid;
+
+static void fill_rest(rest_grid *r, sm_known_part part)
 {
-    const int side = sm_grid_side(g);
-    enum { NODES = 64 };
-    double v[NODES], density[NODES];
+    double v[NODES];
     for (int j = 0; j < NODES; j++) {
         const double z = (2 * (j + 0.5) / NODES - 1) * REACH;
-        density[j] = gsl_ran_ugaussian_pdf(z);
+        r->density[j] = gsl_ran_ugaussian_pdf(z);
         v[j] = value_at(z, rest_dof(part));
     }
-    for (int i = 0; i < PART_CELLS; i++) {
+    for (int i = 0; i < PART_CELLS / 2; i++) {
         const double first = value_at(part_middle(i), part.dof), rest = rest_of(part, first);
+        for (int j = 0; j < NODES; j++)
+            r->score[i][j] = score_of(part.rho * first + rest * v[j], part.dof);
+    }
+}
+
+static double rest_score(const rest_grid *r, int i, int j)
+{
+    return i < PART_CELLS / 2 ? r->score[i][j] : -r->score[PART_CELLS - 1 - i][NODES - 1 - j];
+}
+
+/* E[P | part = w] for every cell of the part: an average over the rest on a grid. */
+static void average_over_rest(const sm_grid *g, const double *P, const rest_grid *r, double *part_P)
+{
+    const int side = sm_grid_side(g);
+    for (int i = 0; i < PART_CELLS; i++) {
         double sum = 0, weight = 0;
         for (int j = 0; j < NODES; j++) {
-            const double z = score_of(part.rho * first + rest * v[j], part.dof);
-            double at = (z / REACH + 1) / 2 * side - 0.5;
+            double at = (rest_score(r, i, j) / REACH + 1) / 2 * side - 0.5;
             at = fmin(side - 1.0, fmax(0, at));
             int k = at < side - 1 ? (int)at : side - 2;
-            sum += density[j] * (P[k] + (at - k) * (P[k + 1] - P[k]));
-            weight += density[j];
+            sum += r->density[j] * (P[k] + (at - k) * (P[k + 1] - P[k]));
+            weight += r->density[j];
         }
         part_P[i] = sum / weight;
     }
@@ -540,12 +560,15 @@ sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, sm_known_part part,
     bool changes[PART_CELLS];
     payment paid = {0};
     const bool acts_now = proportion(cell, cells, 2) >= q;
-    *status = SM_OK;
+    rest_grid *rest = malloc(sizeof *rest);
+    *status = rest ? SM_OK : SM_NO_MEMORY;
+    if (rest)
+        fill_rest(rest, part);
     for (int half = 0; *status == SM_OK && half < 2; half++) {
         *status = policy_surface(&g, cell, half, (sm_watch){0}, P);
         if (*status != SM_OK)
             break;
-        average_over_rest(&g, P, part, part_P);
+        average_over_rest(&g, P, rest, part_P);
         for (int i = 0; i < PART_CELLS; i++)
             changes[i] = (part_P[i] >= q) != acts_now;
         for (int c = 0; c < cells; c++) {
@@ -556,5 +579,6 @@ sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, sm_known_part part,
             pay(&t, share_at(changes, part, z[0]), acts_now ? q : -q, &paid);
         }
     }
+    free(rest);
     return worth_of(&paid);
 }

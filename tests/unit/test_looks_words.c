@@ -68,7 +68,7 @@ static void a_list_with_its_rules(void **state)
     assert_contains(text, "50");
     assert_contains(text, "Your case lists no looks");
     assert_contains(text, "Look again first (spares, of 1,000): another scan (41); one reader (17); bench");
-    assert_contains(text, "(5). one reader: act if it reads below 6.4 mm.");
+    assert_contains(text, "(5). After \"one reader\": act if it reads below 6.4 mm.");
     free(text);
     outcome_destroy(&o);
 }

@@ -63,7 +63,7 @@ static columns columns_of(const sm_weigh *w, double width)
     c.bars = c.wide ? c.names + 10 : 0;
     c.end = c.wide ? width - 270 : width - 130;
     c.scale = (c.end - c.bars) / most;
-    c.pitch = c.wide ? 19 : 52;
+    c.pitch = c.wide ? 15 : 52;
     return c;
 }
 
@@ -71,7 +71,7 @@ static columns columns_of(const sm_weigh *w, double width)
 
 static void draw_bar(sm_svg *s, const columns *c, const sm_weigh_row *r, double y)
 {
-    const double top = y - 11, height = 13, middle = c->bars + PER * r->burden * c->scale;
+    const double top = y - 10, height = 11, middle = c->bars + PER * r->burden * c->scale;
     const double end = middle + PER * r->unrescued.probability * c->scale,
                  half = 1.96 * PER * r->cost.standard_error * c->scale;
     sm_svg_rect(s, "f-room", (sm_box){c->bars, top, middle - c->bars, height});
@@ -136,7 +136,7 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
 {
     const sm_weigh *w = f->weigh;
     const columns c = columns_of(w, s->width);
-    const double first = c.wide ? 31 : 46;
+    const double first = c.wide ? 29 : 46;
     (void)i;
     draw_heads(s, &c);
     for (int row = 0; row < w->n_rows; row++)

@@ -68,7 +68,7 @@ static columns columns_of(const sm_recheck *k, double width, sm_text *out)
     c.bars = c.wide ? NAME_AT + widest_name(k, n, out) + 8 : NAME_AT;
     c.end = c.wide ? width - 170 : width - 130;
     c.scale = (c.end - c.bars) / most;
-    c.pitch = c.wide ? 19 : 37;
+    c.pitch = c.wide ? 15 : 37;
     return c;
 }
 
@@ -90,7 +90,7 @@ static void draw_bar(sm_svg *s, const columns *c, sm_estimate e, double y)
 {
     const double end = c->bars + e.value * c->scale, half = 1.96 * e.standard_error * c->scale;
     sm_text words = {0};
-    sm_svg_rect(s, "f-deep", (sm_box){c->bars, y - 11, end - c->bars, 13});
+    sm_svg_rect(s, "f-deep", (sm_box){c->bars, y - 10, end - c->bars, 11});
     sm_svg_line(s, "l-firm", end - half, y - 4.5, end + half, y - 4.5);
     sm_svg_line(s, "l-ink", end - half, y - 8.5, end - half, y - 0.5);
     sm_svg_line(s, "l-ink", end + half, y - 8.5, end + half, y - 0.5);
@@ -128,7 +128,7 @@ static double draw_heads(sm_svg *s, const columns *c, const sm_recheck *k)
     sm_svg_text(s, &sm_letters_mute, c->wide ? c->bars : 0, 12, what);
     if (k->has_line)
         sm_svg_text(s, &right, c->change, c->wide ? 12 : 27, "would change the call");
-    return c->wide ? 32 : 46;
+    return c->wide ? 29 : 46;
 }
 
 static void say(const sm_findings *f, sm_svg *s);
@@ -145,7 +145,7 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
         draw_row(s, &c, k, place, y);
     if (c.wide)
         sm_svg_line(s, "l-ink", c.bars, first - 16, c.bars, y - 15);
-    s->height = y - (c.wide ? 13 : 16);
+    s->height = y - (c.wide ? 10 : 16);
     say(f, s);
 }
 

@@ -251,9 +251,9 @@ static void draw_reading(sm_svg *s, const plot_area *g, const contents *c)
     sm_words_mm(&words, c->reading);
     const double before = sm_svg_text_width(sm_text_string(&words), 12, true) - 6;
     const bool guarded = turns(c) && c->guard->at.value < c->reading;
-    const bool away =
-        guarded || (c->look && c->other < c->reading); /* from the mark of the look, or what must be read */
-    sm_svg_label(s, &sm_letters_strong, away ? x - 6 : x - before, y + 35, 15, sm_text_string(&words));
+    const bool away = guarded || (c->look && c->other < c->reading); /* from the mark of the look, or the turning point */
+    const double least = guarded ? sm_scale_at(&g->mm, c->guard->at.value) + 14 : 0; /* where its words have ended */
+    sm_svg_label(s, &sm_letters_strong, fmax(least, away ? x - 6 : x - before), y + 35, 15, sm_text_string(&words));
     sm_text_done(&words, &s->body);
 }
 
@@ -325,7 +325,7 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
     const strip t = strip_at(f, i, NULL);
     const contents c = contents_of(f, t);
     const bool wide = s->width > 500;
-    const double left = wide ? 132 : 8, top = wide ? 6 : 58, rise = wide ? 52 : 62;
+    const double left = wide ? 132 : 8, top = wide ? 6 : 58, rise = wide ? 40 : 62;
     plot_area g = {.mm = common_scale(f, left, s->width - 8), .base = top + 12 + rise};
     g.unit = rise / tallest(f);
     s->height = g.base + (c.look ? LOOK_ROW + 10 : 38);

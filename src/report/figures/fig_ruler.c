@@ -39,8 +39,8 @@ static double place(const ruler *r, double share)
 
 /* 2. Drawing */
 
-#define TALL  38.0
-#define SHORT 30.0
+#define TALL  35.0
+#define SHORT 28.0
 
 static void draw_marks(sm_svg *s, const ruler *r, double share)
 {
@@ -91,7 +91,7 @@ static double draw_range(sm_svg *s, const ruler *r, const char *what, double p_l
     const sm_lettering l = sm_letters_small;
     const double wide = fmin(s->width, sm_svg_text_width(sm_text_string(&words), l.size, false));
     const double left = fmin(low, s->width - wide);
-    const double bottom = sm_svg_paragraph(s, &l, left, y + 14, s->width - left, sm_text_string(&words));
+    const double bottom = sm_svg_paragraph(s, &l, left, y + 13, s->width - left, sm_text_string(&words));
     sm_text_done(&words, &s->body);
     return bottom - y;
 }
@@ -103,9 +103,9 @@ static void draw_ranges(const sm_findings *f, const ruler *r, sm_svg *s)
 {
     double low, high;
     if (sm_hold_ruler_settings(&f->result, &low, &high))
-        s->height += 10 + draw_range(s, r, BY_SETTINGS, low, high, s->height + 8) - 6;
+        s->height += draw_range(s, r, BY_SETTINGS, low, high, s->height + 5);
     if (sm_hold_ruler_limits(&f->result, &low, &high))
-        s->height += 10 + draw_range(s, r, BY_LIMITS, low, high, s->height + 8) - 6;
+        s->height += draw_range(s, r, BY_LIMITS, low, high, s->height + 5);
 }
 
 static void draw_share(sm_svg *s, const ruler *r, const sm_probability *p)

@@ -314,10 +314,10 @@ static void draw(const sm_findings *f, int i, sm_svg *s)
         if (has_ostium(f, k))
             draw_plate_name(s, &g, f, k);
     draw_names(s, &g, f);
-    sm_svg_text(s, &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END}, s->width, g.up.at_from + 34,
+    sm_svg_text(s, &(sm_lettering){"t-mute", SM_SMALLEST, false, SM_END}, s->width, g.up.at_from + 32,
                 "degrees round the root, seen from the aorta");
-    draw_key(s, g.up.at_from + 46);
-    s->height = g.up.at_from + 62;
+    draw_key(s, g.up.at_from + 42);
+    s->height = g.up.at_from + 56;
     say(f, s);
 }
 

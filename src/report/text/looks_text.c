@@ -302,7 +302,7 @@ void sm_looks_first(sm_text *out, const sm_look_worths *w)
         return;
     sm_text_puts(out, ".");
     if (rule) {
-        sm_text_addf(out, " %s: ", rule->look->name);
+        sm_text_addf(out, " After \"%s\": ", rule->look->name);
         sm_looks_rule(out, rule);
         sm_text_puts(out, ".");
     }
