@@ -50,7 +50,7 @@ static void paragraph(const writer *w, const shape *s, const sm_text *words)
     sm_text_done(&wrapped, w->out);
 }
 
-/* Left and right if both have room, else as one sentence. */
+/* Left and right if both have room, else one under the other. */
 static void masthead(const writer *w, size_t i)
 {
     sm_text left = {0}, right = {0};
@@ -58,11 +58,10 @@ static void masthead(const writer *w, size_t i)
     sm_layout_safe(&right, w->style, sm_block_string(w->b, i + 1));
     const size_t columns = sm_layout_columns(sm_text_string(&right));
     if (sm_layout_columns(sm_text_string(&left)) + columns + 2 > w->style->width)
-        sm_text_addf(w->out, "%s, %s.\n", sm_text_string(&left), sm_text_string(&right));
-    else {
+        sm_layout_wrap(w->out, w->style, 0, 2, sm_text_string(&left));
+    else
         sm_layout_left(w->out, sm_text_string(&left), w->style->width - columns);
-        sm_text_addf(w->out, "%s\n", sm_text_string(&right));
-    }
+    sm_text_addf(w->out, "%s\n", sm_text_string(&right));
     sm_text_done(&left, w->out);
     sm_text_done(&right, w->out);
 }

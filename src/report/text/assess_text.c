@@ -101,7 +101,7 @@ void sm_assess_driver(sm_text *out, const sm_case *c, const sm_assessment *a)
 void sm_assess_drawn(sm_text *out, const sm_assessment *a)
 {
     sm_words_count(out, a->trials);
-    sm_text_puts(out, " trials, ");
+    sm_text_puts(out, a->trials == 1 ? " trial, " : " trials, ");
     if (a->sharp_points > 0) {
         sm_words_count(out, a->sharp_points);
         sm_text_puts(out, " sharp points, ");
