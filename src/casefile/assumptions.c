@@ -117,7 +117,7 @@ void sm_assumptions_add(sm_assumptions *list, const sm_assumption_ask *ask)
     list->failed |= !whole;
 }
 
-const sm_assumption *sm_assumptions_find(const sm_assumptions *list, const char *path)
+static const sm_assumption *find(const sm_assumptions *list, const char *path)
 {
     for (size_t i = 0; i < list->n; i++)
         if (list->item[i].path && strcmp(list->item[i].path, path) == 0)
@@ -127,7 +127,7 @@ const sm_assumption *sm_assumptions_find(const sm_assumptions *list, const char 
 
 void sm_assumptions_drop(sm_assumptions *list, const char *path)
 {
-    const sm_assumption *a = sm_assumptions_find(list, path);
+    const sm_assumption *a = find(list, path);
     if (!a)
         return;
     const size_t i = (size_t)(a - list->item);

@@ -65,8 +65,7 @@ typedef struct {
 } sm_assumption_ask;
 
 void sm_assumptions_add(sm_assumptions *list, const sm_assumption_ask *ask);
-/* The one at that pointer, NULL if there is none; valid until one is added or taken off. */
-const sm_assumption *sm_assumptions_find(const sm_assumptions *list, const char *path);
+/* Takes off the one at that pointer, if there is one. */
 void sm_assumptions_drop(sm_assumptions *list, const char *path);
 void sm_assumptions_destroy(sm_assumptions *list);
 

@@ -108,16 +108,8 @@ static void part_empty(void *self, void *part_)
 
 static void take_heavy(sm_cells *c, const part *p)
 {
-    for (int i = 0; i < c->n_cells; i++)
-        for (int h = 0; h < 2; h++) {
-            c->cell[i].n[h] += p->heavy_cell[i].n[h];
-            c->cell[i].events[h] += p->heavy_cell[i].events[h];
-        }
-    for (size_t i = 0; i < all_swaps(c); i++)
-        for (int h = 0; h < 2; h++) {
-            c->swap[i].gained[h] += p->heavy_swap[i].gained[h];
-            c->swap[i].lost[h] += p->heavy_swap[i].lost[h];
-        }
+    sm_cell_counts_add(c->cell, p->heavy_cell, (size_t)c->n_cells);
+    sm_swaps_add(c->swap, p->heavy_swap, all_swaps(c));
 }
 
 static void take_counts(sm_cells *c, const part *p)
@@ -308,16 +300,8 @@ void sm_cells_level(sm_cells *c)
     if (!sm_plan_weighs_first(c->plan) || !(c->event.w > 0))
         return;
     const double by = sm_weighted_effective(&c->event) / c->event.w;
-    for (int i = 0; i < c->n_cells; i++)
-        for (int h = 0; h < 2; h++) {
-            c->cell[i].n[h] *= by;
-            c->cell[i].events[h] *= by;
-        }
-    for (size_t i = 0; i < all_swaps(c); i++)
-        for (int h = 0; h < 2; h++) {
-            c->swap[i].gained[h] *= by;
-            c->swap[i].lost[h] *= by;
-        }
+    sm_cell_counts_scale(c->cell, (size_t)c->n_cells, by);
+    sm_swaps_scale(c->swap, all_swaps(c), by);
 }
 
 sm_status sm_cells_run(sm_cells *c, sm_run_context context)

@@ -240,26 +240,13 @@ static void part_empty(void *self, void *part_)
     p->least = 0;
 }
 
-static void add_counts(sm_cell_counts *to, const sm_cell_counts *from, size_t n)
-{
-    for (size_t i = 0; i < n; i++)
-        for (int h = 0; h < 2; h++) {
-            to[i].n[h] += from[i].n[h];
-            to[i].events[h] += from[i].events[h];
-        }
-}
-
 static void part_merge(void *self, const void *part_)
 {
     work *w = self;
     const part *p = part_;
-    add_counts(w->line_cell, p->line_cell, line_cells(w));
-    add_counts(w->choice_cell, p->choice_cell, choice_places(w));
-    for (size_t i = 0; i < swap_places(w); i++)
-        for (int h = 0; h < 2; h++) {
-            w->swap[i].gained[h] += p->swap[i].gained[h];
-            w->swap[i].lost[h] += p->swap[i].lost[h];
-        }
+    sm_cell_counts_add(w->line_cell, p->line_cell, line_cells(w));
+    sm_cell_counts_add(w->choice_cell, p->choice_cell, choice_places(w));
+    sm_swaps_add(w->swap, p->swap, swap_places(w));
     w->least += p->least;
 }
 
@@ -283,21 +270,9 @@ static void look(void *self, void *part_, const sm_worker *worker, const double 
 static void level(work *w, const sm_weighted *event)
 {
     const double by = event->w > 0 ? sm_weighted_effective(event) / event->w : 1;
-    for (size_t i = 0; i < line_cells(w); i++)
-        for (int h = 0; h < 2; h++) {
-            w->line_cell[i].n[h] *= by;
-            w->line_cell[i].events[h] *= by;
-        }
-    for (size_t i = 0; i < choice_places(w); i++)
-        for (int h = 0; h < 2; h++) {
-            w->choice_cell[i].n[h] *= by;
-            w->choice_cell[i].events[h] *= by;
-        }
-    for (size_t i = 0; i < swap_places(w); i++)
-        for (int h = 0; h < 2; h++) {
-            w->swap[i].gained[h] *= by;
-            w->swap[i].lost[h] *= by;
-        }
+    sm_cell_counts_scale(w->line_cell, line_cells(w), by);
+    sm_cell_counts_scale(w->choice_cell, choice_places(w), by);
+    sm_swaps_scale(w->swap, swap_places(w), by);
 }
 
 /* Unrescued events by root from a run of `trials`, observed or not. */

@@ -1,6 +1,6 @@
 /* policy.c - a rule learned on one half of the trials, paid on the other.
  *
- * Contents: 1. grids  2. features of a cell  3. the logistic surface  4. paying  5. several actions
+ * Contents: 1. grids and counts  2. features of a cell  3. the logistic surface  4. paying  5. several actions
  *           6. waiting or acting  7. a part of a coordinate
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "decision/policy.h"
@@ -14,7 +14,7 @@
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_randist.h>
 
-/* 1. Grids */
+/* 1. Grids and counts */
 
 #define REACH SM_GRID_REACH
 
@@ -44,6 +44,42 @@ void sm_grid_cell(const sm_grid *g, const double *const *x, int n, int32_t *cell
             at = at > 0 ? at : 0; /* also for NaN */
             at = at < side - 1 ? at : side - 1;
             cell[i] = cell[i] * side + (int32_t)at;
+        }
+}
+
+void sm_cell_counts_add(sm_cell_counts *to, const sm_cell_counts *from, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        for (int h = 0; h < 2; h++) {
+            to[i].n[h] += from[i].n[h];
+            to[i].events[h] += from[i].events[h];
+        }
+}
+
+void sm_cell_counts_scale(sm_cell_counts *cell, size_t n, double by)
+{
+    for (size_t i = 0; i < n; i++)
+        for (int h = 0; h < 2; h++) {
+            cell[i].n[h] *= by;
+            cell[i].events[h] *= by;
+        }
+}
+
+void sm_swaps_add(sm_swap *to, const sm_swap *from, size_t n)
+{
+    for (size_t i = 0; i < n; i++)
+        for (int h = 0; h < 2; h++) {
+            to[i].gained[h] += from[i].gained[h];
+            to[i].lost[h] += from[i].lost[h];
+        }
+}
+
+void sm_swaps_scale(sm_swap *swap, size_t n, double by)
+{
+    for (size_t i = 0; i < n; i++)
+        for (int h = 0; h < 2; h++) {
+            swap[i].gained[h] *= by;
+            swap[i].lost[h] *= by;
         }
 }
 

@@ -41,6 +41,9 @@ typedef struct {
     double n[2], events[2];
 } sm_cell_counts;
 
+void sm_cell_counts_add(sm_cell_counts *to, const sm_cell_counts *from, size_t n);
+void sm_cell_counts_scale(sm_cell_counts *cell, size_t n, double by);
+
 /* What following the rule is worth against always doing what is best without it. Without meaning if the status is
  * not SM_OK. */
 typedef struct {
@@ -58,6 +61,9 @@ typedef struct {
 typedef struct {
     double gained[2], lost[2];
 } sm_swap;
+
+void sm_swaps_add(sm_swap *to, const sm_swap *from, size_t n);
+void sm_swaps_scale(sm_swap *swap, size_t n, double by);
 
 /* What may be done. A cell's events are those of the action `now`. */
 typedef struct {

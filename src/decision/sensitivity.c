@@ -11,8 +11,6 @@
 #include "decision/weighted_shares.h"
 #include "engine/job.h"
 
-enum { GROUPS = SM_BLOCK / SM_LANES };
-
 /* 1. Groups of columns */
 
 /* Whether redrawing `source` redraws column j. Beyond the last source stands the group of all deployment sources. */
@@ -162,9 +160,10 @@ static void add_group(const sensitivity_job *job, int group, slot *s)
                          SM_LANES);
 }
 
-static void run_group(const sensitivity_job *job, int g, slot *s)
+static void run_group(const void *job_, void *slot_)
 {
-    sm_two_samples_point(&s->two, g);
+    const sensitivity_job *job = job_;
+    slot *s = slot_;
     evaluate(job, s->two.A.column, &s->two.A.at, s->event_A);
     evaluate(job, s->two.B.column, &s->two.B.at, s->event_B);
     add_reference(job, s);
@@ -180,15 +179,7 @@ static bool task_run(void *self, void *slot_, int64_t task)
     const sensitivity_job *job = self;
     slot *s = slot_;
     sums_empty(job, &s->sums);
-    for (int64_t block = task * job->blocks; block < (task + 1) * job->blocks; block++) {
-        sm_two_samples_draw(job->plan, &s->two, block);
-        for (int g = 0; g < GROUPS; g++) {
-            if (sm_watch_interrupted(job->watch))
-                return false;
-            run_group(job, g, s);
-        }
-    }
-    return true;
+    return sm_two_samples_each(job->plan, &s->two, task, job->blocks, job->watch, run_group, job, s);
 }
 
 static sm_status task_create(void *self, void *slot_)

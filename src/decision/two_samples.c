@@ -22,14 +22,26 @@ void sm_two_samples_destroy(sm_two_samples *two)
     free(two->column);
 }
 
-void sm_two_samples_draw(const sm_plan *p, sm_two_samples *two, int64_t block)
+enum { GROUPS = SM_BLOCK / SM_LANES };
+
+static void draw(const sm_plan *p, sm_two_samples *two, int64_t block)
 {
     sm_worker_draw(p, &two->A, SM_FOR_RUN, (uint32_t)block);
     sm_worker_draw(p, &two->B, SM_FOR_REDRAW, (uint32_t)block);
 }
 
-void sm_two_samples_point(sm_two_samples *two, int g)
+bool sm_two_samples_each(const sm_plan *p, sm_two_samples *two, int64_t task, int64_t blocks, sm_watch watch,
+                         sm_two_samples_look look, const void *job, void *slot)
 {
-    sm_worker_point(&two->A, g);
-    sm_worker_point(&two->B, g);
+    for (int64_t block = task * blocks; block < (task + 1) * blocks; block++) {
+        draw(p, two, block);
+        for (int g = 0; g < GROUPS; g++) {
+            if (sm_watch_interrupted(watch))
+                return false;
+            sm_worker_point(&two->A, g);
+            sm_worker_point(&two->B, g);
+            look(job, slot);
+        }
+    }
+    return true;
 }

@@ -5,7 +5,11 @@
 #ifndef SM_TWO_SAMPLES_H
 #define SM_TWO_SAMPLES_H
 
+#include <stdbool.h>
+#include <stdint.h>
+
 #include "engine/plan.h"
+#include "engine/watch.h"
 
 typedef struct {
     sm_worker A, B;
@@ -17,9 +21,11 @@ typedef struct {
 sm_status sm_two_samples_create(const sm_plan *p, sm_two_samples *two);
 void sm_two_samples_destroy(sm_two_samples *two);
 
-/* Draws one block of each. */
-void sm_two_samples_draw(const sm_plan *p, sm_two_samples *two, int64_t block);
-/* Points both to group g of the block. */
-void sm_two_samples_point(sm_two_samples *two, int g);
+typedef void (*sm_two_samples_look)(const void *job, void *slot);
+
+/* Draws the blocks of a task, `blocks` a task, and calls look for each group of trials with both samples pointed to it.
+ * False if it was interrupted. */
+bool sm_two_samples_each(const sm_plan *p, sm_two_samples *two, int64_t task, int64_t blocks, sm_watch watch,
+                         sm_two_samples_look look, const void *job, void *slot);
 
 #endif

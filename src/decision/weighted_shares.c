@@ -13,7 +13,7 @@
 #include "engine/job.h"
 #include "engine/weighted.h"
 
-enum { GROUPS = SM_BLOCK / SM_LANES, COARSER = 4 /* cells of a grid along a side that make one here */ };
+enum { COARSER = 4 /* cells of a grid along a side that make one here */ };
 
 /* 1. Cells */
 
@@ -132,10 +132,11 @@ static void add_redrawn(const shares_job *job, slot *s, const double *weight, co
     }
 }
 
-static void run_group(const shares_job *job, int g, slot *s)
+static void run_group(const void *job_, void *slot_)
 {
+    const shares_job *job = job_;
+    slot *s = slot_;
     double weight[SM_LANES], event[SM_LANES];
-    sm_two_samples_point(&s->two, g);
     sm_evaluate_first(job->plan, s->two.A.column, &s->two.A.at);
     sm_evaluate_weights(job->plan, 0, &s->two.A.at, weight);
     sm_any_event(s->two.A.at.side, job->plan->root[0].n_sides, event);
@@ -151,15 +152,7 @@ static bool task_run(void *self, void *slot_, int64_t task)
     const shares_job *job = self;
     slot *s = slot_;
     batch_empty(job, &s->sums);
-    for (int64_t block = task * job->blocks; block < (task + 1) * job->blocks; block++) {
-        sm_two_samples_draw(job->plan, &s->two, block);
-        for (int g = 0; g < GROUPS; g++) {
-            if (sm_watch_interrupted(job->watch))
-                return false;
-            run_group(job, g, s);
-        }
-    }
-    return true;
+    return sm_two_samples_each(job->plan, &s->two, task, job->blocks, job->watch, run_group, job, s);
 }
 
 static sm_status task_create(void *self, void *slot_)

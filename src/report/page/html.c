@@ -36,7 +36,6 @@ static const char page_css[] =
     "#dfe7ec;overflow-wrap:break-word}"
     "thead th{font-weight:400;color:#5b6b76;border-bottom:1px solid #5b6b76;vertical-align:bottom}"
     "tbody th{font-weight:600}td small{display:block;color:#5b6b76;font-size:11px;white-space:nowrap}"
-    ".rests tbody th{font-weight:400}.columns{columns:2;column-gap:24px}h3{break-after:avoid}"
     ".numbers th{white-space:nowrap}.numbers thead th{white-space:normal}.readings tbody "
     "th{font-weight:400}.strong{font-weight:600;font-size:13.5px}"
     ".rests tbody th{font-weight:400}@media print,(min-width:800px){.rests{table-layout:fixed}.rests "

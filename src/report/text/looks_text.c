@@ -45,7 +45,8 @@ static bool any_minutes(const sm_look_worths *w)
 
 /* 2. The rule */
 
-void sm_looks_rule(sm_text *out, const sm_look_worth *l)
+/* "act if it reads below 5.1 mm": the rule of a look with one number; nothing if it has none. */
+static void rule_words(sm_text *out, const sm_look_worth *l)
 {
     if (l->act.kind != SM_ACT_BELOW && l->act.kind != SM_ACT_ABOVE)
         return;
@@ -74,7 +75,7 @@ void sm_looks_headline(sm_text *out, const sm_look_worths *w)
     sm_text_addf(out, "Look first: %s", first->look->name);
     if (has_rule(first)) {
         sm_text_puts(out, "; ");
-        sm_looks_rule(out, first);
+        rule_words(out, first);
     }
     sm_text_puts(out, ".");
 }
@@ -156,7 +157,7 @@ static void rules(sm_blocks *b, const sm_look_worths *w)
         sm_text *out = sm_block_words(b, SM_ITEM);
         sm_text_addf(out, "%s: ", l->look->name);
         if (has_rule(l)) {
-            sm_looks_rule(out, l);
+            rule_words(out, l);
             sm_text_puts(out, "; it will say so in ");
             sm_words_change(out, l->acts.value);
             sm_text_puts(out, ".");
@@ -303,7 +304,7 @@ void sm_looks_first(sm_text *out, const sm_look_worths *w)
     sm_text_puts(out, ".");
     if (rule) {
         sm_text_addf(out, " After \"%s\": ", rule->look->name);
-        sm_looks_rule(out, rule);
+        rule_words(out, rule);
         sm_text_puts(out, ".");
     }
 }
@@ -318,6 +319,14 @@ static const sm_gap_view *view_of(const sm_look_worths *w, const sm_planned_look
     return NULL;
 }
 
+/* "LAO 38, cranial 22". */
+static void view_words(sm_text *out, sm_view v)
+{
+    /* rounded first, so that -0.3 is LAO 0 */
+    const double a = round(v.primary_deg), e = round(v.secondary_deg);
+    sm_text_addf(out, "%s %.0f, %s %.0f", a < 0 ? "RAO" : "LAO", fabs(a), e < 0 ? "caudal" : "cranial", fabs(e));
+}
+
 static void screen_row(sm_blocks *b, const sm_look_worths *w, const sm_look_worth *l)
 {
     const sm_gap_view *v = view_of(w, l->look);
@@ -325,11 +334,11 @@ static void screen_row(sm_blocks *b, const sm_look_worths *w, const sm_look_wort
     sm_text_puts(label, l->look->name);
     if (v) {
         sm_text_puts(label, ", ");
-        sm_looks_view(label, v->projection.edge_on.view);
+        view_words(label, v->projection.edge_on.view);
     }
     if (has_rule(l)) {
         sm_text_puts(label, ": ");
-        sm_looks_rule(label, l);
+        rule_words(label, l);
     }
     per_1000(sm_block_words(b, SM_CELL), sm_look_worth_net(w, l));
     sm_words_change(sm_block_words(b, SM_CELL), ranked_by(w, l)->change.value);
@@ -352,13 +361,6 @@ void sm_looks_tell_screen(sm_blocks *b, const sm_look_worths *w)
 
 /* 8. Views */
 
-void sm_looks_view(sm_text *out, sm_view v)
-{
-    /* rounded first, so that -0.3 is LAO 0 */
-    const double a = round(v.primary_deg), e = round(v.secondary_deg);
-    sm_text_addf(out, "%s %.0f, %s %.0f", a < 0 ? "RAO" : "LAO", fabs(a), e < 0 ? "caudal" : "cranial", fabs(e));
-}
-
 static void edge_on_words(sm_text *out, const sm_gap_view *v)
 {
     const sm_carm_shot *s = &v->projection.edge_on;
@@ -366,7 +368,7 @@ static void edge_on_words(sm_text *out, const sm_gap_view *v)
         sm_text_puts(out, "no view with the ring edge-on lies within the gantry's reach.");
         return;
     }
-    sm_looks_view(out, s->view);
+    view_words(out, s->view);
     sm_text_puts(out, ", the ring edge-on; ");
     if (s->off_deg < 0.5)
         sm_text_puts(out, "the gap is not foreshortened.");
@@ -399,7 +401,7 @@ static void profile_words(sm_text *out, const sm_gap_view *v)
         return;
     }
     sm_text_puts(out, " Without foreshortening: ");
-    sm_looks_view(out, s->view);
+    view_words(out, s->view);
     sm_text_addf(out, ", the ring then open by %.0f degrees.", s->off_deg);
 }
 

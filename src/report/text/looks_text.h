@@ -6,12 +6,6 @@
 #include "decision/look_worth.h"
 #include "report/blocks/block.h"
 
-/* "act if it reads below 5.1 mm": the rule of a look with one number; nothing if it has none. */
-void sm_looks_rule(sm_text *out, const sm_look_worth *l);
-
-/* "LAO 38, cranial 22". */
-void sm_looks_view(sm_text *out, sm_view v);
-
 /* The answer in one sentence: which look comes first, or that none is worth more than its burden. */
 void sm_looks_headline(sm_text *out, const sm_look_worths *w);
 

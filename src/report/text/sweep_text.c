@@ -188,7 +188,8 @@ void sm_sweep_headline(sm_text *out, const sm_sweep *s)
     sm_text_done(&where, out);
 }
 
-void sm_sweep_error(sm_text *out, const sm_sweep *s)
+/* " Where the call would change is known to +-0.004 (Monte Carlo error)." Nothing if no value is named. */
+static void error_words(sm_text *out, const sm_sweep *s)
 {
     if (!s->moves || s->n_even == 0 || s->n_axes != 1)
         return;
@@ -604,7 +605,8 @@ static const sm_assessment *assessment_of(const sm_sweep_part *p)
     return p->all ? &p->all->assessment : &p->sweep->assessment;
 }
 
-void sm_sweep_answer(sm_text *out, const sm_sweep_part *p)
+/* The first sentence of any sweep: of one knob, of two, of all. */
+static void answer_words(sm_text *out, const sm_sweep_part *p)
 {
     if (p->all)
         all_headline(out, p->all);
@@ -617,12 +619,12 @@ void sm_sweep_answer(sm_text *out, const sm_sweep_part *p)
 void sm_sweep_tell_quiet(sm_blocks *b, const sm_result *r, const sm_sweep_part *p)
 {
     const sm_assessment *a = assessment_of(p);
-    sm_sweep_answer(sm_block_words(b, SM_HEADLINE), p);
+    answer_words(sm_block_words(b, SM_HEADLINE), p);
     sm_assess_stopped(sm_block_words(b, SM_SAY), a);
     sm_text *lead = sm_block_words(b, SM_LEAD);
     sm_assess_headline_after(lead, "As it is", r);
     if (p->sweep)
-        sm_sweep_error(lead, p->sweep);
+        error_words(lead, p->sweep);
     sm_assess_opposed(b, "As it is", p->c, a);
     sm_block_say(b, SM_LEAD, sm_caution_short());
 }

@@ -11,14 +11,9 @@ void sm_sweep_value(sm_text *out, double x, double standard_error, const char *u
 
 /* "The call would change if blooming were above 0.71 mm per edge." */
 void sm_sweep_headline(sm_text *out, const sm_sweep *s);
-/* " Where the call would change is known to +-0.004 (Monte Carlo error)." Nothing if no value is named. */
-void sm_sweep_error(sm_text *out, const sm_sweep *s);
 
 /* "Where the answer meets your line, along the left ostium gap: 6.3 mm at 0.2 mm per edge; ..." Of two knobs. */
 void sm_sweep_line_words(sm_text *out, const sm_sweep *s);
-
-/* The first sentence of any sweep: of one knob, of two, of all. */
-void sm_sweep_answer(sm_text *out, const sm_sweep_part *p);
 
 /* What it shows, as a title. */
 void sm_sweep_title(sm_text *out, const sm_sweep_part *p);
