@@ -23,11 +23,12 @@ DEP_CFLAGS = $(shell pkg-config --cflags gsl libcjson nettle 2>/dev/null)
 DEP_LIBS   = $(shell pkg-config --libs gsl libcjson nettle 2>/dev/null) -lm
 LDLIBS_ALL = $(DEP_LIBS) -pthread
 
-# The floors below the command line are the library; the command line without its main is an archive for the tests.
-SOURCES := $(filter-out src/cli/%,$(wildcard src/*/*.c src/*/*/*.c))
+# The floors below the commands are the library; the commands and the command line, without its main, are an archive for
+# the tests. The page (src/web) has the same commands with another outside.
+SOURCES := $(filter-out src/command/% src/cli/% src/web/%,$(wildcard src/*/*.c src/*/*/*.c))
 OBJ     := $(patsubst src/%.c,$(BUILD)/%.o,$(SOURCES))
 MAIN    := $(BUILD)/cli/main.o
-CLI_OBJ := $(filter-out $(MAIN),$(patsubst src/%.c,$(BUILD)/%.o,$(wildcard src/cli/*.c)))
+CLI_OBJ := $(filter-out $(MAIN),$(patsubst src/%.c,$(BUILD)/%.o,$(wildcard src/command/*.c src/cli/*.c)))
 LIB     := $(BUILD)/libslimmargin.a
 CLI_LIB := $(BUILD)/libcli.a
 TESTS   := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))

@@ -1,16 +1,16 @@
-/* files.c - reading whole files, and the names of those beside them.
+/* files.c - reading whole files, and what stands at a name.
  *
- * Contents: 1. reading  2. names
+ * Contents: 1. reading  2. what stands there
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "cli/files.h"
+#include "outside/files.h"
 
 #include <errno.h>
 #include <fcntl.h>
-#include <limits.h>
-#include <stdint.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
+
+#include "cli/target.h"
 
 static sm_status complain(sm_diag *d, const char *path, const char *words, int error, sm_status status)
 {
@@ -70,50 +70,25 @@ sm_status sm_file_read(const char *path, sm_text *out, sm_diag *d)
     return s;
 }
 
-/* 2. Names */
+/* 2. What stands there */
 
-char *sm_file_beside(const char *beside, const char *path)
+/* What cannot be looked at must not be taken for missing, and replaced. */
+sm_status sm_file_read_old(const char *path, sm_text *out, bool *there, sm_diag *d)
 {
-    const char *slash = strrchr(beside, '/');
-    sm_text name = {0};
-    if (path[0] != '/' && slash)
-        sm_text_putn(&name, beside, (size_t)(slash - beside) + 1);
-    sm_text_puts(&name, path);
-    return sm_text_take(&name);
+    sm_target t = sm_target_of(path, STDOUT_FILENO);
+    *there = (t.there || t.error) && !sm_target_is_stream(&t);
+    const sm_status s = t.error == ENOMEM ? SM_NO_MEMORY : *there ? sm_file_read(path, out, d) : SM_OK;
+    sm_target_destroy(&t);
+    return s;
 }
 
-/* 32-bit FNV-1a. */
-static uint32_t digest(const char *s)
+bool sm_file_is_there(const char *path)
 {
-    uint32_t h = 2166136261U;
-    for (; *s; s++)
-        h = (h ^ (unsigned char)*s) * 16777619U;
-    return h;
+    return access(path, F_OK) == 0;
 }
 
-/* The number of bytes of s, at most n, that end with a whole character of UTF-8. */
-static size_t whole_characters(const char *s, size_t n)
+bool sm_file_is_folder(const char *path)
 {
-    while (n > 0 && ((unsigned char)s[n] & 0xC0) == 0x80)
-        n--;
-    return n;
-}
-
-char *sm_file_ending(const char *path, const char *without, const char *ending)
-{
-    enum { LONGEST = 255, DIGEST = 9 }; /* bytes of a name on the usual file systems */
-    const char *slash = strrchr(path, '/'), *name = slash ? slash + 1 : path;
-    const size_t folder = (size_t)(name - path), end = strlen(without);
-    size_t n = strlen(name);
-    sm_text out = {0};
-    if (n > end && strcmp(name + n - end, without) == 0)
-        n -= end;
-    const bool fits = n + strlen(ending) <= LONGEST;
-    if (!fits)
-        n = whole_characters(name, LONGEST - strlen(ending) - DIGEST);
-    sm_text_putn(&out, path, folder + n);
-    if (!fits)
-        sm_text_addf(&out, "-%08x", (unsigned)digest(name));
-    sm_text_puts(&out, ending);
-    return sm_text_take(&out);
+    struct stat there;
+    return stat(path, &there) == 0 && S_ISDIR(there.st_mode);
 }

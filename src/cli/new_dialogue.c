@@ -6,7 +6,7 @@
  * Contents: 1. speaking and listening  2. taking up a draft  3. putting a question  4. taking an answer
  *           5. looking it over  6. the dialogue
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "cli/new_dialogue.h"
+#include "outside/new_dialogue.h"
 
 #include <errno.h>
 #include <stdlib.h>
@@ -15,8 +15,9 @@
 
 #include "base/shown.h"
 #include "newcase/draft.h"
-#include "cli/files.h"
-#include "cli/session.h"
+#include "outside/files.h"
+#include "command/paths.h"
+#include "command/session.h"
 #include "cli/signals.h"
 #include "report/blocks/words.h"
 #include "report/blocks/write.h"
@@ -632,17 +633,17 @@ static sm_status check_outputs(dialogue *x)
     return s;
 }
 
-sm_status sm_new_dialogue(const char *path)
+static sm_status talk(const char *path)
 {
     dialogue x = {.path = path, .style = sm_terminal_style(false)};
     sm_diag d = {0};
-    x.kept = sm_file_ending(path, "", ".unfinished");
+    x.kept = sm_path_ending(path, "", ".unfinished");
     sm_status s = x.kept ? check_outputs(&x) : SM_NO_MEMORY;
     if (s == SM_OK)
         s = take_up(&x, &d);
     s = sm_terminal_tell_diag(&d, s);
     sm_diag_destroy(&d);
-    sm_signals_listen();
+    sm_interrupts_listen();
     if (s == SM_OK)
         s = converse(&x);
     sm_draft_destroy(&x.draft);
@@ -650,4 +651,13 @@ sm_status sm_new_dialogue(const char *path)
     free(x.kept);
     sm_text_destroy(&x.group);
     return s;
+}
+
+sm_status sm_new_dialogue(const char *path)
+{
+    if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
+        return sm_terminal_complain("new: there is no terminal to ask on. Write a form with --template, or cases with "
+                                    "--from-csv or --from-points\n",
+                                    SM_USAGE);
+    return talk(path);
 }

@@ -2,7 +2,7 @@
  *
  * Contents: 1. naming  2. folders  3. no output twice  4. each can be written  5. all of it
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "cli/outputs.h"
+#include "outside/outputs.h"
 
 #include <dirent.h>
 #include <errno.h>
@@ -12,7 +12,7 @@
 
 #include "base/grow.h"
 #include "cli/target.h"
-#include "cli/terminal.h"
+#include "outside/terminal.h"
 
 struct sm_outputs_name {
     const char *what; /* NULL: the text of the command */

@@ -63,7 +63,7 @@ void sm_signals_clean_by(void (*remove)(void))
     install_all();
 }
 
-void sm_signals_listen(void)
+void sm_interrupts_listen(void)
 {
     listening = 1;
     install_all();
@@ -71,7 +71,7 @@ void sm_signals_listen(void)
 
 /* 2. Asking */
 
-bool sm_signals_interrupted(void)
+bool sm_interrupts_came(void)
 {
     return interrupted != 0;
 }

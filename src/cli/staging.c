@@ -5,7 +5,7 @@
  *
  * Contents: 1. complaints  2. writing to an open file  3. staging  4. folders  5. putting in place  6. all together
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "cli/staging.h"
+#include "outside/staging.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -19,7 +19,7 @@
 #include "cli/signals.h"
 #include "cli/target.h"
 #include "cli/temporary.h"
-#include "cli/terminal.h"
+#include "outside/terminal.h"
 
 struct sm_staged {
     char *path; /* as it was given */

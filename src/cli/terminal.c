@@ -2,7 +2,7 @@
  *
  * Contents: 1. style  2. complaints  3. progress
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "cli/terminal.h"
+#include "outside/terminal.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -5,7 +5,7 @@
  *
  * Contents: 1. the pool  2. work  3. making and ending the pool
  * SPDX-License-Identifier: GPL-3.0-or-later */
-#include "cli/threads.h"
+#include "outside/threads.h"
 
 #include <pthread.h>
 #include <signal.h>

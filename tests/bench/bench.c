@@ -27,7 +27,7 @@
 #include "decision/recheck.h"
 #include "whatif/sweep.h"
 #include "whatif/settings.h"
-#include "cli/threads.h"
+#include "outside/threads.h"
 
 enum { REPEATS = 9, TRIALS = 1 << 18, LARGEST_FILE = 1 << 20 };
 

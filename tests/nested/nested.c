@@ -21,7 +21,8 @@
 #include "decision/nested.h"
 #include "decision/worth.h"
 #include "casefile/casefile.h"
-#include "cli/files.h"
+#include "outside/files.h"
+#include "command/paths.h"
 
 enum { OUTER = 4096 };
 
@@ -261,7 +262,7 @@ static int compare_file(const char *path)
         return 1;
     char *name;
     bool ok = sm_casefile_profile_path((sm_file_text){path, text.s, text.len}, &name) == SM_OK;
-    char *beside = name ? sm_file_beside(path, name) : NULL;
+    char *beside = name ? sm_path_beside(path, name) : NULL;
     ok = ok && !name == !beside && (!beside || sm_file_read(beside, &profile, &d) == SM_OK);
     ok = ok && sm_casefile_read((sm_file_text){path, text.s, text.len}, (sm_file_text){beside, profile.s, profile.len},
                                 NULL, 0, &d, &f) == SM_OK;

@@ -7,9 +7,9 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "cli/command.h"
-#include "cli/files.h"
-#include "cli/staging.h"
+#include "command/command.h"
+#include "outside/files.h"
+#include "outside/staging.h"
 
 #define STUDY "scenarios/readers/study.csv"
 

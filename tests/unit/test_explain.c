@@ -5,7 +5,7 @@
 #include "casefile/keys.h"
 #include "report/json/result_json.h"
 #include "casefile_help.h"
-#include "cli/command.h"
+#include "command/command.h"
 #include "report/guide/explain.h"
 #include "report/guide/key_guide.h"
 #include "report/blocks/words.h"

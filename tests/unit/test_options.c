@@ -4,10 +4,11 @@
 
 #include <unistd.h>
 
-#include "cli/files.h"
-#include "cli/options.h"
-#include "cli/staging.h"
-#include "cli/threads.h"
+#include "outside/files.h"
+#include "command/paths.h"
+#include "command/options.h"
+#include "outside/staging.h"
+#include "outside/threads.h"
 
 static void expect_whole(const char *s, uint64_t wanted)
 {
@@ -172,7 +173,7 @@ static void test_files(void **state)
 
 static void expect_beside(const char *beside, const char *path, const char *wanted)
 {
-    char *s = sm_file_beside(beside, path);
+    char *s = sm_path_beside(beside, path);
     assert_string_equal(s, wanted);
     free(s);
 }

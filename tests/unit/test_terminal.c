@@ -7,7 +7,7 @@
 #include <stdlib.h>
 #include <unistd.h>
 
-#include "cli/terminal.h"
+#include "outside/terminal.h"
 
 /* What stands on standard error meanwhile goes into a file. */
 static sm_status tell(sm_text *text, sm_status s, char *said, size_t size)
