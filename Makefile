@@ -87,6 +87,12 @@ $(BUILD)/tests/example: tests/example/example.c $(LIB)
 	@echo '  CC $@'
 	$(Q)$(CC) -std=c11 $(OPT) $(WARN) -Iinclude $(DEP_CFLAGS) $(CFLAGS) -o $@ $< $(LIB) $(LDLIBS_ALL)
 
+# The page's call without a browser: the commands with the outside of a page.
+WEB_OBJ := $(patsubst src/%.c,$(BUILD)/%.o,$(wildcard src/command/*.c) $(filter-out src/web/exports.c,$(wildcard src/web/*.c)))
+$(BUILD)/page-call: tests/page/call.c $(WEB_OBJ) $(LIB)
+	@echo '  CC $@'
+	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(WEB_OBJ) $(LIB) $(LDLIBS_ALL)
+
 $(BUILD)/nested: tests/nested/nested.c $(CLI_LIB) $(LIB)
 	@mkdir -p $(@D)
 	@echo '  CC $@'
@@ -231,4 +237,4 @@ install: all
 	install -D -m 644 $(LIB) $(DESTDIR)$(PREFIX)/lib/libslimmargin.a
 	install -D -m 644 include/slimmargin.h $(DESTDIR)$(PREFIX)/include/slimmargin.h
 
--include $(OBJ:.o=.d) $(MAIN:.o=.d) $(CLI_OBJ:.o=.d) $(TESTS:=.d)
+-include $(OBJ:.o=.d) $(WEB_OBJ:.o=.d) $(MAIN:.o=.d) $(CLI_OBJ:.o=.d) $(TESTS:=.d)
