@@ -104,7 +104,7 @@ $(BUILD)/bench: tests/bench/bench.c $(CLI_LIB) $(LIB)
 	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(CLI_LIB) $(LIB) $(LDLIBS_ALL)
 
 test: packages-test
-	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example $(BUILD)/coverage $(BUILD)/intervals $(BUILD)/slips
+	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example $(BUILD)/coverage $(BUILD)/intervals $(BUILD)/slips $(BUILD)/page-call
 	@BUILD=$(BUILD) tests/run $(TESTS)
 
 # The main job on an invented case, and where to look.

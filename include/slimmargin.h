@@ -91,6 +91,13 @@ char *slimmargin_result_text(const slimmargin_result *r, bool utf8, bool plain);
 char *slimmargin_result_json(const slimmargin_result *r);
 void slimmargin_result_free(slimmargin_result *r);
 
+/* The whole report: what `slimmargin report` writes, as one page that needs no other file, and as JSON (either may be
+ * NULL). Takes some seconds; options, executor and watch as above, but nothing goes on until it is resolved. After
+ * SLIMMARGIN_INTERRUPTED the texts tell what is known. The caller frees them; NULL if there is nothing to tell. */
+slimmargin_status slimmargin_report(const slimmargin_case *c, const slimmargin_options *options,
+                                    const slimmargin_executor *executor, const slimmargin_watch *watch, char **html,
+                                    char **json);
+
 #ifdef __cplusplus
 }
 #endif

@@ -1,11 +1,12 @@
 /* api.c - include/slimmargin.h on top of the floors.
  *
- * Contents: 1. words and versions  2. cases  3. runs  4. results
+ * Contents: 1. words and versions  2. cases  3. runs  4. results  5. a report
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "slimmargin.h"
 
 #include <stdlib.h>
 
+#include "api/whole.h"
 #include "engine/assess.h"
 #include "casefile/casefile.h"
 #include "report/json/result_json.h"
@@ -136,16 +137,22 @@ static bool in_range(const slimmargin_options *o, const slimmargin_executor *exe
            (!executor || executor->width >= 1);
 }
 
+static sm_run_context context_of(const slimmargin_options *o, const slimmargin_executor *executor, watching *w)
+{
+    sm_run_context context = {
+        .trials = o->trials, .seed = o->seed, .watch = {.self = w, .interrupted = asked_to_stop, .progress = ask}};
+    if (executor)
+        context.executor = (sm_executor){executor->width, executor->run, executor->self};
+    return context;
+}
+
 slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_options *options,
                                     const slimmargin_executor *executor, const slimmargin_watch *watch,
                                     slimmargin_result **out)
 {
     const slimmargin_options o = options ? *options : slimmargin_options_default();
     watching w = {.watch = watch};
-    sm_run_context context = {
-        .trials = o.trials, .seed = o.seed, .watch = {.self = &w, .interrupted = asked_to_stop, .progress = ask}};
-    if (executor)
-        context.executor = (sm_executor){executor->width, executor->run, executor->self};
+    const sm_run_context context = context_of(&o, executor, &w);
     *out = NULL;
     if (!c->file || !in_range(&o, executor))
         return SLIMMARGIN_REFUSED;
@@ -203,4 +210,64 @@ void slimmargin_result_free(slimmargin_result *r)
     sm_assessment_destroy(&r->assessment);
     sm_settings_destroy(&r->settings);
     free(r);
+}
+
+/* 5. A report */
+
+/* The settings that the call hangs on, as in every command. */
+static sm_status run_whole(const slimmargin_case *c, sm_run_context context, sm_whole *w, sm_settings *settings)
+{
+    sm_status s = sm_whole_run(sm_casefile_case(c->file), context, w);
+    if (s == SM_OK) {
+        s = sm_settings_run(c->file, &w->recheck.assessment, context, settings);
+        w->recheck.assessment.complete = s == SM_OK;
+    }
+    return s;
+}
+
+/* Hands the text over. */
+static sm_status hand_over(sm_text *text, char **out, sm_status s)
+{
+    *out = sm_text_take(text);
+    return *out ? s : SM_NO_MEMORY;
+}
+
+static sm_status tell_whole(const slimmargin_case *c, const sm_whole *w, const sm_settings *settings, char **html,
+                            char **json, sm_status s)
+{
+    sm_result r = sm_result_of(c->file, &c->diag, &w->recheck.assessment);
+    r.settings = settings->swing ? settings : NULL;
+    const sm_findings f = sm_whole_findings(w, &r);
+    sm_text text = {0};
+    if (html) {
+        sm_report_html(&text, &f);
+        s = hand_over(&text, html, s);
+    }
+    if (json && s != SM_NO_MEMORY) {
+        sm_whole_json(&f, &text);
+        s = hand_over(&text, json, s);
+    }
+    return s;
+}
+
+slimmargin_status slimmargin_report(const slimmargin_case *c, const slimmargin_options *options,
+                                    const slimmargin_executor *executor, const slimmargin_watch *watch, char **html,
+                                    char **json)
+{
+    const slimmargin_options o = options ? *options : slimmargin_options_default();
+    watching w = {.watch = watch};
+    sm_whole found = {.complete = false};
+    sm_settings settings = {0};
+    if (html)
+        *html = NULL;
+    if (json)
+        *json = NULL;
+    if (!c->file || o.until_resolved || !in_range(&o, executor))
+        return SLIMMARGIN_REFUSED;
+    sm_status s = run_whole(c, context_of(&o, executor, &w), &found, &settings);
+    if (s == SM_OK || s == SM_INTERRUPTED)
+        s = tell_whole(c, &found, &settings, html, json, s);
+    sm_whole_destroy(&found);
+    sm_settings_destroy(&settings);
+    return public_status(s);
 }

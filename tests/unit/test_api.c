@@ -77,6 +77,51 @@ static void a_run_can_be_stopped(void **state)
     slimmargin_case_free(c);
 }
 
+static void expect_no_report(const slimmargin_case *c, slimmargin_options o)
+{
+    char *html = "", *json = "";
+    assert_int_equal(slimmargin_report(c, &o, NULL, NULL, &html, &json), SLIMMARGIN_REFUSED);
+    assert_null(html);
+    assert_null(json);
+}
+
+static void a_report_is_a_page_and_a_result(void **state)
+{
+    (void)state;
+    slimmargin_case *c = small_case();
+    char *html, *json, *alone;
+    const slimmargin_options o = {.trials = 40000, .seed = 3};
+    assert_int_equal(slimmargin_report(c, &o, NULL, NULL, &html, &json), SLIMMARGIN_OK);
+    assert_int_equal(strncmp(html, "<!DOCTYPE html>", 15), 0);
+    assert_contains(html, "</html>");
+    assert_contains(json, "\"settings\"");
+    assert_int_equal(slimmargin_report(c, &o, NULL, NULL, NULL, &alone), SLIMMARGIN_OK);
+    assert_string_equal(json, alone);
+    expect_no_report(c, (slimmargin_options){.trials = 0});
+    expect_no_report(c, (slimmargin_options){.trials = 10, .cap = 100, .until_resolved = true});
+    free(html);
+    free(json);
+    free(alone);
+    slimmargin_case_free(c);
+}
+
+static void a_stopped_report_tells_what_is_known(void **state)
+{
+    (void)state;
+    slimmargin_case *c = small_case();
+    char *html, *json;
+    int64_t done = 0;
+    const slimmargin_options o = {.trials = 200000, .seed = 3};
+    const slimmargin_watch watch = {&done, stop};
+    assert_int_equal(slimmargin_report(c, &o, NULL, &watch, &html, &json), SLIMMARGIN_INTERRUPTED);
+    assert_true(done > 0 && done < 200000);
+    assert_contains(json, "\"complete\": false");
+    assert_contains(html, "Stopped before the end");
+    free(html);
+    free(json);
+    slimmargin_case_free(c);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
@@ -84,6 +129,8 @@ int main(void)
         cmocka_unit_test(a_refused_case_says_why_and_does_not_run),
         cmocka_unit_test(numbers_out_of_range_are_refused),
         cmocka_unit_test(a_run_can_be_stopped),
+        cmocka_unit_test(a_report_is_a_page_and_a_result),
+        cmocka_unit_test(a_stopped_report_tells_what_is_known),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
