@@ -12,7 +12,7 @@
 
 #define EXPORT(name) __attribute__((export_name(name)))
 
-/* How far a run is, with what it is about in UTF-8; 0: it is to end. */
+/* How far a run is, with what it is about in UTF-8; anything but 0: it is to end. */
 __attribute__((import_module("page"), import_name("progress"))) int page_progress(double share, const char *words,
                                                                                   size_t bytes);
 EXPORT("page_allocate") void *page_allocate(size_t bytes);
@@ -23,7 +23,7 @@ static sm_text answer; /* of the last call */
 
 static bool watch(double share, const char *words)
 {
-    return page_progress(share, words, strlen(words)) != 0;
+    return page_progress(share, words, strlen(words)) == 0;
 }
 
 /* Room for a request; NULL without memory. */
