@@ -63,7 +63,7 @@ $(BUILD)/page-foreign/%.o: $(PAGE_SOURCES)/%.c src/web/gsl/config.h
 	@mkdir -p $(@D)
 	$(Q)$(PAGE_CC) -O2 -w $(FLOATS) -ffunction-sections -fdata-sections -isystem $(PAGE_INCLUDE) -Isrc/web/gsl -I$(<D) -I$(PAGE_SOURCES)/gsl -c -o $@ $<
 
-# The functions that nothing reaches and that GSL's other files would have are of no matter to the linker: it drops first.
+# What only functions that nothing reaches would call may be missing: the linker drops those first.
 $(BUILD)/page/%.linked: $(FOREIGN_OBJ)
 	@mkdir -p $(@D)
 	$(Q)$(PAGE_CC) $(PAGE_LINK) -o $@ $(filter %.o,$^) -lm
@@ -77,5 +77,22 @@ $(BUILD)/page/simd.wasm: PAGE_FEATURES := --enable-simd
 $(BUILD)/page/%.wasm: $(BUILD)/page/%.linked
 	@echo '  CC $@'
 	$(Q)wasm-opt -O3 $(PAGE_FEATURES) -o $@ $<
+
+# 3. The file
+PAGE_FRONT := src/web/page
+PAGE_PARTS := $(wildcard $(addprefix $(PAGE_FRONT)/,*.ts */*.ts *.css */*.css page.html assemble.mjs tsconfig.json) scenarios/*.json scenarios/*/*.json scenarios/*/*.csv)
+
+page: page-engine
+	@command -v npm >/dev/null || .ci/packages nodejs npm
+	@$(MAKE) --no-print-directory $(BUILD)/slimmargin.html
+	@echo 'The page: $(BUILD)/slimmargin.html. It needs no network and no other file.'
+
+%/node_modules/.made: %/package.json
+	@cd $* && npm install --no-package-lock --no-audit --no-fund --silent
+	@touch $@
+
+$(BUILD)/slimmargin.html: $(BUILD)/page/simd.wasm $(BUILD)/page/scalar.wasm $(PAGE_PARTS) $(PAGE_FRONT)/node_modules/.made LICENSE
+	$(Q)$(PAGE_FRONT)/node_modules/.bin/tsc --noEmit --strict -p $(PAGE_FRONT)
+	$(Q)node $(PAGE_FRONT)/assemble.mjs $(BUILD)/page $@
 
 -include $(SIMD_OBJ:.o=.d) $(SCALAR_OBJ:.o=.d)
