@@ -95,4 +95,10 @@ $(BUILD)/slimmargin.html: $(BUILD)/page/simd.wasm $(BUILD)/page/scalar.wasm $(PA
 	$(Q)$(PAGE_FRONT)/node_modules/.bin/tsc --noEmit --strict -p $(PAGE_FRONT)
 	$(Q)node $(PAGE_FRONT)/assemble.mjs $(BUILD)/page $@
 
+# The page in Debian's two browsers, from the file, with the network cut: about three minutes. WORDS=: only tests named so.
+test-page: page
+	@.ci/packages $(PACKAGES_TEST_PAGE)
+	@$(MAKE) --no-print-directory $(BUILD)/slimmargin tests/page/node_modules/.made
+	@node tests/page/run.mjs $(BUILD)/slimmargin $(BUILD)/slimmargin.html $(BUILD)/page-looks $(if $(WORDS),'$(WORDS)')
+
 -include $(SIMD_OBJ:.o=.d) $(SCALAR_OBJ:.o=.d)
