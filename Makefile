@@ -17,7 +17,8 @@ PACKAGES_REFERENCE := python3-numpy python3-scipy python3-sklearn r-base-core r-
 # that every compiler gives the same answers. Never -ffast-math (docs/numerics.md).
 WARN    := -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Wstrict-prototypes -Wmissing-prototypes
 OPT     ?= -O3 -g
-CFLAGS_ALL = -std=c11 $(OPT) $(WARN) -fno-math-errno -fno-trapping-math -ffp-contract=off -fno-strict-aliasing \
+FLOATS  := -fno-math-errno -fno-trapping-math -ffp-contract=off
+CFLAGS_ALL = -std=c11 $(OPT) $(WARN) $(FLOATS) -fno-strict-aliasing \
              -D_POSIX_C_SOURCE=200809L -DSM_VERSION='"$(VERSION)"' -Isrc -Iinclude $(DEP_CFLAGS) $(CFLAGS)
 DEP_CFLAGS = $(shell pkg-config --cflags gsl libcjson nettle 2>/dev/null)
 DEP_LIBS   = $(shell pkg-config --libs gsl libcjson nettle 2>/dev/null) -lm
@@ -197,6 +198,8 @@ asan: packages-test
 clang: packages-test
 	@.ci/packages clang
 	@$(MAKE) --no-print-directory test BUILD=build-clang CC=clang
+
+include src/web/page.mk
 
 # What is too long for every change: one to two hours. The tests walk further with SM_LONG=1.
 NIGHTLY := test clang asan test-report reference nested coverage intervals slips mutants

@@ -472,7 +472,7 @@ SM_WIDE static void count_by_limits(const sm_side_out *out, const sm_published_l
     for (int i = 0; i < SM_LANES; i++) {
         const bool crowded = (cover[i] >= 0) & (ostium[i] < limit->ostium_clearance_mm);
         const bool sealed = (reach[i] >= 0) & (stj[i] < limit->stj_clearance_mm);
-        sides[i] += crowded | sealed ? 1 : 0;
+        sides[i] += (crowded | sealed) ? 1 : 0;
     }
 }
 
