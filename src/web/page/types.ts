@@ -150,4 +150,5 @@ export interface TextAnswer extends Answer {
     json?: string;
 }
 
-export type Request = { do: string } & object;
+/* What is written out above is checked as such; the rest by the engine. */
+export type Request = OrderRequest | LiveRequest | ReadRequest | { do: string; [key: string]: unknown };
