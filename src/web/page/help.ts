@@ -1,8 +1,9 @@
 /* help.ts - how the page is used, and what every word means, from the engine's own explanations.
  * SPDX-License-Identifier: GPL-3.0-or-later */
+import { alone } from "./command";
 import { button, fill, freshId, h } from "./dom";
 import type { Page, Room } from "./room";
-import type { Request, TextAnswer } from "./types";
+import type { CommandAnswer } from "./types";
 
 const STEPS: [string, string][] = [
     ["Enter a case", "Fill the form in the order of a CT report, or open, drop or paste a case file. An empty field takes the default that stands in it; “⋯” says what a field means, and holds spreads, readers and bright edges."],
@@ -32,18 +33,18 @@ class Help {
             h("h2", {}, "All that is taken unless stated"), h("p", {}, button("list every default with its source", () => void this.list()))));
     }
 
-    private async ask(request: Request): Promise<void> {
-        const answer = await this.page.engine.whole<TextAnswer>(request);
-        fill(this.out, answer.text?.trim() || answer.messages.map((m) => m.words).join("\n"));
+    private async ask(...words: string[]): Promise<void> {
+        const answer = await this.page.engine.whole<CommandAnswer>(alone(...words));
+        fill(this.out, answer.out.trim() || answer.err);
     }
 
     explain(term: string): Promise<void> {
         this.term.value = term;
-        return this.ask(term ? { do: "explain", term } : { do: "explain" });
+        return this.ask("explain", ...term.split(/\s+/).filter((x) => x !== ""));
     }
 
     private async list(): Promise<void> {
-        await this.ask({ do: "defaults" });
+        await this.ask("defaults");
         this.out.scrollIntoView({ block: "start" });
     }
 }

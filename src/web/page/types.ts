@@ -1,4 +1,4 @@
-/* types.ts - what the engine is asked and what it answers: one call, JSON in, JSON out.
+/* types.ts - what the engine is asked and what it answers: one call, JSON in, JSON out (docs/page.md).
  * SPDX-License-Identifier: GPL-3.0-or-later */
 
 export type Json = null | boolean | number | string | Json[] | JsonObject;
@@ -11,24 +11,36 @@ export interface NamedText {
     text: string;
 }
 
-export type Status = "ok" | "refused" | "usage" | "unresolved" | "interrupted" | "no memory" | "not a number";
+export type Status = "ok" | "usage" | "refused" | "not_written" | "unresolved" | "check_failed" | "no_memory" | "numeric" | "interrupted";
 
 export interface Message {
     severity: "fault" | "warning";
-    file?: string;
-    line?: number;
-    column?: number;
-    pointer?: string;
+    file: string;
+    line: number;
+    column: number;
+    pointer: string;
     words: string;
-    text?: string;
 }
 
 export interface Answer {
     status: Status;
-    messages: Message[];
+    exit: number;
 }
 
-/* A case as the engine takes it: its text, and that of the site profile it names. */
+/* 1. A command line of the program, on files in memory. */
+export interface CommandRequest {
+    do: "command";
+    words: string[];
+    files: Record<string, string>;
+}
+
+export interface CommandAnswer extends Answer {
+    out: string;
+    err: string;
+    files: Record<string, string>;
+}
+
+/* A case as the form has it, and the site profile that it names. */
 export interface CaseInput {
     case: string;
     case_name?: string;
@@ -36,119 +48,95 @@ export interface CaseInput {
     profile_name?: string;
 }
 
-export type Order = "assess" | "report" | "recheck" | "weigh" | "sweep" | "compare";
-export type Want = "text" | "json" | "page" | "csv" | "figures";
-
-export interface OrderRequest extends CaseInput {
-    do: "order";
-    order: Order;
-    second?: string;
-    second_name?: string;
-    second_profile?: string;
-    second_profile_name?: string;
-    trials?: number;
-    seed?: string;
-    points?: "plain" | "sharp";
-    whole?: boolean;
-    quiet?: boolean;
-    plain?: boolean;
-    until_resolved?: boolean;
-    cap?: number;
-    all?: boolean;
-    no_context?: boolean;
-    vary?: string[];
-    wants: Want[];
-}
-
-export interface OrderAnswer extends Answer {
-    text?: string;
-    json?: string;
-    page?: string;
-    csv?: string;
-    figures?: NamedText[];
-}
-
+/* 2. Numbers while something moves. */
 export interface LiveRequest extends CaseInput {
     do: "live";
     knobs?: Record<string, number>;
     trials?: number;
-    seed?: string;
+    figures?: boolean;
 }
 
-export interface LiveShare {
-    p: number;
-    low?: number;
-    high?: number;
+export interface Probability {
+    probability: number;
+    standard_error?: number;
+    ci95?: [number, number];
+}
+
+export interface LiveResult {
+    patient: { event: Probability };
+    coronaries: Record<string, { event: Probability | null; crowded: Probability | null; sealed: Probability | null }>;
+    decision: { action_line: number | null };
 }
 
 export interface LiveAnswer extends Answer {
-    patient?: LiveShare;
-    action_line?: number | null;
-    sides?: { name: string; ostium?: LiveShare | null; junction?: LiveShare | null }[];
-    words?: string;
-    drawing?: string;
+    messages: Message[];
+    result?: LiveResult;
+    figures?: Record<string, string>;
 }
 
-export interface Mend {
-    words: string;
-    value: Json;
-}
-
-export interface Unusual {
-    pointer: string;
-    name?: string;
-    words: string;
-    confirmed?: boolean;
-    mend?: Mend[];
-}
-
+/* 3. A case read: faults, what is unusual, what can be turned. */
 export interface ReadRequest extends CaseInput {
     do: "read";
 }
 
-export interface ReadAnswer extends Answer {
-    unusual?: Unusual[];
-    profile_named?: string | null;
-}
-
-export interface Choice {
-    value: string;
-    words?: string;
-}
-
-export interface Question {
-    pointer: string;
-    group: string;
-    words: string;
+export interface Unusual {
+    at: string;
+    name: string;
+    what: string;
+    other: string;
+    value: number;
+    low: number;
+    high: number;
     unit: string;
-    low: number | null;
-    high: number | null;
-    default: string | null;
-    choices?: (string | Choice)[] | null;
-    needed: boolean;
-}
-
-export interface QuestionsAnswer extends Answer {
-    questions: Question[];
+    slip: string;
+    confirmed: boolean;
 }
 
 export interface Knob {
     name: string;
-    unit: string;
+    at: string;
     words: string;
-    from: number;
-    to: number;
-    now?: number | null;
+    unit: string;
+    low: number;
+    high: number;
+    own?: number;
+    stated?: string;
+    range?: [number, number];
 }
 
-export interface KnobsAnswer extends Answer {
-    knobs: Knob[];
+export interface ReadAnswer extends Answer {
+    profile_named: string | null;
+    messages: Message[];
+    unusual?: Unusual[];
+    knobs?: Knob[];
 }
 
-export interface TextAnswer extends Answer {
-    text?: string;
-    json?: string;
+/* 4. Every key of a case. */
+export interface Default {
+    when: string;
+    value: string | null;
+    unit: string;
+    grade: string;
+    range: string | null;
+    reason: string;
+    source: string;
 }
 
-/* What is written out above is checked as such; the rest by the engine. */
-export type Request = OrderRequest | LiveRequest | ReadRequest | { do: string; [key: string]: unknown };
+export interface Key {
+    key: string;
+    kind: string;
+    words: string;
+    required: boolean;
+    unit?: string;
+    domain?: string;
+    choices?: string[];
+    usual: { side: string | null; low: number; high: number; unit: string }[];
+    defaults: Default[];
+    explained: string | null;
+}
+
+export interface KeysAnswer extends Answer {
+    tables: { at: string; what: string; keys: Key[] }[];
+}
+
+export type Request = CommandRequest | LiveRequest | ReadRequest | { do: "keys" };

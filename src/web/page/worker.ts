@@ -42,7 +42,7 @@ function call(exports: EngineExports, request: string): string {
     const bytes = encoder.encode(request);
     const pointer = exports.page_allocate(bytes.length);
     if (pointer === 0)
-        return '{"status":"no memory","messages":[]}';
+        return '{"status":"no_memory","exit":70}';
     new Uint8Array(exports.memory.buffer, pointer, bytes.length).set(bytes);
     const answer = exports.page_call(pointer, bytes.length);
     return textAt(exports.memory, answer, exports.page_answer_length());

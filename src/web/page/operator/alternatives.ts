@@ -15,8 +15,8 @@ function changes(context: FormContext): Field[] {
     const sides = isObject(all) ? Object.keys(all).filter((s) => context.doc.get(`${join("/coronaries", s)}/ostium`) !== false) : [];
     const patch = [...NEW_VALVE.fields, ...OLD_VALVE.fields].map((f) => ({ ...f, needed: false, seldom: false }));
     const acts = sides.flatMap((side): Field[] => [
-        { pointer: join("/lacerate", side), label: `Lacerate the ${side} leaflet: succeeds`, kind: "number", term: "lacerate" },
-        { pointer: join("/rescue", side), label: `Rescue the ${side}: succeeds`, kind: "number", term: "rescue" },
+        { pointer: join("/lacerate", side), label: `Lacerate the ${side} leaflet: succeeds`, kind: "number" },
+        { pointer: join("/rescue", side), label: `Rescue the ${side}: succeeds`, kind: "number" },
     ]);
     return [...acts, ...patch];
 }
@@ -34,8 +34,8 @@ function adder(context: FormContext, at: string, left: Field[]): HTMLElement {
 function card(context: FormContext, index: number): Card {
     const at = `/alternatives/${index}`, known = changes(context);
     const used = known.filter((f) => context.doc.get(at + f.pointer) !== undefined);
-    const fixed: Field[] = [{ pointer: "/name", label: "Name", kind: "text", needed: true, term: "alternatives" },
-                            { pointer: "/burden", label: "Harm of doing it", kind: "number", term: "burden" }];
+    const fixed: Field[] = [{ pointer: "/name", label: "Name", kind: "text", needed: true },
+                            { pointer: "/burden", label: "Harm of doing it", kind: "number" }];
     const rows = [...fixed, ...used].map((f) => new FieldRow(context, { ...f, pointer: at + f.pointer }, `, alternative ${index + 1}`));
     return { rows, node: h("div", { class: "card" }, ...rows.map((r) => r.node), adder(context, at, known.filter((f) => !used.includes(f))), remover(context, at, "alternative")) };
 }

@@ -1,21 +1,16 @@
 /* case_menu.ts - open, paste, save, new, undo: where a case comes from and where it goes.
  *
- * Contents: 1. opening  2. the profile that a case names  3. the bar
+ * Contents: 1. opening  2. the bar
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import { button, fill, freshId, h } from "../dom";
+import { button, freshId, h } from "../dom";
 import { choose, save, takeDrops } from "../files";
 import type { Page } from "../room";
 import type { NamedText } from "../types";
 import type { CaseDoc, State } from "./case_doc";
 import { NEW } from "./case_doc";
-import type { Computing } from "./computing";
-import { isProfile } from "./results";
+import { fileName, isProfile, ProfileNote } from "./profile";
 
 /* 1. Opening */
-
-function fileName(path: string): string {
-    return path.split(/[\\/]/).pop() ?? path;
-}
 
 function stateOf(text: string, name: string, profile: NamedText | null): State {
     return { text, name, profile };
@@ -37,36 +32,7 @@ function scenario(page: Page, doc: CaseDoc, name: string): void {
         doc.open(stateOf(file.text, file.name, profile));
 }
 
-/* 2. The profile that a case names */
-
-class ProfileNote {
-    readonly node = h("div", { class: "profile-note", hidden: true });
-
-    constructor(private readonly doc: CaseDoc, private readonly computing: Computing) {}
-
-    private async choose(): Promise<void> {
-        const [file] = await choose(".json,application/json", false);
-        if (file)
-            this.doc.replace({ ...this.doc.state, profile: file }, "profile");
-    }
-
-    private without(): void {
-        this.doc.set("/profile", undefined, "without the profile");
-    }
-
-    update(): void {
-        const stated = this.doc.get("/profile"), named = this.computing.known.read?.profile_named ?? (typeof stated === "string" ? stated : null), { profile } = this.doc.state;
-        this.node.hidden = named === null && profile === null;
-        if (profile && named !== null)
-            fill(this.node, h("p", {}, "Site profile: ", h("b", {}, profile.name), fileName(named) === profile.name ? "." : `, for “${named}” that the case names. `, button("another", () => void this.choose())));
-        else if (profile)
-            fill(this.node, h("p", {}, `The profile ${profile.name} is at hand, but the case names none. `, button(`name it in the case`, () => this.doc.set("/profile", profile.name, "profile"))));
-        else
-            fill(this.node, h("p", { class: "note asked" }, `The case names the site profile “${named ?? ""}”, which only you can give. `, button(`choose ${fileName(named ?? "")}`, () => void this.choose()), button("go on without it", () => this.without())));
-    }
-}
-
-/* 3. The bar */
+/* 2. The bar */
 
 export class CaseMenu {
     readonly node = h("div", { class: "case-menu", role: "group", "aria-label": "The case file" });
@@ -76,10 +42,10 @@ export class CaseMenu {
     private readonly paste = h("div", { class: "paste", hidden: true });
     private readonly profile: ProfileNote;
 
-    constructor(private readonly page: Page, private readonly doc: CaseDoc, computing: Computing, extra: HTMLElement[]) {
+    constructor(private readonly page: Page, private readonly doc: CaseDoc, extra: HTMLElement[]) {
         this.undo = button("undo", () => doc.undo());
         this.redo = button("redo", () => doc.redo());
-        this.profile = new ProfileNote(doc, computing);
+        this.profile = new ProfileNote(doc);
         this.node.append(h("p", { class: "row" }, this.name, this.starter(), button("open", () => void choose(".json,application/json", true).then((f) => take(doc, f))),
             button("paste", () => this.togglePaste()), button("save case", () => this.save()), this.undo, this.redo, ...extra), this.profile.node, this.paste);
         this.makePaste();
@@ -89,7 +55,7 @@ export class CaseMenu {
     }
 
     private starter(): HTMLElement {
-        const cases = this.page.scenarios.filter((f) => !isProfile(f));
+        const cases = this.page.scenarios.filter((f) => f.name.endsWith(".json") && !f.name.includes("/") && !isProfile(f));
         const select = h("select", { "aria-label": "start from" }, h("option", { value: "" }, "new case …"), h("option", { value: "*" }, "an empty form"),
                          h("optgroup", { label: "invented scenarios" }, ...cases.map((f) => h("option", { value: f.name }, f.name.replace(/\.json$/, "").replace(/-/g, " ")))));
         select.addEventListener("change", () => {

@@ -3,9 +3,10 @@
  *
  * Contents: 1. what is known  2. after a change  3. at rest
  * SPDX-License-Identifier: GPL-3.0-or-later */
+import { command, inFolder } from "../command";
 import { GivenUp } from "../engine";
 import type { Page } from "../room";
-import type { LiveAnswer, OrderAnswer, OrderRequest, ReadAnswer } from "../types";
+import type { CommandAnswer, LiveAnswer, NamedText, ReadAnswer } from "../types";
 import type { CaseDoc } from "./case_doc";
 import { told } from "./told";
 import type { Told } from "./told";
@@ -14,13 +15,19 @@ import type { Told } from "./told";
 
 export type Work = "" | "reading" | "quick" | "whole" | "report";
 
+export interface Report {
+    page: string;
+    figures: NamedText[];
+}
+
 export interface Known {
     read: ReadAnswer | null; /* of the case as it is, or null */
     live: LiveAnswer | null; /* of the case as it is, or null */
     told: Told | null; /* the last whole answer */
     fresh: boolean; /* whether `told` is of the case as it is */
-    report: OrderAnswer | null; /* the last report, with its page and figures */
+    report: Report | null; /* the last report */
     reportFresh: boolean;
+    lacksProfile: string; /* the profile that the case names and nobody gave */
     work: Work;
     share: number; /* of the work, 0 to 1 */
     failure: string;
@@ -29,8 +36,10 @@ export interface Known {
 const AFTER_KEY_MS = 120, AT_REST_MS = 550;
 export const TRIALS = 1_000_000, QUICK_TRIALS = 20_480;
 
+const UNKNOWN = { read: null, live: null, fresh: false, reportFresh: false, lacksProfile: "", share: 0, failure: "" };
+
 export class Computing {
-    readonly known: Known = { read: null, live: null, told: null, fresh: false, report: null, reportFresh: false, work: "", share: 0, failure: "" };
+    readonly known: Known = { ...UNKNOWN, told: null, report: null, work: "" };
     private turn = 0;
     private keyTimer = 0;
     private readonly listeners: (() => void)[] = [];
@@ -41,6 +50,11 @@ export class Computing {
 
     onNews(listener: () => void): void {
         this.listeners.push(listener);
+    }
+
+    /* Whether the case can be computed as it stands. */
+    get possible(): boolean {
+        return this.known.read === null || (this.known.read.status === "ok" && !this.known.lacksProfile);
     }
 
     private tell(news: Partial<Known>): void {
@@ -56,7 +70,7 @@ export class Computing {
         clearTimeout(this.keyTimer);
         for (const key of ["assess", "report"])
             this.page.engine.giveUp(key);
-        this.tell({ read: null, live: null, fresh: false, reportFresh: false, work: "reading", share: 0, failure: "" });
+        this.tell({ ...UNKNOWN, work: "reading" });
         this.keyTimer = window.setTimeout(() => void this.follow(turn), AFTER_KEY_MS);
     }
 
@@ -76,7 +90,7 @@ export class Computing {
         const started = Date.now();
         if (!(await this.step(turn, () => this.readCase(turn))))
             return;
-        if (this.known.read?.status !== "ok") {
+        if (!this.possible) {
             this.tell({ work: "" });
             return;
         }
@@ -88,9 +102,9 @@ export class Computing {
     }
 
     private async readCase(turn: number): Promise<void> {
-        const read = await this.page.engine.live<ReadAnswer>({ do: "read", ...this.doc.input() });
+        const input = this.doc.input(), read = await this.page.engine.live<ReadAnswer>({ do: "read", ...input });
         if (turn === this.turn)
-            this.tell({ read, work: "quick" });
+            this.tell({ read, lacksProfile: input.profile === undefined ? read.profile_named ?? "" : "", work: "quick" });
     }
 
     private async quick(turn: number): Promise<void> {
@@ -101,9 +115,10 @@ export class Computing {
 
     /* 3. At rest */
 
-    private order(request: Partial<OrderRequest>, key: string): Promise<OrderAnswer> {
+    private order(name: string, options: string[]): Promise<CommandAnswer> {
         const progress = ({ share }: { share: number }): void => this.tell({ share });
-        return this.page.engine.whole<OrderAnswer>({ do: "order", ...this.doc.input(), ...request }, { key, progress });
+        const words = [...options, "--trials", String(TRIALS), "--json", "out/result.json"];
+        return this.page.engine.whole<CommandAnswer>(command(name, this.doc.input(), words), { key: name, progress });
     }
 
     private async rest(turn: number): Promise<void> {
@@ -114,18 +129,22 @@ export class Computing {
     }
 
     private async assess(turn: number): Promise<void> {
-        const answer = await this.order({ order: "assess", plain: true, trials: TRIALS, wants: ["text", "json"] }, "assess");
+        const answer = await this.order("assess", ["--plain"]), json = answer.files["out/result.json"];
         if (turn !== this.turn)
             return;
-        if (answer.json && answer.text)
-            this.tell({ told: told(answer), fresh: true, work: "report", share: 0 });
+        if (json)
+            this.tell({ told: told(answer.out, json), fresh: true, work: "report", share: 0 });
         else
-            this.tell({ failure: answer.messages.map((m) => m.words).join(" ") || answer.status, work: "" });
+            this.tell({ failure: answer.err || answer.status, work: "" });
     }
 
     private async makeReport(turn: number): Promise<void> {
-        const report = await this.order({ order: "report", trials: TRIALS, wants: ["page", "json", "figures"] }, "report");
-        if (turn === this.turn)
-            this.tell({ report, reportFresh: report.status === "ok", work: "", share: 1 });
+        const answer = await this.order("report", ["-o", "out/report.html", "--figures", "out/figures"]), page = answer.files["out/report.html"];
+        if (turn !== this.turn)
+            return;
+        if (page)
+            this.tell({ report: { page, figures: inFolder(answer, "out/figures") }, reportFresh: true, work: "", share: 1 });
+        else
+            this.tell({ failure: answer.err || answer.status, work: "" });
     }
 }

@@ -21,7 +21,7 @@ function option(value: string, words: string): HTMLOptionElement {
 
 function select(context: FormContext, field: Field, id: string): HTMLSelectElement {
     const key = parts(field.pointer).pop() ?? "";
-    const choices = field.choices ?? (field.kind === "truth" ? ["true", "false"] : choicesOf(key, context.facts.question(field.pointer)));
+    const choices = field.choices ?? (field.kind === "truth" ? ["true", "false"] : choicesOf(key, context.facts.key(field.pointer)));
     return h("select", { id }, option("", ""), ...choices.map((c) => option(c, said(c))));
 }
 
@@ -33,13 +33,8 @@ function input(context: FormContext, field: Field, id: string): Input {
 
 /* 2. Beside it */
 
-function usualWords(context: FormContext, field: Field): string {
-    const usual = (context.facts.question(field.pointer) as { usual?: [number, number] | null } | undefined)?.usual;
-    return usual ? `${usual[0]} to ${usual[1]}` : "";
-}
-
 function unitWords(context: FormContext, field: Field): string {
-    const unit = context.facts.question(field.pointer)?.unit || context.facts.assumption(field.pointer)?.unit || "";
+    const unit = context.facts.key(field.pointer)?.unit || context.facts.assumption(field.pointer)?.unit || "";
     return unit === "degrees" ? "°" : unit === "probability" ? "of 1" : unit === "untreated events" ? "events" : unit;
 }
 
@@ -105,7 +100,7 @@ export class FieldRow implements Part {
             this.input.value = value;
         this.input.disabled = context.doc.object === null;
         this.unit.textContent = unitWords(context, field);
-        this.usual.textContent = usualWords(context, field);
+        this.usual.textContent = context.facts.usual(field.pointer);
         this.placeholder();
         const notes = notesOf(context.computing.known.read, field.pointer);
         this.input.setAttribute("aria-invalid", String(notes.faults.length > 0));

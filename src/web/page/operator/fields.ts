@@ -9,7 +9,6 @@ export interface Field {
     label: string;
     kind: Kind;
     needed?: boolean;
-    term?: string; /* what the engine is asked to explain; else the last key */
     seldom?: boolean; /* stands folded away with others */
     gap?: boolean; /* a gap: its wall may be bright, and it may be looked at by angiography or echo */
     direct?: boolean; /* a length that may be looked at directly */
@@ -63,7 +62,7 @@ export const NEW_VALVE: Section = { id: "new-valve", title: "The new valve", fie
 const SINUS: Field[] = [
     { pointer: "ostium_height", label: "Ostium height", kind: "reading", needed: true },
     { pointer: "ostium_gap", label: "Ostium gap to the circle", kind: "reading", needed: true, gap: true },
-    { pointer: "stj_height", label: "Junction height", kind: "reading", needed: true, term: "stj_height" },
+    { pointer: "stj_height", label: "Junction height", kind: "reading", needed: true },
     { pointer: "stj_gap", label: "Junction gap to the circle", kind: "reading", needed: true, gap: true },
     { pointer: "leaflet_height", label: "Leaflet top above the base", kind: "reading", direct: true },
     { pointer: "leaflet_length_mm", label: "… or length of the leaflet", kind: "number" },
@@ -92,7 +91,7 @@ export const SCAN: Section = { id: "scan", title: "The scan and its readers", fi
 ] };
 
 export const LIMITS: Section = { id: "limits", title: "Limits and your line", fields: [
-    { pointer: "/action_line", label: "Your line: act at", kind: "number", term: "action line" },
+    { pointer: "/action_line", label: "Your line: act at", kind: "number" },
     limit("published_set", "Published limits", "word"),
     limit("ostium_clearance_mm", "Limit beside the ostium", "spread", { judged: true }),
     limit("stj_clearance_mm", "Limit beside the junction", "spread", { judged: true }),
@@ -100,7 +99,7 @@ export const LIMITS: Section = { id: "limits", title: "Limits and your line", fi
     limit("basis", "Limits refer to", "word", { seldom: true }),
     limit("reference_thickness_mm", "Thickness they contain", "number", seldom),
     limit("reference_blooming_mm", "Blooming they contain", "number", seldom),
-    { pointer: "/population/ostium_gap_mm", label: "Gaps among patients", kind: "spread", seldom: true, term: "population.ostium_gap_mm" },
+    { pointer: "/population/ostium_gap_mm", label: "Gaps among patients", kind: "spread", seldom: true },
 ] };
 
 export const SECTIONS = [OLD_VALVE, NEW_VALVE, SCAN, LIMITS];

@@ -78,7 +78,7 @@ export class Form implements Part {
 
     private sayNeeds(): void {
         const rows = this.needed(), read = this.context.computing.known.read;
-        const faults = (read?.messages ?? []).filter((m) => m.severity === "fault" && !isMissing(m));
+        const faults = (read?.messages ?? []).filter((m) => m.severity === "fault" && !isMissing(m) && m.file !== "profile");
         const links = rows.slice(0, 12).map((r) => button(r.label, () => r.focus()));
         const more = rows.length > 12 ? ` and ${rows.length - 12} more.` : "";
         const mends = faults.map((m) => button(`${m.pointer?.slice(1) || `line ${m.line}`}`, () => this.goTo(place(m))));

@@ -1,36 +1,16 @@
 /* more.ts - what is folded away at a field: what it is, where its default comes from, its spread, how it was read.
  *
- * Contents: 1. what it is  2. spread and measured  3. a reading  4. the panel
+ * Contents: 1. spread and measured  2. a reading  3. the panel
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import { fill, freshId, h } from "../dom";
-import type { Json, JsonObject, TextAnswer } from "../types";
+import type { Json, JsonObject } from "../types";
 import type { Field } from "./fields";
 import { READING_PARTS } from "./fields";
 import type { FormContext } from "./form_context";
-import { isObject, join, parts } from "./pointer";
+import { isObject, join } from "./pointer";
 import { middle, numberOf, shown } from "./value";
-import { said } from "./words";
 
-/* 1. What it is */
-
-function termOf(field: Field): string {
-    return field.term ?? parts(field.pointer).pop() ?? "";
-}
-
-async function explain(context: FormContext, field: Field, into: HTMLElement): Promise<void> {
-    const answer = await context.page.engine.whole<TextAnswer>({ do: "explain", term: termOf(field) });
-    into.textContent = answer.text?.trim() ?? answer.messages.map((m) => m.words).join(" ");
-}
-
-function origin(context: FormContext, field: Field): string {
-    const a = context.facts.assumption(field.pointer), q = context.facts.question(field.pointer);
-    const range = q && q.low !== null && q.high !== null && q.low !== undefined && q.high !== undefined ? `Possible: ${q.low} to ${q.high}. ` : "";
-    const taken = a ? `${a.origin === "case" ? "Stated" : a.origin === "profile" ? "From the profile" : "Default"}: ${said(context.facts.taken(field.pointer) || shown(a.value))}. Grade: ${a.grade}. ${a.source}`
-                    : q?.default ? `If left empty: ${q.default}` : "";
-    return range + taken;
-}
-
-/* 2. Spread and measured */
+/* 1. Spread and measured */
 
 function labelled(words: string, input: HTMLElement, unit = ""): HTMLElement {
     const id = freshId("part");
@@ -73,7 +53,7 @@ function measuredInput(context: FormContext, field: Field): HTMLElement {
     return labelled("measured, no judgement", input);
 }
 
-/* 3. A reading */
+/* 2. A reading */
 
 /* A bare number in a coronary is one reading; what stands beside readings needs it written in full. */
 export function inFull(value: Json | undefined): JsonObject {
@@ -112,7 +92,7 @@ function partInput(context: FormContext, field: Field, part: Field): HTMLElement
         const next = truth ? (input.checked ? true : undefined) : typed === "" ? undefined : Number.isNaN(number) ? typed : number;
         setPart(context, field.pointer, part.pointer, next);
     });
-    return labelled(part.label, input, truth ? "" : context.facts.question(at)?.unit ?? "");
+    return labelled(part.label, input, truth ? "" : context.facts.key(at)?.unit ?? "");
 }
 
 function readingInputs(context: FormContext, field: Field): HTMLElement[] {
@@ -127,7 +107,7 @@ const HINTS: Record<string, string> = {
     reading: "Several readings: 9.1; 9.4 — of several readers: A: 9.1; 9.4; B: 9.9 — or a spread: 22.3 ± 0.3.",
 };
 
-/* 4. The panel */
+/* 3. The panel */
 
 export class More {
     readonly node: HTMLElement;
@@ -143,8 +123,6 @@ export class More {
 
     toggle(): boolean {
         this.node.hidden = !this.node.hidden;
-        if (!this.node.hidden && !this.meaning.textContent)
-            void explain(this.context, this.field, this.meaning);
         this.drawnFor = null;
         this.update();
         return !this.node.hidden;
@@ -153,7 +131,8 @@ export class More {
     update(): void {
         if (this.node.hidden)
             return;
-        this.from.textContent = origin(this.context, this.field);
+        this.meaning.textContent = this.context.facts.key(this.field.pointer)?.explained ?? "";
+        this.from.textContent = this.context.facts.origin(this.field.pointer);
         const value = this.context.doc.get(this.field.pointer);
         if (this.node.contains(document.activeElement) || (this.drawnFor !== null && JSON.stringify(value) === JSON.stringify(this.drawnFor)))
             return;

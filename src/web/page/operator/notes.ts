@@ -1,29 +1,26 @@
 /* notes.ts - what is said at a field: faults, numbers that are unusual, warnings; each with its likely mend.
  *
- * Contents: 1. which messages belong to a field  2. mends  3. drawn
+ * Contents: 1. which messages belong to a field  2. answering  3. drawn
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import { button, h } from "../dom";
-import type { Json, Message, ReadAnswer, Unusual } from "../types";
+import type { Message, ReadAnswer, Unusual } from "../types";
 import type { CaseDoc } from "./case_doc";
 import type { FormContext } from "./form_context";
-import { isObject, set } from "./pointer";
-import { confirmedName } from "./words";
+import { mendsOf, question } from "./mends";
 
 /* 1. Which messages belong to a field */
 
 /* Where a key is missing, the message stands at the object that lacks it. */
 export function place(message: Message): string {
     const missing = /the key "([^"]+)" is missing/.exec(message.words)?.[1];
-    return missing ? `${message.pointer ?? ""}/${missing}` : message.pointer ?? "";
+    return missing ? `${message.pointer}/${missing}` : message.pointer;
 }
 
 export function isMissing(message: Message): boolean {
     return /the key "[^"]+" is missing/.test(message.words) || /found null/.test(message.words);
 }
 
-/* Whether the deepest field that a message belongs to is this one: it stands there, or inside. */
-export function belongs(message: Message, pointer: string): boolean {
-    const at = place(message);
+function within(at: string, pointer: string): boolean {
     return at === pointer || at.startsWith(`${pointer}/`);
 }
 
@@ -34,20 +31,15 @@ export interface FieldNotes {
 }
 
 export function notesOf(read: ReadAnswer | null, pointer: string): FieldNotes {
-    const here = (read?.messages ?? []).filter((m) => belongs(m, pointer) && !isMissing(m));
+    const here = (read?.messages ?? []).filter((m) => within(place(m), pointer) && !isMissing(m));
     return { faults: here.filter((m) => m.severity === "fault"), warnings: here.filter((m) => m.severity === "warning"),
-             unusual: (read?.unusual ?? []).filter((u) => u.pointer === pointer || u.pointer.startsWith(`${pointer}/`)) };
+             unusual: (read?.unusual ?? []).filter((u) => within(u.at, pointer)) };
 }
 
-/* 2. Mends */
-
-function confirmedList(doc: CaseDoc): string[] {
-    const list = doc.get("/confirmed");
-    return Array.isArray(list) ? list.filter((x) => typeof x === "string") : [];
-}
+/* 2. Answering */
 
 function confirm(doc: CaseDoc, name: string, yes: boolean): void {
-    const rest = confirmedList(doc).filter((x) => x !== name);
+    const list = doc.get("/confirmed"), rest = Array.isArray(list) ? list.filter((x) => x !== name) : [];
     const next = yes ? [...rest, name] : rest;
     doc.set("/confirmed", next.length ? next : undefined, `confirm ${name}`);
 }
@@ -60,29 +52,19 @@ function commaMend(doc: CaseDoc, pointer: string): HTMLElement | null {
     return button(`make it ${mended}`, () => doc.set(pointer, Number(mended), "mend"));
 }
 
-/* One value for the field, or several by pointer, as where two numbers were exchanged. */
-function mend(doc: CaseDoc, pointer: string, value: Json): void {
-    const several = isObject(value) && Object.keys(value).every((key) => key.startsWith("/")) ? value : { [pointer]: value };
-    doc.edit((object) => {
-        for (const [at, one] of Object.entries(several))
-            set(object, at, one);
-    }, "mend");
-}
-
 /* 3. Drawn */
 
-function unusualNote(context: FormContext, u: Unusual): HTMLElement {
-    const { doc } = context, name = u.name ?? confirmedName(u.pointer);
+function unusualNote(doc: CaseDoc, u: Unusual): HTMLElement {
     if (u.confirmed)
-        return h("p", { class: "note" }, `${u.words} You said that it is right. `, button("ask again", () => confirm(doc, name, false)));
-    const mends = (u.mend ?? []).map((m) => button(m.words, () => mend(doc, u.pointer, m.value)));
-    return h("p", { class: "note asked" }, u.words, " ", ...mends, button("it is right", () => confirm(doc, name, true)));
+        return h("p", { class: "note" }, `${question(u)} You said that it is right. `, button("ask again", () => confirm(doc, u.name, false)));
+    const mends = mendsOf(doc, u).map((m) => button(m.words, m.make));
+    return h("p", { class: "note asked" }, question(u), " ", ...mends, button("it is right", () => confirm(doc, u.name, true)));
 }
 
 export function drawn(context: FormContext, pointer: string, notes: FieldNotes): HTMLElement[] {
     return [
         ...notes.faults.map((m) => h("p", { class: "note fault" }, h("b", {}, "To mend: "), m.words, " ", commaMend(context.doc, pointer))),
-        ...notes.unusual.map((u) => unusualNote(context, u)),
+        ...notes.unusual.map((u) => unusualNote(context.doc, u)),
         ...notes.warnings.map((m) => h("p", { class: "note" }, m.words)),
     ];
 }

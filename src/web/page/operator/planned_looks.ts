@@ -34,7 +34,7 @@ const COMMON: Field[] = [
 
 function card(context: FormContext, index: number): Card {
     const at = `/looks/${index}`, kind = Object.keys(KINDS).find((k) => context.doc.get(`${at}/${k}`) !== undefined);
-    const fields: Field[] = [{ pointer: "name", label: "Name", kind: "text", needed: true, term: "looks" }, ...(kind ? KINDS[kind]?.fields ?? [] : []), ...COMMON];
+    const fields: Field[] = [{ pointer: "name", label: "Name", kind: "text", needed: true }, ...(kind ? KINDS[kind]?.fields ?? [] : []), ...COMMON];
     const rows = fields.map((f) => new FieldRow(context, { ...f, pointer: `${at}/${f.pointer}` }, `, look ${index + 1}`));
     return { rows, node: h("div", { class: "card" }, h("h3", {}, kind ? KINDS[kind]?.words : "a look"), ...rows.map((r) => r.node), remover(context, at, "look")) };
 }

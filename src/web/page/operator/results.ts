@@ -1,104 +1,54 @@
 /* results.ts - what every command says of this case, in its own words, and its files to be saved.
  *
- * Contents: 1. which commands  2. sweeping  3. comparing  4. asking and showing
+ * Contents: 1. which commands  2. the files of an answer  3. asking and showing
  * SPDX-License-Identifier: GPL-3.0-or-later */
+import { command } from "../command";
 import { button, fill, freshId, h } from "../dom";
 import { GivenUp } from "../engine";
-import { choose, save } from "../files";
+import { save } from "../files";
 import type { Page } from "../room";
-import type { Knob, KnobsAnswer, NamedText, Order, OrderAnswer, OrderRequest, Request, TextAnswer, Want } from "../types";
+import type { CommandAnswer, CommandRequest, NamedText } from "../types";
 import type { CaseDoc } from "./case_doc";
+import { CompareForm } from "./compare_form";
 import { TRIALS } from "./computing";
+import type { Computing } from "./computing";
 import { picture } from "./panels";
+import { SweepForm } from "./sweep_form";
 
-/* 1. Which commands */
+/* 1. Which commands, with what they can write */
 
-type Command = "check" | Order;
+interface Command {
+    words: string;
+    outputs: string[];
+    runs: boolean; /* takes roots and a seed */
+}
 
-const COMMANDS: Record<Exclude<Command, "report">, { words: string; wants: Want[] }> = {
-    check: { words: "check: faults, and the case read back", wants: [] },
-    assess: { words: "assess: the answer and all behind it", wants: ["text", "json"] },
-    recheck: { words: "recheck: what to look at again", wants: ["text", "json", "csv", "figures"] },
-    weigh: { words: "weigh: what might be done instead", wants: ["text", "json", "csv", "figures"] },
-    sweep: { words: "sweep: turn one thing or two", wants: ["text", "json", "page", "csv", "figures"] },
-    compare: { words: "compare: with a second case", wants: ["text", "json"] },
+const FIGURES = ["--figures", "out"];
+const COMMANDS: Record<string, Command> = {
+    check: { words: "check: faults, and the case read back", outputs: [], runs: false },
+    assess: { words: "assess: the answer and all behind it", outputs: ["--json", "out/result.json"], runs: true },
+    recheck: { words: "recheck: what to look at again", outputs: ["--json", "out/result.json"], runs: true },
+    weigh: { words: "weigh: what might be done instead", outputs: ["--json", "out/result.json"], runs: true },
+    sweep: { words: "sweep: turn one thing or two", outputs: ["--json", "out/result.json", "--csv", "out/table.csv", "-o", "out/page.html", ...FIGURES], runs: true },
+    compare: { words: "compare: with a second case", outputs: ["--json", "out/result.json"], runs: true },
+    report: { words: "report: its page, result and figures", outputs: ["--json", "out/result.json", "-o", "out/page.html", ...FIGURES], runs: true },
 };
 
-/* 2. Sweeping */
+/* 2. The files of an answer, named after the case and the command */
 
-class SweepForm {
-    readonly node = h("div", { class: "ask", hidden: true });
-    private readonly all = h("input", { type: "checkbox", id: freshId("all") });
-    private readonly lines: { knob: HTMLSelectElement; from: HTMLInputElement; to: HTMLInputElement; steps: HTMLInputElement }[] = [];
-    private knobs: Knob[] = [];
-
-    constructor(private readonly page: Page, private readonly doc: CaseDoc) {
-        for (const words of ["Turn", "and"])
-            this.addLine(words);
-        this.node.append(h("p", { class: "row" }, h("label", { for: this.all.id }, "or every assumption alone, over its range"), this.all));
-    }
-
-    private addLine(words: string): void {
-        const number = (label: string): HTMLInputElement => h("input", { type: "text", inputmode: "decimal", "aria-label": `${words}: ${label}`, placeholder: label });
-        const line = { knob: h("select", { "aria-label": words }), from: number("from"), to: number("to"), steps: number("steps") };
-        line.knob.addEventListener("change", () => {
-            const knob = this.knobs.find((k) => k.name === line.knob.value);
-            line.from.value = knob ? String(knob.from) : "";
-            line.to.value = knob ? String(knob.to) : "";
-        });
-        this.lines.push(line);
-        this.node.append(h("p", { class: "row" }, words, line.knob, line.from, line.to, line.steps));
-    }
-
-    async offer(): Promise<void> {
-        const answer = await this.page.engine.whole<KnobsAnswer>({ do: "knobs", ...this.doc.input() });
-        this.knobs = answer.knobs ?? [];
-        for (const { knob } of this.lines) {
-            const before = knob.value;
-            fill(knob, h("option", { value: "" }, "nothing"), ...this.knobs.map((k) => h("option", { value: k.name }, `${k.words}${k.unit ? `, ${k.unit}` : ""} (${k.name})`)));
-            knob.value = this.knobs.some((k) => k.name === before) ? before : "";
-        }
-    }
-
-    request(): Pick<OrderRequest, "vary" | "all"> {
-        if (this.all.checked)
-            return { all: true };
-        const turned = this.lines.filter((l) => l.knob.value);
-        return { vary: turned.map((l) => `${l.knob.value}=${l.from.value}:${l.to.value}${l.steps.value ? `:${l.steps.value}` : ""}`) };
-    }
+function filesOf(answer: CommandAnswer, stem: string): NamedText[] {
+    const written = Object.entries(answer.files).map(([name, text]) => {
+        const last = name.slice(name.lastIndexOf("/") + 1), ending = last.slice(last.lastIndexOf("."));
+        return { name: /^(result|table|page)\./.test(last) ? stem + ending : `${stem}-${last}`, text };
+    });
+    return [...(answer.out ? [{ name: `${stem}.txt`, text: answer.out }] : []), ...written];
 }
 
-/* 3. Comparing */
+/* 3. Asking and showing */
 
-class CompareForm {
-    readonly node = h("div", { class: "ask", hidden: true });
-    private readonly name = h("span", { class: "mute" }, "no second case yet");
-    private files: NamedText[] = [];
-
-    constructor() {
-        this.node.append(h("p", { class: "row" }, button("choose the second case (and its profile)", () => void this.choose()), this.name));
-    }
-
-    private async choose(): Promise<void> {
-        const files = await choose(".json,application/json", true);
-        if (files.length)
-            this.files = files.sort((a, b) => Number(isProfile(a)) - Number(isProfile(b)));
-        this.name.textContent = this.files.map((f) => f.name).join(", ") || "no second case yet";
-    }
-
-    request(doc: CaseDoc): Partial<OrderRequest> | null {
-        const [second, profile] = this.files, shared = profile ?? doc.state.profile;
-        if (!second)
-            return null;
-        return { second: second.text, second_name: second.name, ...(shared ? { second_profile: shared.text, second_profile_name: shared.name } : {}) };
-    }
+function option(input: HTMLInputElement, words: string): HTMLElement {
+    return h("span", { class: "option" }, h("label", { for: input.id }, words), input);
 }
-
-export function isProfile(file: NamedText): boolean {
-    return /"format"\s*:\s*"slimmargin-profile-1"/.test(file.text);
-}
-
-/* 4. Asking and showing */
 
 export class Results {
     readonly node = h("section", { class: "results", id: "all-results", "aria-labelledby": "title-results" });
@@ -111,68 +61,72 @@ export class Results {
     private readonly state = h("p", { class: "standing", role: "status" });
     private readonly stop = button("stop", () => this.page.engine.giveUp("results"), { hidden: true });
     private readonly sweep: SweepForm;
-    private readonly compare = new CompareForm();
+    private readonly compare: CompareForm;
 
-    constructor(private readonly page: Page, private readonly doc: CaseDoc) {
-        this.sweep = new SweepForm(page, doc);
+    constructor(private readonly page: Page, private readonly doc: CaseDoc, computing: Computing) {
+        this.sweep = new SweepForm(computing);
+        this.compare = new CompareForm(doc);
         this.select.addEventListener("change", () => this.chosen());
-        const option = (input: HTMLInputElement, words: string): HTMLElement => h("span", { class: "option" }, h("label", { for: input.id }, words), input);
-        this.node.append(h("h2", { id: "title-results" }, "All results"),
+        this.node.append(h("h2", { id: "title-results", tabindex: -1 }, "All results"),
             h("p", { class: "row" }, h("label", { for: this.select.id }, "Command"), this.select, option(this.trials, "Roots drawn"), option(this.seed, "Seed"), option(this.whole, "whole"), option(this.sharp, "sharp points")),
             this.sweep.node, this.compare.node, h("p", { class: "row" }, button("compute", () => void this.run(), { class: "main" }), this.stop), this.state, this.out);
-        this.doc.onChange(() => this.out.classList.add("old"));
+        this.doc.onChange(() => this.markOld());
     }
 
-    private get command(): keyof typeof COMMANDS {
-        return this.select.value as keyof typeof COMMANDS;
+    open(): void {
+        this.node.scrollIntoView({ block: "start" });
+        this.node.querySelector<HTMLElement>("h2")?.focus({ preventScroll: true });
+    }
+
+    private markOld(): void {
+        if (this.out.childElementCount === 0 || this.out.classList.contains("old"))
+            return;
+        this.out.classList.add("old");
+        this.state.textContent = "The case has changed: what stands here is of before.";
     }
 
     private chosen(): void {
-        this.sweep.node.hidden = this.command !== "sweep";
-        this.compare.node.hidden = this.command !== "compare";
-        if (this.command === "sweep")
-            void this.sweep.offer();
+        this.sweep.node.hidden = this.select.value !== "sweep";
+        this.compare.node.hidden = this.select.value !== "compare";
+        this.sweep.offer();
     }
 
-    private request(): Request | null {
-        if (this.command === "check")
-            return { do: "check", ...this.doc.input() };
-        const second = this.command === "compare" ? this.compare.request(this.doc) : {};
-        if (second === null)
-            return null;
-        return { do: "order", order: this.command, ...this.doc.input(), ...second, ...(this.command === "sweep" ? this.sweep.request() : {}), trials: Number(this.trials.value), seed: this.seed.value.trim(),
-                 ...(this.command === "assess" ? { whole: this.whole.checked } : {}), ...(this.sharp.checked ? { points: "sharp" } : {}), wants: COMMANDS[this.command].wants } as Request;
+    private options(name: string, what: Command): string[] {
+        const run = what.runs ? ["--trials", this.trials.value.trim(), "--seed", this.seed.value.trim()] : [];
+        return [...run, ...what.outputs, ...(name === "assess" && this.whole.checked ? ["--whole"] : []), ...(what.runs && this.sharp.checked ? ["--points", "sharp"] : [])];
+    }
+
+    private request(name: string): CommandRequest | null {
+        const what = COMMANDS[name], options = what ? this.options(name, what) : [];
+        if (name === "compare")
+            return this.compare.request(options);
+        return command(name, this.doc.input(), [...(name === "sweep" ? this.sweep.words() : []), ...options]);
     }
 
     private async run(): Promise<void> {
-        const request = this.request(), { command } = this;
+        const name = this.select.value, request = this.request(name);
         if (!request) {
             this.state.textContent = "Choose the second case first.";
             return;
         }
         this.stop.hidden = false;
         this.state.textContent = "Computing …";
-        const progress = ({ share }: { share: number }): void => { this.state.textContent = `Computing … ${Math.floor(100 * share)} %`; };
+        const progress = ({ share, words }: { share: number; words: string }): void => { this.state.textContent = `Computing … ${words} ${Math.floor(100 * share)} %`; };
         try {
-            this.show(command, await this.page.engine.whole<OrderAnswer & TextAnswer>(request, { key: "results", progress }));
+            this.show(name, await this.page.engine.whole<CommandAnswer>(request, { key: "results", progress }));
         } catch (error) {
             this.state.textContent = error instanceof GivenUp ? "Stopped." : String(error);
         }
         this.stop.hidden = true;
     }
 
-    private show(command: string, answer: OrderAnswer): void {
-        const stem = `${this.doc.state.name.replace(/\.json$/, "")}-${command}`, files = filesOf(answer, stem);
+    private show(name: string, answer: CommandAnswer): void {
+        const files = filesOf(answer, `${this.doc.state.name.replace(/\.json$/, "")}-${name}`);
         this.out.classList.remove("old");
-        this.state.textContent = answer.status === "ok" ? "" : `Ended as: ${answer.status}.`;
-        fill(this.out, answer.messages.length > 0 && h("pre", { class: "messages" }, answer.messages.map((m) => m.text ?? m.words).join("\n")),
+        this.state.textContent = answer.status === "ok" ? "Done." : `Ended as: ${answer.status.replace(/_/g, " ")}.`;
+        fill(this.out, answer.err && h("pre", { class: "messages" }, answer.err.trimEnd()),
              files.length > 0 && h("p", { class: "row saves" }, "Save: ", ...files.map((f) => button(f.name, () => save(f.name, f.text)))),
-             h("pre", { tabindex: 0, "aria-label": `what ${command} says` }, answer.text ?? ""),
-             ...(answer.figures ?? []).filter((f) => f.name.endsWith(".svg")).map(picture));
+             answer.out && h("pre", { tabindex: 0, "aria-label": `what ${name} says` }, answer.out.trimEnd()),
+             ...files.filter((f) => f.name.endsWith(".svg")).map(picture));
     }
-}
-
-function filesOf(answer: OrderAnswer, stem: string): NamedText[] {
-    const kinds: [string | undefined, string][] = [[answer.text, "txt"], [answer.json, "json"], [answer.csv, "csv"], [answer.page, "html"]];
-    return [...kinds.filter(([text]) => text).map(([text, ending]) => ({ name: `${stem}.${ending}`, text: text ?? "" })), ...(answer.figures ?? [])];
 }

@@ -2,7 +2,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import { button, h } from "../dom";
 import type { Page, Room } from "../room";
-import type { QuestionsAnswer } from "../types";
+import type { KeysAnswer } from "../types";
 import { CaseDoc } from "./case_doc";
 import { CaseMenu } from "./case_menu";
 import { Computing } from "./computing";
@@ -30,9 +30,9 @@ class Operator {
         this.form = new Form(context);
         this.panels = new Panels(context, (pointer) => this.form.goTo(pointer));
         this.strip = new Strip(page, this.computing, () => this.form.needed().length);
-        const report = new ReportView(this.computing, doc), results = new Results(page, doc);
-        const jump = button("all results", () => results.node.scrollIntoView({ block: "start" }));
-        this.menu = new CaseMenu(page, doc, this.computing, [button("whole report", () => report.open()), jump]);
+        const report = new ReportView(this.computing, doc), results = new Results(page, doc, this.computing);
+        const jump = button("all results", () => results.open());
+        this.menu = new CaseMenu(page, doc, [button("whole report", () => report.open()), jump]);
         host.append(this.strip.node, this.menu.node, h("div", { class: "desk" }, this.form.node, this.panels.node), report.node, results.node);
         this.follow();
     }
@@ -41,8 +41,8 @@ class Operator {
         this.doc.onChange(() => this.update());
         this.computing.onNews(() => this.news());
         this.update();
-        void this.page.engine.whole<QuestionsAnswer>({ do: "questions" }).then((answer) => {
-            this.facts.setQuestions(answer.questions ?? []);
+        void this.page.engine.whole<KeysAnswer>({ do: "keys" }).then((answer) => {
+            this.facts.setTables(answer.tables);
             this.update();
         });
         this.computing.changed();

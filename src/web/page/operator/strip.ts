@@ -18,6 +18,8 @@ function headline(known: Known, needed: number): string {
         return known.told.headline;
     if (known.failure)
         return "No answer: the computation stopped.";
+    if (known.lacksProfile)
+        return `No answer yet: the case names a site profile, ${known.lacksProfile}, that was not given.`;
     if (known.read && known.read.status !== "ok")
         return needed > 0 ? `No answer yet: ${needed} ${needed === 1 ? "value is" : "values are"} still needed.` : "No answer: something has to be mended first.";
     return known.work ? "Computing the first answer …" : "No answer yet.";
@@ -27,11 +29,11 @@ function headline(known: Known, needed: number): string {
 function standing(known: Known): string {
     if (known.failure)
         return known.failure;
-    if (known.read && known.read.status !== "ok")
+    if (known.lacksProfile || (known.read && known.read.status !== "ok"))
         return known.told ? "What is shown below is of an earlier state of the case." : "";
     if (known.fresh)
         return known.work === "report" ? `Current. Drawings and report: still computing${percent(known.share)}.` : "Current.";
-    const now = known.live ? `Changed: the marks are a quick count${known.live.words ? ` (${known.live.words})` : ""}` : "Changed";
+    const now = known.live ? "Changed: the marks are a quick count of 20,480 roots" : "Changed";
     return known.told ? `${now}; the sentence is of before. Still computing${percent(known.share)} …`
                       : known.work ? `Still computing${percent(known.share)} …` : "";
 }
@@ -41,8 +43,8 @@ function lineWords(told: Told | null): string {
 }
 
 function numbers(known: Known, valid: boolean): RulerNumbers {
-    const told = valid ? known.told : null, live = known.live?.patient?.p;
-    const line = (known.live ? known.live.action_line : told?.result.decision.action_line) ?? null;
+    const told = valid ? known.told : null, live = known.live?.result?.patient.event.probability;
+    const line = (known.live?.result ?? told?.result)?.decision.action_line ?? null;
     const set = told?.result.decision.settings, words = known.fresh ? lineWords(told) : "";
     return { share: known.fresh || live === undefined ? told?.result.patient.event.probability ?? null : live, line,
              lineWords: words ? `your line: ${words}` : "your line", stale: !known.fresh,
@@ -70,7 +72,7 @@ export class Strip {
     }
 
     update(): void {
-        const { known } = this.computing, valid = !(known.read && known.read.status !== "ok");
+        const { known, possible: valid } = this.computing;
         const words = headline(valid ? known : { ...known, told: null }, this.needed());
         this.call.textContent = words;
         this.node.classList.toggle("old", !known.fresh);
@@ -82,12 +84,12 @@ export class Strip {
     }
 
     private draw(): void {
-        const { known } = this.computing, valid = !(known.read && known.read.status !== "ok");
+        const { known, possible: valid } = this.computing;
         fill(this.drawn, ruler(this.drawn.clientWidth, numbers(known, valid)));
     }
 
     private speak(words: string): void {
-        const settled = this.computing.known.fresh || (this.computing.known.read?.status ?? "ok") !== "ok";
+        const settled = this.computing.known.fresh || !this.computing.possible;
         if (!settled || words === this.heard)
             return;
         this.heard = words;

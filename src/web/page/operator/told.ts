@@ -3,14 +3,10 @@
  *
  * Contents: 1. the result  2. sentences  3. together
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import type { OrderAnswer } from "../types";
+import type { Probability } from "../types";
 import type { Assumption } from "./facts";
 
 /* 1. The result (docs/schema/result.schema.json), as far as it is drawn */
-
-export interface Probability {
-    probability: number;
-}
 
 export interface Alternative {
     name: string;
@@ -32,7 +28,6 @@ export interface Result {
     alternatives?: Alternative[];
     choice?: { cheapest: string; settled: boolean } | null;
     assumptions: Assumption[];
-    unusual: { at: string; name: string; what: string; value: number; usual: [number, number]; unit: string; slip: string; confirmed: boolean }[];
     warnings: string[];
 }
 
@@ -134,8 +129,8 @@ function parted(all: string[][]): Pick<Told, "before" | "readBack" | "headline" 
     return { before, readBack: (all[read] ?? []).join(" "), ...answerOf(sentences(all[answer] ?? [])) };
 }
 
-export function told(answer: OrderAnswer): Told {
-    const text = answer.text ?? "", json = answer.json ?? "{}", result = JSON.parse(json) as Result;
+export function told(text: string, json: string): Told {
+    const result = JSON.parse(json) as Result;
     const all = paragraphs(text).slice(1), last = all[all.length - 1] ?? [];
     const turns = all.find((p) => TURN.test(p[0] ?? ""));
     const otherAlone = find(all.flatMap((p) => sentences(p)), OTHER);

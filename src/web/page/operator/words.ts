@@ -1,8 +1,8 @@
 /* words.ts - how choices and places of a case are said on the form.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import type { Question } from "../types";
+import type { Key } from "../types";
 
-/* Choices of a key where the engine's questions name none; the engine checks what is chosen. */
+/* Choices of a key until the engine has told them. */
 const CHOICES: Record<string, string[]> = {
     leaflet_mount: ["internal", "external", "stentless"],
     expansion: ["balloon", "self"],
@@ -24,17 +24,10 @@ export function said(choice: string): string {
     return SAID[choice] ?? choice.replace(/_/g, " ");
 }
 
-export function choicesOf(key: string, question: Question | undefined): string[] {
-    const listed = question?.choices?.map((c) => (typeof c === "string" ? c : c.value));
-    return listed?.length ? listed : CHOICES[key] ?? [];
+export function choicesOf(key: string, fact: Key | undefined): string[] {
+    return fact?.choices?.length ? fact.choices : CHOICES[key] ?? [];
 }
 
 export function capital(words: string): string {
     return words.charAt(0).toUpperCase() + words.slice(1);
-}
-
-/* The name by which "confirmed" knows the number at a pointer. */
-export function confirmedName(pointer: string): string {
-    const at = pointer.split("/").slice(1);
-    return at[0] === "coronaries" ? `${at[1]}.${at[2]}` : at[at.length - 1] ?? "";
 }
