@@ -53,9 +53,13 @@ export class Facts {
         return this.assumptions.get(pointer);
     }
 
-    usual(pointer: string): string {
+    usualRange(pointer: string): { low: number; high: number } | undefined {
         const side = /^\/coronaries\/([^/]+)\//.exec(pointer)?.[1], list = this.key(pointer)?.usual ?? [];
-        const range = list.find((u) => u.side === side) ?? list.find((u) => u.side === null);
+        return list.find((u) => u.side === side) ?? list.find((u) => u.side === null);
+    }
+
+    usual(pointer: string): string {
+        const range = this.usualRange(pointer);
         return range ? `${range.low} to ${range.high}` : "";
     }
 

@@ -44,12 +44,23 @@ function confirm(doc: CaseDoc, name: string, yes: boolean): void {
     doc.set("/confirmed", next.length ? next : undefined, `confirm ${name}`);
 }
 
+function makeIt(context: FormContext, pointer: string, value: number): HTMLElement {
+    return button(`make it ${value}`, () => context.doc.set(pointer, value, "mend"));
+}
+
 /* A decimal comma is the likeliest slip where a text stands for a number. */
-function commaMend(doc: CaseDoc, pointer: string): HTMLElement | null {
-    const value = doc.get(pointer), mended = typeof value === "string" ? value.trim().replace(",", ".") : "";
-    if (typeof value !== "string" || !value.includes(",") || !/^[-+]?\d+\.\d+$/.test(mended))
+function commaMend(context: FormContext, pointer: string): HTMLElement | null {
+    const value = context.doc.get(pointer), mended = typeof value === "string" ? value.trim().replace(",", ".") : "";
+    return mended !== value && /^[-+]?\d+\.\d+$/.test(mended) ? makeIt(context, pointer, Number(mended)) : null;
+}
+
+/* Centimetres, or a point left out, where that makes an impossible number a usual one. */
+function unitMend(context: FormContext, pointer: string): HTMLElement | null {
+    const value = context.doc.get(pointer), usual = context.facts.usualRange(pointer);
+    if (typeof value !== "number" || !usual)
         return null;
-    return button(`make it ${mended}`, () => doc.set(pointer, Number(mended), "mend"));
+    const mended = [value * 10, value / 10].map((x) => Number(x.toPrecision(10))).find((x) => x >= usual.low && x <= usual.high);
+    return mended === undefined ? null : makeIt(context, pointer, mended);
 }
 
 /* 3. Drawn */
@@ -63,7 +74,7 @@ function unusualNote(doc: CaseDoc, u: Unusual): HTMLElement {
 
 export function drawn(context: FormContext, pointer: string, notes: FieldNotes): HTMLElement[] {
     return [
-        ...notes.faults.map((m) => h("p", { class: "note fault" }, h("b", {}, "To mend: "), m.words, " ", commaMend(context.doc, pointer))),
+        ...notes.faults.map((m) => h("p", { class: "note fault" }, h("b", {}, "To mend: "), m.words, " ", commaMend(context, pointer) ?? unitMend(context, pointer))),
         ...notes.unusual.map((u) => unusualNote(context.doc, u)),
         ...notes.warnings.map((m) => h("p", { class: "note" }, m.words)),
     ];

@@ -95,7 +95,9 @@ export class Panels implements Part {
 
     constructor(private readonly context: FormContext, private readonly go: (pointer: string) => void) {
         const [profile, unrolled, room, others] = this.figures.map((f) => f.node);
-        this.node.append(this.first, ...[this.own, profile, ...this.panels.map((p) => p.node), unrolled, room, others].filter((n) => n !== undefined));
+        const [hangs, again, other] = this.panels.map((p) => p.node);
+        const column = (...nodes: (HTMLElement | undefined)[]): HTMLElement => h("div", { class: "column" }, ...nodes);
+        this.node.append(this.first, column(this.own, hangs, other), column(profile, again, unrolled), h("div", { class: "wide" }, room, others));
     }
 
     light(pointer: string): void {

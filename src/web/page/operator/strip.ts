@@ -3,6 +3,7 @@
 import { fill, h } from "../dom";
 import type { Page } from "../room";
 import type { Computing, Known } from "./computing";
+import { isMissing, place } from "./notes";
 import { ruler } from "./ruler";
 import type { RulerNumbers } from "./ruler";
 import type { Told } from "./told";
@@ -29,8 +30,9 @@ function headline(known: Known, needed: number): string {
 function standing(known: Known): string {
     if (known.failure)
         return known.failure;
+    const fault = known.read?.messages.find((m) => m.severity === "fault" && !isMissing(m));
     if (known.lacksProfile || (known.read && known.read.status !== "ok"))
-        return known.told ? "What is shown below is of an earlier state of the case." : "";
+        return `${fault ? `${place(fault).slice(1)}: ${fault.words}. ` : ""}${known.told ? "What is shown below is of before." : ""}`;
     if (known.fresh)
         return known.work === "report" ? `Current. Drawings and report: still computing${percent(known.share)}.` : "Current.";
     const now = known.live ? "Changed: the marks are a quick count of 20,480 roots" : "Changed";
@@ -53,7 +55,7 @@ function numbers(known: Known, valid: boolean): RulerNumbers {
 
 function subline(told: Told | null): HTMLElement {
     const said = told ? told.lead.filter((x) => x !== CAUTION) : [];
-    return h("p", { class: "lead" }, h("b", {}, CAUTION), " ", said.join(" "));
+    return h("p", { class: "lead" }, h("b", {}, CAUTION), " ", h("span", { class: "rest" }, said.join(" ")));
 }
 
 export class Strip {
@@ -68,6 +70,7 @@ export class Strip {
     constructor(private readonly page: Page, private readonly computing: Computing, private readonly needed: () => number) {
         this.node.append(this.call, this.sub, this.drawn, h("div", { class: "under" }, this.range, this.state));
         new ResizeObserver(() => this.draw()).observe(this.drawn);
+        new ResizeObserver(() => document.documentElement.style.setProperty("--strip", `${this.node.offsetHeight}px`)).observe(this.node);
         computing.onNews(() => this.update());
     }
 
