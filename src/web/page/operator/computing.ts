@@ -1,0 +1,150 @@
+/* computing.ts - what is known of the case as it stands now: faults at once, quick numbers while one types, the whole
+ * answer at rest. What is of an earlier state of the case is kept and marked as such, never shown as current.
+ *
+ * Contents: 1. what is known  2. after a change  3. at rest
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+import { command, inFolder } from "../command";
+import { GivenUp } from "../engine";
+import type { Page } from "../room";
+import type { CommandAnswer, LiveAnswer, NamedText, ReadAnswer } from "../types";
+import type { CaseDoc } from "./case_doc";
+import { told } from "./told";
+import type { Told } from "./told";
+
+/* 1. What is known */
+
+export type Work = "" | "reading" | "quick" | "whole" | "report";
+
+export interface Report {
+    page: string;
+    figures: NamedText[];
+}
+
+export interface Known {
+    read: ReadAnswer | null; /* of the case as it is, or null */
+    live: LiveAnswer | null; /* of the case as it is, or null */
+    told: Told | null; /* the last whole answer */
+    fresh: boolean; /* whether `told` is of the case as it is */
+    report: Report | null; /* the last report */
+    reportFresh: boolean;
+    lacksProfile: string; /* the profile that the case names and nobody gave */
+    work: Work;
+    share: number; /* of the work, 0 to 1 */
+    failure: string;
+}
+
+const AFTER_KEY_MS = 120, AT_REST_MS = 550;
+export const TRIALS = 1_000_000, QUICK_TRIALS = 20_480;
+
+const UNKNOWN = { read: null, live: null, fresh: false, reportFresh: false, lacksProfile: "", share: 0, failure: "" };
+
+export class Computing {
+    readonly known: Known = { ...UNKNOWN, told: null, report: null, work: "" };
+    private turn = 0;
+    private keyTimer = 0;
+    private readonly listeners: (() => void)[] = [];
+
+    constructor(private readonly page: Page, private readonly doc: CaseDoc) {
+        doc.onChange(() => this.changed());
+    }
+
+    onNews(listener: () => void): void {
+        this.listeners.push(listener);
+    }
+
+    /* Whether the case can be computed as it stands. */
+    get possible(): boolean {
+        return this.known.read === null || (this.known.read.status === "ok" && !this.known.lacksProfile);
+    }
+
+    private tell(news: Partial<Known>): void {
+        Object.assign(this.known, news);
+        for (const listener of this.listeners)
+            listener();
+    }
+
+    /* 2. After a change */
+
+    changed(): void {
+        const turn = ++this.turn;
+        clearTimeout(this.keyTimer);
+        for (const key of ["assess", "report"])
+            this.page.engine.giveUp(key);
+        this.tell({ ...UNKNOWN, work: "reading" });
+        this.keyTimer = window.setTimeout(() => void this.follow(turn), AFTER_KEY_MS);
+    }
+
+    /* Runs one step; false if the case has changed meanwhile, or the step failed (which is told). */
+    private async step(turn: number, what: () => Promise<void>): Promise<boolean> {
+        try {
+            await what();
+            return turn === this.turn;
+        } catch (error) {
+            if (turn === this.turn && !(error instanceof GivenUp))
+                this.tell({ failure: String(error), work: "" });
+            return false;
+        }
+    }
+
+    private async follow(turn: number): Promise<void> {
+        const started = Date.now();
+        if (!(await this.step(turn, () => this.readCase(turn))))
+            return;
+        if (!this.possible) {
+            this.tell({ work: "" });
+            return;
+        }
+        if (!(await this.step(turn, () => this.quick(turn))))
+            return;
+        await new Promise((go) => setTimeout(go, Math.max(AT_REST_MS - (Date.now() - started), 0)));
+        if (turn === this.turn)
+            await this.rest(turn);
+    }
+
+    private async readCase(turn: number): Promise<void> {
+        const input = this.doc.input(), read = await this.page.engine.live<ReadAnswer>({ do: "read", ...input });
+        if (turn === this.turn)
+            this.tell({ read, lacksProfile: input.profile === undefined ? read.profile_named ?? "" : "", work: "quick" });
+    }
+
+    private async quick(turn: number): Promise<void> {
+        const live = await this.page.engine.live<LiveAnswer>({ do: "live", ...this.doc.input(), trials: QUICK_TRIALS });
+        if (turn === this.turn)
+            this.tell({ live, work: "whole" });
+    }
+
+    /* 3. At rest */
+
+    private order(name: string, options: string[]): Promise<CommandAnswer> {
+        const progress = ({ share }: { share: number }): void => this.tell({ share });
+        const words = [...options, "--trials", String(TRIALS), "--json", "out/result.json"];
+        return this.page.engine.whole<CommandAnswer>(command(name, this.doc.input(), words), { key: name, progress });
+    }
+
+    private async rest(turn: number): Promise<void> {
+        if (!(await this.step(turn, () => this.assess(turn))))
+            return;
+        if (this.known.fresh)
+            await this.step(turn, () => this.makeReport(turn));
+    }
+
+    private async assess(turn: number): Promise<void> {
+        const answer = await this.order("assess", ["--plain"]), json = answer.files["out/result.json"];
+        if (turn !== this.turn)
+            return;
+        if (json)
+            this.tell({ told: told(answer.out, json), fresh: true, work: "report", share: 0 });
+        else
+            this.tell({ failure: answer.err || answer.status, work: "" });
+    }
+
+    private async makeReport(turn: number): Promise<void> {
+        const answer = await this.order("report", ["-o", "out/report.html", "--figures", "out/figures"]), page = answer.files["out/report.html"];
+        if (turn !== this.turn)
+            return;
+        if (page)
+            this.tell({ report: { page, figures: inFolder(answer, "out/figures") }, reportFresh: true, work: "", share: 1 });
+        else
+            this.tell({ failure: answer.err || answer.status, work: "" });
+    }
+}

@@ -1,0 +1,101 @@
+/* strip.ts - the answer, always in sight: the call in words, the ruler, what the settings give, and how current it is.
+ * SPDX-License-Identifier: GPL-3.0-or-later */
+import { fill, h } from "../dom";
+import type { Page } from "../room";
+import type { Computing, Known } from "./computing";
+import { isMissing, place } from "./notes";
+import { ruler } from "./ruler";
+import type { RulerNumbers } from "./ruler";
+import type { Told } from "./told";
+
+const CAUTION = "That a limit is crossed does not mean that the artery will be obstructed.";
+
+function percent(share: number): string {
+    return share > 0.005 ? ` ${Math.floor(100 * share)} %` : "";
+}
+
+function headline(known: Known, needed: number): string {
+    if (known.told && (known.fresh || known.work || known.live))
+        return known.told.headline;
+    if (known.failure)
+        return "No answer: the computation stopped.";
+    if (known.lacksProfile)
+        return `No answer yet: the case names a site profile, ${known.lacksProfile}, that was not given.`;
+    if (known.read && known.read.status !== "ok")
+        return needed > 0 ? `No answer yet: ${needed} ${needed === 1 ? "value is" : "values are"} still needed.` : "No answer: something has to be mended first.";
+    return known.work ? "Computing the first answer …" : "No answer yet.";
+}
+
+/* How current the answer is. Nothing older is ever told as if it were of the case as it stands. */
+function standing(known: Known): string {
+    if (known.failure)
+        return known.failure;
+    const fault = known.read?.messages.find((m) => m.severity === "fault" && !isMissing(m));
+    if (known.lacksProfile || (known.read && known.read.status !== "ok"))
+        return `${fault ? `${place(fault).slice(1)}: ${fault.words}. ` : ""}${known.told ? "What is shown below is of before." : ""}`;
+    if (known.fresh)
+        return known.work === "report" ? `Current. Drawings and report: still computing${percent(known.share)}.` : "Current.";
+    const now = known.live ? "Changed: the marks are a quick count of 20,480 roots" : "Changed";
+    return known.told ? `${now}; the sentence is of before. Still computing${percent(known.share)} …`
+                      : known.work ? `Still computing${percent(known.share)} …` : "";
+}
+
+function lineWords(told: Told | null): string {
+    return /Your line: ([\d.,]+ of [\d,]+)/.exec(told?.readBack ?? "")?.[1] ?? "";
+}
+
+function numbers(known: Known, valid: boolean): RulerNumbers {
+    const told = valid ? known.told : null, live = known.live?.result?.patient.event.probability;
+    const line = (known.live?.result ?? told?.result)?.decision.action_line ?? null;
+    const set = told?.result.decision.settings, words = known.fresh ? lineWords(told) : "";
+    return { share: known.fresh || live === undefined ? told?.result.patient.event.probability ?? null : live, line,
+             lineWords: words ? `your line: ${words}` : "your line", stale: !known.fresh,
+             range: known.fresh && set ? { low: set.low90, high: set.high90 } : null };
+}
+
+function subline(told: Told | null): HTMLElement {
+    const said = told ? told.lead.filter((x) => x !== CAUTION) : [];
+    return h("p", { class: "lead" }, h("b", {}, CAUTION), " ", h("span", { class: "rest" }, said.join(" ")));
+}
+
+export class Strip {
+    readonly node = h("section", { class: "strip", "aria-labelledby": "call" });
+    private readonly call = h("h1", { id: "call" });
+    private readonly sub = h("div", {});
+    private readonly drawn = h("div", { class: "ruler-box" });
+    private readonly range = h("p", { class: "range" });
+    private readonly state = h("p", { class: "standing" });
+    private heard = "";
+
+    constructor(private readonly page: Page, private readonly computing: Computing, private readonly needed: () => number) {
+        this.node.append(this.call, this.sub, this.drawn, h("div", { class: "under" }, this.range, this.state));
+        new ResizeObserver(() => this.draw()).observe(this.drawn);
+        new ResizeObserver(() => document.documentElement.style.setProperty("--strip", `${this.node.offsetHeight}px`)).observe(this.node);
+        computing.onNews(() => this.update());
+    }
+
+    update(): void {
+        const { known, possible: valid } = this.computing;
+        const words = headline(valid ? known : { ...known, told: null }, this.needed());
+        this.call.textContent = words;
+        this.node.classList.toggle("old", !known.fresh);
+        fill(this.sub, subline(valid ? known.told : null));
+        fill(this.range, known.fresh && known.told ? `${known.told.settings} ${known.told.stays}` : "");
+        fill(this.state, standing(known));
+        this.draw();
+        this.speak(words);
+    }
+
+    private draw(): void {
+        const { known, possible: valid } = this.computing;
+        fill(this.drawn, ruler(this.drawn.clientWidth, numbers(known, valid)));
+    }
+
+    private speak(words: string): void {
+        const settled = this.computing.known.fresh || !this.computing.possible;
+        if (!settled || words === this.heard)
+            return;
+        this.heard = words;
+        this.page.announce(words);
+    }
+}
