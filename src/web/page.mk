@@ -70,7 +70,7 @@ $(BUILD)/page/%.linked: $(FOREIGN_OBJ)
 
 $(BUILD)/page/simd.linked: $(SIMD_OBJ)
 $(BUILD)/page/scalar.linked: $(SCALAR_OBJ)
-.SECONDARY: $(BUILD)/page/simd.linked $(BUILD)/page/scalar.linked
+.SECONDARY: $(FOREIGN_OBJ) $(BUILD)/page/simd.linked $(BUILD)/page/scalar.linked
 
 # clang would call wasm-opt at a link with -O and forget to tell it of the vectors.
 $(BUILD)/page/simd.wasm: PAGE_FEATURES := --enable-simd

@@ -111,8 +111,8 @@ async function runTest(browser, name, native, test) {
 async function checkListening(browser, name) {
     const page = await browser.newPage();
     const told = listen(page, 'about:blank');
-    await page.goto('data:text/html,<img src="http://127.0.0.1:9/planted.png"><script>console.error("planted words");setTimeout(()=>{throw new Error("planted error")},0)</script>');
-    const missing = () => ['request: http://127.0.0.1:9/planted.png', 'console: planted words', 'planted error'].filter((w) => !told.some((t) => t.includes(w)));
+    await page.goto('data:text/html,<img src="http://slimmargin.invalid/planted.png"><script>console.error("planted words");setTimeout(()=>{throw new Error("planted error")},0)</script>');
+    const missing = () => ['request: http://slimmargin.invalid/planted.png', 'console: planted words', 'planted error'].filter((w) => !told.some((t) => t.includes(w)));
     await poll('', () => missing().length === 0, 3000).catch(() => undefined);
     report(`${name}: requests, messages and errors are noticed`, missing().map((w) => `not noticed: ${w}`), 0);
     await page.close();
