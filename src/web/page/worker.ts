@@ -38,14 +38,16 @@ async function instantiate(wasm: ArrayBuffer): Promise<EngineExports> {
     return made.exports;
 }
 
+const NO_MEMORY = '{"status":"no_memory","exit":70}';
+
 function call(exports: EngineExports, request: string): string {
     const bytes = encoder.encode(request);
     const pointer = exports.page_allocate(bytes.length);
     if (pointer === 0)
-        return '{"status":"no_memory","exit":70}';
+        return NO_MEMORY;
     new Uint8Array(exports.memory.buffer, pointer, bytes.length).set(bytes);
     const answer = exports.page_call(pointer, bytes.length);
-    return textAt(exports.memory, answer, exports.page_answer_length());
+    return answer === 0 ? NO_MEMORY : textAt(exports.memory, answer, exports.page_answer_length());
 }
 
 async function serve(id: number, request: string): Promise<void> {

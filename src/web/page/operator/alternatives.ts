@@ -46,6 +46,11 @@ export function alternatives(context: FormContext): Cards {
         return Array.isArray(list) ? list.length : 0;
     };
     const make = (): Card[] => Array.from({ length: count() }, (_, i) => card(context, i));
-    return new Cards(() => [outline(context.doc.get("/alternatives")), outline(context.doc.get("/coronaries"))], make, "alternatives", "What might be done instead",
-                     h("p", {}, button("add an alternative", () => addTo(context, "alternatives", { name: `alternative ${count() + 1}` }, "add an alternative"))));
+    const add = (): void => {
+        cards.expect();
+        addTo(context, "alternatives", { name: `alternative ${count() + 1}` }, "add an alternative");
+    };
+    const cards = new Cards(() => [outline(context.doc.get("/alternatives")), outline(context.doc.get("/coronaries"))], make, "alternatives", "What might be done instead",
+                     h("p", {}, button("add an alternative", add)));
+    return cards;
 }

@@ -26,10 +26,16 @@ export class Cards implements Part {
     rows: FieldRow[] = [];
     private readonly list = h("div", { class: "cards-list" });
     private drawnFor = "";
+    private expected = false;
 
     constructor(private readonly outlined: () => Json, private readonly make: () => Card[], id: string, title: string, ...foot: HTMLElement[]) {
         this.node = h("section", { class: "group", "aria-labelledby": `title-${id}` }, h("h2", { id: `title-${id}` }, title), this.list, ...foot);
         this.list.addEventListener("focusout", () => setTimeout(() => this.update()));
+    }
+
+    /* The next card that comes was asked for: it gets the focus. */
+    expect(): void {
+        this.expected = true;
     }
 
     /* While someone types in a card it is left as it is; what was emptied goes when the focus does. */
@@ -41,8 +47,11 @@ export class Cards implements Part {
         const focused = this.list.contains(document.activeElement), cards = this.make();
         this.rows = cards.flatMap((c) => c.rows);
         fill(this.list, ...cards.map((c) => c.node));
-        if (focused)
+        if (this.expected)
+            cards[cards.length - 1]?.rows[0]?.focus();
+        else if (focused)
             this.rows.find((r) => r.blank)?.focus();
+        this.expected = false;
     }
 
     update(): void {

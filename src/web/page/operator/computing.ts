@@ -25,6 +25,7 @@ export interface Known {
     live: LiveAnswer | null; /* of the case as it is, or null */
     told: Told | null; /* the last whole answer */
     fresh: boolean; /* whether `told` is of the case as it is */
+    quickFigures: NamedText[]; /* drawings of the case as it is, of a quick count */
     report: Report | null; /* the last report */
     reportFresh: boolean;
     lacksProfile: string; /* the profile that the case names and nobody gave */
@@ -36,7 +37,7 @@ export interface Known {
 const AFTER_KEY_MS = 120, AT_REST_MS = 550;
 export const TRIALS = 1_000_000, QUICK_TRIALS = 20_480;
 
-const UNKNOWN = { read: null, live: null, fresh: false, reportFresh: false, lacksProfile: "", share: 0, failure: "" };
+const UNKNOWN = { read: null, live: null, fresh: false, quickFigures: [], reportFresh: false, lacksProfile: "", share: 0, failure: "" };
 
 export class Computing {
     readonly known: Known = { ...UNKNOWN, told: null, report: null, work: "" };
@@ -96,6 +97,7 @@ export class Computing {
         }
         if (!(await this.step(turn, () => this.quick(turn))))
             return;
+        void this.step(turn, () => this.pictures(turn));
         await new Promise((go) => setTimeout(go, Math.max(AT_REST_MS - (Date.now() - started), 0)));
         if (turn === this.turn)
             await this.rest(turn);
@@ -111,6 +113,12 @@ export class Computing {
         const live = await this.page.engine.live<LiveAnswer>({ do: "live", ...this.doc.input(), trials: QUICK_TRIALS });
         if (turn === this.turn)
             this.tell({ live, work: "whole" });
+    }
+
+    private async pictures(turn: number): Promise<void> {
+        const live = await this.page.engine.live<LiveAnswer>({ do: "live", ...this.doc.input(), trials: QUICK_TRIALS, figures: true });
+        if (turn === this.turn && live.figures)
+            this.tell({ quickFigures: Object.entries(live.figures).map(([name, text]) => ({ name: `${name}.svg`, text })) });
     }
 
     /* 3. At rest */

@@ -49,6 +49,7 @@ export class FieldRow implements Part {
     private readonly notes = h("div", { class: "notes", id: `${this.id}-notes` });
     private readonly more: More;
     private readonly moreButton: HTMLButtonElement;
+    private own: string | undefined = "";
 
     readonly label: string;
 
@@ -86,7 +87,9 @@ export class FieldRow implements Part {
 
     private typed(): void {
         const { doc } = this.context, { pointer, kind } = this.field, words = this.input.value.trim();
-        doc.set(pointer, words === "" ? undefined : typedValue(words, kind, doc.get(pointer)), pointer);
+        const value = words === "" ? undefined : typedValue(words, kind, doc.get(pointer));
+        this.own = JSON.stringify(value);
+        doc.set(pointer, value, pointer);
     }
 
     private unfold(): void {
@@ -94,9 +97,14 @@ export class FieldRow implements Part {
         this.moreButton.setAttribute("aria-expanded", String(open));
     }
 
+    /* While someone types "4." it is not made "4"; but what undo or a mend puts there is shown. */
+    private get beingTyped(): boolean {
+        return document.activeElement === this.input && this.own === JSON.stringify(this.context.doc.get(this.field.pointer));
+    }
+
     update(): void {
         const { context, field } = this, value = shown(context.doc.get(field.pointer));
-        if (document.activeElement !== this.input || this.input instanceof HTMLSelectElement)
+        if (!this.beingTyped || this.input instanceof HTMLSelectElement)
             this.input.value = value;
         this.input.disabled = context.doc.object === null;
         this.unit.textContent = unitWords(context, field);

@@ -5,6 +5,7 @@
 import { fill, h } from "../dom";
 import type { NamedText } from "../types";
 import type { FormContext, Part } from "./form_context";
+import type { Known } from "./computing";
 import { drawing } from "./drawing";
 import type { Alternative, Told } from "./told";
 import { capital } from "./words";
@@ -27,14 +28,17 @@ class Figure {
         this.node.hidden = true;
     }
 
-    update(figures: NamedText[], fresh: boolean): void {
+    update(known: Known): void {
+        const quick = !known.reportFresh && known.quickFigures.length > 0, fresh = known.reportFresh || quick;
+        const figures = quick ? known.quickFigures : known.report?.figures ?? [];
         const found = figures.filter((f) => f.name.endsWith(".svg") && f.name.startsWith(this.name)), text = found.map((f) => f.text).join();
         this.node.hidden = found.length === 0;
         this.node.classList.toggle("old", !fresh);
-        if (text === this.shownText)
+        const key = `${quick} ${text}`;
+        if (key === this.shownText)
             return;
-        this.shownText = text;
-        fill(this.node, h("h2", {}, this.title), ...found.map(picture));
+        this.shownText = key;
+        fill(this.node, h("h2", {}, this.title, quick && h("small", { class: "mute" }, " · quick count")), ...found.map(picture));
     }
 }
 
@@ -110,7 +114,7 @@ export class Panels implements Part {
     }
 
     update(): void {
-        const { told, fresh, report, reportFresh } = this.context.computing.known;
+        const { known } = this.context.computing, { told, fresh } = known;
         this.draw();
         this.first.hidden = !told || !fresh;
         if (told)
@@ -122,6 +126,6 @@ export class Panels implements Part {
                 fill(panel.node, ...panel.make(told));
         }
         for (const figure of this.figures)
-            figure.update(report?.figures ?? [], reportFresh);
+            figure.update(known);
     }
 }

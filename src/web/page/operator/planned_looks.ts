@@ -47,9 +47,11 @@ export function plannedLooks(context: FormContext): Cards {
     const select = h("select", { "aria-label": "kind of look" }, ...Object.entries(KINDS).map(([k, v]) => h("option", { value: k }, v.words)));
     const add = (): void => {
         const start: Json = { name: `look ${count() + 1}`, ...KINDS[select.value]?.start };
+        cards.expect();
         addTo(context, "looks", start, "add a look");
     };
-    return new Cards(() => outline(context.doc.get("/looks")), () => Array.from({ length: count() }, (_, i) => card(context, i)), "planned-looks", "Looks that could still be made",
+    const cards = new Cards(() => outline(context.doc.get("/looks")), () => Array.from({ length: count() }, (_, i) => card(context, i)), "planned-looks", "Looks that could still be made",
                      h("p", { class: "small mute" }, "Without a list a standard set is weighed: another reader, another scan, an angiogram of each gap, a bench value."),
                      h("p", { class: "row" }, select, button("add", add)));
+    return cards;
 }

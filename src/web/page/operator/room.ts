@@ -2,6 +2,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import { button, h } from "../dom";
 import type { Page, Room } from "../room";
+import { get, set, subscribe } from "../state";
 import type { KeysAnswer } from "../types";
 import { CaseDoc } from "./case_doc";
 import { CaseMenu } from "./case_menu";
@@ -38,6 +39,7 @@ class Operator {
     }
 
     private follow(): void {
+        this.share();
         this.doc.onChange(() => this.update());
         this.computing.onNews(() => this.news());
         this.update();
@@ -48,6 +50,19 @@ class Operator {
         this.computing.changed();
     }
 
+    /* The other rooms work on the same case: what one of them opens is opened here, and can be undone. */
+    private share(): void {
+        const before = get();
+        if (before)
+            this.doc.open(before);
+        set(this.doc.state, "operator");
+        this.doc.onChange(() => set(this.doc.state, "operator"));
+        subscribe((next, by) => {
+            if (next && by !== "operator")
+                this.doc.replace(next, "");
+        });
+    }
+
     /* Progress alone changes no field. */
     private lastKnown = "";
 
@@ -55,7 +70,7 @@ class Operator {
         const { known } = this.computing;
         if (known.told && known.fresh)
             this.facts.setAssumptions(known.told.result.assumptions);
-        const key = [known.work, known.fresh, known.reportFresh, known.read !== null].join();
+        const key = [known.work, known.fresh, known.reportFresh, known.read !== null, known.quickFigures.length].join();
         if (key === this.lastKnown)
             return;
         this.lastKnown = key;

@@ -68,11 +68,14 @@ export function secondLooks(context: FormContext): Cards {
     };
     const go = (): void => {
         const chosen = places(context).find((p) => p.pointer === select.value);
-        if (chosen)
-            add(context, chosen);
+        if (!chosen)
+            return;
+        cards.expect();
+        add(context, chosen);
     };
     select.addEventListener("focus", offer);
     offer();
-    return new Cards(() => list().map((p) => p.pointer), () => list().map((p) => card(context, p)), "second-looks", "Second looks",
+    const cards = new Cards(() => list().map((p) => p.pointer), () => list().map((p) => card(context, p)), "second-looks", "Second looks",
                      h("p", { class: "row" }, select, button("add", go)));
+    return cards;
 }

@@ -96,6 +96,6 @@ export class Strip {
         if (!settled || words === this.heard)
             return;
         this.heard = words;
-        this.page.announce(words);
+        this.page.announce(`${words} ${this.state.textContent ?? ""}`);
     }
 }

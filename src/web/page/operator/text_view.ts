@@ -41,7 +41,7 @@ export class TextView implements Part {
             this.node.open = true;
         if (!this.node.open)
             return;
-        if (document.activeElement !== this.area)
+        if (this.area.value !== this.context.doc.state.text)
             this.area.value = this.context.doc.state.text;
         fill(this.faults, ...(this.context.computing.known.read?.messages ?? []).map((m) => this.item(m)));
     }
