@@ -106,6 +106,7 @@ export class FieldRow implements Part {
         const { context, field } = this, value = shown(context.doc.get(field.pointer));
         if (!this.beingTyped || this.input instanceof HTMLSelectElement)
             this.input.value = value;
+        this.node.classList.toggle("long", value.length > 11 && this.input instanceof HTMLInputElement);
         this.input.disabled = context.doc.object === null;
         this.unit.textContent = unitWords(context, field);
         this.usual.textContent = context.facts.usual(field.pointer);
