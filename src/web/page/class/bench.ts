@@ -10,8 +10,8 @@ import type { Ghost, View } from "./lesson";
 
 /* While a slider moves, and once it rests. */
 const TRIALS_MOVING = 20_480;
-const TRIALS_AT_REST = 131_072;
-const TRIALS_WHOLE = 65_536;
+const TRIALS_AT_REST = 100_000; /* as docs/lessons has them */
+const TRIALS_WHOLE = 100_000;
 
 /* 1. Cases and questions */
 
@@ -104,9 +104,16 @@ function middleOf(stated: string): number | undefined {
     return of("mode") ?? of("mean") ?? of("median") ?? (min !== undefined && max !== undefined ? (min + max) / 2 : undefined);
 }
 
+function mountOf(doc: JsonObject): string {
+    return String(at(doc, "/surgical_valve/leaflet_mount") ?? "");
+}
+
 /* 3. The ghost */
 
 export interface Shade {
+    /* The case's own start, not worth showing before something was turned. */
+    ofStart: boolean;
+    mount: string;
     p: number | null;
     room: Spread | null;
     words: string;
@@ -147,7 +154,7 @@ export class Bench {
     }
 
     get mount(): string {
-        return String(at(this.stand.doc, "/surgical_valve/leaflet_mount") ?? "");
+        return mountOf(this.stand.doc);
     }
 
     view(): View {
@@ -159,6 +166,8 @@ export class Bench {
 
     /* The ghost without the correction follows what is turned: it is the same case, uncorrected. */
     get ghost(): number | null {
+        if (this.shade.ofStart && Object.keys(this.knobs).length === 0 && this.mount === this.shade.mount)
+            return null;
         return this.shade.words === UNCORRECTED ? this.now.patient.event_without_blooming_correction?.probability ?? null : this.shade.p;
     }
 
@@ -193,12 +202,13 @@ export class Bench {
 }
 
 const UNCORRECTED = "before correction";
+const NO_SHADE: Shade = { ofStart: false, mount: "", p: null, room: null, words: "" };
 
 async function shadeOf(library: Library, stand: Stand, file: string, ghost: Ghost | undefined): Promise<Shade> {
     if (!ghost)
-        return { p: null, room: null, words: "" };
+        return { ...NO_SHADE };
     if (ghost.of === "uncorrected")
-        return { p: stand.start.patient.event_without_blooming_correction?.probability ?? null, room: null, words: UNCORRECTED };
+        return { ...NO_SHADE, p: stand.start.patient.event_without_blooming_correction?.probability ?? null, words: UNCORRECTED };
     const other = ghost.of === "case" && ghost.file ? await library.stand(ghost.file) : await library.stand(file);
-    return { p: other.start.patient.event.probability, room: roomOf(other.start), words: ghost.words };
+    return { ofStart: ghost.of === "start", mount: mountOf(other.doc), p: other.start.patient.event.probability, room: roomOf(other.start), words: ghost.words };
 }

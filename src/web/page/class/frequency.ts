@@ -7,6 +7,11 @@ export function ofHundred(p: number): string {
     return n < 1 ? "fewer than 1" : n > 99 ? "more than 99" : String(n);
 }
 
+/* The same where there is little room. */
+export function shortOfHundred(p: number): string {
+    return ofHundred(p).replace("fewer than ", "<").replace("more than ", ">");
+}
+
 /* How two answers differ once each is told in whole hundredths, so that the difference can be checked by eye. */
 export function fewerOrMore(now: number, before: number): string {
     const d = Math.round(100 * now) - Math.round(100 * before);

@@ -6,14 +6,13 @@ import type { Page } from "../room";
 import type { Command } from "./answers";
 import { Bench } from "./bench";
 import type { Library } from "./bench";
-import { ofHundred } from "./frequency";
+import { shortOfHundred } from "./frequency";
 import type { CurveStep, GuessStep, Lesson, TurnStep } from "./lesson";
 import { marks } from "./marks";
 import { pictureOf } from "./pictures";
-import { curveOf, looksOf, sentencesOf, sweepOptions } from "./told";
+import { CAUTION, curveOf, looksOf, sentencesOf, sweepOptions } from "./told";
 import { worthList } from "./worth";
 
-export const CAUTION = "That a limit is crossed does not mean that the artery will be obstructed.";
 const AFTER = "The limits come from small, retrospective series, some of native valves. Every case here is invented: no patient was measured. This supports the heart team and never replaces it. Not a medical device.";
 
 function ownGuess(line: number | null): HTMLElement {
@@ -39,7 +38,7 @@ async function turned(library: Library, lesson: Lesson, step: TurnStep): Promise
 function table(command: Command, step: CurveStep): HTMLElement {
     const c = curveOf(command, step.words), cells = c.points.map((p) => h("td", {}, Number(p.at.toPrecision(4))));
     return h("table", { class: "sheet-table" }, h("tbody", {}, h("tr", {}, h("th", { scope: "row" }, step.words), ...cells),
-             h("tr", {}, h("th", { scope: "row" }, "of 100 cross a limit"), ...c.points.map((p) => h("td", {}, ofHundred(p.p))))));
+             h("tr", {}, h("th", { scope: "row" }, "of 100 cross a limit"), ...c.points.map((p) => h("td", {}, shortOfHundred(p.p))))));
 }
 
 async function curve(library: Library, lesson: Lesson, step: CurveStep): Promise<HTMLElement[]> {

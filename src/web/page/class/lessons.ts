@@ -108,7 +108,7 @@ const outside: Lesson = {
         { kind: "turn", picture: "room", ghost: { of: "case", file: "lessons/inside.json", words: "mounted inside, as it was" }, mount: true,
           knobs: [knob.flare, knob.over, knob.size],
           claim: (v) => ({ head: `Mounted ${v.mount === "external" ? "outside" : "inside"}: ${ofHundred(event(v))} of 100 cross the limit. The drawn circle does not show it.`,
-                           sub: `Leaflets outside the posts stand off from the new frame, and the frame opens again above the ring. ${against(v)}` }) },
+                           sub: `Leaflets outside stand off from the new frame; above the ring it opens again. ${against(v)}` }) },
         { kind: "curve", knob: "flare", words: "flare of the frame's top, as a fraction", from: 0, to: 1, points: 6,
           remark: "Nobody can measure the flare before the valve is in. What can be chosen is the size of the valve." },
     ],
@@ -141,7 +141,7 @@ const everything: Lesson = {
           files: [{ file: "demo.json", words: "borderline, outside" }, { file: "meadow.json", words: "clearly free" }, { file: "narrow-gate.json", words: "clearly crossed" },
                   { file: "lessons/one-reading.json", words: "one reading" }, { file: "lessons/blooming.json", words: "a calcified wall" }],
           claim: (v) => ({ head: `${ofHundred(event(v))} of 100 such roots truly cross a limit.`,
-                           sub: v.turned ? `That is ${fewerOrMore(event(v), v.ghost ?? NaN)} than before you turned anything. ${against(v)}`.replace("as many than", "as many as")
+                           sub: v.ghost !== null ? `That is ${fewerOrMore(event(v), v.ghost ?? NaN)} than before you turned anything. ${against(v)}`.replace("as many than", "as many as")
                                          : `Which screw moves it most? Say it before you turn one. ${against(v)}` }) },
     ],
     talk: ["Which of these could you measure tomorrow? Which can nobody know before the valve is in?"],

@@ -18,7 +18,7 @@ export interface Bloom {
 }
 
 /* The part of the ring beyond its middle is cut off, so that half a millimetre is seen from the back of a room. */
-const W = 640, H = 400, DRAWN = 318, BEYOND_MM = 3.5, SPAN_DEG = 38;
+const W = 640, H = 400, DRAWN = 310, BEYOND_MM = 3.5, SPAN_DEG = 38;
 
 /* An arc of the wall about the centre; from its lower to its upper end. */
 function arc(k: Scale, radius: number, kind: string): SVGElement {
@@ -41,7 +41,7 @@ function wallHalo(k: Scale, seen: number, truth: number): SVGElement | null {
 
 function sentence(b: Bloom, truth: number): string {
     const moved = b.edges === 0 ? "The wall is not bright: blooming moves nothing here."
-                                : b.shown ? `Corrected for ${b.blooming.toFixed(2)} mm of blooming it is ${mm(truth)}.` : "";
+                                : b.shown ? `Corrected for ${b.blooming.toFixed(2)} mm of blooming it is ${mm(truth)} wide.` : "";
     return `Seen from the aorta, to scale. The ring is ${mm(b.ring)} wide inside. The gap reads ${mm(b.gap)} from the drawn circle. ${moved}`;
 }
 
@@ -58,13 +58,20 @@ function ring(k: Scale, b: Bloom): SVGElement {
              label(k.x0 - 12, Y(k, 0) + 20, b.shown ? "grey: what the scan shows" : "", "small"));
 }
 
+/* Where the gap truly starts and ends: of two bright edges each end has one; a single one is the wall's. */
+function trueEdges(b: Bloom): { start: number; truth: number } {
+    const from = b.circle / 2, atStart = Math.abs(b.edges) > 1 ? b.edges / 2 * b.blooming : 0;
+    return { start: from + atStart, truth: from + b.gap - b.edges * b.blooming + atStart };
+}
+
 export function bloomPicture(b: Bloom): SVGElement {
-    const from = b.circle / 2, seen = from + b.gap, truth = seen - b.edges * b.blooming, moved = b.shown && b.edges !== 0;
+    const from = b.circle / 2, seen = from + b.gap, { start, truth } = trueEdges(b), moved = b.shown && b.edges !== 0;
     const px = (W - 24) / (BEYOND_MM + Math.max(seen, truth) + 2.5), k: Scale = { px, x0: 12 + BEYOND_MM * px, y0: DRAWN / 2 };
     const gapScale: Scale = { ...k, x0: X(k, from) };
-    return picture(W, H, sentence(b, truth), s("svg", { x: 0, y: 0, width: W, height: DRAWN }, ring(k, b), b.shown && wallHalo(k, seen, truth),
+    return picture(W, H, sentence(b, truth - start), s("svg", { x: 0, y: 0, width: W, height: DRAWN }, ring(k, b), b.shown && wallHalo(k, seen, truth),
                    arc(k, seen, moved ? "wall-seen" : "wall"), moved && arc(k, truth, "wall")),
                    dimension(k, from, seen, 1.2, "dashed", `as read ${b.gap.toFixed(1)}`, false),
-                   moved && dimension(k, from, truth, -1.2, "firm-deep", `corrected ${(truth - from).toFixed(1)}`, true),
-                   ruler(gapScale, 0, Math.ceil(b.gap) + 2, H - 62, 1), label(X(gapScale, 0) - 14, H - 32, "mm from the drawn circle", "small", "end"));
+                   moved && dimension(k, start, truth, -1.2, "firm-deep", `corrected ${(truth - start).toFixed(1)}`, true),
+                   moved && label(W - 12, H - 6, `bright edges in this gap: ${Math.abs(b.edges)} \u00d7 ${b.blooming.toFixed(2)} mm`, "small", "end"),
+                   ruler(gapScale, 0, Math.ceil(b.gap) + 2, H - 76, 1), label(X(gapScale, 0) - 14, H - 46, "mm from the drawn circle", "small", "end"));
 }

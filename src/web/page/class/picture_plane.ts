@@ -38,7 +38,7 @@ function axis(k: Scale, p: Plane): SVGElement {
     return s("g", {}, wedge(k, lean, 0, top), wedge(k, lean, p.radius, 0), wedge(k, lean, -p.radius, 0), line(X(k, 0), Y(k, 0), X(k, 0), Y(k, top), "firm-deep"),
              line(X(k, -p.radius), Y(k, 0), X(k, p.radius), Y(k, 0), "firm"), line(X(k, p.circle / 2), Y(k, -1), X(k, p.circle / 2), Y(k, top), "circle-edge"),
              label(X(k, p.circle / 2) + 7, Y(k, 1.4), "drawn circle", "small"), label(X(k, -p.radius), Y(k, 0) + 26, "base plane"),
-             label(X(k, 0) - 14, Y(k, top) + 14, `axis: leans ${p.tiltDeg.toFixed(1)}\u00b0 (SD)`, "strong", "end"));
+             label(X(k, -top * Math.sin(lean)) - 10, Y(k, top) + 14, `axis: leans ${p.tiltDeg.toFixed(1)}\u00b0 (SD)`, "strong", "end"));
 }
 
 function heights(k: Scale, to: number, x: number): SVGElement {

@@ -17,7 +17,7 @@ export interface Room {
     to: number;
 }
 
-const W = 640, H = 300, BAND = 96, TALL = 84, FLOOR = 220;
+const W = 640, H = 300, BAND = 96, TALL = 84, FLOOR = 228;
 
 function sentence(r: Room): string {
     const known = r.room ? `The true room is ${mm(r.room.median)} in the middle, 95 of 100 between ${r.room.low95.toFixed(1)} and ${mm(r.room.high95)}. ` : "";
@@ -29,13 +29,13 @@ function band(k: Scale, at: Spread, limit: number): SVGElement {
     return s("g", {}, s("rect", { x: a, y: BAND, width: b - a, height: TALL, class: "room-band" }),
              s("rect", { x: a, y: BAND, width: cut - a, height: TALL, class: "room-cross" }),
              s("rect", { x: a, y: BAND, width: cut - a, height: TALL, class: "mark-hatch" }),
-             line(X(k, at.median), BAND - 8, X(k, at.median), BAND + TALL, "firm"),
-             label(X(k, at.median) + 7, BAND + TALL - 10, `middle ${at.median.toFixed(1)}`, "strong"));
+             line(X(k, at.median), BAND - 8, X(k, at.median), BAND + TALL + 6, "firm"),
+             label(X(k, at.median), BAND + TALL + 24, `middle ${at.median.toFixed(1)}`, "strong", "middle"));
 }
 
 function ends(k: Scale, at: Spread): SVGElement {
-    return s("g", {}, label(X(k, at.low95), BAND + TALL + 22, at.low95.toFixed(1), "small", "middle"),
-             label(X(k, at.high95), BAND + TALL + 22, at.high95.toFixed(1), "small", "middle"));
+    return s("g", {}, label(X(k, at.low95), BAND + TALL + 24, at.low95.toFixed(1), "small", "middle"),
+             label(X(k, at.high95), BAND + TALL + 24, at.high95.toFixed(1), "small", "middle"));
 }
 
 function formerly(k: Scale, at: Spread): SVGElement {

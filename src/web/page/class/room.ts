@@ -6,10 +6,11 @@ import { button, fill, h } from "../dom";
 import type { Page, Room } from "../room";
 import { Library } from "./bench";
 import { Deck } from "./deck";
-import { CAUTION, Handout } from "./handout";
+import { Handout } from "./handout";
 import { wishOf } from "./keys";
 import { lessons } from "./lessons";
 import { Frame, fillSlide } from "./slide";
+import { CAUTION } from "./told";
 
 class Class {
     private readonly deck = new Deck(() => this.moved());

@@ -29,7 +29,7 @@ function tick(k: Scale, y: number, t: number, every: number): SVGElement {
 /* A millimetre ruler from one whole mm to another, numbers every so many. */
 export function ruler(k: Scale, from: number, to: number, y: number, every: number): SVGElement {
     const ticks = Array.from({ length: to - from + 1 }, (_, i) => tick(k, y, from + i, every));
-    return s("g", {}, line(X(k, from), y, X(k, to), y, "rule"), ...ticks, label(X(k, to) + 8, y + 30, "mm", "tick"));
+    return s("g", {}, line(X(k, from), y, X(k, to), y, "rule"), ...ticks, label(X(k, to) + (to > 9 ? 14 : 10), y + 30, "mm", "tick"));
 }
 
 export function picture(width: number, height: number, sentence: string, ...children: Child[]): SVGElement {

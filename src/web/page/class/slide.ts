@@ -103,7 +103,7 @@ async function turn(frame: Frame, context: Context, lesson: Lesson, step: TurnSt
         return;
     const again = (next: Turning): void => void turn(frame, context, lesson, step, next);
     const reset = button("Back to the start", () => { bench.reset(); fillKnobs(); }, { class: "reset" });
-    const knobs = h("div", { class: "knobs" });
+    const knobs = h("div", { class: step.knobs.length > 3 ? "knobs many" : "knobs" });
     const fillKnobs = (): void => fill(knobs, ...extras(step, bench, from, again), ...sliders(bench, step.knobs), reset);
     fillKnobs();
     show(true);

@@ -23,7 +23,7 @@ function decimals(step: number): number {
 }
 
 function unitOf(bench: Bench, use: KnobUse): string {
-    const unit = bench.knob(use.name)?.unit ?? (use.name.endsWith("_mm") ? "mm" : "times");
+    const unit = bench.knob(use.name)?.unit ?? (use.name.endsWith("_mm") ? "mm" : "");
     return unit === "mm per edge" ? "mm" : unit === "fraction" ? "" : unit;
 }
 

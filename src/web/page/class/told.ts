@@ -5,9 +5,12 @@ import type { Command, Result } from "./answers";
 import type { CurveStep } from "./lesson";
 import type { Curve } from "./picture_curve";
 
+/* It stands at the foot of every slide and page. */
+export const CAUTION = "That a limit is crossed does not mean that the artery will be obstructed.";
+
 /* The lines that a terminal has, joined again and parted into sentences. */
 export function sentencesOf(out: string): string[] {
-    const text = out.replace(/\s+/g, " ").trim();
+    const text = out.replace(/\s+/g, " ").replace(CAUTION, "").trim();
     return text ? text.split(/(?<=[.!?]) (?=[A-Z])/) : [];
 }
 
