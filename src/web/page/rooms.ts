@@ -3,6 +3,7 @@
 import { classroom } from "./class/room";
 import { help } from "./help";
 import { operator } from "./operator/room";
+import { readersRoom } from "./readers/room";
 import type { Room } from "./room";
 
-export const rooms: Room[] = [operator, classroom, help];
+export const rooms: Room[] = [operator, readersRoom, classroom, help];

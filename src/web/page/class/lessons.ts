@@ -29,7 +29,7 @@ const knob = {
     gap: { name: LEFT_GAP, words: "left gap, as read", from: 4, to: 8, step: 0.1 },
     readers: { name: "reader_error", words: "spread of the readers" },
     blooming: { name: "blooming", words: "blooming, each edge", from: 0, step: 0.05 },
-    tilt: { name: "tilt", words: "tilt of the base plane (SD)", from: 0, step: 0.1 },
+    tilt: { name: "tilt", words: "tilt of the plane (SD)", from: 0, step: 0.1 },
     placements: { name: "/scan/base_plane/placements", words: "times the plane was placed", from: 1, to: 4, step: 1 },
     over: { name: "overexpansion", words: "over-expansion", step: 0.005 },
     flare: { name: "flare", words: "flare of the frame's top", step: 0.05 },
@@ -138,8 +138,8 @@ const everything: Lesson = {
     steps: [
         { kind: "turn", picture: "room", ghost: { of: "start", words: "as the case has it" }, mount: true,
           knobs: [knob.blooming, knob.tilt, knob.readers, knob.over, knob.limit],
-          files: [{ file: "demo.json", words: "borderline, outside" }, { file: "meadow.json", words: "clearly free" }, { file: "narrow-gate.json", words: "clearly crossed" },
-                  { file: "lessons/one-reading.json", words: "one reading" }, { file: "lessons/blooming.json", words: "a calcified wall" }],
+          files: [{ file: "demo.json", words: "borderline" }, { file: "meadow.json", words: "free" }, { file: "narrow-gate.json", words: "crossed" },
+                  { file: "lessons/blooming.json", words: "calcified wall" }],
           claim: (v) => ({ head: `${ofHundred(event(v))} of 100 such roots truly cross a limit.`,
                            sub: v.ghost !== null ? `That is ${fewerOrMore(event(v), v.ghost ?? NaN)} than before you turned anything. ${against(v)}`.replace("as many than", "as many as")
                                          : `Which screw moves it most? Say it before you turn one. ${against(v)}` }) },
