@@ -1,6 +1,6 @@
 /* answers.ts - what the class reads of the engine's answers: a part of docs/schema/result.schema.json.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import type { Answer } from "../types";
+import type { LiveAnswer } from "../types";
 
 export interface Probability {
     probability: number;
@@ -34,27 +34,6 @@ export interface Result {
     assumptions: Assumption[];
 }
 
-export interface Counted extends Answer {
+export interface Counted extends Omit<LiveAnswer, "result"> {
     result?: Result;
-}
-
-export interface Knob {
-    name: string;
-    words: string;
-    unit: string;
-    low: number;
-    high: number;
-    own?: number;
-    stated?: string;
-    range?: [number, number];
-}
-
-export interface Read extends Answer {
-    knobs?: Knob[];
-}
-
-export interface Command extends Answer {
-    out?: string;
-    err?: string;
-    files?: Record<string, string>;
 }

@@ -4,8 +4,8 @@
  * Contents: 1. cases and questions  2. what a case holds  3. the ghost  4. one slide's bench
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import type { Page } from "../room";
-import type { Json, JsonObject } from "../types";
-import type { Command, Counted, Knob, Read, Result, Spread } from "./answers";
+import type { Answer, CommandAnswer, Json, JsonObject, Knob, ReadAnswer, Request } from "../types";
+import type { Counted, Result, Spread } from "./answers";
 import type { Ghost, View } from "./lesson";
 
 /* While a slider moves, and once it rests. */
@@ -42,7 +42,7 @@ interface Stand {
 
 export class Library {
     private readonly stands = new Map<string, Promise<Stand>>();
-    private readonly commands = new Map<string, Promise<Command>>();
+    private readonly commands = new Map<string, Promise<CommandAnswer>>();
 
     constructor(readonly page: Page) {}
 
@@ -52,9 +52,9 @@ export class Library {
     }
 
     /* A command on a case, as `sweep CASE ...`; what it prints and the file r.json. */
-    command(name: string, file: string, ...options: string[]): Promise<Command> {
+    command(name: string, file: string, ...options: string[]): Promise<CommandAnswer> {
         const words = [name, "case.json", ...options, "--trials", String(TRIALS_WHOLE), "--quiet", "--plain", "--json", "r.json"];
-        return this.keep(this.commands, `${file} ${words.join(" ")}`, () => this.ask<Command>({ do: "command", words, files: { "case.json": this.bare(file) } }));
+        return this.keep(this.commands, `${file} ${words.join(" ")}`, () => this.ask<CommandAnswer>({ do: "command", words, files: { "case.json": this.bare(file) } }));
     }
 
     private keep<T>(map: Map<string, Promise<T>>, key: string, make: () => Promise<T>): Promise<T> {
@@ -71,13 +71,13 @@ export class Library {
         return JSON.stringify(value);
     }
 
-    private ask<T extends Counted | Read | Command>(request: object): Promise<T> {
-        return this.page.engine.whole<T>(request as { do: string });
+    private ask<T extends Answer>(request: Request): Promise<T> {
+        return this.page.engine.whole<T>(request);
     }
 
     private async load(file: string, mount: string): Promise<Stand> {
         const own = this.bare(file), text = mount ? withMount(own, mount) : own;
-        const read = await this.ask<Read>({ do: "read", case: text });
+        const read = await this.ask<ReadAnswer>({ do: "read", case: text });
         const counted = await this.ask<Counted>({ do: "live", case: text, trials: TRIALS_AT_REST });
         if (!counted.result || !read.knobs)
             throw new Error(counted.messages?.[0]?.words ?? "the engine gave no answer");
@@ -192,7 +192,7 @@ export class Bench {
     /* A request that a newer one replaced ends as an error, and nobody waits for it. */
     private async ask(trials: number, atRest: boolean): Promise<void> {
         const knobs = { ...this.knobs };
-        const answer = await this.library.page.engine.live<Counted>({ do: "live", case: this.stand.text, knobs, trials } as { do: string }).catch(() => null);
+        const answer = await this.library.page.engine.live<Counted>({ do: "live", case: this.stand.text, knobs, trials }).catch(() => null);
         const same = JSON.stringify(knobs) === JSON.stringify(this.knobs);
         if (!answer?.result || (atRest && !same) || Object.keys(this.knobs).length === 0)
             return;

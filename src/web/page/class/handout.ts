@@ -3,7 +3,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import { fill, h } from "../dom";
 import type { Page } from "../room";
-import type { Command } from "./answers";
+import type { CommandAnswer } from "../types";
 import { Bench } from "./bench";
 import type { Library } from "./bench";
 import { shortOfHundred } from "./frequency";
@@ -35,7 +35,7 @@ async function turned(library: Library, lesson: Lesson, step: TurnStep): Promise
     return [h("p", {}, h("b", {}, claim.head), " ", claim.sub)];
 }
 
-function table(command: Command, step: CurveStep): HTMLElement {
+function table(command: CommandAnswer, step: CurveStep): HTMLElement {
     const c = curveOf(command, step.words), cells = c.points.map((p) => h("td", {}, Number(p.at.toPrecision(4))));
     return h("table", { class: "sheet-table" }, h("tbody", {}, h("tr", {}, h("th", { scope: "row" }, step.words), ...cells),
              h("tr", {}, h("th", { scope: "row" }, "of 100 cross a limit"), ...c.points.map((p) => h("td", {}, shortOfHundred(p.p))))));

@@ -4,7 +4,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import { button, fill, h } from "../dom";
 import type { Page } from "../room";
-import type { Command } from "./answers";
+import type { CommandAnswer } from "../types";
 import { Bench } from "./bench";
 import type { Library } from "./bench";
 import type { Deck } from "./deck";
@@ -123,7 +123,7 @@ function waiting(frame: Frame, words: string): void {
 }
 
 /* The engine's own sentence is the claim. */
-function told(frame: Frame, command: Command, remark: string): void {
+function told(frame: Frame, command: CommandAnswer, remark: string): void {
     const all = sentencesOf(command.out ?? "");
     frame.say({ head: all[0] ?? "No answer.", sub: remark });
     fill(frame.right, ...all.slice(1).map((x) => h("p", {}, x)));
@@ -136,7 +136,7 @@ async function curve(frame: Frame, context: Context, lesson: Lesson, step: Curve
         return;
     told(frame, command, step.remark);
     fill(frame.left, curvePicture(curveOf(command, step.words)));
-    frame.node.classList.add("wide");
+    frame.node.classList.add("curve-slide");
 }
 
 /* 5. Worth */

@@ -1,7 +1,8 @@
 /* told.ts - what a command printed and wrote, taken apart for a slide: its sentences, the points of a sweep, the worth of
  * looks.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import type { Command, Result } from "./answers";
+import type { CommandAnswer } from "../types";
+import type { Result } from "./answers";
 import type { CurveStep } from "./lesson";
 import type { Curve } from "./picture_curve";
 
@@ -22,7 +23,7 @@ interface SweepJson extends Result {
     sweep: { points: { values: number[]; event: { probability: number } }[] };
 }
 
-export function curveOf(command: Command, words: string): Curve {
+export function curveOf(command: CommandAnswer, words: string): Curve {
     const r = JSON.parse(command.files?.["r.json"] ?? "") as SweepJson;
     const points = r.sweep.points.map((p) => ({ at: p.values[0] ?? NaN, p: p.event.probability }));
     return { points, words, line: r.decision.action_line, asItIs: r.patient.event.probability };
@@ -35,7 +36,7 @@ export interface Look {
     act: { side: "below" | "above"; at: number } | null;
 }
 
-export function looksOf(command: Command): Look[] {
+export function looksOf(command: CommandAnswer): Look[] {
     const r = JSON.parse(command.files?.["r.json"] ?? "") as { worth?: Look[] };
     return r.worth ?? [];
 }

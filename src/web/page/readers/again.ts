@@ -3,7 +3,7 @@
 import { button, fill, h } from "../dom";
 import type { Page } from "../room";
 import { subscribe } from "../state";
-import type { Command } from "./answers";
+import type { CommandAnswer } from "../types";
 import { command, paragraphs, sentences } from "./ask";
 import { faultList, faultsOf, split } from "./faults";
 import { asFiles, openOrExample } from "./open_case";
@@ -26,7 +26,7 @@ function perThousand(x: number): string {
 function row(look: Look, most: number): HTMLElement {
     const tens = Math.round(10 * look.call_change.value), act = look.act ? `Act if it reads ${look.act.side} ${look.act.at.toFixed(1)} mm.` : "";
     return h("li", {}, h("span", { class: "box", "aria-hidden": "true" }), h("div", { class: "look" }, h("p", {}, h("b", {}, look.look)),
-             h("span", { class: "bar", "aria-hidden": "true" }, h("span", { style: `inline-size: ${100 * Math.max(look.value.value, 0) / most}%` })),
+             h("span", { class: "worth-bar", "aria-hidden": "true" }, h("span", { style: `inline-size: ${100 * Math.max(look.value.value, 0) / most}%` })),
              h("p", { class: "small" }, `Spares ${perThousand(look.value.value)} of 1,000; would change the call ${tens === 0 ? "hardly ever" : `in ${tens} of 10`}. ${act}${look.minutes ? ` Takes ${look.minutes} minutes.` : ""}`)),
              h("p", { class: "write" }, "read again: ", h("span", { class: "line-to-write" }), " mm"));
 }
@@ -67,7 +67,7 @@ export class AgainTask {
             this.show(answer, open.name);
     }
 
-    private show(answer: Command, name: string): void {
+    private show(answer: CommandAnswer, name: string): void {
         const { faults, warnings } = split(faultsOf(answer.err ?? "")), json = answer.files?.["result.json"], out = answer.out ?? "";
         fill(this.found, faultList(faults, [], "The case has to be mended first"), faultList(warnings, [], "Please note"), json ? this.sheet(json, out, name) : null);
         this.page.announce(json ? `The list is ready. ${this.found.querySelector("h2")?.textContent ?? ""}` : "The case has to be mended first.");
@@ -77,7 +77,7 @@ export class AgainTask {
         const looks = ((JSON.parse(json) as { worth?: Look[] }).worth ?? []), worthy = looks.filter((x) => Math.round(1000 * x.value.value) >= 1), most = Math.max(...looks.map((x) => x.value.value), 0.001);
         const lead = sentences(paragraphs(out).find((p) => p.includes(CAUTION)) ?? "").filter((x) => x !== CAUTION), known = perfect(out);
         return h("article", { class: "work-sheet" }, h("p", { class: "small" }, `case ${name.replace(/\.json$/, "")} \u00b7 read again by: ____________ \u00b7 on: ____________`), h("h2", {}, lead[0] ?? ""), ...lead.slice(1).map((x) => h("p", {}, x)),
-                 h("p", {}, h("b", {}, CAUTION)), worthy.length > 0 ? h("ol", { class: "work" }, ...worthy.map((x) => row(x, most))) : h("p", {}, "None of the usual looks is worth 1 untreated event in 1,000 such cases."),
+                 h("p", {}, h("b", {}, CAUTION)), worthy.length > 0 ? h("ol", { class: "to-do" }, ...worthy.map((x) => row(x, most))) : h("p", {}, "None of the usual looks is worth 1 untreated event in 1,000 such cases."),
                  h("p", { class: "mute small" }, "Spares: untreated events in 1,000 cases that read like this, when one acts at the line on what the look shows. An untreated event is a limit truly crossed with nothing done about it; it is not an obstructed artery. Worths do not add up."),
                  known.length > 0 && h("section", {}, h("h3", {}, "If one thing could be known perfectly"), h("ol", { class: "known" }, ...known.map((x) => h("li", {}, x)))),
                  h("div", { class: "actions no-print" }, button("Print this sheet", () => window.print(), { class: "main" })));

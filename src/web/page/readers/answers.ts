@@ -1,14 +1,6 @@
 /* answers.ts - what this room reads of the engine's answers: parts of docs/schema/readers.schema.json and
  * result.schema.json.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import type { Answer } from "../types";
-
-export interface Command extends Answer {
-    out?: string;
-    err?: string;
-    files?: Record<string, string>;
-}
-
 export type Interval = [number | null, number | null] | null;
 
 export interface Estimate {

@@ -1,15 +1,14 @@
 /* ask.ts - a command of the program on files in memory, and its words as this page can say them.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import type { Page } from "../room";
-import type { NamedText } from "../types";
-import type { Command } from "./answers";
+import type { CommandAnswer, NamedText } from "../types";
 
-export function command(page: Page, words: string[], files: NamedText[], progress?: (share: number) => void): Promise<Command> {
+export function command(page: Page, words: string[], files: NamedText[], progress?: (share: number) => void): Promise<CommandAnswer> {
     const named: Record<string, string> = {};
     for (const file of files)
         named[file.name] = file.text;
     const options = progress ? { progress: (p: { share: number }): void => progress(p.share) } : {};
-    return page.engine.whole<Command>({ do: "command", words, files: named } as { do: string }, options);
+    return page.engine.whole<CommandAnswer>({ do: "command", words, files: named }, options);
 }
 
 /* Options of the command line have other names here. */

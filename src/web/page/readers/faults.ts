@@ -35,7 +35,7 @@ function row(fault: Fault, files: NamedText[]): HTMLElement {
 export function faultList(faults: Fault[], files: NamedText[], title: string): HTMLElement | null {
     if (faults.length === 0)
         return null;
-    return h("section", { class: "faults", role: "alert" }, h("h3", {}, title), h("ul", {}, ...faults.map((f) => row(f, files))));
+    return h("section", { class: "found-faults", role: "alert" }, h("h3", {}, title), h("ul", {}, ...faults.map((f) => row(f, files))));
 }
 
 export function split(faults: Fault[]): { faults: Fault[]; warnings: Fault[] } {

@@ -6,8 +6,7 @@ import { button, fill, freshId, h } from "../dom";
 import { save } from "../files";
 import type { Page } from "../room";
 import { get, set, subscribe } from "../state";
-import type { NamedText } from "../types";
-import type { Command } from "./answers";
+import type { CommandAnswer, NamedText } from "../types";
 import { command, paragraphs } from "./ask";
 import { faultList, faultsOf, split } from "./faults";
 import { Intake } from "./intake";
@@ -59,7 +58,7 @@ export class PointsTask {
     }
 
     private ask(words: string, field: HTMLElement): HTMLElement {
-        return h("div", { class: "ask" }, h("label", { for: field.id }, words), field);
+        return h("div", { class: "question" }, h("label", { for: field.id }, words), field);
     }
 
     private sources(): void {
@@ -71,7 +70,7 @@ export class PointsTask {
         fill(this.found);
         fill(this.readers, ...this.intake.files.map((file, i) => {
             const id = freshId("reader");
-            return h("div", { class: "ask" }, h("label", { for: id }, `Reader of ${file.name}`), h("input", { type: "text", id, value: LETTERS[i] ?? "", maxlength: 32, spellcheck: "false", class: "reader-name" }));
+            return h("div", { class: "question" }, h("label", { for: id }, `Reader of ${file.name}`), h("input", { type: "text", id, value: LETTERS[i] ?? "", maxlength: 32, spellcheck: "false", class: "reader-name" }));
         }));
     }
 
@@ -102,7 +101,7 @@ export class PointsTask {
 
     /* 3. What was understood */
 
-    private show(answer: Command, files: NamedText[], profile: NamedText | null): void {
+    private show(answer: CommandAnswer, files: NamedText[], profile: NamedText | null): void {
         const text = answer.files?.["from-points.json"], all = faultsOf(answer.err ?? "").filter((f) => !/the profile was not given/.test(f.words)), { faults, warnings } = split(all);
         fill(this.found, faultList(faults, files, "No case was made"), faultList(warnings, files, "Please note"), text ? this.made(text, profile, answer.out ?? "") : null);
         this.page.announce(text ? "The case was made of the points." : "No case was made; what stands in the way is listed.");

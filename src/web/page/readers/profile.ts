@@ -7,8 +7,8 @@ import { button, fill, freshId, h } from "../dom";
 import { choose, save } from "../files";
 import type { Page } from "../room";
 import { get, set, subscribe } from "../state";
-import type { NamedText } from "../types";
-import type { Command, Profile } from "./answers";
+import type { CommandAnswer, NamedText } from "../types";
+import type { Profile } from "./answers";
 import { command } from "./ask";
 import { faultList, faultsOf, split } from "./faults";
 import { withProfile } from "./open_case";
@@ -42,7 +42,7 @@ export class ProfileMaker {
     private readonly result = h("div", { class: "result", "aria-live": "polite" });
 
     constructor(private readonly page: Page, private readonly files: () => NamedText[]) {
-        this.node = h("section", { class: "profile", "aria-labelledby": "profile-title" }, h("h2", { id: "profile-title" }, "A profile of your site"),
+        this.node = h("section", { class: "profile", tabindex: "-1", "aria-labelledby": "profile-title" }, h("h2", { id: "profile-title" }, "A profile of your site"),
                       h("p", {}, "With a profile, later cases take your own readers' spread in place of the built-in one."), this.planeQuestion(), this.olderQuestion(),
                       this.accept.node, this.replace.node, h("div", { class: "actions" }, this.make), this.result);
     }
@@ -52,6 +52,11 @@ export class ProfileMaker {
         fill(this.result);
         this.accept.node.hidden = this.replace.node.hidden = true;
         this.accept.box.checked = this.replace.box.checked = false;
+    }
+
+    goTo(): void {
+        this.node.scrollIntoView();
+        this.node.focus({ preventScroll: true });
     }
 
     private planeQuestion(): HTMLElement {
@@ -95,7 +100,7 @@ export class ProfileMaker {
         this.show(await command(this.page, words, [...files, ...this.begin()]), files, name);
     }
 
-    private show(answer: Command, files: NamedText[], name: string): void {
+    private show(answer: CommandAnswer, files: NamedText[], name: string): void {
         const err = answer.err ?? "", { faults, warnings } = split(faultsOf(err)), text = answer.files?.[name];
         if (/--accept/.test(err))
             this.accept.node.hidden = false;

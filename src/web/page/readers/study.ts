@@ -1,10 +1,10 @@
 /* study.ts - a reader study: its files, what the engine learns of them in sentences and figures, slips by file and line, and
  * the profile.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import { fill, h } from "../dom";
+import { button, fill, h } from "../dom";
 import type { Page } from "../room";
-import type { NamedText } from "../types";
-import type { Command, Odd, Quantity, Study } from "./answers";
+import type { CommandAnswer, NamedText } from "../types";
+import type { Odd, Quantity, Study } from "./answers";
 import { command } from "./ask";
 import { faultList, faultsOf, split } from "./faults";
 import { differenceSpan, differences, spread, spreadSpan } from "./figures";
@@ -33,8 +33,8 @@ function oddWords(odd: Odd): string {
 
 function quantity(q: Quantity, told: Told["quantities"][number] | undefined, wide: Span, sd: Span): HTMLElement {
     const slips = new Set(q.outlying.map((o) => `${o.case} ${o.reader}`)), odd = q.odd_cells.filter((o) => !slips.has(`${o.case} ${o.reader}`));
-    return h("section", { class: "quantity" }, h("h2", {}, told?.title ?? ""), h("div", { class: "pair" }, h("div", {}, ...(told?.sentences ?? []).map((x) => h("p", {}, x)),
-             odd.length > 0 && h("p", {}, h("b", {}, "Worth a second look: "), odd.map(oddWords).join("; "), ".")), h("div", {}, figure(differences(q, wide)), figure(spread(q, sd)))), numbers(q));
+    return h("section", { class: "quantity", tabindex: "-1" }, h("h2", {}, told?.title ?? ""), h("div", { class: "pair" }, h("div", {}, ...(told?.sentences ?? []).map((x) => h("p", {}, x)),
+             odd.length > 0 && h("p", {}, h("b", {}, "Worth a second look: "), odd.map(oddWords).join("; "), ".")), h("div", { class: "figures" }, figure(differences(q, wide)), figure(spread(q, sd)))), numbers(q));
 }
 
 function slips(told: Told, study: Study, files: NamedText[]): HTMLElement | null {
@@ -42,8 +42,14 @@ function slips(told: Told, study: Study, files: NamedText[]): HTMLElement | null
     if (all.length === 0 || !title)
         return null;
     const lines = all.map((o) => ({ o, text: files.find((f) => f.name === (o.file ?? ""))?.text.split(/\r\n|\n|\r/)[o.line - 1] ?? "" }));
-    return h("section", { class: "faults", role: "alert" }, h("h2", {}, title), ...rest.map((x) => h("p", {}, x)),
+    return h("section", { class: "found-faults", role: "alert" }, h("h2", {}, title), ...rest.map((x) => h("p", {}, x)),
              ...lines.map(({ o, text }) => h("p", {}, h("span", { class: "small" }, `${o.file ?? ""}, line ${o.line} `), h("code", { class: "as-it-stands" }, text))));
+}
+
+/* The first sentence of each quantity: how far two readers differ. */
+function overview(told: Told, profile: ProfileMaker): HTMLElement {
+    return h("section", {}, h("h2", {}, "In short"), h("ul", { class: "overview" }, ...told.quantities.map((q) => h("li", {}, q.sentences[0] ?? q.title))),
+             h("div", { class: "actions" }, button("Make a profile of it", () => profile.goTo()), button("Print", () => window.print())));
 }
 
 export class StudyTask {
@@ -73,7 +79,7 @@ export class StudyTask {
             this.show(answer, files);
     }
 
-    private show(answer: Command, files: NamedText[]): void {
+    private show(answer: CommandAnswer, files: NamedText[]): void {
         this.found.setAttribute("aria-busy", "false");
         const { faults, warnings } = split(faultsOf(answer.err ?? "")), json = answer.files?.["result.json"];
         if (!json) {
@@ -82,7 +88,7 @@ export class StudyTask {
             return;
         }
         const study = JSON.parse(json) as Study, told = toldOf(answer.out ?? ""), all = Object.values(study.quantities), wide = differenceSpan(all), sd = spreadSpan(all);
-        fill(this.found, slips(told, study, files), faultList(warnings, files, "Please note"), ...all.map((q, i) => quantity(q, told.quantities[i], wide, sd)),
+        fill(this.found, slips(told, study, files), faultList(warnings, files, "Please note"), overview(told, this.profile), ...all.map((q, i) => quantity(q, told.quantities[i], wide, sd)),
              h("section", { class: "remarks" }, ...told.remarks.map((x) => h("p", { class: "mute" }, x))), this.profile.node);
         this.page.announce(told.slips[0] ?? told.quantities[0]?.sentences[0] ?? "The study was read.");
     }

@@ -4,7 +4,7 @@ import { button, fill, h } from "../dom";
 import { save } from "../files";
 import type { Page } from "../room";
 import { set } from "../state";
-import type { NamedText } from "../types";
+import type { LiveAnswer, NamedText } from "../types";
 import { command } from "./ask";
 import { faultList, faultsOf, split } from "./faults";
 import { Intake } from "./intake";
@@ -17,12 +17,6 @@ row-2,internal,read 22.1,balloon,24.5,19,9,3 to 5,35,22.4,9.6,6.4,,,18.4,3.1,14.
 
 const TRIALS = 20_480;
 const FOLDER = "cases/";
-
-interface Counted {
-    status: "ok";
-    messages: [];
-    result?: { patient: { event: { probability: number } } };
-}
 
 export class TableTask {
     readonly node: HTMLElement;
@@ -69,7 +63,7 @@ export class TableTask {
     }
 
     private async count(file: NamedText, into: HTMLElement): Promise<void> {
-        const answer = await this.page.engine.whole<Counted>({ do: "live", case: file.text, trials: TRIALS } as { do: string }).catch(() => null), p = answer?.result?.patient.event.probability;
+        const answer = await this.page.engine.whole<LiveAnswer>({ do: "live", case: file.text, trials: TRIALS }).catch(() => null), p = answer?.result?.patient.event.probability;
         const n = p === undefined ? NaN : Math.round(100 * p);
         into.textContent = p === undefined ? "not counted" : n < 1 ? "fewer than 1" : n > 99 ? "more than 99" : `about ${n}`;
     }
