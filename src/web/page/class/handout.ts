@@ -58,7 +58,7 @@ async function answers(library: Library, lesson: Lesson): Promise<HTMLElement[]>
             made.push(...await turned(library, lesson, step));
         else if (step.kind === "curve")
             made.push(...await curve(library, lesson, step));
-        else if (step.kind === "worth")
+        else if (step.kind === "worth" && !step.ask)
             made.push(...await worth(library, lesson, step.remark));
     return made;
 }

@@ -70,6 +70,8 @@ export interface CurveStep {
 export interface WorthStep {
     kind: "worth";
     remark: string;
+    /* Asks, and shows what could be looked at without what it is worth. */
+    ask?: string;
 }
 
 export type Step = GuessStep | TurnStep | CurveStep | WorthStep;

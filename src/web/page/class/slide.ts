@@ -16,7 +16,7 @@ import { pictureOf } from "./pictures";
 import { curvePicture } from "./picture_curve";
 import { choices, sliders } from "./sliders";
 import { curveOf, looksOf, sentencesOf, sweepOptions } from "./told";
-import { worthList } from "./worth";
+import { lookNames, worthList } from "./worth";
 
 /* 1. The frame */
 
@@ -142,12 +142,17 @@ async function curve(frame: Frame, context: Context, lesson: Lesson, step: Curve
 /* 5. Worth */
 
 async function worth(frame: Frame, context: Context, lesson: Lesson, step: WorthStep): Promise<void> {
-    waiting(frame, "What would you look at again?");
+    waiting(frame, step.ask ?? "What would you look at again?");
     const command = await context.library.command("recheck", lesson.file);
     if (!context.current())
         return;
+    if (step.ask) {
+        frame.say({ head: step.ask, sub: step.remark });
+        fill(frame.left, lookNames(looksOf(command)));
+        return;
+    }
     told(frame, command, step.remark);
-    fill(frame.left, worthList(looksOf(command), 6));
+    fill(frame.left, worthList(looksOf(command), 5));
 }
 
 export async function fillSlide(frame: Frame, context: Context, lesson: Lesson, step: Step): Promise<void> {

@@ -21,3 +21,9 @@ export function worthList(looks: Look[], most: number): HTMLElement {
              h("p", { class: "mute" }, "Untreated events spared in 1,000 cases that read like this, when one acts on what the look shows:"),
              h("ol", {}, ...looks.slice(0, most).map((x) => row(x, top))));
 }
+
+/* By name, so that the order tells nothing. */
+export function lookNames(looks: Look[]): HTMLElement {
+    const names = looks.map((x) => x.look).sort();
+    return h("ul", { class: "look-names" }, ...names.map((x) => h("li", {}, x)));
+}

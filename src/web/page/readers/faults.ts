@@ -1,6 +1,6 @@
 /* faults.ts - what the engine found wrong in a file: file, line, the words, and the line itself as it stands there.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import { h } from "../dom";
+import { button, h } from "../dom";
 import type { NamedText } from "../types";
 import { inWords } from "./ask";
 
@@ -26,16 +26,19 @@ function quoted(fault: Fault, files: NamedText[]): string {
     return files.find((f) => f.name === fault.file)?.text.split(/\r\n|\n|\r/)[fault.line - 1] ?? "";
 }
 
-function row(fault: Fault, files: NamedText[]): HTMLElement {
+export type Mend = (file: string, line: number) => void;
+
+function row(fault: Fault, files: NamedText[], mend?: Mend): HTMLElement {
     const text = fault.line > 0 ? quoted(fault, files) : "";
     const where = fault.line > 0 ? `${fault.file}, line ${fault.line}: ` : fault.file ? `${fault.file}: ` : "";
-    return h("li", {}, h("b", {}, where), fault.words, text ? h("code", { class: "as-it-stands" }, text) : null);
+    return h("li", {}, h("b", {}, where), fault.words, text ? h("code", { class: "as-it-stands" }, text) : null,
+             text && mend ? button("Correct it here", () => mend(fault.file, fault.line), { "aria-label": `Correct line ${fault.line} of ${fault.file} here` }) : null);
 }
 
-export function faultList(faults: Fault[], files: NamedText[], title: string): HTMLElement | null {
+export function faultList(faults: Fault[], files: NamedText[], title: string, mend?: Mend): HTMLElement | null {
     if (faults.length === 0)
         return null;
-    return h("section", { class: "found-faults", role: "alert" }, h("h3", {}, title), h("ul", {}, ...faults.map((f) => row(f, files))));
+    return h("section", { class: "found-faults", role: "alert" }, h("h3", {}, title), h("ul", {}, ...faults.map((f) => row(f, files, mend))));
 }
 
 export function split(faults: Fault[]): { faults: Fault[]; warnings: Fault[] } {

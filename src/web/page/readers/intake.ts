@@ -18,24 +18,43 @@ export class Intake {
     files: NamedText[] = [];
     readonly node: HTMLElement;
     private readonly list = h("ul", { class: "files" });
+    private readonly area = h("textarea", { id: freshId("paste"), rows: 6, spellcheck: "false", autocomplete: "off" });
+    private readonly pasting: HTMLDetailsElement;
+    private pastedName: string;
     private readonly said = h("p", { class: "mute small", role: "status" });
 
     constructor(private readonly words: IntakeWords, private readonly changed: () => void) {
-        const pasting = this.paste();
+        this.pastedName = words.pastedName;
+        this.pasting = this.paste();
         this.node = h("div", { class: "intake" }, h("h3", {}, words.title), h("div", { class: "actions" },
             button(words.choose, () => void choose(words.accept, words.most > 1).then((f) => this.add(f)), { class: "main" }),
-            words.example && button(words.example.words, () => this.take(words.example?.files ?? []))), pasting, this.list, this.said);
+            words.example && button(words.example.words, () => this.take(words.example?.files ?? []))), this.pasting, this.list, this.said);
         takeDrops(this.node, (files) => this.add(files));
     }
 
-    private paste(): HTMLElement {
-        const id = freshId("paste"), area = h("textarea", { id, rows: 5, spellcheck: "false", autocomplete: "off" });
+    private paste(): HTMLDetailsElement {
         const take = (): void => {
-            if (area.value.trim())
-                this.add([{ name: this.words.pastedName, text: area.value }]);
-            area.value = "";
+            if (this.area.value.trim())
+                this.add([{ name: this.pastedName, text: this.area.value }]);
+            this.area.value = "";
+            this.pastedName = this.words.pastedName;
         };
-        return h("details", {}, h("summary", {}, "Paste from a spreadsheet, or drop files here"), h("label", { for: id }, this.words.paste), area, h("div", { class: "actions" }, button("Take what is pasted", take)));
+        return h("details", {}, h("summary", {}, "Paste from a spreadsheet, or drop files here"), h("label", { for: this.area.id }, this.words.paste), this.area,
+                 h("div", { class: "actions" }, button("Take what is written here", take)));
+    }
+
+    /* Puts a file where it can be corrected, with this line marked. */
+    mend(name: string, line: number): void {
+        const file = this.files.find((f) => f.name === name);
+        if (!file)
+            return;
+        const lines = file.text.split("\n"), start = lines.slice(0, line - 1).reduce((n, x) => n + x.length + 1, 0);
+        this.pasting.open = true;
+        this.area.value = file.text;
+        this.pastedName = name;
+        this.area.focus();
+        this.area.setSelectionRange(start, start + (lines[line - 1]?.length ?? 0));
+        this.area.scrollTop = Math.max(0, (line - 3) / lines.length * this.area.scrollHeight);
     }
 
     /* Replaces all files. */

@@ -103,7 +103,7 @@ export class PointsTask {
 
     private show(answer: CommandAnswer, files: NamedText[], profile: NamedText | null): void {
         const text = answer.files?.["from-points.json"], all = faultsOf(answer.err ?? "").filter((f) => !/the profile was not given/.test(f.words)), { faults, warnings } = split(all);
-        fill(this.found, faultList(faults, files, "No case was made"), faultList(warnings, files, "Please note"), text ? this.made(text, profile, answer.out ?? "") : null);
+        fill(this.found, faultList(faults, files, "No case was made", (name, line) => this.intake.mend(name, line)), faultList(warnings, files, "Please note"), text ? this.made(text, profile, answer.out ?? "") : null);
         this.page.announce(text ? "The case was made of the points." : "No case was made; what stands in the way is listed.");
     }
 

@@ -7,6 +7,7 @@ import type { CommandAnswer, NamedText } from "../types";
 import type { Odd, Quantity, Study } from "./answers";
 import { command } from "./ask";
 import { faultList, faultsOf, split } from "./faults";
+import type { Mend } from "./faults";
 import { differenceSpan, differences, spread, spreadSpan } from "./figures";
 import type { Span } from "./figures";
 import { Intake } from "./intake";
@@ -37,13 +38,14 @@ function quantity(q: Quantity, told: Told["quantities"][number] | undefined, wid
              odd.length > 0 && h("p", {}, h("b", {}, "Worth a second look: "), odd.map(oddWords).join("; "), ".")), h("div", { class: "figures" }, figure(differences(q, wide)), figure(spread(q, sd)))), numbers(q));
 }
 
-function slips(told: Told, study: Study, files: NamedText[]): HTMLElement | null {
+function slips(told: Told, study: Study, files: NamedText[], mend: Mend): HTMLElement | null {
     const all = Object.values(study.quantities).flatMap((q) => q.outlying), [title, ...rest] = told.slips;
     if (all.length === 0 || !title)
         return null;
     const lines = all.map((o) => ({ o, text: files.find((f) => f.name === (o.file ?? ""))?.text.split(/\r\n|\n|\r/)[o.line - 1] ?? "" }));
     return h("section", { class: "found-faults", role: "alert" }, h("h2", {}, title), ...rest.map((x) => h("p", {}, x)),
-             ...lines.map(({ o, text }) => h("p", {}, h("span", { class: "small" }, `${o.file ?? ""}, line ${o.line} `), h("code", { class: "as-it-stands" }, text))));
+             ...lines.map(({ o, text }) => h("p", {}, h("span", { class: "small" }, `${o.file ?? ""}, line ${o.line} `), h("code", { class: "as-it-stands" }, text),
+                 button("Correct it here", () => mend(o.file ?? "", o.line), { "aria-label": `Correct line ${o.line} of ${o.file ?? ""} here` }))));
 }
 
 /* The first sentence of each quantity: how far two readers differ. */
@@ -81,14 +83,15 @@ export class StudyTask {
 
     private show(answer: CommandAnswer, files: NamedText[]): void {
         this.found.setAttribute("aria-busy", "false");
+        const mend: Mend = (file, line) => this.intake.mend(file, line);
         const { faults, warnings } = split(faultsOf(answer.err ?? "")), json = answer.files?.["result.json"];
         if (!json) {
-            fill(this.found, faultList(faults, files, "Mend these first"));
+            fill(this.found, faultList(faults, files, "Mend these first", mend));
             this.page.announce(`${faults.length} ${faults.length === 1 ? "fault" : "faults"} in the files.`);
             return;
         }
         const study = JSON.parse(json) as Study, told = toldOf(answer.out ?? ""), all = Object.values(study.quantities), wide = differenceSpan(all), sd = spreadSpan(all);
-        fill(this.found, slips(told, study, files), faultList(warnings, files, "Please note"), overview(told, this.profile), ...all.map((q, i) => quantity(q, told.quantities[i], wide, sd)),
+        fill(this.found, slips(told, study, files, mend), faultList(warnings, files, "Please note"), overview(told, this.profile), ...all.map((q, i) => quantity(q, told.quantities[i], wide, sd)),
              h("section", { class: "remarks" }, ...told.remarks.map((x) => h("p", { class: "mute" }, x))), this.profile.node);
         this.page.announce(told.slips[0] ?? told.quantities[0]?.sentences[0] ?? "The study was read.");
     }

@@ -31,8 +31,14 @@ function quantities(lines: string[]): Told["quantities"] {
     return [...seen].map(([title, told]) => ({ title, sentences: sentences(told.join(" ")) }));
 }
 
+/* The title ends in a question; a name of a file follows. */
+function slipsOf(text: string): string[] {
+    const [title, ...rest] = text.split("typed wrong? ");
+    return title && rest.length > 0 ? [`${title}typed wrong?`, ...sentences(rest.join("typed wrong? "))] : sentences(text);
+}
+
 export function toldOf(out: string): Told {
     const lines = out.split("\n").map((x) => x.trim());
-    return { slips: sentences(inWords(between(lines, /^Look first at /, HEADING))), quantities: quantities(lines),
+    return { slips: slipsOf(inWords(between(lines, /^Look first at /, HEADING))), quantities: quantities(lines),
              remarks: sentences(between(lines, /^The 95 % intervals of the SDs/, /^Before you act/)).map((x) => x.replace(" (docs/learn.md)", "")) };
 }

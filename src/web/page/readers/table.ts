@@ -40,7 +40,7 @@ export class TableTask {
         if (mine !== this.asked)
             return;
         const cases = Object.entries(answer.files ?? {}).filter(([name]) => name.startsWith(FOLDER)).map(([name, text]) => ({ name: name.slice(FOLDER.length), text }));
-        fill(this.found, faultList(faults, [file], "No case was made"), faultList(warnings, [file], "Please note"), cases.length > 0 ? this.list(cases) : null);
+        fill(this.found, faultList(faults, [file], "No case was made", (name, line) => this.intake.mend(name, line)), faultList(warnings, [file], "Please note"), cases.length > 0 ? this.list(cases) : null);
         this.page.announce(cases.length > 0 ? `${cases.length} cases were made.` : "No case was made; what stands in the way is listed.");
     }
 
