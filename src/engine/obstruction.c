@@ -216,10 +216,28 @@ typedef struct {
     double mean, square;
 } share_means;
 
-static share_means means_of(const sm_reached *r, const sm_series_curve *curve)
+/* The bins in which any trial lies, of whatever class. */
+typedef struct {
+    int n, bin[SM_REACHED_BINS];
+} met_bins;
+
+static void find_met(const sm_reached *r, met_bins *met)
+{
+    met->n = 0;
+    for (int i = 0; i < SM_REACHED_BINS; i++) {
+        bool any = false;
+        for (int j = 0; j < r->n_classes; j++)
+            any = any || r->bin[j * SM_REACHED_BINS + i] != 0;
+        if (any)
+            met->bin[met->n++] = i;
+    }
+}
+
+static share_means means_of(const sm_reached *r, const met_bins *met, const sm_series_curve *curve)
 {
     share_means m = {0, 0};
-    for (int i = 0; i < SM_REACHED_BINS; i++) {
+    for (int l = 0; l < met->n; l++) {
+        const int i = met->bin[l];
         const double share = sm_series_share(curve, SM_REACHED_FROM + (i + 0.5) * WIDTH);
         for (int j = 0; j < r->n_classes; j++) {
             const double c = r->factor[j] * share, w = r->bin[j * SM_REACHED_BINS + i];
@@ -230,7 +248,8 @@ static share_means means_of(const sm_reached *r, const sm_series_curve *curve)
     return (share_means){m.mean / r->all, m.square / r->all};
 }
 
-static sm_status leave_open(const sm_reached *r, const sm_series *series, uint64_t seed, sm_obstruction *out)
+static sm_status leave_open(const sm_reached *r, const met_bins *met, const sm_series *series, uint64_t seed,
+                            sm_obstruction *out)
 {
     double p[CURVES];
     gsl_rng *rng = series_rng(seed);
@@ -239,7 +258,7 @@ static sm_status leave_open(const sm_reached *r, const sm_series *series, uint64
     for (int i = 0; i < CURVES; i++) {
         const sm_series_curve curve = draw_curve(rng, series);
         const double error = out->standard_error * gsl_ran_ugaussian(rng);
-        p[i] = fmin(1, fmax(0, means_of(r, &curve).mean + error));
+        p[i] = fmin(1, fmax(0, means_of(r, met, &curve).mean + error));
     }
     gsl_rng_free(rng);
     ends_of(p, &out->low95, &out->high95);
@@ -250,15 +269,17 @@ sm_status sm_obstruction_of(const sm_reached *r, const sm_series *series, double
                             sm_obstruction *out)
 {
     const sm_series_curve curve = sm_series_curve_published(series);
+    met_bins met;
     *out = (sm_obstruction){.covered = !(event - crowded > SM_SERIES_SEALED * event)};
     out->probability = out->standard_error = out->low95 = out->high95 = NAN;
     if (!(r->all > 0))
         return SM_OK;
-    const share_means m = means_of(r, &curve);
+    find_met(r, &met);
+    const share_means m = means_of(r, &met, &curve);
     for (int i = 0; i < r->n_classes * SM_REACHED_BINS; i++)
         out->share[i % SM_REACHED_BINS] += r->bin[i] / r->all;
     out->probability = m.mean;
     out->standard_error = sqrt(fmax(0, m.square - m.mean * m.mean) * r->squares) / r->all;
     out->exceeds = out->probability > event;
-    return leave_open(r, series, seed, out);
+    return leave_open(r, &met, series, seed, out);
 }

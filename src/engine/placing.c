@@ -44,6 +44,25 @@ static void sort_columns(sm_placing *c)
     c->n_points = c->n_dimensions < SM_POINT_DIMENSIONS ? c->n_dimensions : SM_POINT_DIMENSIONS;
 }
 
+/* Of a column, or of a score, which is asked for as one behind the columns. Where the draws are steered by second looks
+ * everything hangs together. */
+static int side_of_axis(const sm_placing *c, int axis)
+{
+    const sm_sources *s = &c->plan->sources;
+    if (sm_plan_weighs(c->plan))
+        return SM_SHARED;
+    return axis < c->n_columns ? s->source[s->column[c->column[axis]].source].side
+                               : c->smoothing->score_side[axis - c->n_columns];
+}
+
+int sm_placing_side(const sm_placing *c, int draw)
+{
+    const int level = draw - c->n_axes - c->n_circular;
+    if (draw < c->n_axes)
+        return side_of_axis(c, draw);
+    return level >= 0 && !sm_plan_weighs(c->plan) ? level / SM_GAPS : SM_SHARED;
+}
+
 /* 2. Dimensions */
 
 /* As they stand, until the pilot knows better. */
@@ -275,18 +294,31 @@ static void as_uniforms(const sm_placing *c, const double *z, double *out)
     sm_table_apply(c->smoothing->phi, 0, 1, within, out, SM_LANES);
 }
 
+/* A column of the plan from its turned coordinates; a score is read where they are. */
+static void make_column(const sm_placing *c, sm_placed *d, int axis)
+{
+    const double *z = d->room + (size_t)axis * SM_LANES;
+    if (axis >= c->n_columns)
+        return;
+    double *out = d->base + (size_t)c->column[axis] * SM_LANES;
+    if (c->plan->sources.column[c->column[axis]].base == SM_BASE_NORMAL)
+        memcpy(out, z, SM_LANES * sizeof *out);
+    else
+        as_uniforms(c, z, out);
+}
+
 /* The last mirror first: the product takes axis i to direction i. */
 void sm_placed_spread(const sm_placing *c, sm_placed *d)
 {
     memcpy(d->room, d->axis, (size_t)c->n_axes * SM_LANES * sizeof *d->room);
     for (int m = c->n_mirrors - 1; m >= 0; m--)
         mirror_columns(c->mirror + (size_t)m * (size_t)c->n_axes, c->n_axes, d->room);
-    for (int a = 0; a < c->n_columns; a++) {
-        const double *z = d->room + (size_t)a * SM_LANES;
-        double *out = d->base + (size_t)c->column[a] * SM_LANES;
-        if (c->plan->sources.column[c->column[a]].base == SM_BASE_NORMAL)
-            memcpy(out, z, SM_LANES * sizeof *out);
-        else
-            as_uniforms(c, z, out);
-    }
+    for (int a = 0; a < c->n_columns; a++)
+        make_column(c, d, a);
+}
+
+void sm_placed_spread_axis(const sm_placing *c, sm_placed *d, int axis)
+{
+    memcpy(d->room + (size_t)axis * SM_LANES, d->axis + (size_t)axis * SM_LANES, SM_LANES * sizeof *d->room);
+    make_column(c, d, axis);
 }

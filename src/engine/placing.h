@@ -54,6 +54,8 @@ void sm_placing_destroy(sm_placing *c);
 /* Turns the first n axes to these directions: unit vectors across each other, n times n_axes, at most SM_LEADING. */
 sm_status sm_placing_turn(sm_placing *c, const double *direction, int n);
 
+/* The one side that a draw (axes, circular columns, levels; before any turn) bears on; SM_SHARED: several may. */
+int sm_placing_side(const sm_placing *c, int draw);
 /* The direction of an axis in the coordinates before the turn. */
 void sm_placing_direction(const sm_placing *c, int axis, double *out);
 /* Gives the dimensions out by how much each draw matters (axes, circular columns, levels), most first. */
@@ -70,5 +72,7 @@ void sm_placed_draw(const sm_placing *c, sm_placed *d, uint32_t task, uint32_t i
 double *sm_placed_uniforms(const sm_placing *c, const sm_placed *d, int i);
 /* Makes columns and scores of the coordinates. */
 void sm_placed_spread(const sm_placing *c, sm_placed *d);
+/* The same where only this axis has changed and nothing is turned. */
+void sm_placed_spread_axis(const sm_placing *c, sm_placed *d, int axis);
 
 #endif

@@ -218,21 +218,50 @@ typedef struct {
     sm_placing placing;
     slot slot;
     double *gradient, *matters, here[SM_LANES];
+    double *free; /* by side: there, how probable it is that it has no event */
 } pilot;
 
-/* What the pilot follows: the patient event's probability, or of a rare one its normal score. */
-static void answer_of(pilot *t, double *out)
+/* How probable it is that side k has no event. */
+static void free_of(pilot *t, int k, double *out)
 {
-    slot *s = &t->slot;
-    sm_placed_spread(&t->placing, &s->drawn);
-    slot_clear(s);
-    evaluate_shared(t->plan, t->smoothing, t->n_sides, 0, s);
-    for (int k = 0; k < t->n_sides; k++)
-        join_side(&t->plan->root[0], k, chances_of(t->plan, t->smoothing, 0, k, false, s), false, s);
+    const sm_root *r = &t->plan->root[0];
+    const sm_side_chances *side = chances_of(t->plan, t->smoothing, 0, k, false, &t->slot);
     for (int i = 0; i < SM_LANES; i++)
-        out[i] = 1 - s->none[0][i];
+        out[i] = r->side[k].outputs.model.counts != 0 ? 1 - side->event[i] : 1;
+}
+
+/* What the pilot follows, of the draws as they are spread: the patient event's probability, or of a rare one its normal
+ * score. moved: the one side whose draws have been moved, SM_SHARED if any may have been, or NOTHING. */
+enum { NOTHING = SM_SHARED - 1 };
+
+static void answer_of(pilot *t, int moved, double *out)
+{
+    double room[SM_LANES], none[SM_LANES];
+    evaluate_shared(t->plan, t->smoothing, t->n_sides, 0, &t->slot);
+    for (int i = 0; i < SM_LANES; i++)
+        none[i] = 1;
+    for (int k = 0; k < t->n_sides; k++) {
+        const bool stands = moved != SM_SHARED && moved != k;
+        if (!stands)
+            free_of(t, k, room);
+        const double *of_side = stands ? t->free + (size_t)k * SM_LANES : room;
+        for (int i = 0; i < SM_LANES; i++)
+            none[i] *= of_side[i];
+    }
+    for (int i = 0; i < SM_LANES; i++)
+        out[i] = 1 - none[i];
     for (int i = 0; t->rare && i < SM_LANES; i++)
         out[i] = gsl_cdf_ugaussian_Pinv(fmin(fmax(out[i], 1e-300), 1 - 1e-16));
+}
+
+/* Before anything is moved. */
+static void find_here(pilot *t)
+{
+    sm_placed_spread(&t->placing, &t->slot.drawn);
+    evaluate_shared(t->plan, t->smoothing, t->n_sides, 0, &t->slot);
+    for (int k = 0; k < t->n_sides; k++)
+        free_of(t, k, t->free + (size_t)k * SM_LANES);
+    answer_of(t, NOTHING, t->here);
 }
 
 /* By how much each trial counts. */
@@ -250,12 +279,14 @@ static void find_gradients(pilot *t)
         double *z = t->slot.drawn.axis + (size_t)j * SM_LANES;
         for (int i = 0; i < SM_LANES; i++)
             z[i] += PILOT_STEP;
-        answer_of(t, there);
+        sm_placed_spread_axis(&t->placing, &t->slot.drawn, j);
+        answer_of(t, sm_placing_side(&t->placing, j), there);
         for (int i = 0; i < SM_LANES; i++) {
             const double change = counts[i] * (there[i] - t->here[i]) / PILOT_STEP;
             t->gradient[(size_t)j * SM_LANES + (size_t)i] = isfinite(change) ? change : 0;
             z[i] -= PILOT_STEP;
         }
+        sm_placed_spread_axis(&t->placing, &t->slot.drawn, j);
     }
 }
 
@@ -273,7 +304,7 @@ static void find_turns(pilot *t)
         memcpy(kept, u, sizeof kept);
         for (int i = 0; i < SM_LANES; i++)
             u[i] += u[i] < 1 - PILOT_TURN ? PILOT_TURN : PILOT_TURN - 1;
-        answer_of(t, there);
+        answer_of(t, sm_placing_side(&t->placing, t->placing.n_axes + j), there);
         for (int i = 0; i < SM_LANES; i++)
             square[i] = (there[i] - t->here[i]) * (there[i] - t->here[i]);
         t->matters[t->placing.n_axes + j] = part * sm_sum(square, SM_LANES) / SM_LANES;
@@ -370,7 +401,7 @@ static void run_pilot(pilot *t)
     sm_placed_draw(&t->placing, drawn, 0, 0, SM_LANES);
     for (int i = 0; t->rare && i < t->placing.n_axes * SM_LANES; i++)
         drawn->axis[i] *= PILOT_WIDER;
-    answer_of(t, t->here);
+    find_here(t);
     find_gradients(t);
     find_turns(t);
 }
@@ -380,8 +411,9 @@ static sm_status pilot_create(const sm_sharp *of, pilot *t)
     sm_status status = sm_placing_create(t->plan, t->smoothing, PILOT_SEED, SM_FOR_PILOT, &t->placing);
     t->gradient = calloc((size_t)(t->placing.n_axes + 1) * SM_LANES, sizeof *t->gradient);
     t->matters = calloc((size_t)t->placing.n_dimensions + 1, sizeof *t->matters);
+    t->free = calloc((size_t)t->n_sides * SM_LANES, sizeof *t->free);
     if (status == SM_OK)
-        status = t->gradient && t->matters ? slot_create(t->plan, &t->placing, of, &t->slot) : SM_NO_MEMORY;
+        status = t->gradient && t->matters && t->free ? slot_create(t->plan, &t->placing, of, &t->slot) : SM_NO_MEMORY;
     return status;
 }
 
@@ -391,6 +423,7 @@ static void pilot_destroy(pilot *t)
     sm_placing_destroy(&t->placing);
     free(t->gradient);
     free(t->matters);
+    free(t->free);
 }
 
 /* Turns the axes of `placing` to where 256 trials see the answer change most. */

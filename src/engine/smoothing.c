@@ -51,7 +51,7 @@ static void choose(const sm_plan *p, sm_smoothing *s)
 /* 2. Their errors */
 
 /* *score: the normal score of this error's scale, -1 until some root needs one. */
-static sm_status take_error(const sm_plan *p, const sm_root_reading *r, sm_smoothing *s, int *score,
+static sm_status take_error(const sm_plan *p, const sm_root_reading *r, int k, sm_smoothing *s, int *score,
                             sm_private_error *out)
 {
     const sm_transform *t = &r->error.transform;
@@ -67,6 +67,7 @@ static sm_status take_error(const sm_plan *p, const sm_root_reading *r, sm_smoot
         return SM_OK;
     *score = *score < 0 ? s->n_scores++ : *score;
     out->score = *score;
+    s->score_side[*score] = k;
     return sm_tables_t_scale(p->tables, t->dist.p[2], &out->scales);
 }
 
@@ -77,9 +78,9 @@ static sm_status take_landmark(const sm_plan *p, int k, int g, sm_smoothing *s)
     for (int r = 0; status == SM_OK && s->smooth[k][g] && r < s->n_roots; r++) {
         const sm_root_reading *reading = p->root[r].side[k].readings.reading;
         sm_smooth_landmark *l = &s->side[r * s->n_sides + k].at[g];
-        status = take_error(p, &reading[sm_gaps[g].quantity], s, &of_gap, &l->gap);
+        status = take_error(p, &reading[sm_gaps[g].quantity], k, s, &of_gap, &l->gap);
         if (status == SM_OK)
-            status = take_error(p, &reading[sm_gaps[g].height], s, &of_height, &l->height);
+            status = take_error(p, &reading[sm_gaps[g].height], k, s, &of_height, &l->height);
     }
     return status;
 }
@@ -94,7 +95,8 @@ sm_status sm_smoothing_create(const sm_plan *p, sm_smoothing *s)
     s->whole = calloc(sides, sizeof *s->whole);
     s->side = calloc(sides * (size_t)p->n_roots, sizeof *s->side);
     s->integrated = calloc((size_t)p->sources.n_columns + 1, sizeof *s->integrated);
-    if (!s->smooth || !s->whole || !s->side || !s->integrated)
+    s->score_side = calloc(2 * sides * SM_GAPS, sizeof *s->score_side); /* of gap and height at most */
+    if (!s->smooth || !s->whole || !s->side || !s->integrated || !s->score_side)
         return SM_NO_MEMORY;
     choose(p, s);
     sm_status status = sm_tables_phi(p->tables, &s->phi);
@@ -110,6 +112,7 @@ void sm_smoothing_destroy(sm_smoothing *s)
     free(s->whole);
     free(s->side);
     free(s->integrated);
+    free(s->score_side);
     *s = (sm_smoothing){0};
 }
 
@@ -151,7 +154,9 @@ static void draw_sd(const sm_private_error *e, const double *const *score, doubl
 static void find_level(const sm_smoothing *s, const parts *c, const sm_side_tube *tube, const sm_smooth_landmark *l,
                        double margin, const double *u, const double *const *score, sm_level *out)
 {
-    sm_private_pair pair = {.margin = margin, .u = u};
+    sm_private_pair pair; /* its columns are all filled: not cleared first */
+    pair.margin = margin;
+    pair.u = u;
     sm_root_draw_reading(&l->gap.still, c->column, c->scan, pair.gap);
     sm_root_draw_reading(&l->height.still, c->column, c->scan, pair.height);
     draw_sd(&l->gap, score, pair.gap_sd);
@@ -277,8 +282,12 @@ void sm_smoothing_side(const sm_smoothing *s, const sm_plan *p, int index, int k
                        sm_places *at, const sm_smooth_draws *draws, bool by_limits, sm_side_chances *out)
 {
     const sm_root_outputs *own = &p->root[index].side[k].outputs;
-    landmarks l = {.s = s, .model = &own->model, .smooth = s->smooth[k]};
     double limit[SM_LANES];
+    landmarks l; /* what is read of it is filled: not cleared first */
+    l.s = s;
+    l.model = &own->model;
+    l.smooth = s->smooth[k];
+    l.drawn = NULL;
     find_landmarks(s, p, index, k, column, at, draws, by_limits, &l);
     for (int g = 0; g < SM_GAPS; g++) {
         sm_variable_draw(&own->limit[g], sm_columns_of(p, index, column, at), limit);

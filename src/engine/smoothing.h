@@ -35,6 +35,7 @@ typedef struct {
     sm_smooth_side *side;    /* by root and side */
     bool *integrated;        /* by column of the plan: nobody draws it */
     int n_scores;
+    int *score_side; /* by score */
     const sm_table *phi;
 } sm_smoothing;
 

@@ -56,8 +56,10 @@ void sm_point_axis_create(int dimension, sm_point_axis *a)
     directions(dimension, a->direction);
     for (int i = 0; i < SM_POINT_DIGITS; i++)
         a->direction[i] = reversed(a->direction[i]);
-    for (uint32_t i = 0; i < SM_LANES; i++)
-        a->first[i] = digits_at(a->direction, i);
+    a->first[0] = 0;
+    for (int bit = 0; 1 << bit < SM_LANES; bit++)
+        for (uint32_t i = 0; i < 1u << bit; i++)
+            a->first[(1u << bit) + i] = a->first[i] ^ a->direction[bit];
 }
 
 /* 2. The scramble */

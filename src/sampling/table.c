@@ -91,11 +91,59 @@ static double t_scale(double dof, double z)
                              : gsl_cdf_chisq_Pinv(gsl_cdf_ugaussian_Q(z), dof)));
 }
 
+/* Its logarithm is so smooth that every eighth is taken from GSL, which takes 10,000 instructions for each, and those
+ * between from the polynomial through twelve: within 2e-14 of the value from 3 degrees on (tested). */
+enum { STRIDE = 8, NODES_ASIDE = 6, NODES = CELLS / STRIDE + 2 * NODES_ASIDE };
+
+/* Lagrange's weights of the nodes about a place `part` of the way from one to the next, 0 to 1. */
+static void weights_between(double part, double weight[2 * NODES_ASIDE])
+{
+    for (int a = 0; a < 2 * NODES_ASIDE; a++) {
+        weight[a] = 1;
+        for (int b = 0; b < 2 * NODES_ASIDE; b++)
+            if (b != a)
+                weight[a] *= (part - (b - NODES_ASIDE + 1)) / (a - b);
+    }
+}
+
+static void fill_t_scales(double dof, cell *k)
+{
+    double node[NODES], weight[2 * NODES_ASIDE];
+    for (int j = 0; j < NODES; j++)
+        node[j] = log(t_scale(dof, -Z_END + (j - NODES_ASIDE + 1) * STRIDE * Z_STEP));
+    for (int part = 0; part < STRIDE; part++) {
+        weights_between((double)part / STRIDE, weight);
+        for (int i = part; i <= CELLS; i += STRIDE) {
+            double sum = 0;
+            for (int a = 0; a < 2 * NODES_ASIDE; a++)
+                sum += weight[a] * node[i / STRIDE + a];
+            k[i].value = exp(sum);
+        }
+    }
+}
+
 static double value_at(int kind, double s1, double s2, double z)
 {
-    if (kind == KIND_PHI)
-        return gsl_cdf_ugaussian_P(z);
-    return kind == KIND_T_SCALE ? t_scale(s1, z) : sm_dist_standard_quantile((sm_family)kind, s1, s2, z);
+    return kind == KIND_PHI ? gsl_cdf_ugaussian_P(z) : sm_dist_standard_quantile((sm_family)kind, s1, s2, z);
+}
+
+static void fill_values(sm_table *t)
+{
+    if (t->kind == KIND_T_SCALE) {
+        fill_t_scales(t->s1, t->cell);
+        return;
+    }
+    for (int i = 0; i <= CELLS; i++)
+        t->cell[i].value = value_at(t->kind, t->s1, t->s2, -Z_END + i * Z_STEP);
+}
+
+/* A flat stretch may fall by its last digits. */
+static void even_out(cell *k)
+{
+    for (int i = 1; i <= CELLS; i++) {
+        const double v = k[i].value, last = k[i - 1].value;
+        k[i].value = v < last && last - v <= ROUNDING * fabs(last) ? last : v;
+    }
 }
 
 static sm_table *table_create(int kind, double s1, double s2)
@@ -104,11 +152,8 @@ static sm_table *table_create(int kind, double s1, double s2)
     if (!t)
         return NULL;
     *t = (sm_table){.kind = kind, .s1 = s1, .s2 = s2};
-    for (int i = 0; i <= CELLS; i++) {
-        double v = value_at(kind, s1, s2, -Z_END + i * Z_STEP), last = i > 0 ? t->cell[i - 1].value : v;
-        bool rounding = v < last && last - v <= ROUNDING * fabs(last); /* a flat stretch may fall by its last digits */
-        t->cell[i].value = rounding ? last : v;
-    }
+    fill_values(t);
+    even_out(t->cell);
     table_slopes(t);
     table_bends(t);
     return t;

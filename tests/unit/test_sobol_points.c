@@ -190,13 +190,34 @@ static void test_tables(void **state)
     sm_tables_destroy(tables);
 }
 
+/* At a table's own places, of which most are read from a polynomial: as exactly as GSL's quantiles agree. */
+static void test_places(void **state)
+{
+    (void)state;
+    const double dof[] = {3, 3.3, 7.9, 52, 990};
+    sm_tables *tables = sm_tables_create();
+    const sm_table *scale = NULL;
+    double out;
+    for (size_t j = 0; j < sizeof dof / sizeof *dof; j++) {
+        assert_int_equal(sm_tables_t_scale(tables, dof[j], &scale), SM_OK);
+        for (int i = 0; i <= 1024; i++) {
+            const double z = -8.5 + i * 17.0 / 1024;
+            const double x = z < 0 ? gsl_cdf_chisq_Qinv(gsl_cdf_ugaussian_P(z), dof[j])
+                                   : gsl_cdf_chisq_Pinv(gsl_cdf_ugaussian_Q(z), dof[j]);
+            sm_table_apply(scale, 0, 1, &z, &out, 1);
+            assert_near(out, sqrt(dof[j] / x), 5e-14, 0);
+        }
+    }
+    sm_tables_destroy(tables);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_published),  cmocka_unit_test(test_any_index), cmocka_unit_test(test_net),
         cmocka_unit_test(test_net_of_two), cmocka_unit_test(test_scramble),  cmocka_unit_test(test_quantiles),
-        cmocka_unit_test(test_tables),
+        cmocka_unit_test(test_tables),     cmocka_unit_test(test_places),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
