@@ -525,17 +525,51 @@ void sm_root_place_landmarks(const sm_root_landmarks *r, const sm_frame *frame, 
         sm_steer_replace(steering, steered, r->look[SM_LOOKED_LEAFLET_HEIGHT], out->H);
 }
 
+/* split: room. NULL if the leaflet is not lacerated. */
+static const double *draw_split(const sm_root_outputs *r, const double *const *column, double *split)
+{
+    if (r->laceration.column < 0)
+        return NULL;
+    sm_chance_draw(&r->laceration, column, split);
+    return split;
+}
+
+static void draw_limits(const sm_root_outputs *r, const double *const *column, double (*limit)[SM_LANES])
+{
+    for (int g = 0; g < SM_GAPS; g++)
+        sm_variable_draw(&r->limit[g], column, limit[g]);
+}
+
 void sm_root_evaluate_outputs(const sm_root_outputs *r, const double *const *column, const sm_tube_model *shape,
                               const sm_tube *tube, const sm_landmarks *landmarks, sm_side_out *out)
 {
     double split[SM_LANES], limit[SM_GAPS][SM_LANES];
-    const bool lacerated = r->laceration.column >= 0;
-    for (int g = 0; g < SM_GAPS; g++)
-        sm_variable_draw(&r->limit[g], column, limit[g]);
-    if (lacerated)
-        sm_chance_draw(&r->laceration, column, split);
-    sm_side_evaluate(&r->model, shape, tube, landmarks, (const double(*)[SM_LANES])limit, lacerated ? split : NULL,
+    draw_limits(r, column, limit);
+    sm_side_evaluate(&r->model, shape, tube, landmarks, (const double(*)[SM_LANES])limit, draw_split(r, column, split),
                      out);
+}
+
+void sm_root_keep_side(const sm_root_outputs *r, const double *const *column, const sm_tube_model *shape,
+                       const sm_tube *tube, const sm_landmarks *landmarks, const sm_side_out *out, sm_side_kept *kept)
+{
+    double split[SM_LANES];
+    kept->landmarks = *landmarks;
+    kept->out = *out;
+    draw_limits(r, column, kept->limit);
+    sm_side_find_cover(&r->model, shape, tube, landmarks, draw_split(r, column, split), &kept->cover, &kept->out);
+}
+
+void sm_root_shift_gap(const sm_root_side *r, sm_gap_id gap, const double *const *column, const sm_scan_draws *scan,
+                       const sm_frame *frame, const sm_true_readings *readings, const sm_tube_model *shape,
+                       const sm_tube *tube, sm_side_kept *kept)
+{
+    double read[SM_LANES];
+    const sm_side_model *model = &r->outputs.model;
+    sm_landmark *p = &kept->landmarks.at[gap];
+    sm_root_draw_reading(&r->readings.reading[sm_gaps[gap].quantity], column, scan, read);
+    sm_side_landmark(&r->landmarks.place, frame, read, readings->mm[sm_gaps[gap].height], p);
+    sm_side_clearance(model, shape, tube, &kept->cover, p, kept->out.y[sm_gaps[gap].clearance]);
+    sm_side_cross(model, &kept->landmarks, &kept->cover, (const double(*)[SM_LANES])kept->limit, &kept->out);
 }
 
 void sm_chance_draw(const sm_chance *c, const double *const *column, double *restrict out)
