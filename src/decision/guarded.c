@@ -12,6 +12,7 @@
 
 #include <gsl/gsl_cdf.h>
 
+#include "base/sum.h"
 #include "engine/job.h"
 
 /* 1. Probabilities at a list of readings */
@@ -54,26 +55,35 @@ typedef struct {
 
 typedef struct {
     sm_worker worker;
-    sm_true_readings readings;
-    sm_landmarks landmarks;
-    sm_side_out out;
+    sm_side_kept kept;
     double sides[SM_LANES]; /* on how many sides there is an event */
     double weight[SM_LANES];
     double ww; /* sum of the squared weights */
     scan *side;
 } slot;
 
-static void count_sides(const scan_job *job, slot *s, int n)
+/* The weights of the trials that have the flag, added up. */
+SM_WIDE static double weigh(const double *restrict flag, const double *restrict weight)
 {
+    double here[SM_LANES];
+    for (int i = 0; i < SM_LANES; i++)
+        here[i] = flag[i] > 0 ? weight[i] : 0;
+    return sm_sum(here, SM_LANES);
+}
+
+static void count_sides(const scan_job *job, slot *s)
+{
+    double total = sm_sum(s->weight, SM_LANES);
     memset(s->sides, 0, sizeof s->sides);
-    for (int i = 0; i < n; i++)
+    for (int i = 0; i < SM_LANES; i++)
         s->ww += s->weight[i] * s->weight[i];
-    for (int k = 0; k < job->plan->root[0].n_sides; k++)
-        for (int i = 0; i < n; i++) {
-            s->sides[i] += s->worker.at.side[k].event[i];
-            s->side[k].planned += s->worker.at.side[k].event[i] > 0 ? s->weight[i] : 0;
-            s->side[k].total += s->weight[i];
-        }
+    for (int k = 0; k < job->plan->root[0].n_sides; k++) {
+        const double *event = s->worker.at.side[k].event;
+        for (int i = 0; i < SM_LANES; i++)
+            s->sides[i] += event[i];
+        s->side[k].planned += weigh(event, s->weight);
+        s->side[k].total += total;
+    }
 }
 
 /* Which look is at a gap, -1 if none is. */
@@ -86,27 +96,37 @@ static int look_at(const sm_root *r, int k, int gap)
 static void evaluate(const scan_job *job, slot *s, int k, sm_gap_id gap, int i)
 {
     const sm_plan *p = job->plan;
-    const sm_worker *w = &s->worker;
+    const sm_places *at = &s->worker.at;
     const sm_root *r = &p->root[0];
     const double more = s->side[k].at[gap][i] - reading_of(p->c, k, (int)gap);
     const sm_root_side shifted = sm_root_side_shifted(&r->side[k], gap, more);
-    const double *const *column = sm_columns_of(p, 0, w->column, &w->at);
-    sm_root_draw_readings(&shifted.readings, column, w->at.scan, &s->readings);
-    sm_root_place_landmarks(&shifted.landmarks, w->at.frame, &s->readings, &r->steering, w->at.steered, &s->landmarks);
-    sm_root_evaluate_outputs(&shifted.outputs, column, &r->shape, w->at.tube, &s->landmarks, &s->out);
+    const double *const *column = sm_columns_of(p, 0, s->worker.column, at);
+    sm_root_shift_gap(&shifted, gap, column, at->scan, at->frame, &at->readings[k], &r->shape, at->tube, &s->kept);
 }
 
-static void add_point(slot *s, int k, int gap, int point, int n)
+static void add_point(slot *s, int k, int gap, int point)
 {
-    const sm_side_out *planned = &s->worker.at.side[k];
+    const double *planned = s->worker.at.side[k].event, *now = s->kept.out.event;
+    double any[SM_LANES];
     sums *own = &s->side[k].own[gap][point];
-    for (int i = 0; i < n; i++) {
-        const double now = s->out.event[i], weight = s->weight[i];
-        s->side[k].all[gap][point] += weight;
-        s->side[k].events[gap][point] += s->sides[i] - planned->event[i] + now > 0 ? weight : 0;
-        own->event += now > 0 ? weight : 0;
-        for (int g = 0; g < SM_GAPS; g++)
-            own->crossed[g] += s->out.crossed[g][i] > 0 ? weight : 0;
+    for (int i = 0; i < SM_LANES; i++)
+        any[i] = s->sides[i] - planned[i] + now[i];
+    s->side[k].events[gap][point] += weigh(any, s->weight);
+    own->event += weigh(now, s->weight);
+    for (int g = 0; g < SM_GAPS; g++)
+        own->crossed[g] += weigh(s->kept.out.crossed[g], s->weight);
+}
+
+/* Side k at all readings of one gap. */
+static void scan_gap(const scan_job *job, slot *s, int k, sm_gap_id gap)
+{
+    const sm_root *r = &job->plan->root[0];
+    const sm_places *at = &s->worker.at;
+    sm_root_keep_side(&r->side[k].outputs, sm_columns_of(job->plan, 0, s->worker.column, at), &r->shape, at->tube,
+                      &at->landmarks[k], &at->side[k], &s->kept);
+    for (int i = 0; i < s->side[k].n; i++) {
+        evaluate(job, s, k, gap, i);
+        add_point(s, k, (int)gap, i);
     }
 }
 
@@ -116,20 +136,18 @@ static bool is_scanned(const sm_root *r, int k, int gap)
 }
 
 /* False if it was interrupted. */
-static bool scan_group(const scan_job *job, slot *s, int g, int n)
+static bool scan_group(const scan_job *job, slot *s, int g)
 {
     sm_worker_point(&s->worker, g);
     sm_evaluate_first(job->plan, s->worker.column, &s->worker.at);
     sm_evaluate_weights(job->plan, 0, &s->worker.at, s->weight);
-    count_sides(job, s, n);
+    count_sides(job, s);
     for (int k = 0; k < job->plan->root[0].n_sides; k++) {
         if (sm_watch_interrupted(job->watch))
             return false;
         for (int gap = 0; gap < SM_GAPS; gap++)
-            for (int i = 0; is_scanned(&job->plan->root[0], k, gap) && i < s->side[k].n; i++) {
-                evaluate(job, s, k, (sm_gap_id)gap, i);
-                add_point(s, k, gap, i, n);
-            }
+            if (is_scanned(&job->plan->root[0], k, gap))
+                scan_gap(job, s, k, (sm_gap_id)gap);
     }
     return true;
 }
@@ -147,7 +165,7 @@ static bool scan_run(void *self, void *slot_, int64_t block)
     }
     sm_worker_draw(job->plan, &s->worker, SM_FOR_RUN, (uint32_t)block);
     for (int g = 0; whole && g < SM_BLOCK / SM_LANES; g++)
-        whole = scan_group(job, s, g, SM_LANES);
+        whole = scan_group(job, s, g);
     return whole;
 }
 
@@ -155,7 +173,7 @@ static void merge_points(scan *all, const scan *part)
 {
     for (int gap = 0; gap < SM_GAPS; gap++)
         for (int i = 0; i < all->n; i++) {
-            all->all[gap][i] += part->all[gap][i];
+            all->all[gap][i] = all->total;
             all->events[gap][i] += part->events[gap][i];
             all->own[gap][i].event += part->own[gap][i].event;
             for (int g = 0; g < SM_GAPS; g++)

@@ -1,6 +1,6 @@
 /* policy.c - a rule learned on one half of the trials, paid on the other.
  *
- * Contents: 1. grids and counts  2. features of a cell  3. the logistic surface  4. paying  5. several actions
+ * Contents: 1. grids and counts  2. features of cells  3. the logistic surface  4. paying  5. several actions
  *           6. waiting or acting  7. a part of a coordinate
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "decision/policy.h"
@@ -13,6 +13,8 @@
 #include <gsl/gsl_linalg.h>
 #include <gsl/gsl_math.h>
 #include <gsl/gsl_randist.h>
+
+#include "base/lanes.h"
 
 /* 1. Grids and counts */
 
@@ -32,19 +34,26 @@ int sm_grid_cells(const sm_grid *g)
     return cells;
 }
 
+/* Adds the digit of one coordinate to the number of each trial's cell. */
+SM_WIDE static void add_digit(const double *restrict x, int n, double low, double scale, int side,
+                              int32_t *restrict cell)
+{
+    const double last = side - 1;
+    for (int i = 0; i < n; i++) {
+        double at = (x[i] - low) * scale;
+        at = at > 0 ? at : 0; /* also for NaN */
+        at = at < last ? at : last;
+        cell[i] = cell[i] * side + (int32_t)at;
+    }
+}
+
 void sm_grid_cell(const sm_grid *g, const double *const *x, int n, int32_t *cell)
 {
     const int side = sm_grid_side(g);
     const double low = g->circular ? 0 : -REACH, scale = side / (g->circular ? 1 : 2 * REACH);
-    for (int i = 0; i < n; i++)
-        cell[i] = 0;
+    memset(cell, 0, (size_t)n * sizeof *cell);
     for (int d = 0; d < g->dims; d++)
-        for (int i = 0; i < n; i++) {
-            double at = (x[d][i] - low) * scale;
-            at = at > 0 ? at : 0; /* also for NaN */
-            at = at < side - 1 ? at : side - 1;
-            cell[i] = cell[i] * side + (int32_t)at;
-        }
+        add_digit(x[d], n, low, scale, side, cell);
 }
 
 void sm_cell_counts_add(sm_cell_counts *to, const sm_cell_counts *from, size_t n)
@@ -83,21 +92,31 @@ void sm_swaps_scale(sm_swap *swap, size_t n, double by)
         }
 }
 
-/* The middle of a cell. */
-static void cell_middle(const sm_grid *g, int cell, double x[SM_MAX_DIMS])
+/* The middle of a cell along one dimension. */
+static double middle(const sm_grid *g, int place)
 {
-    const int side = sm_grid_side(g);
-    for (int d = g->dims - 1; d >= 0; d--) {
-        double part = (cell % side + 0.5) / side;
-        x[d] = g->circular ? part : (2 * part - 1) * REACH;
-        cell /= side;
-    }
+    const double part = (place + 0.5) / sm_grid_side(g);
+    return g->circular ? part : (2 * part - 1) * REACH;
 }
 
-/* 2. Features of a cell */
+/* 2. Features of cells */
 
 enum { MAX_FEATURES = 24, DEGREE_1 = 5, DEGREE_MORE = 3, HARMONICS = 3 };
 
+/* Once by cell, for what adds up over cells in their order, each filled up with zeros to a whole number of fours; once
+ * by feature, for what adds up over features. */
+typedef struct {
+    int cells, n, width; /* n features; width: from one cell's to the next */
+    double *by_cell;     /* feature j of cell c: by_cell[c * width + j] */
+    double *by_feature;  /* by_feature[j * cells + c] */
+} features;
+
+static int degree_of(const sm_grid *g)
+{
+    return g->dims == 1 ? DEGREE_1 : DEGREE_MORE;
+}
+
+/* f[i]: one feature; the number of features. */
 static int circular_features(double turn, double *f)
 {
     int n = 0;
@@ -109,28 +128,66 @@ static int circular_features(double turn, double *f)
     return n;
 }
 
-/* All products of powers up to the degree, of coordinates brought to a range where powers stay small. */
-static int polynomial_features(int dims, const double *x, double *f)
+/* Powers of the middles along one dimension, brought to a range where powers stay small. */
+typedef struct {
+    double of[SM_GRID_LINE][DEGREE_1 + 1];
+} powers;
+
+static void fill_powers(const sm_grid *g, powers *p)
 {
-    const int degree = dims == 1 ? DEGREE_1 : DEGREE_MORE;
-    int n = 0;
+    const int side = sm_grid_side(g);
+    for (int c = 0; c < side; c++)
+        for (int i = 0; i <= degree_of(g); i++)
+            p->of[c][i] = gsl_pow_int(middle(g, c) / 2, i);
+}
+
+/* All products of powers up to the degree. */
+static int polynomial_features(const sm_grid *g, const powers *p, int cell, double *f)
+{
+    const int degree = degree_of(g), side = sm_grid_side(g);
+    int at[SM_MAX_DIMS] = {0}, n = 0;
+    for (int d = g->dims - 1; d >= 0; d--, cell /= side)
+        at[d] = cell % side;
     for (int i = 0; i <= degree; i++)
-        for (int j = 0; j <= (dims > 1 ? degree - i : 0); j++)
-            for (int k = 0; k <= (dims > 2 ? degree - i - j : 0); k++)
-                f[n++] = gsl_pow_int(x[0] / 2, i) * (dims > 1 ? gsl_pow_int(x[1] / 2, j) : 1) *
-                         (dims > 2 ? gsl_pow_int(x[2] / 2, k) : 1);
+        for (int j = 0; j <= (g->dims > 1 ? degree - i : 0); j++)
+            for (int k = 0; k <= (g->dims > 2 ? degree - i - j : 0); k++)
+                f[n++] = p->of[at[0]][i] * p->of[at[1]][j] * p->of[at[2]][k]; /* the power 0 is 1 */
     return n;
 }
 
-static int features(const sm_grid *g, int cell, double *f)
+static int features_of(const sm_grid *g, const powers *p, int cell, double *f)
 {
-    double x[SM_MAX_DIMS] = {0};
-    if (g->dims == 0) {
-        f[0] = 1;
-        return 1;
+    return g->circular ? circular_features(middle(g, cell), f) : polynomial_features(g, p, cell, f);
+}
+
+static void features_destroy(features *f)
+{
+    free(f->by_cell);
+    free(f->by_feature);
+    *f = (features){0};
+}
+
+/* Of n cells: those listed in `which`; NULL: the first n. */
+static sm_status features_create(const sm_grid *g, const int *which, int n, features *f)
+{
+    powers p;
+    double first[MAX_FEATURES];
+    fill_powers(g, &p);
+    *f = (features){.cells = n, .n = features_of(g, &p, 0, first)};
+    f->width = (f->n + 3) / 4 * 4;
+    f->by_cell = calloc((size_t)n * (size_t)f->width + 1, sizeof *f->by_cell);
+    f->by_feature = malloc(((size_t)n * (size_t)f->n + 1) * sizeof *f->by_feature);
+    if (!f->by_cell || !f->by_feature) {
+        features_destroy(f);
+        return SM_NO_MEMORY;
     }
-    cell_middle(g, cell, x);
-    return g->circular ? circular_features(x[0], f) : polynomial_features(g->dims, x, f);
+    for (int c = 0; c < n; c++) {
+        double *of_cell = f->by_cell + (size_t)c * (size_t)f->width;
+        features_of(g, &p, which ? which[c] : c, of_cell);
+        for (int j = 0; j < f->n; j++)
+            f->by_feature[(size_t)j * (size_t)n + (size_t)c] = of_cell[j];
+    }
+    return SM_OK;
 }
 
 /* 3. The logistic surface */
@@ -142,22 +199,46 @@ static void half_counts(const sm_cell_counts *c, int half, double *n, double *ev
     *events = half < 2 ? c->events[half] : c->events[0] + c->events[1];
 }
 
-/* One surface over all cells. */
+/* One surface over cells. */
 typedef struct {
-    const sm_grid *grid;
-    const sm_cell_counts *cell;
-    int half, n_features, cells;
-    double *f; /* cells x n_features */
+    const features *f;
+    double *n, *events; /* by cell */
+    double *eta;        /* by cell: the logit at beta */
     double beta[MAX_FEATURES];
-    double A[MAX_FEATURES * MAX_FEATURES], b[MAX_FEATURES];
+    double A[MAX_FEATURES * MAX_FEATURES], b[MAX_FEATURES]; /* of A the lower half has a meaning */
 } surface;
 
-static double linear(const surface *s, int cell)
+/* The logit of every cell, held where exp stays finite. */
+SM_WIDE static void find_eta(const features *f, const double *beta, double *restrict eta)
 {
-    double eta = 0;
-    for (int j = 0; j < s->n_features; j++)
-        eta += s->beta[j] * s->f[(size_t)cell * (size_t)s->n_features + (size_t)j];
-    return fmin(30, fmax(-30, eta));
+    memset(eta, 0, (size_t)f->cells * sizeof *eta);
+    for (int j = 0; j < f->n; j++) {
+        const double *restrict x = f->by_feature + (size_t)j * (size_t)f->cells;
+        for (int c = 0; c < f->cells; c++)
+            eta[c] += beta[j] * x[c];
+    }
+    for (int c = 0; c < f->cells; c++) {
+        const double least = eta[c] > -30 ? eta[c] : -30;
+        eta[c] = least < 30 ? least : 30;
+    }
+}
+
+static double logistic(double eta)
+{
+    return 1 / (1 + exp(-eta));
+}
+
+/* Adds what a cell with the features f adds. */
+SM_WIDE static void add_equations(const double *restrict f, int n, double weight, double rest, double *restrict A,
+                                  double *restrict b)
+{
+    for (int i = 0; i < n; i++) {
+        const double here = weight * f[i];
+        b[i] += f[i] * rest;
+        for (int j = 0; j <= i; j += 4)
+            for (int k = j; k < j + 4; k++)
+                A[i * MAX_FEATURES + k] += here * f[k];
+    }
 }
 
 /* Normal equations of one Newton step; a slight ridge keeps separated data finite. */
@@ -165,39 +246,31 @@ static double linear(const surface *s, int cell)
 
 static void normal_equations(surface *s)
 {
-    const int m = s->n_features;
+    const features *f = s->f;
     memset(s->A, 0, sizeof s->A);
-    for (int j = 0; j < m; j++) {
-        s->A[j * m + j] = RIDGE;
+    for (int j = 0; j < f->n; j++) {
+        s->A[j * MAX_FEATURES + j] = RIDGE;
         s->b[j] = -RIDGE * s->beta[j];
     }
-    for (int c = 0; c < s->cells; c++) {
-        double n, events;
-        half_counts(&s->cell[c], s->half, &n, &events);
-        if (n == 0)
-            continue;
-        const double *f = s->f + (size_t)c * (size_t)m;
-        double p = 1 / (1 + exp(-linear(s, c))), weight = n * p * (1 - p), rest = events - n * p;
-        for (int i = 0; i < m; i++) {
-            s->b[i] += f[i] * rest;
-            for (int j = 0; j <= i; j++)
-                s->A[i * m + j] += weight * f[i] * f[j];
-        }
+    for (int c = 0; c < f->cells; c++) {
+        const double n = s->n[c], p = n > 0 ? logistic(s->eta[c]) : 0;
+        if (n > 0)
+            add_equations(f->by_cell + (size_t)c * (size_t)f->width, f->n, n * p * (1 - p), s->events[c] - n * p, s->A,
+                          s->b);
     }
 }
 
-/* The logarithm of the likelihood, less the ridge: what each step must raise. */
-static double likelihood(const surface *s)
+/* Sets eta, and returns the logarithm of the likelihood, less the ridge: what each step must raise. */
+static double likelihood(surface *s)
 {
     double sum = 0;
-    for (int j = 0; j < s->n_features; j++)
+    for (int j = 0; j < s->f->n; j++)
         sum -= RIDGE / 2 * s->beta[j] * s->beta[j];
-    for (int c = 0; c < s->cells; c++) {
-        double n, events;
-        half_counts(&s->cell[c], s->half, &n, &events);
-        double eta = n > 0 ? linear(s, c) : 0;
+    find_eta(s->f, s->beta, s->eta);
+    for (int c = 0; c < s->f->cells; c++) {
+        const double n = s->n[c], eta = s->eta[c];
         if (n > 0)
-            sum += events * eta - n * (eta > 0 ? eta + log1p(exp(-eta)) : log1p(exp(eta)));
+            sum += s->events[c] * eta - n * (eta > 0 ? eta + log1p(exp(-eta)) : log1p(exp(eta)));
     }
     return sum;
 }
@@ -211,7 +284,7 @@ static double take_step(surface *s, const double *step, double share, double lev
     double start[MAX_FEATURES];
     memcpy(start, s->beta, sizeof start);
     for (int i = 0; i < HALVINGS; i++, share /= 2) {
-        for (int j = 0; j < s->n_features; j++)
+        for (int j = 0; j < s->f->n; j++)
             s->beta[j] = start[j] + share * step[j];
         double gain = likelihood(s) - level;
         if (gain > 0)
@@ -224,9 +297,9 @@ static double take_step(surface *s, const double *step, double share, double lev
 /* One step of Newton's method, at most 4 in any coefficient. Returns the gain; 0 if the system is singular. */
 static double newton_step(surface *s, double level)
 {
-    const size_t m = (size_t)s->n_features;
+    const size_t m = (size_t)s->f->n;
     double step[MAX_FEATURES], size = 0;
-    gsl_matrix_view A = gsl_matrix_view_array(s->A, m, m);
+    gsl_matrix_view A = gsl_matrix_view_array_with_tda(s->A, m, m, MAX_FEATURES);
     gsl_vector_view b = gsl_vector_view_array(s->b, m), x = gsl_vector_view_array(step, m);
     if (gsl_linalg_cholesky_decomp1(&A.matrix) || gsl_linalg_cholesky_solve(&A.matrix, &b.vector, &x.vector))
         return 0;
@@ -235,7 +308,7 @@ static double newton_step(surface *s, double level)
     return take_step(s, step, size > 4 ? 4 / size : 1, level);
 }
 
-/* The overall proportion of the half, kept away from 0 and 1. */
+/* The overall proportion of a half's events, or of both's, kept away from 0 and 1. */
 static double proportion(const sm_cell_counts *cell, int cells, int half)
 {
     double all = 0, all_events = 0;
@@ -248,13 +321,13 @@ static double proportion(const sm_cell_counts *cell, int cells, int half)
     return (all_events + 0.5) / (all + 1);
 }
 
-/* From the overall proportion upward: wherever it ends, the surface is at least as likely as that. Data that a step
+/* From the overall proportion p upward: wherever it ends, the surface is at least as likely as that. Data that a step
  * divides without error have no top; there the steps stop. False if it was interrupted. */
-static bool fit(surface *s, sm_watch watch)
+static bool fit(surface *s, double p, sm_watch watch)
 {
     enum { STEPS = 60 };
     static const double least_gain = 1e-8;
-    double p = proportion(s->cell, s->cells, s->half), gain = HUGE_VAL;
+    double gain = HUGE_VAL;
     memset(s->beta, 0, sizeof s->beta);
     s->beta[0] = log(p / (1 - p));
     double level = likelihood(s);
@@ -267,29 +340,34 @@ static bool fit(surface *s, sm_watch watch)
     return true;
 }
 
-/* The event's probability over the cells as a smooth surface, fitted to one half (0 or 1) or to both (2). P has a place
- * for every cell. SM_NO_MEMORY, SM_INTERRUPTED. */
-static sm_status policy_surface(const sm_grid *g, const sm_cell_counts *cell, int half, sm_watch watch, double *P)
+/* The event's probability over cells as a smooth surface, fitted to one half (0 or 1) or to both (2). cell and P have a
+ * place for each cell of f. SM_NO_MEMORY, SM_INTERRUPTED. */
+static sm_status policy_surface(const features *f, const sm_cell_counts *cell, int half, sm_watch watch, double *P)
 {
-    surface s = {.grid = g, .cell = cell, .half = half, .cells = sm_grid_cells(g)};
-    double f[MAX_FEATURES];
-    s.n_features = features(g, 0, f);
-    s.f = malloc((size_t)s.cells * (size_t)s.n_features * sizeof *s.f);
-    if (!s.f)
+    const size_t cells = (size_t)f->cells;
+    double *room = malloc((3 * cells + 1) * sizeof *room);
+    if (!room)
         return SM_NO_MEMORY;
-    for (int c = 0; c < s.cells; c++)
-        features(g, c, s.f + (size_t)c * (size_t)s.n_features);
-    const bool whole = fit(&s, watch);
-    for (int c = 0; c < s.cells; c++)
-        P[c] = 1 / (1 + exp(-linear(&s, c)));
-    free(s.f);
+    surface s = {.f = f, .n = room, .events = room + cells, .eta = room + 2 * cells};
+    for (size_t c = 0; c < cells; c++)
+        half_counts(&cell[c], half, &s.n[c], &s.events[c]);
+    const bool whole = fit(&s, proportion(cell, f->cells, half), watch);
+    find_eta(f, s.beta, s.eta);
+    for (size_t c = 0; c < cells; c++)
+        P[c] = logistic(s.eta[c]);
+    free(room);
     return whole ? SM_OK : SM_INTERRUPTED;
 }
 
 sm_status sm_policy_curve(const sm_cell_counts *cell, sm_watch watch, double P[SM_GRID_LINE])
 {
     const sm_grid line = {.dims = 1};
-    return policy_surface(&line, cell, 2, watch, P);
+    features f;
+    sm_status s = features_create(&line, NULL, SM_GRID_LINE, &f);
+    if (s == SM_OK)
+        s = policy_surface(&f, cell, 2, watch, P);
+    features_destroy(&f);
+    return s;
 }
 
 /* 4. Paying */
@@ -338,68 +416,77 @@ static sm_worth worth_of(const payment *p)
 
 /* 5. Several actions */
 
-/* What choosing needs by cell: an action's cells and surface; the best action so far and its cost. */
+/* What choosing needs of the cells that hold trials; the rest of a grid, most of one of three dimensions, is never
+ * asked for. */
 typedef struct {
-    sm_cell_counts *cell;
-    double *P, *cost;
-    int *best;
+    int n;
+    int *at; /* where they stand in the grid */
+    features f;
+    sm_cell_counts *cell; /* of the action at hand */
+    double *P, *cost;     /* its surface; the least cost so far */
+    int *best;            /* the action that has it */
 } chooser;
-
-static sm_status chooser_create(int cells, chooser *w)
-{
-    const size_t n = (size_t)cells;
-    *w = (chooser){malloc(n * sizeof *w->cell), malloc(n * sizeof *w->P), malloc(n * sizeof *w->cost),
-                   malloc(n * sizeof *w->best)};
-    return w->cell && w->P && w->cost && w->best ? SM_OK : SM_NO_MEMORY;
-}
 
 static void chooser_destroy(chooser *w)
 {
+    features_destroy(&w->f);
+    free(w->at);
     free(w->cell);
     free(w->P);
     free(w->cost);
     free(w->best);
 }
 
+static sm_status chooser_create(const sm_grid *g, const sm_cell_counts *cell, chooser *w)
+{
+    const int cells = sm_grid_cells(g);
+    *w = (chooser){.at = malloc((size_t)cells * sizeof *w->at)};
+    for (int c = 0; w->at && c < cells; c++)
+        if (cell[c].n[0] > 0 || cell[c].n[1] > 0)
+            w->at[w->n++] = c;
+    const size_t n = (size_t)w->n + 1;
+    w->cell = malloc(n * sizeof *w->cell);
+    w->P = malloc(n * sizeof *w->P);
+    w->cost = malloc(n * sizeof *w->cost);
+    w->best = malloc(n * sizeof *w->best);
+    if (!w->at || !w->cell || !w->P || !w->cost || !w->best)
+        return SM_NO_MEMORY;
+    return features_create(g, w->at, w->n, &w->f);
+}
+
 /* The trials and events of action a; returns its events in a half. */
-static double action_cells(const sm_actions *actions, int a, const sm_cell_counts *cell, int cells, int half,
-                           sm_cell_counts *out)
+static double action_cells(const sm_actions *actions, int a, const sm_cell_counts *cell, int half, chooser *w)
 {
     double sum = 0;
-    for (int c = 0; c < cells; c++) {
-        out[c] = cell[c];
-        const sm_swap *swap = &actions->swap[(size_t)a * actions->stride + (size_t)c];
+    for (int i = 0; i < w->n; i++) {
+        const sm_swap *swap = &actions->swap[(size_t)a * actions->stride + (size_t)w->at[i]];
+        w->cell[i] = cell[w->at[i]];
         for (int h = 0; h < 2 && a != actions->now; h++)
-            out[c].events[h] += swap->gained[h] - swap->lost[h];
-        sum += out[c].events[half];
+            w->cell[i].events[h] += swap->gained[h] - swap->lost[h];
+        sum += w->cell[i].events[half];
     }
     return sum;
 }
 
 /* E[cost | cell] of action a, learned on a half; an action that has no event there is taken to have none. */
-static sm_status action_cost(const sm_grid *g, const sm_actions *actions, int a, const sm_cell_counts *cell, int half,
-                             sm_watch watch, chooser *w)
+static sm_status action_cost(const sm_actions *actions, int a, const sm_cell_counts *cell, int half, sm_watch watch,
+                             chooser *w)
 {
-    const int cells = sm_grid_cells(g);
-    sm_status s = SM_OK;
-    if (action_cells(actions, a, cell, cells, half, w->cell) > 0)
-        s = policy_surface(g, w->cell, half, watch, w->P);
-    else
-        memset(w->P, 0, (size_t)cells * sizeof *w->P);
-    return s;
+    if (action_cells(actions, a, cell, half, w) > 0)
+        return policy_surface(&w->f, w->cell, half, watch, w->P);
+    memset(w->P, 0, (size_t)w->n * sizeof *w->P);
+    return SM_OK;
 }
 
 /* The best action of each cell; the one now if no other is better. */
-static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_cell_counts *cell, int half,
-                        sm_watch watch, chooser *w)
+static sm_status choose(const sm_actions *actions, const sm_cell_counts *cell, int half, sm_watch watch, chooser *w)
 {
-    const int cells = sm_grid_cells(g);
     for (int i = 0; i < actions->n; i++) {
         const int a = i == 0 ? actions->now : i <= actions->now ? i - 1 : i; /* now first */
-        sm_status s = action_cost(g, actions, a, cell, half, watch, w);
+        sm_status s = action_cost(actions, a, cell, half, watch, w);
         if (s != SM_OK)
             return s;
-        for (int c = 0; c < cells; c++) {
+        for (int c = 0; c < w->n; c++) {
             double cost = actions->burden[a] + w->P[c];
             if (i == 0 || cost < w->cost[c]) {
                 w->cost[c] = cost;
@@ -410,16 +497,16 @@ static sm_status choose(const sm_grid *g, const sm_actions *actions, const sm_ce
     return SM_OK;
 }
 
-static void pay_choice(const sm_actions *actions, const sm_cell_counts *cell, int cells, const int *best, int half,
-                       payment *paid)
+static void pay_choice(const sm_actions *actions, const sm_cell_counts *cell, const chooser *w, int half, payment *paid)
 {
-    for (int c = 0; c < cells; c++) {
-        const int a = best[c];
-        const sm_swap *swap = &actions->swap[(size_t)a * actions->stride + (size_t)c];
+    for (int i = 0; i < w->n; i++) {
+        const int a = w->best[i];
+        const double n = cell[w->at[i]].n[half];
+        const sm_swap *swap = &actions->swap[(size_t)a * actions->stride + (size_t)w->at[i]];
         if (a == actions->now)
-            pay(&(swap_counts){.n = cell[c].n[half]}, 0, 0, paid);
+            pay(&(swap_counts){.n = n}, 0, 0, paid);
         else
-            pay(&(swap_counts){cell[c].n[half], swap->gained[half], swap->lost[half]}, 1,
+            pay(&(swap_counts){n, swap->gained[half], swap->lost[half]}, 1,
                 actions->burden[actions->now] - actions->burden[a], paid);
     }
 }
@@ -427,15 +514,14 @@ static void pay_choice(const sm_actions *actions, const sm_cell_counts *cell, in
 sm_worth sm_policy_choice(const sm_grid *g, const sm_cell_counts *cell, const sm_actions *actions, sm_watch watch,
                           sm_status *status)
 {
-    const int cells = sm_grid_cells(g);
     payment paid = {0}, before = {0};
     chooser w;
-    *status = chooser_create(cells, &w);
+    *status = chooser_create(g, cell, &w);
     for (int half = 0; *status == SM_OK && half < 2; half++) {
         before = paid;
-        *status = choose(g, actions, cell, half, watch, &w);
+        *status = choose(actions, cell, half, watch, &w);
         if (*status == SM_OK)
-            pay_choice(actions, cell, cells, w.best, 1 - half, &paid);
+            pay_choice(actions, cell, &w, 1 - half, &paid);
     }
     chooser_destroy(&w);
     sm_worth worth = worth_of(&paid);
@@ -591,30 +677,30 @@ static double share_at(const bool *changes, sm_known_part part, double z)
 sm_worth sm_policy_partial_worth(const sm_cell_counts *cell, sm_known_part part, double q, sm_status *status)
 {
     const sm_grid g = {.dims = 1};
-    const int cells = sm_grid_cells(&g);
     double P[SM_GRID_LINE], part_P[PART_CELLS];
     bool changes[PART_CELLS];
     payment paid = {0};
-    const bool acts_now = proportion(cell, cells, 2) >= q;
+    features f;
+    const bool acts_now = proportion(cell, SM_GRID_LINE, 2) >= q;
     rest_grid *rest = malloc(sizeof *rest);
-    *status = rest ? SM_OK : SM_NO_MEMORY;
+    *status = features_create(&g, NULL, SM_GRID_LINE, &f);
+    *status = rest ? *status : SM_NO_MEMORY;
     if (rest)
         fill_rest(rest, part);
     for (int half = 0; *status == SM_OK && half < 2; half++) {
-        *status = policy_surface(&g, cell, half, (sm_watch){0}, P);
+        *status = policy_surface(&f, cell, half, (sm_watch){0}, P);
         if (*status != SM_OK)
             break;
         average_over_rest(&g, P, rest, part_P);
         for (int i = 0; i < PART_CELLS; i++)
             changes[i] = (part_P[i] >= q) != acts_now;
-        for (int c = 0; c < cells; c++) {
-            double z[SM_MAX_DIMS];
-            cell_middle(&g, c, z);
+        for (int c = 0; c < SM_GRID_LINE; c++) {
             swap_counts t = {.n = cell[c].n[1 - half]};
             *(acts_now ? &t.gained : &t.lost) = cell[c].events[1 - half];
-            pay(&t, share_at(changes, part, z[0]), acts_now ? q : -q, &paid);
+            pay(&t, share_at(changes, part, middle(&g, c)), acts_now ? q : -q, &paid);
         }
     }
     free(rest);
+    features_destroy(&f);
     return worth_of(&paid);
 }

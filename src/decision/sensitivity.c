@@ -131,25 +131,36 @@ static void redraw_side(const sensitivity_job *job, int k, slot *s)
     event_with_side(s, k);
 }
 
-static bool point_redrawn(const sm_sources *sources, int group, slot *s)
+static void redraw_shared(const sensitivity_job *job, unsigned feeds, slot *s)
 {
-    bool any = false;
+    sm_evaluate_moved(job->plan, feeds, s->two.column, &s->two.A.at, &s->two.redrawn);
+    sm_any_event(s->two.redrawn.side, job->n_sides, s->event_AB);
+}
+
+/* What the columns of a group feed; *any: whether it has one. */
+static unsigned point_redrawn(const sm_sources *sources, int group, slot *s, bool *any)
+{
+    unsigned feeds = 0;
+    *any = false;
     for (int j = 0; j < sources->n_columns; j++) {
-        bool redrawn = redraws(sources, group, j);
+        const bool redrawn = redraws(sources, group, j);
         s->two.column[j] = redrawn ? s->two.B.column[j] : s->two.A.column[j];
-        any = any || redrawn;
+        feeds |= redrawn ? sources->column[j].feeds : 0;
+        *any = *any || redrawn;
     }
-    return any;
+    return feeds;
 }
 
 static void add_group(const sensitivity_job *job, int group, slot *s)
 {
     const sm_sources *sources = &job->plan->sources;
     const int side = side_of(sources, group);
-    if (!point_redrawn(sources, group, s))
+    bool any;
+    const unsigned feeds = point_redrawn(sources, group, s, &any);
+    if (!any)
         return;
     if (side == SM_SHARED)
-        evaluate(job, s->two.column, &s->two.redrawn, s->event_AB);
+        redraw_shared(job, feeds, s);
     else
         redraw_side(job, side, s);
     sm_sobol_add(&s->sums.event[group], s->event_A, s->event_B, s->event_AB, SM_LANES);

@@ -76,7 +76,7 @@ const double *const *sm_columns_of(const sm_plan *p, int index, const double *co
     return steered ? (const double *const *)steered->column : column;
 }
 
-static void draw_tube(const sm_plan *p, int index, const double *const *column, sm_places *at)
+static void draw_tube(const sm_plan *p, int index, const double *const *column, const sm_places *at)
 {
     const sm_root *r = &p->root[index];
     const sm_part *part = &p->parts[index].tube;
@@ -100,14 +100,14 @@ void sm_evaluate_shared(const sm_plan *p, int index, const double *const *column
         draw_tube(p, index, steered, at);
 }
 
-static void draw_readings(const sm_plan *p, int index, int k, const double *const *column, sm_places *at)
+static void draw_readings(const sm_plan *p, int index, int k, const double *const *column, const sm_places *at)
 {
     const sm_part *part = &p->parts[index].side[k].readings;
     sm_root_draw_readings(&p->root[index].side[k].readings, column, scan_of(p, part->from.scan, at),
                           &at->readings[part->slot]);
 }
 
-static void place_landmarks(const sm_plan *p, int index, int k, sm_places *at)
+static void place_landmarks(const sm_plan *p, int index, int k, const sm_places *at)
 {
     const sm_root *r = &p->root[index];
     const sm_part *part = &p->parts[index].side[k].landmarks;
@@ -117,7 +117,7 @@ static void place_landmarks(const sm_plan *p, int index, int k, sm_places *at)
                             &at->landmarks[part->slot]);
 }
 
-static void evaluate_outputs(const sm_plan *p, int index, int k, const double *const *column, sm_places *at)
+static void evaluate_outputs(const sm_plan *p, int index, int k, const double *const *column, const sm_places *at)
 {
     const sm_part *part = &p->parts[index].side[k].outputs;
     const sm_tube_model *shape = &p->root[part->from.shape].shape;
@@ -144,6 +144,52 @@ void sm_evaluate_first(const sm_plan *p, const double *const *column, sm_places 
     sm_evaluate_shared(p, 0, column, at);
     for (int k = 0; k < p->root[0].n_sides; k++)
         sm_evaluate_side(p, 0, k, column, at);
+}
+
+/* With what the parts that bloom take from the scan. */
+static unsigned all_moved(const sm_root *r, unsigned feeds)
+{
+    if (!(feeds & SM_FEEDS_SCAN))
+        return feeds;
+    feeds |= r->tube.blooms ? SM_FEEDS_TUBE : 0;
+    for (int k = 0; k < r->n_sides; k++)
+        feeds |= r->side[k].readings.blooms ? SM_FEEDS_READINGS : 0;
+    return feeds;
+}
+
+static void evaluate_moved_side(const sm_plan *p, unsigned moved, int k, const double *const *column,
+                                const sm_places *at)
+{
+    if (moved & SM_FEEDS_READINGS)
+        draw_readings(p, 0, k, column, at);
+    if (moved & (SM_FEEDS_READINGS | SM_FEEDS_FRAME))
+        place_landmarks(p, 0, k, at);
+    evaluate_outputs(p, 0, k, column, at);
+}
+
+void sm_evaluate_moved(const sm_plan *p, unsigned feeds, const double *const *column, const sm_places *kept,
+                       sm_places *at)
+{
+    const sm_root *r = &p->root[0];
+    const unsigned moved = all_moved(r, feeds);
+    if (r->steering.n > 0) {
+        sm_evaluate_first(p, column, at);
+        return;
+    }
+    const sm_places here = {.scan = moved & SM_FEEDS_SCAN ? at->scan : kept->scan,
+                            .frame = moved & SM_FEEDS_FRAME ? at->frame : kept->frame,
+                            .tube = moved & SM_FEEDS_TUBE ? at->tube : kept->tube,
+                            .readings = moved & SM_FEEDS_READINGS ? at->readings : kept->readings,
+                            .landmarks = moved & (SM_FEEDS_READINGS | SM_FEEDS_FRAME) ? at->landmarks : kept->landmarks,
+                            .side = at->side};
+    if (moved & SM_FEEDS_SCAN)
+        sm_root_draw_scan(&r->scan, column, here.scan);
+    if (moved & SM_FEEDS_FRAME)
+        sm_root_draw_frame(&r->frame, column, here.frame);
+    if (moved & SM_FEEDS_TUBE)
+        draw_tube(p, 0, column, &here);
+    for (int k = 0; k < r->n_sides; k++)
+        evaluate_moved_side(p, moved, k, column, &here);
 }
 
 void sm_any_event(const sm_side_out *side, int n, double *restrict event)

@@ -67,6 +67,11 @@ const double *sm_looked_at(const sm_plan *p, int l, const sm_places *at, double 
 void sm_evaluate_weights(const sm_plan *p, int index, const sm_places *at, double *restrict weight);
 /* The whole of root[0]. */
 void sm_evaluate_first(const sm_plan *p, const double *const *column, sm_places *at);
+/* The same where only some columns have other draws than those that `kept` was evaluated on: what they feed (sm_feeds,
+ * added by `or`), and what hangs on that, is evaluated anew into `at`, of which only `side` has a meaning afterwards. A
+ * root with second looks is evaluated whole. */
+void sm_evaluate_moved(const sm_plan *p, unsigned feeds, const double *const *column, const sm_places *kept,
+                       sm_places *at);
 /* event[i] is 1 if any of n sides has an event in trial i. */
 void sm_any_event(const sm_side_out *side, int n, double *restrict event);
 

@@ -82,13 +82,16 @@ typedef struct {
     const sm_root_request *request;
     const sm_surgical_valve *valve;
     const sm_implant *implant;
+    sm_feeds part;    /* that is being made */
     sm_status status; /* the first that was not SM_OK */
 } builder;
 
 static int column(builder *b, int source, const char *part, sm_base base)
 {
     int j = sm_sources_column(b->sources, source, part, base);
-    if (j < 0 && b->status == SM_OK)
+    if (j >= 0)
+        b->sources->column[j].feeds |= (unsigned)b->part;
+    else if (b->status == SM_OK)
         b->status = SM_NO_MEMORY;
     return j;
 }
@@ -129,6 +132,7 @@ static void reading_of(builder *b, int source, const char *part, const sm_quanti
 static void make_frame(builder *b, sm_root_frame *r)
 {
     static const char *const point[] = {"point0", "point1", "point2"};
+    b->part = SM_FEEDS_FRAME;
     sm_status s = sm_plane_create(&b->c->scan.base_plane, &r->plane);
     if (s != SM_OK && b->status == SM_OK)
         b->status = s;
@@ -142,6 +146,12 @@ static void make_frame(builder *b, sm_root_frame *r)
     r->centreline_sd = b->c->scan.centreline_sd_mm;
     r->centreline[0] = shared_column(b, SM_SOURCE_CENTRELINE, "x", SM_BASE_NORMAL);
     r->centreline[1] = shared_column(b, SM_SOURCE_CENTRELINE, "y", SM_BASE_NORMAL);
+}
+
+static void make_scan(builder *b, sm_root_scan *r)
+{
+    b->part = SM_FEEDS_SCAN;
+    variable(b, SM_SOURCE_BLOOMING, &b->c->scan.blooming_mm, &r->blooming);
 }
 
 /* Which look of the steering is at a quantity; -1: none. */
@@ -174,6 +184,7 @@ static int valve_reading(builder *b, const sm_steering *s, sm_looked at, const s
 static void make_valve(builder *b, const sm_steering *s, sm_root_tube *r)
 {
     const sm_surgical_valve *v = b->valve;
+    b->part = SM_FEEDS_TUBE;
     r->look_inner_diameter = valve_reading(b, s, SM_LOOKED_INNER_DIAMETER, &v->inner_diameter, &r->inner_diameter);
     r->look_thickness = valve_reading(b, s, SM_LOOKED_THICKNESS, &v->leaflet_thickness, &r->thickness);
     r->blooms = sm_root_reading_blooms(&r->inner_diameter) || sm_root_reading_blooms(&r->thickness);
@@ -194,6 +205,7 @@ static void make_valve(builder *b, const sm_steering *s, sm_root_tube *r)
 static void make_implant(builder *b, sm_root_tube *r)
 {
     const sm_implant *m = b->implant;
+    b->part = SM_FEEDS_TUBE;
     r->nominal_diameter = m->nominal_diameter_mm;
     variable(b, SM_SOURCE_OVEREXPANSION, &m->overexpansion, &r->overexpansion);
     variable(b, SM_SOURCE_FLARE, &m->flare, &r->flare);
@@ -250,6 +262,7 @@ static bool is_gap(int q)
 
 static void make_readings(builder *b, int k, const double *plane_variance, sm_root_readings *r)
 {
+    b->part = SM_FEEDS_READINGS;
     for (int q = 0; q < SM_QUANTITIES; q++) {
         const sm_quantity *read = &b->c->coronary[k].quantity[q];
         sm_quantity plain = without_bloom(read);
@@ -275,6 +288,7 @@ static void make_chance(builder *b, int k, sm_source_id id, const double *probab
 static void make_outputs(builder *b, int k, sm_root_side *s)
 {
     const sm_coronary *o = &b->c->coronary[k];
+    b->part = SM_FEEDS_OUTPUTS;
     s->outputs.model = sm_side_create(o->azimuth_deg, o->circle_mm, &b->c->limits, b->valve);
     if (!o->has_ostium)
         sm_side_without_ostium(&s->outputs.model);
@@ -356,6 +370,7 @@ static void make_look(builder *b, int k, sm_looked at, sm_root *r)
 static void make_steering(builder *b, sm_root *r)
 {
     sm_steering *s = &r->steering;
+    b->part = SM_FEEDS_ALL; /* it moves columns of other parts */
     s->scale = -1;
     for (int k = 0; k < r->n_sides; k++)
         for (int at = 0; at < SM_LOOKED_OF_SIDE; at++)
@@ -386,7 +401,7 @@ sm_status sm_root_create(sm_sources *sources, sm_tables *tables, const sm_case *
     if (!r->side)
         return SM_NO_MEMORY;
     make_frame(&b, &r->frame);
-    variable(&b, SM_SOURCE_BLOOMING, &c->scan.blooming_mm, &r->scan.blooming);
+    make_scan(&b, &r->scan);
     make_sides(&b, plane_variance, r);
     make_steering(&b, r);
     make_valve(&b, &r->steering, &r->tube);
@@ -525,17 +540,51 @@ void sm_root_place_landmarks(const sm_root_landmarks *r, const sm_frame *frame, 
         sm_steer_replace(steering, steered, r->look[SM_LOOKED_LEAFLET_HEIGHT], out->H);
 }
 
+/* split: room. NULL if the leaflet is not lacerated. */
+static const double *draw_split(const sm_root_outputs *r, const double *const *column, double *split)
+{
+    if (r->laceration.column < 0)
+        return NULL;
+    sm_chance_draw(&r->laceration, column, split);
+    return split;
+}
+
+static void draw_limits(const sm_root_outputs *r, const double *const *column, double (*limit)[SM_LANES])
+{
+    for (int g = 0; g < SM_GAPS; g++)
+        sm_variable_draw(&r->limit[g], column, limit[g]);
+}
+
 void sm_root_evaluate_outputs(const sm_root_outputs *r, const double *const *column, const sm_tube_model *shape,
                               const sm_tube *tube, const sm_landmarks *landmarks, sm_side_out *out)
 {
     double split[SM_LANES], limit[SM_GAPS][SM_LANES];
-    const bool lacerated = r->laceration.column >= 0;
-    for (int g = 0; g < SM_GAPS; g++)
-        sm_variable_draw(&r->limit[g], column, limit[g]);
-    if (lacerated)
-        sm_chance_draw(&r->laceration, column, split);
-    sm_side_evaluate(&r->model, shape, tube, landmarks, (const double(*)[SM_LANES])limit, lacerated ? split : NULL,
+    draw_limits(r, column, limit);
+    sm_side_evaluate(&r->model, shape, tube, landmarks, (const double(*)[SM_LANES])limit, draw_split(r, column, split),
                      out);
+}
+
+void sm_root_keep_side(const sm_root_outputs *r, const double *const *column, const sm_tube_model *shape,
+                       const sm_tube *tube, const sm_landmarks *landmarks, const sm_side_out *out, sm_side_kept *kept)
+{
+    double split[SM_LANES];
+    kept->landmarks = *landmarks;
+    kept->out = *out;
+    draw_limits(r, column, kept->limit);
+    sm_side_find_cover(&r->model, shape, tube, landmarks, draw_split(r, column, split), &kept->cover, &kept->out);
+}
+
+void sm_root_shift_gap(const sm_root_side *r, sm_gap_id gap, const double *const *column, const sm_scan_draws *scan,
+                       const sm_frame *frame, const sm_true_readings *readings, const sm_tube_model *shape,
+                       const sm_tube *tube, sm_side_kept *kept)
+{
+    double read[SM_LANES];
+    const sm_side_model *model = &r->outputs.model;
+    sm_landmark *p = &kept->landmarks.at[gap];
+    sm_root_draw_reading(&r->readings.reading[sm_gaps[gap].quantity], column, scan, read);
+    sm_side_landmark(&r->landmarks.place, frame, read, readings->mm[sm_gaps[gap].height], p);
+    sm_side_clearance(model, shape, tube, &kept->cover, p, kept->out.y[sm_gaps[gap].clearance]);
+    sm_side_cross(model, &kept->landmarks, &kept->cover, (const double(*)[SM_LANES])kept->limit, &kept->out);
 }
 
 void sm_chance_draw(const sm_chance *c, const double *const *column, double *restrict out)

@@ -124,6 +124,23 @@ void sm_root_place_landmarks(const sm_root_landmarks *c, const sm_frame *frame, 
 void sm_root_evaluate_outputs(const sm_root_outputs *c, const double *const *column, const sm_tube_model *shape,
                               const sm_tube *tube, const sm_landmarks *landmarks, sm_side_out *out);
 
+/* A side of which one gap reads otherwise again and again: what does not hang on that reading. */
+typedef struct {
+    double limit[SM_GAPS][SM_LANES];
+    sm_side_cover cover;
+    sm_landmarks landmarks;
+    sm_side_out out;
+} sm_side_kept;
+
+/* Keeps a side as it was evaluated. */
+void sm_root_keep_side(const sm_root_outputs *c, const double *const *column, const sm_tube_model *shape,
+                       const sm_tube *tube, const sm_landmarks *landmarks, const sm_side_out *out, sm_side_kept *kept);
+/* Evaluates it anew where `gap` reads as in `shifted` (sm_root_side_shifted): the gap's landmark, clearance and rule.
+ * readings: of the side as kept. A gap that has a second look takes a root of its own. */
+void sm_root_shift_gap(const sm_root_side *shifted, sm_gap_id gap, const double *const *column,
+                       const sm_scan_draws *scan, const sm_frame *frame, const sm_true_readings *readings,
+                       const sm_tube_model *shape, const sm_tube *tube, sm_side_kept *kept);
+
 /* out[i] is 1 if it succeeds in trial i. */
 void sm_chance_draw(const sm_chance *c, const double *const *column, double *restrict out);
 

@@ -24,11 +24,22 @@ typedef struct {
     int side;        /* index of its coronary, or SM_SHARED */
 } sm_source;
 
+/* What of a root is made of a column: where its parts ask for one, it is noted (root.c). */
+typedef enum {
+    SM_FEEDS_SCAN = 1,
+    SM_FEEDS_FRAME = 2,
+    SM_FEEDS_TUBE = 4,
+    SM_FEEDS_READINGS = 8,
+    SM_FEEDS_OUTPUTS = 16,
+    SM_FEEDS_ALL = 31
+} sm_feeds;
+
 /* One scalar draw a trial. Its stream is named by its source and its part alone. */
 typedef struct {
     int source;
     char part[24];
     sm_base base;
+    unsigned feeds; /* sm_feeds of all roots together; 0: none of them has asked for it */
     uint64_t stream[SM_PURPOSES];
 } sm_column;
 

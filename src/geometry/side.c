@@ -31,19 +31,23 @@ void sm_side_without_ostium(sm_side_model *k)
 
 /* 2. Landmarks */
 
-SM_WIDE void sm_side_landmarks(const sm_side_place *k, const sm_frame *f, const double (*reading)[SM_LANES],
-                               sm_landmarks *out)
+SM_WIDE void sm_side_landmark(const sm_side_place *k, const sm_frame *f, const double *restrict gap,
+                              const double *height, sm_landmark *p)
+{
+    double r[SM_LANES];
+    const double half = k->circle / 2;
+    for (int i = 0; i < SM_LANES; i++)
+        r[i] = gap[i] + half;
+    sm_frame_point(f, k->cos_az, k->sin_az, r, height, p->x, p->y, p->h);
+}
+
+void sm_side_landmarks(const sm_side_place *k, const sm_frame *f, const double (*reading)[SM_LANES], sm_landmarks *out)
 {
     double r[SM_LANES], x[SM_LANES], y[SM_LANES];
-    const double half = k->circle / 2;
-    for (int g = 0; g < SM_GAPS; g++) {
-        sm_landmark *p = &out->at[g];
-        for (int i = 0; i < SM_LANES; i++)
-            r[i] = reading[sm_gaps[g].quantity][i] + half;
-        sm_frame_point(f, k->cos_az, k->sin_az, r, reading[sm_gaps[g].height], p->x, p->y, p->h);
-    }
+    for (int g = 0; g < SM_GAPS; g++)
+        sm_side_landmark(k, f, reading[sm_gaps[g].quantity], reading[sm_gaps[g].height], &out->at[g]);
     for (int i = 0; i < SM_LANES; i++)
-        r[i] = half;
+        r[i] = k->circle / 2;
     sm_frame_point(f, k->cos_az, k->sin_az, r, reading[SM_LEAFLET_HEIGHT], x, y, out->H);
 }
 
@@ -82,12 +86,11 @@ SM_WIDE static void lay_open(const sm_side_model *k, const sm_tube *t, const dou
 
 /* 4. Clearances and crossings */
 
-/* (5.2), (5.3) for one landmark: its distance from the new valve's axis at its height less the tube's radius there, and
- * (4.7). */
-SM_WIDE static void clearance(const sm_side_model *k, const sm_tube_model *m, const sm_tube *restrict t,
-                              const sm_landmark *restrict p, const double *restrict H_t,
-                              const double *restrict stand_off, double *restrict out)
+/* For one landmark: its distance from the new valve's axis at its height less the tube's radius there, and (4.7). */
+SM_WIDE void sm_side_clearance(const sm_side_model *k, const sm_tube_model *m, const sm_tube *restrict t,
+                               const sm_side_cover *restrict cover, const sm_landmark *restrict p, double *restrict out)
 {
+    const double *restrict H_t = cover->H_t, *restrict stand_off = cover->stand_off;
     double z[SM_LANES], R_frame[SM_LANES], W[SM_LANES];
     const double withheld = m->drawn_circle ? 1 : 0;
     for (int i = 0; i < SM_LANES; i++)
@@ -108,29 +111,43 @@ void sm_side_waist(const sm_side_model *k, const sm_tube_model *m, const sm_tube
     sm_tube_frame_radius(m, t, &k->direction, p->at[SM_GAP_OSTIUM].h, R_frame, W);
 }
 
-SM_WIDE void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
-                              const double (*limit)[SM_LANES], const double *split, sm_side_out *out)
+void sm_side_find_cover(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
+                        const double *split, sm_side_cover *cover, sm_side_out *out)
 {
-    const double *ostium_h = p->at[SM_GAP_OSTIUM].h, *stj_h = p->at[SM_GAP_STJ].h;
-    double H_t[SM_LANES], skirt_top[SM_LANES], stand_off[SM_LANES];
-    sm_tube_top(m, t, p->H, H_t, skirt_top);
-    sm_tube_stand_off(t, &k->direction, stand_off);
+    double skirt_top[SM_LANES];
+    sm_tube_top(m, t, p->H, cover->H_t, skirt_top);
+    sm_tube_stand_off(t, &k->direction, cover->stand_off);
     for (int i = 0; split && i < SM_LANES; i++)
-        out->uncut_cover[i] = H_t[i] - ostium_h[i];
+        out->uncut_cover[i] = cover->H_t[i] - p->at[SM_GAP_OSTIUM].h[i];
     if (split)
-        lay_open(k, t, split, skirt_top, H_t, stand_off, out->opened);
-    for (int g = 0; g < SM_GAPS; g++) {
-        sm_side_gap(&k->place, &p->at[g], out->y[sm_gaps[g].conventional]);          /* (5.1) */
-        clearance(k, m, t, &p->at[g], H_t, stand_off, out->y[sm_gaps[g].clearance]); /* (5.2), (5.3) */
-    }
+        lay_open(k, t, split, skirt_top, cover->H_t, cover->stand_off, out->opened);
+}
+
+SM_WIDE void sm_side_cross(const sm_side_model *k, const sm_landmarks *restrict p, const sm_side_cover *restrict tube,
+                           const double (*restrict limit)[SM_LANES], sm_side_out *restrict out)
+{
+    const double counts = k->counts; /* read in the loop, gcc 12 makes it of single numbers */
+    const double *H_t = tube->H_t, *ostium_h = p->at[SM_GAP_OSTIUM].h, *stj_h = p->at[SM_GAP_STJ].h;
     for (int i = 0; i < SM_LANES; i++) {
         double cover = H_t[i] - ostium_h[i], reach = H_t[i] - stj_h[i]; /* (5.4) */
         double ostium = out->y[SM_OSTIUM_CLEARANCE][i], stj = out->y[SM_STJ_CLEARANCE][i];
         out->y[SM_COVER][i] = cover;
         out->y[SM_REACH][i] = reach;
-        out->crowded[i] = ((cover >= 0) & (ostium < limit[SM_GAP_OSTIUM][i])) ? k->counts : 0; /* (5.5) */
+        out->crowded[i] = ((cover >= 0) & (ostium < limit[SM_GAP_OSTIUM][i])) ? counts : 0; /* (5.5) */
         out->sealed[i] = ((reach >= -k->reach_margin) & (stj < limit[SM_GAP_STJ][i])) ? 1 : 0;
     }
     for (int i = 0; i < SM_LANES; i++)
-        out->event[i] = out->crowded[i] + k->counts * out->sealed[i] > 0 ? 1 : 0;
+        out->event[i] = out->crowded[i] + counts * out->sealed[i] > 0 ? 1 : 0;
+}
+
+void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
+                      const double (*limit)[SM_LANES], const double *split, sm_side_out *out)
+{
+    sm_side_cover cover;
+    sm_side_find_cover(k, m, t, p, split, &cover, out);
+    for (int g = 0; g < SM_GAPS; g++) {
+        sm_side_gap(&k->place, &p->at[g], out->y[sm_gaps[g].conventional]);          /* (5.1) */
+        sm_side_clearance(k, m, t, &cover, &p->at[g], out->y[sm_gaps[g].clearance]); /* (5.2), (5.3) */
+    }
+    sm_side_cross(k, p, &cover, limit, out);
 }

@@ -47,6 +47,11 @@ typedef struct {
     double opened[SM_LANES], uncut_cover[SM_LANES];
 } sm_side_out;
 
+/* What stands in front of a side: the top of the tube, and how far the leaflets stand outside the frame. mm. */
+typedef struct {
+    double H_t[SM_LANES], stand_off[SM_LANES];
+} sm_side_cover;
+
 /* azimuth in degrees from 0; circle: its diameter, mm. */
 sm_side_model sm_side_create(double azimuth_deg, double circle_mm, const sm_limits *limits,
                              const sm_surgical_valve *valve);
@@ -56,6 +61,9 @@ void sm_side_without_ostium(sm_side_model *k);
 
 /* Places the landmarks of section 5 from the five true readings (reader frame, mm; order of sm_quantity_id). */
 void sm_side_landmarks(const sm_side_place *k, const sm_frame *f, const double (*reading)[SM_LANES], sm_landmarks *out);
+/* The wall at one gap, of two of these readings. */
+void sm_side_landmark(const sm_side_place *k, const sm_frame *f, const double *restrict gap, const double *height,
+                      sm_landmark *p);
 
 /* (5.1): the radial gap hypot(x, y) - circle/2 of a landmark. */
 void sm_side_gap(const sm_side_place *k, const sm_landmark *restrict p, double *restrict T);
@@ -71,5 +79,16 @@ void sm_side_waist(const sm_side_model *k, const sm_tube_model *m, const sm_tube
  * of this side was lacerated with success (before posts are asked), NULL for none. */
 void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
                       const double (*limit)[SM_LANES], const double *split, sm_side_out *out);
+
+/* Its parts, for who moves one landmark of a side and keeps the rest. (4.5), (4.6), (4.9); where the leaflet is
+ * lacerated, also out's `opened` and `uncut_cover`. */
+void sm_side_find_cover(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
+                        const double *split, sm_side_cover *cover, sm_side_out *out);
+/* (5.2), (5.3) of one landmark. */
+void sm_side_clearance(const sm_side_model *k, const sm_tube_model *m, const sm_tube *restrict t,
+                       const sm_side_cover *restrict cover, const sm_landmark *restrict p, double *restrict out);
+/* (5.4), (5.5) from the clearances in out. */
+void sm_side_cross(const sm_side_model *k, const sm_landmarks *restrict p, const sm_side_cover *restrict tube,
+                   const double (*restrict limit)[SM_LANES], sm_side_out *restrict out);
 
 #endif

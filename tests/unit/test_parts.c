@@ -605,6 +605,73 @@ static void an_alternative_leaves_the_looks_alone(void **state)
     outcome_destroy(&o);
 }
 
+/* The case as read, but for its second looks: these move columns of all parts. side: room. */
+static sm_case without_looks(const sm_case *c, sm_coronary side[SIDES])
+{
+    sm_case plain = *c;
+    memcpy(side, c->coronary, SIDES * sizeof *side);
+    for (int k = 0; k < SIDES; k++)
+        for (int q = 0; q < SM_QUANTITIES; q++)
+            side[k].quantity[q].cross_check.present = false;
+    plain.coronary = side;
+    plain.valve.inner_diameter.cross_check.present = false;
+    plain.valve.leaflet_thickness.cross_check.present = false;
+    return plain;
+}
+
+/* Only column j has another draw: evaluated anew in part and whole, to the bit. */
+static void check_moved(const sm_plan *p, int j, const sm_worker *kept, const sm_worker *other, sm_worker *part,
+                        sm_places *whole)
+{
+    const unsigned feeds = p->sources.column[j].feeds;
+    for (int i = 0; i < p->sources.n_columns; i++)
+        part->column[i] = i == j ? other->column[i] : kept->column[i];
+    sm_evaluate_moved(p, feeds, part->column, &kept->at, &part->at);
+    sm_evaluate_first(p, part->column, whole);
+    assert_true(feeds != 0 && feeds != SM_FEEDS_ALL);
+    for (int k = 0; k < SIDES; k++) {
+        const sm_side_out *a = &part->at.side[k], *b = &whole->side[k];
+        if (memcmp(a->y, b->y, sizeof a->y) != 0 || memcmp(a->crossed, b->crossed, sizeof a->crossed) != 0 ||
+            memcmp(a->event, b->event, sizeof a->event) != 0)
+            fail_msg("%s %s: not what it is evaluated whole", p->sources.source[p->sources.column[j].source].name,
+                     p->sources.column[j].part);
+    }
+}
+
+static void check_all_moved(form f)
+{
+    const sm_override limit = {"/limits/stj_clearance_mm", "{\"normal\": {\"mean\": 2.1, \"sd\": 0.3}}"};
+    outcome o = read_rich(f, &limit, 1);
+    sm_coronary side[SIDES];
+    const sm_case c = without_looks(o.c, side);
+    sm_plan p;
+    sm_worker w[3];
+    sm_places whole;
+    assert_int_equal(sm_plan_create(&c, SEED, &p), SM_OK);
+    assert_int_equal(p.root[0].steering.n, 0);
+    for (int i = 0; i < 3; i++) {
+        assert_int_equal(sm_worker_create(&p, &w[i]), SM_OK);
+        sm_worker_draw(&p, &w[i], i == 0 ? SM_FOR_RUN : SM_FOR_REDRAW, 3);
+        sm_worker_point(&w[i], 1);
+    }
+    assert_int_equal(sm_places_create(&p, &whole), SM_OK);
+    sm_evaluate_first(&p, w[0].column, &w[0].at);
+    for (int j = 0; j < p.sources.n_columns; j++)
+        check_moved(&p, j, &w[0], &w[1], &w[2], &whole);
+    sm_places_destroy(&whole);
+    for (int i = 0; i < 3; i++)
+        sm_worker_destroy(&w[i]);
+    sm_plan_destroy(&p);
+    outcome_destroy(&o);
+}
+
+static void what_a_column_does_not_feed_is_kept(void **state)
+{
+    (void)state;
+    for (form f = POINTS; f < FORMS; f++)
+        check_all_moved(f);
+}
+
 /* The pilot of what the plane adds serves both sides and every case that it fits. */
 static void a_pilot_of_the_plane_serves_again(void **state)
 {
@@ -638,6 +705,7 @@ int main(void)
         cmocka_unit_test(what_looks_hang_on_steers_anew),
         cmocka_unit_test(an_alternative_leaves_the_looks_alone),
         cmocka_unit_test(an_alternative_computes_what_it_changes),
+        cmocka_unit_test(what_a_column_does_not_feed_is_kept),
         cmocka_unit_test(a_pilot_of_the_plane_serves_again),
     };
     gsl_set_error_handler_off();
