@@ -240,15 +240,15 @@ export const tests = [{
         await page.select('select[aria-label="second look at"]', '/coronaries/left/ostium_gap');
         await press(page, 'add', '[aria-labelledby="title-second-looks"]');
         await enter(page, '/coronaries/left/ostium_gap/cross_check/readings_mm', '6.6; B: 6.9');
-        await page.select('select[aria-label="kind of look"]', 'direct');
+        await page.select('select[aria-label="kind of look"]', 'project');
         await press(page, 'add', '[aria-labelledby="title-planned-looks"]');
-        await enter(page, '/looks/0/sd_mm', '0.2');
+        await enter(page, '/looks/0/reader_sd_mm', '1.2');
         await current(page, context);
         const value = JSON.parse(await caseText(page));
         assert.equal(value.alternatives.at(-1).name, 'alternative 1 deeper');
         assert.deepEqual(value.alternatives.at(-1).implant, { implant_depth_mm: 6 });
         assert.deepEqual(value.coronaries.left.ostium_gap, { readings_mm: { A: [7] }, cross_check: { modality: 'fluoroscopy', readings_mm: { A: [6.6], B: [6.9] } } });
-        assert.deepEqual(value.looks, [{ name: 'look 1', direct: 'inner_diameter_mm', sd_mm: 0.2 }]);
+        assert.deepEqual(value.looks, [{ name: 'look 1', project: 'left.ostium_gap', reader_sd_mm: 1.2 }]);
         await press(page, 'take this look away', '[aria-labelledby="title-planned-looks"]');
         assert.equal(JSON.parse(await caseText(page)).looks, undefined);
     },

@@ -18,7 +18,7 @@ export interface Message {
     file: string;
     line: number;
     column: number;
-    pointer: string;
+    pointer: string | null; /* null where the text is no JSON */
     words: string;
 }
 

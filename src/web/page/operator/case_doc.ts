@@ -74,7 +74,7 @@ export class CaseDoc {
     /* What the engine is given. */
     input(): CaseInput {
         const { text, name, profile } = this.state;
-        return profile ? { case: text, case_name: name, profile: profile.text, profile_name: profile.name }
+        return profile ? { case: text, case_name: name, profile: profile.text, profile_name: `site profile ${profile.name}` }
                        : { case: text, case_name: name };
     }
 

@@ -6,7 +6,7 @@
 import { command, inFolder } from "../command";
 import { GivenUp } from "../engine";
 import type { Page } from "../room";
-import type { CommandAnswer, LiveAnswer, NamedText, ReadAnswer } from "../types";
+import type { CommandAnswer, LiveAnswer, Message, NamedText, ReadAnswer } from "../types";
 import type { CaseDoc } from "./case_doc";
 import { told } from "./told";
 import type { Told } from "./told";
@@ -22,6 +22,7 @@ export interface Report {
 
 export interface Known {
     read: ReadAnswer | null; /* of the case as it is, or null */
+    ofProfile: Message[]; /* what was found in its site profile */
     live: LiveAnswer | null; /* of the case as it is, or null */
     told: Told | null; /* the last whole answer */
     fresh: boolean; /* whether `told` is of the case as it is */
@@ -37,7 +38,7 @@ export interface Known {
 const AFTER_KEY_MS = 120, AT_REST_MS = 550;
 export const TRIALS = 1_000_000, QUICK_TRIALS = 20_480;
 
-const UNKNOWN = { read: null, live: null, fresh: false, quickFigures: [], reportFresh: false, lacksProfile: "", share: 0, failure: "" };
+const UNKNOWN = { read: null, ofProfile: [], live: null, fresh: false, quickFigures: [], reportFresh: false, lacksProfile: "", share: 0, failure: "" };
 
 export class Computing {
     readonly known: Known = { ...UNKNOWN, told: null, report: null, work: "" };
@@ -104,9 +105,11 @@ export class Computing {
     }
 
     private async readCase(turn: number): Promise<void> {
-        const input = this.doc.input(), read = await this.page.engine.live<ReadAnswer>({ do: "read", ...input });
+        const input = this.doc.input(), all = await this.page.engine.live<ReadAnswer>({ do: "read", ...input });
+        const inProfile = (m: Message): boolean => input.profile !== undefined && m.file === input.profile_name;
+        const read = { ...all, messages: all.messages.filter((m) => !inProfile(m)) };
         if (turn === this.turn)
-            this.tell({ read, lacksProfile: input.profile === undefined ? read.profile_named ?? "" : "", work: "quick" });
+            this.tell({ read, ofProfile: all.messages.filter(inProfile), lacksProfile: input.profile === undefined ? all.profile_named ?? "" : "", work: "quick" });
     }
 
     private async quick(turn: number): Promise<void> {

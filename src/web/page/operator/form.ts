@@ -78,13 +78,15 @@ export class Form implements Part {
 
     private sayNeeds(): void {
         const rows = this.needed(), read = this.context.computing.known.read;
-        const faults = (read?.messages ?? []).filter((m) => m.severity === "fault" && !isMissing(m) && m.file !== "profile");
+        const faults = (read?.messages ?? []).filter((m) => m.severity === "fault" && !isMissing(m));
         const links = rows.slice(0, 12).map((r) => button(r.label, () => r.focus()));
         const more = rows.length > 12 ? ` and ${rows.length - 12} more.` : "";
         const mends = faults.map((m) => button(`${m.pointer?.slice(1) || `line ${m.line}`}`, () => this.goTo(place(m))));
-        this.needs.hidden = rows.length + faults.length === 0;
+        const { ofProfile } = this.context.computing.known;
+        this.needs.hidden = rows.length + faults.length + ofProfile.length === 0;
         fill(this.needs, rows.length > 0 && h("p", {}, h("b", {}, "Still needed: "), ...links, more),
-             faults.length > 0 && h("p", {}, h("b", {}, "To be mended: "), ...mends));
+             faults.length > 0 && h("p", {}, h("b", {}, "To be mended: "), ...mends),
+             ...ofProfile.map((m) => h("p", { class: m.severity === "fault" ? "note fault" : "note" }, `${m.file}, line ${m.line}: ${m.words}`)));
     }
 
     /* To the field that shows this place; to the text if none does. */

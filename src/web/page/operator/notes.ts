@@ -13,7 +13,7 @@ import { mendsOf, question } from "./mends";
 /* Where a key is missing, the message stands at the object that lacks it. */
 export function place(message: Message): string {
     const missing = /the key "([^"]+)" is missing/.exec(message.words)?.[1];
-    return missing ? `${message.pointer}/${missing}` : message.pointer;
+    return missing ? `${message.pointer ?? ""}/${missing}` : message.pointer ?? "";
 }
 
 export function isMissing(message: Message): boolean {

@@ -90,7 +90,7 @@ function instead(told: Told): (HTMLElement | string)[] {
 type Panel = { node: HTMLElement; make: (told: Told) => (HTMLElement | string)[] };
 
 export class Panels implements Part {
-    readonly node = h("div", { class: "panels", role: "region", "aria-label": "What the answer says" });
+    readonly node = h("div", { class: "panels", role: "region", "aria-label": "What the answer says", tabindex: 0 });
     private readonly first = h("div", { class: "first" });
     private readonly own = h("section", { class: "panel own" });
     private readonly figures = [new Figure("profile", "The root in profile, with its spread"), new Figure("unrolled", "The root unrolled"), new Figure("room", "Room beside each ostium"), new Figure("alternatives", "Alternatives")];

@@ -30,9 +30,9 @@ function headline(known: Known, needed: number): string {
 function standing(known: Known): string {
     if (known.failure)
         return known.failure;
-    const fault = known.read?.messages.find((m) => m.severity === "fault" && !isMissing(m));
+    const fault = [...(known.read?.messages ?? []), ...known.ofProfile].find((m) => m.severity === "fault" && !isMissing(m));
     if (known.lacksProfile || (known.read && known.read.status !== "ok"))
-        return `${fault ? `${place(fault).slice(1)}: ${fault.words}. ` : ""}${known.told ? "What is shown below is of before." : ""}`;
+        return `${fault ? `${place(fault).slice(1) || `${fault.file}, line ${fault.line}`}: ${fault.words}. ` : ""}${known.told ? "What is shown below is of before." : ""}`;
     if (known.fresh)
         return known.work === "report" ? `Current. Drawings and report: still computing${percent(known.share)}.` : "Current.";
     const now = known.live ? "Changed: the marks are a quick count of 20,480 roots" : "Changed";
