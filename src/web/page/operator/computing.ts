@@ -26,19 +26,21 @@ export interface Known {
     live: LiveAnswer | null; /* of the case as it is, or null */
     told: Told | null; /* the last whole answer */
     fresh: boolean; /* whether `told` is of the case as it is */
+    rough: boolean; /* and of fewer roots than it will be */
     quickFigures: NamedText[]; /* drawings of the case as it is, of a quick count */
     report: Report | null; /* the last report */
     reportFresh: boolean;
     lacksProfile: string; /* the profile that the case names and nobody gave */
     work: Work;
-    share: number; /* of the work, 0 to 1 */
+    share: number; /* of the part of the work, 0 to 1 */
+    part: string; /* in words */
     failure: string;
 }
 
 const AFTER_KEY_MS = 120, AT_REST_MS = 550;
-export const TRIALS = 1_000_000, QUICK_TRIALS = 20_480;
+export const TRIALS = 1_000_000, FIRST_TRIALS = 65_536, QUICK_TRIALS = 20_480;
 
-const UNKNOWN = { read: null, ofProfile: [], live: null, fresh: false, quickFigures: [], reportFresh: false, lacksProfile: "", share: 0, failure: "" };
+const UNKNOWN = { read: null, ofProfile: [], live: null, fresh: false, quickFigures: [], reportFresh: false, lacksProfile: "", rough: false, share: 0, part: "", failure: "" };
 
 export class Computing {
     readonly known: Known = { ...UNKNOWN, told: null, report: null, work: "" };
@@ -126,31 +128,31 @@ export class Computing {
 
     /* 3. At rest */
 
-    private order(name: string, options: string[]): Promise<CommandAnswer> {
-        const progress = ({ share }: { share: number }): void => this.tell({ share });
-        const words = [...options, "--trials", String(TRIALS), "--json", "out/result.json"];
+    private order(name: string, options: string[], trials: number): Promise<CommandAnswer> {
+        const progress = ({ share, words }: { share: number; words: string }): void => this.tell({ share, part: words });
+        const words = [...options, "--trials", String(trials), "--json", "out/result.json"];
         return this.page.engine.whole<CommandAnswer>(command(name, this.doc.input(), words), { key: name, progress });
     }
 
     private async rest(turn: number): Promise<void> {
-        if (!(await this.step(turn, () => this.assess(turn))))
-            return;
-        if (this.known.fresh)
-            await this.step(turn, () => this.makeReport(turn));
+        for (const trials of [FIRST_TRIALS, TRIALS])
+            if (!(await this.step(turn, () => this.assess(turn, trials))) || !this.known.fresh)
+                return;
+        await this.step(turn, () => this.makeReport(turn));
     }
 
-    private async assess(turn: number): Promise<void> {
-        const answer = await this.order("assess", ["--plain"]), json = answer.files["out/result.json"];
+    private async assess(turn: number, trials: number): Promise<void> {
+        const answer = await this.order("assess", ["--plain"], trials), json = answer.files["out/result.json"];
         if (turn !== this.turn)
             return;
         if (json)
-            this.tell({ told: told(answer.out, json), fresh: true, work: "report", share: 0 });
+            this.tell({ told: told(answer.out, json), fresh: true, rough: trials < TRIALS, work: trials < TRIALS ? "whole" : "report", share: 0, part: "" });
         else
             this.tell({ failure: answer.err || answer.status, work: "" });
     }
 
     private async makeReport(turn: number): Promise<void> {
-        const answer = await this.order("report", ["-o", "out/report.html", "--figures", "out/figures"]), page = answer.files["out/report.html"];
+        const answer = await this.order("report", ["-o", "out/report.html", "--figures", "out/figures"], TRIALS), page = answer.files["out/report.html"];
         if (turn !== this.turn)
             return;
         if (page)

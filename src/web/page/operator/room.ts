@@ -33,7 +33,8 @@ class Operator {
         this.strip = new Strip(page, this.computing, () => this.form.needed().length);
         const report = new ReportView(this.computing, doc), results = new Results(page, doc, this.computing);
         const jump = button("all results", () => results.open());
-        this.menu = new CaseMenu(page, doc, [button("whole report", () => report.open()), jump]);
+        const down = button("drawings and doubts", () => this.panels.node.scrollIntoView({ block: "start" }), { class: "narrow-only" });
+        this.menu = new CaseMenu(page, doc, [down, button("whole report", () => report.open()), jump]);
         host.append(this.strip.node, this.menu.node, h("div", { class: "desk" }, this.form.node, this.panels.node), report.node, results.node);
         this.follow();
     }
@@ -70,7 +71,7 @@ class Operator {
         const { known } = this.computing;
         if (known.told && known.fresh)
             this.facts.setAssumptions(known.told.result.assumptions);
-        const key = [known.work, known.fresh, known.reportFresh, known.read !== null, known.quickFigures.length].join();
+        const key = [known.work, known.fresh, known.rough, known.reportFresh, known.read !== null, known.quickFigures.length].join();
         if (key === this.lastKnown)
             return;
         this.lastKnown = key;

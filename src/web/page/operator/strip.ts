@@ -2,17 +2,23 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import { fill, h } from "../dom";
 import type { Page } from "../room";
+import { FIRST_TRIALS, QUICK_TRIALS, TRIALS } from "./computing";
 import type { Computing, Known } from "./computing";
 import { isMissing, place } from "./notes";
 import { ruler } from "./ruler";
 import type { RulerNumbers } from "./ruler";
 import type { Told } from "./told";
+import { capital } from "./words";
 
 const CAUTION = "That a limit is crossed does not mean that the artery will be obstructed.";
 
-function percent(share: number): string {
-    return share > 0.005 ? ` ${Math.floor(100 * share)} %` : "";
+/* "still computing: the probabilities, 40 %" */
+function progress(known: Known): string {
+    return `still computing${known.part ? `: ${known.part}, ${Math.floor(100 * known.share)} %` : ""}`;
 }
+
+
+const count = (n: number): string => n.toLocaleString("en");
 
 function headline(known: Known, needed: number): string {
     if (known.told && (known.fresh || known.work || known.live))
@@ -33,11 +39,12 @@ function standing(known: Known): string {
     const fault = [...(known.read?.messages ?? []), ...known.ofProfile].find((m) => m.severity === "fault" && !isMissing(m));
     if (known.lacksProfile || (known.read && known.read.status !== "ok"))
         return `${fault ? `${place(fault).slice(1) || `${fault.file}, line ${fault.line}`}: ${fault.words}. ` : ""}${known.told ? "What is shown below is of before." : ""}`;
+    if (known.fresh && known.rough)
+        return `Of ${count(FIRST_TRIALS)} roots; those of ${count(TRIALS)} are ${progress(known)}.`;
     if (known.fresh)
-        return known.work === "report" ? `Current. Drawings and report: still computing${percent(known.share)}.` : "Current.";
-    const now = known.live ? "Changed: the marks are a quick count of 20,480 roots" : "Changed";
-    return known.told ? `${now}; the sentence is of before. Still computing${percent(known.share)} …`
-                      : known.work ? `Still computing${percent(known.share)} …` : "";
+        return known.work === "report" ? `Current. Drawings and report: ${progress(known)}.` : "Current.";
+    const now = known.live ? `Changed: the marks are a quick count of ${count(QUICK_TRIALS)} roots` : "Changed";
+    return known.told ? `${now}; the sentence is of before. ${capital(progress(known))} …` : known.work ? `${capital(progress(known))} …` : "";
 }
 
 function lineWords(told: Told | null): string {
