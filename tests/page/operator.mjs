@@ -99,10 +99,9 @@ export const tests = [{
         const filled = await marks();
         await enter(page, '/coronaries/left/ostium_gap', '9.5');
         assert.doesNotMatch(await standing(page), /^Current/);
-        assert.ok(await page.evaluate(() => document.querySelector('.strip').classList.contains('old')));
+        assert.ok(await page.evaluate(() => document.querySelector('.strip').classList.contains('old')) || /^Quick count of/.test(await call(page)));
         await context.poll('the marks follow', async () => (await marks()) < filled - 5, 15000);
-        if ((await call(page)) === before)
-            assert.match(await standing(page), /quick count.*the sentence is of before/);
+        await context.poll('a quick count says so', async () => /^(Quick count of 20,480 roots: about \d+ of [\d,]+ roots read like this truly cross a limit; what it hangs on is still being computed\.|Below)/.test(await call(page)), 15000);
         await current(page, context);
         assert.notEqual(await call(page), before);
         assert.ok(await page.evaluate(() => !document.querySelector('.strip').classList.contains('old') && !document.querySelector('.panels .work').closest('.panel').classList.contains('old')));
@@ -207,7 +206,7 @@ export const tests = [{
             const native = context.native.command([name, 'demo.json', ...words, ...(name === 'check' ? [] : ['--trials', trials])], files);
             assert.equal(out, native.out.trimEnd(), name);
         };
-        await context.poll('the case is read', async () => /^(Current|Still)/.test(await standing(page)), 60000);
+        await current(page, context);
         await shown('check', []);
         await shown('assess', ['--whole']);
         await shown('recheck', []);

@@ -1,7 +1,7 @@
 /* help.ts - how the page is used, and what every word means, from the engine's own explanations.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import { alone } from "./command";
-import { button, fill, freshId, h } from "./dom";
+import { button, dataBlock, fill, freshId, h } from "./dom";
 import type { Page, Room } from "./room";
 import type { CommandAnswer } from "./types";
 
@@ -30,7 +30,8 @@ class Help {
         host.append(h("div", { class: "prose" }, h("h1", {}, "Help"), h("ol", {}, ...STEPS.map(([title, words]) => h("li", {}, h("b", {}, `${title}. `), words))),
             h("h2", {}, "Words"), ask, h("p", {}, ...TERMS.map((t) => button(t, () => page.go("help", t)))), this.out,
             h("h2", {}, "By keyboard"), h("table", {}, ...KEYS.map(([keys, words]) => h("tr", {}, h("th", { scope: "row" }, keys), h("td", {}, words)))),
-            h("h2", {}, "All that is taken unless stated"), h("p", {}, button("list every default with its source", () => void this.list()))));
+            h("h2", {}, "All that is taken unless stated"), h("p", {}, button("list every default with its source", () => void this.list())),
+            h("details", {}, h("summary", {}, "Licences"), h("pre", { tabindex: 0, "aria-label": "licences" }, dataBlock("licences")))));
     }
 
     private async ask(...words: string[]): Promise<void> {

@@ -15,8 +15,8 @@ function changes(context: FormContext): Field[] {
     const sides = isObject(all) ? Object.keys(all).filter((s) => context.doc.get(`${join("/coronaries", s)}/ostium`) !== false) : [];
     const patch = [...NEW_VALVE.fields, ...OLD_VALVE.fields].map((f) => ({ ...f, needed: false, seldom: false }));
     const acts = sides.flatMap((side): Field[] => [
-        { pointer: join("/lacerate", side), label: `Lacerate the ${side} leaflet: succeeds`, kind: "number" },
-        { pointer: join("/rescue", side), label: `Rescue the ${side}: succeeds`, kind: "number" },
+        { pointer: join("/lacerate", side), label: `Lacerate the ${side} leaflet: succeeds`, kind: "number", unit: "of 1" },
+        { pointer: join("/rescue", side), label: `Rescue the ${side}: succeeds`, kind: "number", unit: "of 1" },
     ]);
     return [...acts, ...patch];
 }

@@ -27,6 +27,7 @@ export interface Known {
     told: Told | null; /* the last whole answer */
     fresh: boolean; /* whether `told` is of the case as it is */
     rough: boolean; /* and of fewer roots than it will be */
+    quickWords: string; /* what a quick count says, as the program rounds it */
     quickFigures: NamedText[]; /* drawings of the case as it is, of a quick count */
     report: Report | null; /* the last report */
     reportFresh: boolean;
@@ -40,7 +41,12 @@ export interface Known {
 const AFTER_KEY_MS = 120, AT_REST_MS = 550;
 export const TRIALS = 1_000_000, FIRST_TRIALS = 65_536, QUICK_TRIALS = 20_480;
 
-const UNKNOWN = { read: null, ofProfile: [], live: null, fresh: false, quickFigures: [], reportFresh: false, lacksProfile: "", rough: false, share: 0, part: "", failure: "" };
+const UNKNOWN = { read: null, ofProfile: [], live: null, fresh: false, quickWords: "", quickFigures: [], reportFresh: false, lacksProfile: "", rough: false, share: 0, part: "", failure: "" };
+
+/* "about 28 of 100 roots read like this truly cross a limit": what a picture is titled. */
+function titleOf(svg: string): string {
+    return new DOMParser().parseFromString(svg, "image/svg+xml").querySelector("title")?.textContent ?? "";
+}
 
 export class Computing {
     readonly known: Known = { ...UNKNOWN, told: null, report: null, work: "" };
@@ -123,7 +129,7 @@ export class Computing {
     private async pictures(turn: number): Promise<void> {
         const live = await this.page.engine.live<LiveAnswer>({ do: "live", ...this.doc.input(), trials: QUICK_TRIALS, figures: true });
         if (turn === this.turn && live.figures)
-            this.tell({ quickFigures: Object.entries(live.figures).map(([name, text]) => ({ name: `${name}.svg`, text })) });
+            this.tell({ quickWords: titleOf(live.figures["ruler"] ?? ""), quickFigures: Object.entries(live.figures).map(([name, text]) => ({ name: `${name}.svg`, text })) });
     }
 
     /* 3. At rest */

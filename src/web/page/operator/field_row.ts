@@ -34,7 +34,7 @@ function input(context: FormContext, field: Field, id: string): Input {
 /* 2. Beside it */
 
 function unitWords(context: FormContext, field: Field): string {
-    const unit = context.facts.key(field.pointer)?.unit || context.facts.assumption(field.pointer)?.unit || "";
+    const unit = field.unit || context.facts.key(field.pointer)?.unit || context.facts.assumption(field.pointer)?.unit || "";
     return unit === "degrees" ? "°" : unit === "probability" ? "of 1" : unit === "untreated events" ? "events" : unit;
 }
 

@@ -9,6 +9,7 @@ export interface Field {
     label: string;
     kind: Kind;
     needed?: boolean;
+    unit?: string; /* where no key of the engine has it */
     seldom?: boolean; /* stands folded away with others */
     gap?: boolean; /* a gap: its wall may be bright, and it may be looked at by angiography or echo */
     direct?: boolean; /* a length that may be looked at directly */

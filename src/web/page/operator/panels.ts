@@ -62,7 +62,7 @@ function lookAgain(told: Told): (HTMLElement | string)[] {
     const items = told.looks.map((l) => h("li", {}, h("span", {}, capital(l.words), bar(l.spares / most, "deep")), h("b", { class: "number" }, String(l.spares)),
                                             h("span", { class: "small mute turns" }, `turns the call in ${l.turns}`)));
     return [h("h2", {}, "Look at again first"),
-            told.looks.length ? h("p", { class: "small mute" }, "untreated events spared, of 1,000 such cases") : h("p", {}, told.result.decision.action_line === null ? "Without a line of yours no call can turn." : "No look is known to be worth its while before acting."),
+            told.looks.length ? h("p", { class: "small mute" }, "untreated events spared, of 1,000 such cases") : h("p", {}, told.result.decision.action_line === null ? "Without a line of yours no call can turn." : "No look that could be made spares as much as one untreated event of 1,000 such cases, its own burden counted."),
             h("ol", { class: "work" }, ...items)];
 }
 

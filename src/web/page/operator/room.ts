@@ -71,7 +71,7 @@ class Operator {
         const { known } = this.computing;
         if (known.told && known.fresh)
             this.facts.setAssumptions(known.told.result.assumptions);
-        const key = [known.work, known.fresh, known.rough, known.reportFresh, known.read !== null, known.quickFigures.length].join();
+        const key = [known.work, known.fresh, known.rough, known.reportFresh, known.read !== null, known.quickWords].join();
         if (key === this.lastKnown)
             return;
         this.lastKnown = key;

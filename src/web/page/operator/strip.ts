@@ -21,7 +21,11 @@ function progress(known: Known): string {
 const count = (n: number): string => n.toLocaleString("en");
 
 function headline(known: Known, needed: number): string {
-    if (known.told && (known.fresh || known.work || known.live))
+    if (known.told && known.fresh)
+        return known.told.headline;
+    if (known.quickWords)
+        return `Quick count of ${count(QUICK_TRIALS)} roots: ${known.quickWords}; what it hangs on is still being computed.`;
+    if (known.told && (known.work || known.live))
         return known.told.headline;
     if (known.failure)
         return "No answer: the computation stopped.";
@@ -43,8 +47,8 @@ function standing(known: Known): string {
         return `Of ${count(FIRST_TRIALS)} roots; those of ${count(TRIALS)} are ${progress(known)}.`;
     if (known.fresh)
         return known.work === "report" ? `Current. Drawings and report: ${progress(known)}.` : "Current.";
-    const now = known.live ? `Changed: the marks are a quick count of ${count(QUICK_TRIALS)} roots` : "Changed";
-    return known.told ? `${now}; the sentence is of before. ${capital(progress(known))} …` : known.work ? `${capital(progress(known))} …` : "";
+    const old = known.quickWords ? "The case has changed: what stands beside the form is of before." : known.live ? "Changed: the marks are a quick count, the sentence is of before." : "Changed: what is said is of before.";
+    return known.told ? `${old} ${capital(progress(known))} …` : known.work ? `${capital(progress(known))} …` : "";
 }
 
 function lineWords(told: Told | null): string {
@@ -85,8 +89,8 @@ export class Strip {
         const { known, possible: valid } = this.computing;
         const words = headline(valid ? known : { ...known, told: null }, this.needed());
         this.call.textContent = words;
-        this.node.classList.toggle("old", !known.fresh);
-        fill(this.sub, subline(valid ? known.told : null));
+        this.node.classList.toggle("old", !known.fresh && !known.quickWords);
+        fill(this.sub, subline(valid && (known.fresh || !known.quickWords) ? known.told : null));
         fill(this.range, known.fresh && known.told ? `${known.told.settings} ${known.told.stays}` : "");
         fill(this.state, standing(known));
         this.draw();
