@@ -3,7 +3,7 @@
  * Contents: 1. opening  2. the bar
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import { button, freshId, h } from "../dom";
-import { choose, save, takeDrops } from "../files";
+import { choose, save } from "../files";
 import type { Page } from "../room";
 import type { NamedText } from "../types";
 import type { CaseDoc, State } from "./case_doc";
@@ -49,7 +49,6 @@ export class CaseMenu {
         this.node.append(h("p", { class: "row" }, this.name, this.starter(), button("open", () => void choose(".json,application/json", true).then((f) => take(doc, f))),
             button("paste", () => this.togglePaste()), button("save case", () => this.save()), this.undo, this.redo, ...extra), this.profile.node, this.paste);
         this.makePaste();
-        takeDrops(document.body, (files) => take(doc, files));
         window.addEventListener("beforeunload", (event) => { if (doc.unsaved) event.preventDefault(); });
         this.keys();
     }

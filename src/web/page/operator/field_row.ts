@@ -50,6 +50,7 @@ export class FieldRow implements Part {
     private readonly more: More;
     private readonly moreButton: HTMLButtonElement;
     private own: string | undefined = "";
+    private heard = "";
 
     readonly label: string;
 
@@ -114,7 +115,16 @@ export class FieldRow implements Part {
         const notes = notesOf(context.computing.known.read, field.pointer);
         this.input.setAttribute("aria-invalid", String(notes.faults.length > 0));
         fill(this.notes, ...drawn(context, field.pointer, notes));
+        this.speak();
         this.more.update();
+    }
+
+    /* What comes up at the field that someone is in is told to those who hear the page. */
+    private speak(): void {
+        const words = this.notes.textContent ?? "";
+        if (words && words !== this.heard && document.activeElement === this.input)
+            this.context.page.announce(`${this.label}: ${words}`);
+        this.heard = words;
     }
 
     /* What an empty field means stands in it: what is taken, or that it is needed. */

@@ -1,11 +1,12 @@
 /* room.ts - the operator's room: the answer in sight, the form at the left, what it says at the right, all results below.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import { button, h } from "../dom";
+import { takeDrops } from "../files";
 import type { Page, Room } from "../room";
 import { get, set, subscribe } from "../state";
 import type { KeysAnswer } from "../types";
 import { CaseDoc } from "./case_doc";
-import { CaseMenu } from "./case_menu";
+import { CaseMenu, take } from "./case_menu";
 import { Computing } from "./computing";
 import { Facts } from "./facts";
 import { Form } from "./form";
@@ -36,6 +37,7 @@ class Operator {
         const down = button("drawings and doubts", () => this.panels.node.scrollIntoView({ block: "start" }), { class: "narrow-only" });
         this.menu = new CaseMenu(page, doc, [down, button("whole report", () => report.open()), jump]);
         host.append(this.strip.node, this.menu.node, h("div", { class: "desk" }, this.form.node, this.panels.node), report.node, results.node);
+        takeDrops(host, (files) => take(doc, files));
         this.follow();
     }
 
