@@ -66,9 +66,11 @@ function bracket(r: Scale, low: number, high: number): SVGElement {
     return s("path", { d: `M${a} ${y - 6}V${y}H${Math.max(b, a + 1)}V${y - 6}`, class: "bracket" });
 }
 
+/* In pixels of a page whose letters have their usual size; larger with larger letters. */
 export function ruler(width: number, n: RulerNumbers): SVGElement {
-    const r = scaleOf(Math.max(width, 240)), height = TOP + TALL + (n.range ? 30 : 17);
-    return s("svg", { viewBox: `0 0 ${r.width} ${height}`, width: r.width, height, class: n.stale ? "ruler stale" : "ruler", "aria-hidden": "true" },
+    const larger = parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1;
+    const r = scaleOf(Math.max(width / larger, 240)), height = TOP + TALL + (n.range ? 30 : 17);
+    return s("svg", { viewBox: `0 0 ${r.width} ${height}`, width: r.width * larger, height: height * larger, class: n.stale ? "ruler stale" : "ruler", "aria-hidden": "true" },
              hatch(), ...marks(r, n.share), ...tens(r), n.range && bracket(r, n.range.low, n.range.high),
              n.line !== null && notch(r, n.line, n.lineWords));
 }
