@@ -52,7 +52,7 @@ function stepper(hands: Hands, i: number, changed: () => void): HTMLElement {
     };
     input.addEventListener("input", () => put(Number(input.value)));
     input.addEventListener("focus", () => input.select());
-    const add = button("+1", () => { put((hands.counts[i] ?? 0) + 1); input.value = String(hands.counts[i]); }, { "aria-label": `one more hand for ${tenWords(i)} of 100`, class: "one-more" });
+    const add = button("+1", () => { put((hands.counts[i] ?? 0) + 1); input.value = String(hands.counts[i]); }, { "aria-label": `+1 hand for ${tenWords(i)} of 100`, class: "one-more" });
     return h("div", { class: "ten" }, h("span", { class: "ten-words", "aria-hidden": "true" }, tenWords(i)), input, add);
 }
 

@@ -32,13 +32,13 @@ function row(fault: Fault, files: NamedText[], mend?: Mend): HTMLElement {
     const text = fault.line > 0 ? quoted(fault, files) : "";
     const where = fault.line > 0 ? `${fault.file}, line ${fault.line}: ` : fault.file ? `${fault.file}: ` : "";
     return h("li", {}, h("b", {}, where), fault.words, text ? h("code", { class: "as-it-stands" }, text) : null,
-             text && mend ? button("Correct it here", () => mend(fault.file, fault.line), { "aria-label": `Correct line ${fault.line} of ${fault.file} here` }) : null);
+             text && mend ? button("Correct it here", () => mend(fault.file, fault.line), { "aria-label": `Correct it here: line ${fault.line} of ${fault.file}` }) : null);
 }
 
 export function faultList(faults: Fault[], files: NamedText[], title: string, mend?: Mend): HTMLElement | null {
     if (faults.length === 0)
         return null;
-    return h("section", { class: "found-faults", role: "alert" }, h("h3", {}, title), h("ul", {}, ...faults.map((f) => row(f, files, mend))));
+    return h("section", { class: "found-faults", role: "alert" }, h("h2", {}, title), h("ul", {}, ...faults.map((f) => row(f, files, mend))));
 }
 
 export function split(faults: Fault[]): { faults: Fault[]; warnings: Fault[] } {

@@ -26,7 +26,7 @@ export class Intake {
     constructor(private readonly words: IntakeWords, private readonly changed: () => void) {
         this.pastedName = words.pastedName;
         this.pasting = this.paste();
-        this.node = h("div", { class: "intake" }, h("h3", {}, words.title), h("div", { class: "actions" },
+        this.node = h("div", { class: "intake" }, h("h2", {}, words.title), h("div", { class: "actions" },
             button(words.choose, () => void choose(words.accept, words.most > 1).then((f) => this.add(f)), { class: "main" }),
             words.example && button(words.example.words, () => this.take(words.example?.files ?? []))), this.pasting, this.list, this.said);
         takeDrops(this.node, (files) => this.add(files));
@@ -75,7 +75,7 @@ export class Intake {
 
     private draw(): void {
         fill(this.list, ...this.files.map((file) => h("li", {}, h("span", {}, file.name), h("span", { class: "mute small" }, `${file.text.trim().split(/\r\n|\n|\r/).length} lines`),
-                                                     button("Take away", () => this.remove(file), { "aria-label": `Take ${file.name} away` }))));
+                                                     button("Take away", () => this.remove(file), { "aria-label": `Take away ${file.name}` }))));
         this.changed();
     }
 

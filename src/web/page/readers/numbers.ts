@@ -12,7 +12,7 @@ function interval(at: Interval): string {
 function table(caption: string, heads: string[], rows: (string | number)[][]): HTMLElement | null {
     if (rows.length === 0)
         return null;
-    return h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": caption }, h("table", {}, h("caption", {}, caption), h("thead", {}, h("tr", {}, ...heads.map((x) => h("th", { scope: "col" }, x)))),
+    return h("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": caption }, h("table", {}, h("caption", {}, caption), h("thead", {}, h("tr", {}, ...heads.map((x) => (x ? h("th", { scope: "col" }, x) : h("td", {}))))),
              h("tbody", {}, ...rows.map(([first, ...rest]) => h("tr", {}, h("th", { scope: "row" }, first ?? ""), ...rest.map((x) => h("td", {}, x)))))));
 }
 

@@ -126,6 +126,6 @@ function understood(out: string): HTMLElement {
     const lines = out.split("\n"), rows = lines.filter((x) => x.startsWith("  ")).map(reading).filter((x) => x !== null);
     const first = paragraphs(out.split("\n").filter((x) => !x.startsWith("  ")).join("\n"));
     const told = first.filter((p) => !/[\u2501\u2592\u25cf]{3}/.test(p)).map((p) => p.replace(/[\u2500]{3,}/g, "").replace(/\d+ blanks? (is|are) left[\s\S]*$/, (x) => x.replace(/ ?Now: .*$/, "")).trim()).filter((p) => p);
-    return h("div", {}, ...told.map((p) => h("p", {}, p.replace(/^What was understood /, ""))), rows.length > 0 && h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Readings from the points" },
+    return h("div", {}, ...told.map((p) => h("p", {}, p.replace(/^What was understood /, ""))), rows.length > 0 && h("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": "Readings from the points" },
              h("table", {}, h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "side"), h("th", { scope: "col" }, "what"), h("th", { scope: "col" }, "mm or degrees, by reader"))), h("tbody", {}, ...rows))));
 }

@@ -91,6 +91,7 @@ export class ProfileMaker {
     }
 
     private async run(): Promise<void> {
+        fill(this.result);
         const files = this.files(), name = this.older?.name ?? "site.json";
         const words = ["learn", ...files.map((f) => f.name), "--profile", name, "--plane", this.plane, "--quiet", "--plain"];
         if (this.accept.box.checked)
@@ -117,7 +118,7 @@ export class ProfileMaker {
         const rows = Object.entries(content.readers ?? {}).map(([key, e]) => h("tr", {}, h("th", { scope: "row" }, NAMES[key] ?? key), h("td", {}, e.between_reader_sd_mm ?? ""), h("td", {}, e.repeat_sd_mm ?? ""),
             h("td", {}, e.dof ?? ""), h("td", {}, e.sd_includes_plane ? "yes" : "no"), h("td", {}, e.source ?? "")));
         const heads = ["", "between readers, SD mm", "same reader again, SD mm", "degrees of freedom", "holds the plane's error", "from"];
-        return h("div", {}, h("h3", {}, `Profile of ${content.site ?? "your site"}`), h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "The profile" }, h("table", {}, h("thead", {}, h("tr", {}, ...heads.map((x) => h("th", { scope: "col" }, x)))), h("tbody", {}, ...rows))),
+        return h("div", {}, h("h3", {}, `Profile of ${content.site ?? "your site"}`), h("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": "The profile" }, h("table", {}, h("thead", {}, h("tr", {}, ...heads.map((x) => (x ? h("th", { scope: "col" }, x) : h("td", {}))))), h("tbody", {}, ...rows))),
                  h("div", { class: "actions" }, button(`Save ${profile.name}`, () => save(profile.name, profile.text), { class: "main" }), this.use(profile, said)), said,
                  h("details", {}, h("summary", {}, "The file itself"), h("pre", {}, profile.text)));
     }

@@ -45,7 +45,7 @@ function slips(told: Told, study: Study, files: NamedText[], mend: Mend): HTMLEl
     const lines = all.map((o) => ({ o, text: files.find((f) => f.name === (o.file ?? ""))?.text.split(/\r\n|\n|\r/)[o.line - 1] ?? "" }));
     return h("section", { class: "found-faults", role: "alert" }, h("h2", {}, title), ...rest.map((x) => h("p", {}, x)),
              ...lines.map(({ o, text }) => h("p", {}, h("span", { class: "small" }, `${o.file ?? ""}, line ${o.line} `), h("code", { class: "as-it-stands" }, text),
-                 button("Correct it here", () => mend(o.file ?? "", o.line), { "aria-label": `Correct line ${o.line} of ${o.file ?? ""} here` }))));
+                 button("Correct it here", () => mend(o.file ?? "", o.line), { "aria-label": `Correct it here: line ${o.line} of ${o.file ?? ""}` }))));
 }
 
 /* The first sentence of each quantity: how far two readers differ. */

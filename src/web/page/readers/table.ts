@@ -47,7 +47,7 @@ export class TableTask {
     private list(cases: NamedText[]): HTMLElement {
         const title = cases.length === 1 ? "1 case" : `${cases.length} cases`;
         const all = (): void => cases.forEach((c, i) => window.setTimeout(() => save(c.name, c.text), 300 * i));
-        return h("section", {}, h("h2", {}, title), h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": title }, h("table", {}, h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "case"), h("th", { scope: "col" }, "cross a limit, of 100"), h("th", { scope: "col" }, ""))),
+        return h("section", {}, h("h2", {}, title), h("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": title }, h("table", {}, h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "case"), h("th", { scope: "col" }, "cross a limit, of 100"), h("td", {}))),
                  h("tbody", {}, ...cases.map((c) => this.row(c))))), h("div", { class: "actions" }, button("Save all", all, { class: "main" })),
                  h("p", { class: "mute small" }, `Quick counts of ${TRIALS.toLocaleString("en-US")} roots each; open a case for the whole answer.`));
     }
