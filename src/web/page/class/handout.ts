@@ -4,7 +4,7 @@
 import { fill, h } from "../dom";
 import type { Page } from "../room";
 import type { CommandAnswer } from "../types";
-import { Bench } from "./bench";
+import { Bench, LATER } from "./bench";
 import type { Library } from "./bench";
 import { shortOfHundred } from "./frequency";
 import type { CurveStep, GuessStep, Lesson, TurnStep } from "./lesson";
@@ -42,12 +42,12 @@ function table(command: CommandAnswer, step: CurveStep): HTMLElement {
 }
 
 async function curve(library: Library, lesson: Lesson, step: CurveStep): Promise<HTMLElement[]> {
-    const command = await library.command("sweep", lesson.file, ...sweepOptions(step));
+    const command = await library.command("later", "sweep", lesson.file, ...sweepOptions(step));
     return [h("p", {}, h("b", {}, sentencesOf(command.out ?? "")[0] ?? ""), " ", step.remark), table(command, step)];
 }
 
 async function worth(library: Library, lesson: Lesson, remark: string): Promise<HTMLElement[]> {
-    const command = await library.command("recheck", lesson.file);
+    const command = await library.command("later", "recheck", lesson.file);
     return [h("p", {}, h("b", {}, sentencesOf(command.out ?? "")[0] ?? ""), " ", remark), worthList(looksOf(command), 3)];
 }
 
@@ -70,14 +70,17 @@ export class Handout {
 
     constructor(private readonly page: Page, private readonly library: Library) {}
 
-    /* Fills the page; once it is full, printing it needs no waiting. */
+    /* Fills the page; once it is full, printing it needs no waiting. What was given up begins anew. */
     prepare(lesson: Lesson): Promise<void> {
-        if (this.of === lesson)
-            return this.made.get(lesson.id) ?? Promise.resolve();
+        const known = this.made.get(lesson.id);
+        if (this.of === lesson && known)
+            return known;
         this.of = lesson;
+        this.page.engine.giveUp(LATER);
         fill(this.node, h("p", {}, "This page is still being counted."));
         const made = this.fill(lesson);
         this.made.set(lesson.id, made);
+        made.catch(() => this.made.delete(lesson.id));
         return made;
     }
 

@@ -117,9 +117,13 @@ function first(step: Step, lesson: Lesson): boolean {
 
 /* 4. Curve */
 
-function waiting(frame: Frame, words: string): void {
-    frame.say({ head: words, sub: "The engine counts the roots, here on this machine." });
+/* The question stands alone while the roots are counted; what comes back takes each part of the work in its turn. */
+function waiting(frame: Frame, words: string): (share: number) => void {
+    frame.say({ head: words, sub: "The roots are counted, here on this machine \u2026" });
     fill(frame.ruler);
+    return (share) => {
+        frame.sub.textContent = `The roots are counted, here on this machine: ${Math.floor(100 * share)} % of this part \u2026`;
+    };
 }
 
 /* The engine's own sentence is the claim. */
@@ -130,8 +134,7 @@ function told(frame: Frame, command: CommandAnswer, remark: string): void {
 }
 
 async function curve(frame: Frame, context: Context, lesson: Lesson, step: CurveStep): Promise<void> {
-    waiting(frame, "Where does it turn?");
-    const command = await context.library.command("sweep", lesson.file, ...sweepOptions(step));
+    const share = waiting(frame, "Where does it turn?"), command = await context.library.command(share, "sweep", lesson.file, ...sweepOptions(step));
     if (!context.current())
         return;
     told(frame, command, step.remark);
@@ -142,8 +145,7 @@ async function curve(frame: Frame, context: Context, lesson: Lesson, step: Curve
 /* 5. Worth */
 
 async function worth(frame: Frame, context: Context, lesson: Lesson, step: WorthStep): Promise<void> {
-    waiting(frame, step.ask ?? "What would you look at again?");
-    const command = await context.library.command("recheck", lesson.file);
+    const share = waiting(frame, step.ask ?? "What would you look at again?"), command = await context.library.command(share, "recheck", lesson.file);
     if (!context.current())
         return;
     if (step.ask) {
