@@ -59,11 +59,13 @@ export class Library {
     /* A command on a case, as `sweep CASE ...`; what it prints and the file r.json. What a slide waits for ends what is
      * counted for a hand-out, which asks again later; `told` hears how far it is. */
     command(told: ((share: number) => void) | "later", name: string, file: string, ...options: string[]): Promise<CommandAnswer> {
-        const words = [name, "case.json", ...options, "--trials", String(TRIALS_WHOLE), "--quiet", "--plain", "--json", "r.json"], key = `${file} ${words.join(" ")}`;
+        const words = [name, "case.json", ...options, "--trials", String(TRIALS_WHOLE), "--quiet", "--plain", "--json", "r.json"],
+            key = `${file} ${words.join(" ")}`;
         if (told !== "later" && !this.commands.has(key))
             this.page.engine.giveUp(LATER);
         const how: WholeOptions = told === "later" ? { key: LATER } : { progress: (p) => told(p.share) };
-        return this.keep(this.commands, key, () => this.page.engine.whole<CommandAnswer>({ do: "command", words, files: { "case.json": this.bare(file) } }, how));
+        return this.keep(this.commands, key, () => this.page.engine.whole<CommandAnswer>({ do: "command", words,
+                files: { "case.json": this.bare(file) } }, how));
     }
 
     /* Quick requests share the live engine with the sliders; one that a newer one replaced is asked again. */
@@ -145,7 +147,8 @@ export class Bench {
     now: Result;
     private timer = 0;
 
-    constructor(private readonly library: Library, readonly stand: Stand, readonly shade: Shade, private readonly changed: (atRest: boolean) => void) {
+    constructor(private readonly library: Library, readonly stand: Stand, readonly shade: Shade,
+                private readonly changed: (atRest: boolean) => void) {
         this.now = stand.start;
     }
 
@@ -228,5 +231,6 @@ async function shadeOf(library: Library, stand: Stand, file: string, ghost: Ghos
     if (ghost.of === "uncorrected")
         return { ...NO_SHADE, p: stand.start.patient.event_without_blooming_correction?.probability ?? null, words: UNCORRECTED };
     const other = ghost.of === "case" && ghost.file ? await library.stand(ghost.file) : await library.stand(file);
-    return { ofStart: ghost.of === "start", mount: mountOf(other.doc), p: other.start.patient.event.probability, room: roomOf(other.start), words: ghost.words };
+    return { ofStart: ghost.of === "start", mount: mountOf(other.doc), p: other.start.patient.event.probability, room: roomOf(other.start),
+             words: ghost.words };
 }

@@ -16,7 +16,8 @@ import { worthList } from "./worth";
 const AFTER = "The limits come from small, retrospective series, some of native valves. Every case here is invented: no patient was measured. This supports the heart team and never replaces it. Not a medical device.";
 
 function ownGuess(line: number | null): HTMLElement {
-    return h("div", { class: "sheet-guess" }, h("p", {}, "My guess: ______ of 100. Mark it on the ruler", line === null ? "." : `; the notch is the line, ${Math.round(100 * line)} of 100.`),
+    return h("div", { class: "sheet-guess" }, h("p", {}, "My guess: ______ of 100. Mark it on the ruler",
+                                                line === null ? "." : `; the notch is the line, ${Math.round(100 * line)} of 100.`),
              marks({ now: null, ghost: null, ghostWords: "", line }));
 }
 
@@ -90,7 +91,8 @@ export class Handout {
         const told = await answers(this.library, lesson);
         if (this.of !== lesson)
             return;
-        fill(this.node, h("header", {}, h("p", { class: "small" }, "slimmargin \u00b7 for a class \u00b7 invented case"), h("h1", {}, lesson.title)), ...asked,
+        fill(this.node, h("header", {}, h("p", { class: "small" }, "slimmargin \u00b7 for a class \u00b7 invented case"), h("h1", {}, lesson.title)),
+             ...asked,
              h("h2", {}, "To talk about"), h("ul", { class: "sheet-talk" }, ...lesson.talk.map((x) => h("li", {}, x))),
              h("h2", {}, "What the count gives"), ...told, h("footer", {}, h("b", {}, CAUTION), " ", AFTER));
         this.page.announce("The hand-out is ready to print.");

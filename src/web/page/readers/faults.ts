@@ -13,7 +13,8 @@ export interface Fault {
 
 /* "study.csv:6:22: value_mm 80.1 is not between 1 and 60 mm" */
 export function faultsOf(err: string): Fault[] {
-    const lines = err.split("\n").map((x) => x.trim()).filter((x) => x && !/\d+ faults? found; nothing was written$/.test(x) && !/profile written\./.test(x));
+    const lines = err.split("\n").map((x) => x.trim()).filter((x) => x && !/\d+ faults? found; nothing was written$/.test(x) &&
+                                                              !/profile written\./.test(x));
     return lines.map((x) => {
         const place = /^(.+?):(\d+):(\d+): (warning: )?(.*)$/.exec(x), other = /^([^: ]+): (warning: )?(.*)$/.exec(x);
         if (place)
@@ -32,7 +33,8 @@ function row(fault: Fault, files: NamedText[], mend?: Mend): HTMLElement {
     const text = fault.line > 0 ? quoted(fault, files) : "";
     const where = fault.line > 0 ? `${fault.file}, line ${fault.line}: ` : fault.file ? `${fault.file}: ` : "";
     return h("li", {}, h("b", {}, where), fault.words, text ? h("code", { class: "as-it-stands" }, text) : null,
-             text && mend ? button("Correct it here", () => mend(fault.file, fault.line), { "aria-label": `Correct it here: line ${fault.line} of ${fault.file}` }) : null);
+             text && mend ? button("Correct it here", () => mend(fault.file, fault.line),
+                                   { "aria-label": `Correct it here: line ${fault.line} of ${fault.file}` }) : null);
 }
 
 export function faultList(faults: Fault[], files: NamedText[], title: string, mend?: Mend): HTMLElement | null {

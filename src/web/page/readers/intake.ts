@@ -39,7 +39,8 @@ export class Intake {
             this.area.value = "";
             this.pastedName = this.words.pastedName;
         };
-        return h("details", {}, h("summary", {}, "Paste from a spreadsheet, or drop files here"), h("label", { for: this.area.id }, this.words.paste), this.area,
+        return h("details", {}, h("summary", {}, "Paste from a spreadsheet, or drop files here"),
+                 h("label", { for: this.area.id }, this.words.paste), this.area,
                  h("div", { class: "actions" }, button("Take what is written here", take)));
     }
 
@@ -69,12 +70,14 @@ export class Intake {
             return;
         const kept = this.files.filter((old) => !files.some((f) => f.name === old.name)), all = [...kept, ...files];
         this.files = this.words.most === 1 ? all.slice(-1) : all.slice(0, this.words.most);
-        this.said.textContent = all.length > this.words.most && this.words.most > 1 ? `Only ${this.words.most} files at once; the others were left.` : "";
+        this.said.textContent = all.length > this.words.most &&
+            this.words.most > 1 ? `Only ${this.words.most} files at once; the others were left.` : "";
         this.draw();
     }
 
     private draw(): void {
-        fill(this.list, ...this.files.map((file) => h("li", {}, h("span", {}, file.name), h("span", { class: "mute small" }, `${file.text.trim().split(/\r\n|\n|\r/).length} lines`),
+        fill(this.list, ...this.files.map((file) => h("li", {}, h("span", {}, file.name),
+                                                      h("span", { class: "mute small" }, `${file.text.trim().split(/\r\n|\n|\r/).length} lines`),
                                                      button("Take away", () => this.remove(file), { "aria-label": `Take away ${file.name}` }))));
         this.changed();
     }
