@@ -1,7 +1,7 @@
 # page.mk - the engine as WebAssembly and the one file that holds it: make page, make test-page. See docs/page.md.
 # SPDX-License-Identifier: GPL-3.0-or-later
 PACKAGES_PAGE := clang lld wasi-libc libclang-rt-dev-wasm32 binaryen dpkg-dev
-PACKAGES_TEST_PAGE := chromium firefox-esr fonts-liberation
+PACKAGES_TEST_PAGE := chromium firefox-esr fonts-liberation poppler-utils
 
 # 1. Sources that Debian's packages bring, outside the repository: GSL, cJSON and nettle's SHA-256 as they are installed here.
 PAGE_SOURCES := $(BUILD)/page-sources

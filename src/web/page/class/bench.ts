@@ -3,6 +3,8 @@
  *
  * Contents: 1. cases and questions  2. what a case holds  3. the ghost  4. one slide's bench
  * SPDX-License-Identifier: GPL-3.0-or-later */
+import { GivenUp } from "../engine";
+import type { WholeOptions } from "../engine";
 import type { Page } from "../room";
 import type { Answer, CommandAnswer, Json, JsonObject, Knob, ReadAnswer, Request } from "../types";
 import type { Counted, Result, Spread } from "./answers";
@@ -12,6 +14,9 @@ import type { Ghost, View } from "./lesson";
 const TRIALS_MOVING = 20_480;
 const TRIALS_AT_REST = 100_000; /* as docs/lessons has them */
 const TRIALS_WHOLE = 100_000;
+
+/* What is counted for a hand-out, and waits for every slide. */
+export const LATER = "class-sheet";
 
 /* 1. Cases and questions */
 
@@ -51,10 +56,28 @@ export class Library {
         return this.keep(this.stands, `${file} ${mount}`, () => this.load(file, mount));
     }
 
-    /* A command on a case, as `sweep CASE ...`; what it prints and the file r.json. */
-    command(name: string, file: string, ...options: string[]): Promise<CommandAnswer> {
-        const words = [name, "case.json", ...options, "--trials", String(TRIALS_WHOLE), "--quiet", "--plain", "--json", "r.json"];
-        return this.keep(this.commands, `${file} ${words.join(" ")}`, () => this.ask<CommandAnswer>({ do: "command", words, files: { "case.json": this.bare(file) } }));
+    /* A command on a case, as `sweep CASE ...`; what it prints and the file r.json. What a slide waits for ends what is
+     * counted for a hand-out, which asks again later; `told` hears how far it is. */
+    command(told: ((share: number) => void) | "later", name: string, file: string, ...options: string[]): Promise<CommandAnswer> {
+        const words = [name, "case.json", ...options, "--trials", String(TRIALS_WHOLE), "--quiet", "--plain", "--json", "r.json"],
+            key = `${file} ${words.join(" ")}`;
+        if (told !== "later" && !this.commands.has(key))
+            this.page.engine.giveUp(LATER);
+        const how: WholeOptions = told === "later" ? { key: LATER } : { progress: (p) => told(p.share) };
+        return this.keep(this.commands, key, () => this.page.engine.whole<CommandAnswer>({ do: "command", words,
+                files: { "case.json": this.bare(file) } }, how));
+    }
+
+    /* Quick requests share the live engine with the sliders; one that a newer one replaced is asked again. */
+    async quick<T extends Answer>(request: Request): Promise<T> {
+        for (;;)
+            try {
+                return await this.page.engine.live<T>(request);
+            } catch (error) {
+                if (!(error instanceof GivenUp))
+                    throw error;
+                await new Promise((done) => setTimeout(done, 40));
+            }
     }
 
     private keep<T>(map: Map<string, Promise<T>>, key: string, make: () => Promise<T>): Promise<T> {
@@ -71,14 +94,10 @@ export class Library {
         return JSON.stringify(value);
     }
 
-    private ask<T extends Answer>(request: Request): Promise<T> {
-        return this.page.engine.whole<T>(request);
-    }
-
     private async load(file: string, mount: string): Promise<Stand> {
         const own = this.bare(file), text = mount ? withMount(own, mount) : own;
-        const read = await this.ask<ReadAnswer>({ do: "read", case: text });
-        const counted = await this.ask<Counted>({ do: "live", case: text, trials: TRIALS_AT_REST });
+        const read = await this.quick<ReadAnswer>({ do: "read", case: text });
+        const counted = await this.quick<Counted>({ do: "live", case: text, trials: TRIALS_AT_REST });
         if (!counted.result || !read.knobs)
             throw new Error(counted.messages?.[0]?.words ?? "the engine gave no answer");
         return { text, doc: JSON.parse(text) as JsonObject, knobs: read.knobs, start: counted.result };
@@ -128,7 +147,8 @@ export class Bench {
     now: Result;
     private timer = 0;
 
-    constructor(private readonly library: Library, readonly stand: Stand, readonly shade: Shade, private readonly changed: (atRest: boolean) => void) {
+    constructor(private readonly library: Library, readonly stand: Stand, readonly shade: Shade,
+                private readonly changed: (atRest: boolean) => void) {
         this.now = stand.start;
     }
 
@@ -189,10 +209,11 @@ export class Bench {
         void this.ask(TRIALS_MOVING, false);
     }
 
-    /* A request that a newer one replaced ends as an error, and nobody waits for it. */
+    /* While the slider moves, a request that a newer one replaced ends as an error, and nobody waits for it. */
     private async ask(trials: number, atRest: boolean): Promise<void> {
         const knobs = { ...this.knobs };
-        const answer = await this.library.page.engine.live<Counted>({ do: "live", case: this.stand.text, knobs, trials }).catch(() => null);
+        const request: Request = { do: "live", case: this.stand.text, knobs, trials };
+        const answer = await (atRest ? this.library.quick<Counted>(request) : this.library.page.engine.live<Counted>(request)).catch(() => null);
         const same = JSON.stringify(knobs) === JSON.stringify(this.knobs);
         if (!answer?.result || (atRest && !same) || Object.keys(this.knobs).length === 0)
             return;
@@ -210,5 +231,6 @@ async function shadeOf(library: Library, stand: Stand, file: string, ghost: Ghos
     if (ghost.of === "uncorrected")
         return { ...NO_SHADE, p: stand.start.patient.event_without_blooming_correction?.probability ?? null, words: UNCORRECTED };
     const other = ghost.of === "case" && ghost.file ? await library.stand(ghost.file) : await library.stand(file);
-    return { ofStart: ghost.of === "start", mount: mountOf(other.doc), p: other.start.patient.event.probability, room: roomOf(other.start), words: ghost.words };
+    return { ofStart: ghost.of === "start", mount: mountOf(other.doc), p: other.start.patient.event.probability, room: roomOf(other.start),
+             words: ghost.words };
 }

@@ -4,7 +4,7 @@
 import { fill, h } from "../dom";
 import type { Page } from "../room";
 import type { CommandAnswer } from "../types";
-import { Bench } from "./bench";
+import { Bench, LATER } from "./bench";
 import type { Library } from "./bench";
 import { shortOfHundred } from "./frequency";
 import type { CurveStep, GuessStep, Lesson, TurnStep } from "./lesson";
@@ -16,7 +16,8 @@ import { worthList } from "./worth";
 const AFTER = "The limits come from small, retrospective series, some of native valves. Every case here is invented: no patient was measured. This supports the heart team and never replaces it. Not a medical device.";
 
 function ownGuess(line: number | null): HTMLElement {
-    return h("div", { class: "sheet-guess" }, h("p", {}, "My guess: ______ of 100. Mark it on the ruler", line === null ? "." : `; the notch is the line, ${Math.round(100 * line)} of 100.`),
+    return h("div", { class: "sheet-guess" }, h("p", {}, "My guess: ______ of 100. Mark it on the ruler",
+                                                line === null ? "." : `; the notch is the line, ${Math.round(100 * line)} of 100.`),
              marks({ now: null, ghost: null, ghostWords: "", line }));
 }
 
@@ -42,12 +43,12 @@ function table(command: CommandAnswer, step: CurveStep): HTMLElement {
 }
 
 async function curve(library: Library, lesson: Lesson, step: CurveStep): Promise<HTMLElement[]> {
-    const command = await library.command("sweep", lesson.file, ...sweepOptions(step));
+    const command = await library.command("later", "sweep", lesson.file, ...sweepOptions(step));
     return [h("p", {}, h("b", {}, sentencesOf(command.out ?? "")[0] ?? ""), " ", step.remark), table(command, step)];
 }
 
 async function worth(library: Library, lesson: Lesson, remark: string): Promise<HTMLElement[]> {
-    const command = await library.command("recheck", lesson.file);
+    const command = await library.command("later", "recheck", lesson.file);
     return [h("p", {}, h("b", {}, sentencesOf(command.out ?? "")[0] ?? ""), " ", remark), worthList(looksOf(command), 3)];
 }
 
@@ -70,14 +71,17 @@ export class Handout {
 
     constructor(private readonly page: Page, private readonly library: Library) {}
 
-    /* Fills the page; once it is full, printing it needs no waiting. */
+    /* Fills the page; once it is full, printing it needs no waiting. What was given up begins anew. */
     prepare(lesson: Lesson): Promise<void> {
-        if (this.of === lesson)
-            return this.made.get(lesson.id) ?? Promise.resolve();
+        const known = this.made.get(lesson.id);
+        if (this.of === lesson && known)
+            return known;
         this.of = lesson;
+        this.page.engine.giveUp(LATER);
         fill(this.node, h("p", {}, "This page is still being counted."));
         const made = this.fill(lesson);
         this.made.set(lesson.id, made);
+        made.catch(() => this.made.delete(lesson.id));
         return made;
     }
 
@@ -87,7 +91,8 @@ export class Handout {
         const told = await answers(this.library, lesson);
         if (this.of !== lesson)
             return;
-        fill(this.node, h("header", {}, h("p", { class: "small" }, "slimmargin \u00b7 for a class \u00b7 invented case"), h("h1", {}, lesson.title)), ...asked,
+        fill(this.node, h("header", {}, h("p", { class: "small" }, "slimmargin \u00b7 for a class \u00b7 invented case"), h("h1", {}, lesson.title)),
+             ...asked,
              h("h2", {}, "To talk about"), h("ul", { class: "sheet-talk" }, ...lesson.talk.map((x) => h("li", {}, x))),
              h("h2", {}, "What the count gives"), ...told, h("footer", {}, h("b", {}, CAUTION), " ", AFTER));
         this.page.announce("The hand-out is ready to print.");

@@ -45,19 +45,22 @@ export function handsSentence(hands: Hands, answer: number | null): string {
 /* 2. Typing them in */
 
 function stepper(hands: Hands, i: number, changed: () => void): HTMLElement {
-    const input = h("input", { type: "number", min: 0, max: 999, inputmode: "numeric", value: hands.counts[i] ?? 0, "aria-label": `hands for ${tenWords(i)} of 100` });
+    const input = h("input", { type: "number", min: 0, max: 999, inputmode: "numeric", value: hands.counts[i] ?? 0,
+                               "aria-label": `hands for ${tenWords(i)} of 100` });
     const put = (n: number): void => {
         hands.counts[i] = Math.min(Math.max(Math.round(Number.isFinite(n) ? n : 0), 0), 999);
         changed();
     };
     input.addEventListener("input", () => put(Number(input.value)));
     input.addEventListener("focus", () => input.select());
-    const add = button("+1", () => { put((hands.counts[i] ?? 0) + 1); input.value = String(hands.counts[i]); }, { "aria-label": `one more hand for ${tenWords(i)} of 100`, class: "one-more" });
+    const add = button("+1", () => { put((hands.counts[i] ?? 0) + 1); input.value = String(hands.counts[i]); },
+                       { "aria-label": `+1 hand for ${tenWords(i)} of 100`, class: "one-more" });
     return h("div", { class: "ten" }, h("span", { class: "ten-words", "aria-hidden": "true" }, tenWords(i)), input, add);
 }
 
 export function handsForm(hands: Hands): HTMLElement {
-    const drawn = h("div", { class: "histogram-box" }), said = h("p", { class: "mute hands-said", role: "status" }), rows = h("div", { class: "tens" });
+    const drawn = h("div", { class: "histogram-box" }), said = h("p", { class: "mute hands-said", role: "status" }),
+        rows = h("div", { class: "tens" });
     const changed = (): void => {
         fill(drawn, histogram(hands, null));
         said.textContent = hands.sum ? handsSentence(hands, null) : "Count the hands for each ten and type them in. They stay on this page.";
@@ -68,7 +71,8 @@ export function handsForm(hands: Hands): HTMLElement {
     };
     draw();
     const clear = button("Clear the count", () => { hands.clear(); draw(); });
-    return h("section", { class: "hands", "aria-label": "What the class guesses" }, h("h2", {}, "Hands up: how many of 100?"), rows, drawn, h("div", { class: "hands-foot" }, said, clear));
+    return h("section", { class: "hands", "aria-label": "What the class guesses" }, h("h2", {}, "Hands up: how many of 100?"), rows, drawn,
+             h("div", { class: "hands-foot" }, said, clear));
 }
 
 /* 3. The picture */
@@ -87,12 +91,14 @@ function bars(hands: Hands): SVGElement[] {
 function truth(answer: number): SVGElement {
     const x = W * Math.min(Math.max(answer, 0), 1), end = answer > 0.7;
     return s("g", {}, s("line", { x1: x, x2: x, y1: 4, y2: FLOOR, class: "hand-truth" }),
-             s("text", { x: x + (end ? -8 : 8), y: 16, "text-anchor": end ? "end" : "start", class: "hand-truth-words" }, `the answer: ${Math.round(100 * answer)}`));
+             s("text", { x: x + (end ? -8 : 8), y: 16, "text-anchor": end ? "end" : "start", class: "hand-truth-words" },
+               `the answer: ${Math.round(100 * answer)}`));
 }
 
 /* The hands by tens; with the answer, a line where it lies. */
 export function histogram(hands: Hands, answer: number | null): SVGElement {
-    const ticks = [0, 50, 100].map((t) => s("text", { x: t / 100 * W, y: H - 8, class: "tick", "text-anchor": t === 0 ? "start" : t === 100 ? "end" : "middle" },
+    const ticks = [0, 50, 100].map((t) => s("text", { x: t / 100 * W, y: H - 8, class: "tick",
+                                                      "text-anchor": t === 0 ? "start" : t === 100 ? "end" : "middle" },
                                             t === 50 ? "50 of 100" : t));
     return s("svg", { viewBox: `0 0 ${W} ${H}`, class: "histogram", role: "img", "aria-label": handsSentence(hands, answer) },
              ...bars(hands), s("line", { x1: 0, x2: W, y1: FLOOR, y2: FLOOR, class: "hand-floor" }), ...ticks, answer !== null && truth(answer));

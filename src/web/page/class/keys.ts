@@ -7,7 +7,8 @@
 export type Wish = "next" | "back" | "list" | "full" | null;
 
 const WISHES: Record<string, Wish> = {
-    PageDown: "next", PageUp: "back", ArrowRight: "next", ArrowDown: "next", ArrowLeft: "back", ArrowUp: "back", " ": "next", Escape: "list", f: "full", F: "full",
+    PageDown: "next", PageUp: "back", ArrowRight: "next", ArrowDown: "next", ArrowLeft: "back", ArrowUp: "back", " ": "next", Escape: "list",
+        f: "full", F: "full",
 };
 
 const OWN_KEYS = "input, textarea, select, button, summary, a";

@@ -40,7 +40,8 @@ const knob = {
 /* 2. One reading */
 
 const oneReading: Lesson = {
-    id: "one-reading", title: "One reading is not the truth", about: "A reading says where the room lies, and how unsurely.", file: "lessons/one-reading.json",
+    id: "one-reading", title: "One reading is not the truth", about: "A reading says where the room lies, and how unsurely.",
+        file: "lessons/one-reading.json",
     steps: [
         { kind: "guess", picture: "room",
           ask: (v) => ({ head: `One reader read the gap once: ${reading(v)}. Is there room?`, sub: askedAgainst(v) }),
@@ -50,7 +51,8 @@ const oneReading: Lesson = {
                            sub: `No wall stands at ${mm(limit(v))}: there is a slope. ${against(v)}` }) },
         { kind: "curve", knob: LEFT_GAP, words: "left gap, as read", from: 4, to: 8, points: 9,
           remark: "Around a limit the share is what counts, not the reading." },
-        { kind: "turn", file: "lessons/three-readers.json", picture: "room", ghost: { of: "case", file: "lessons/one-reading.json", words: "with one reader" },
+        { kind: "turn", file: "lessons/three-readers.json", picture: "room",
+            ghost: { of: "case", file: "lessons/one-reading.json", words: "with one reader" },
           knobs: [knob.readers],
           claim: (v) => ({ head: `Three readers, the same ${reading(v)}: ${ofHundred(event(v))} of 100 instead of ${ofHundred(v.ghost ?? NaN)}.`,
                            sub: "The reading did not change, its error did. The plane, the axis and the deployment are as unsure as before." }) },
@@ -74,7 +76,8 @@ const blooming: Lesson = {
         { kind: "curve", knob: "blooming", words: "blooming, mm per edge", from: 0, to: 0.8, points: 9,
           remark: "The correction makes the case look better. So it is left off unless the case states a bright edge, and the answer without it stands beside every corrected one." },
     ],
-    talk: ["The reading is the same. Why is the answer another with the correction?", "How much blooming must there be for the call to stay as it is?",
+    talk: ["The reading is the same. Why is the answer another with the correction?",
+           "How much blooming must there be for the call to stay as it is?",
            "Who in the room knows how much this scanner blooms? A phantom scanned on your own machine is worth more than an argument."],
 };
 
@@ -94,7 +97,8 @@ const plane: Lesson = {
         { kind: "curve", knob: "tilt", words: "tilt of the base plane, degrees (SD per axis)", from: 0, to: 6, points: 7,
           remark: "Placing the plane anew, and averaging, makes the tilt smaller." },
     ],
-    talk: ["Three readers agree. Why is the range of the true room so wide?", "You have ten minutes for one more measurement. What do you do: read the gap a fourth time, or something else?"],
+    talk: ["Three readers agree. Why is the range of the true room so wide?",
+           "You have ten minutes for one more measurement. What do you do: read the gap a fourth time, or something else?"],
 };
 
 /* 5. Outside and flare */
@@ -113,7 +117,8 @@ const outside: Lesson = {
         { kind: "curve", knob: "flare", words: "flare of the frame's top, as a fraction", from: 0, to: 1, points: 6,
           remark: "Nobody can measure the flare before the valve is in. What can be chosen is the size of the valve." },
     ],
-    talk: ["The drawn circle shows the same room in both. Where did the rest go?", "The new valve is larger than the ring that holds it: where does the withheld expansion come back?"],
+    talk: ["The drawn circle shows the same room in both. Where did the rest go?",
+           "The new valve is larger than the ring that holds it: where does the withheld expansion come back?"],
 };
 
 /* 6. Measuring again */
@@ -130,7 +135,8 @@ const noUse: Lesson = {
         { kind: "worth", ask: "Should anything be measured again before anybody decides?", remark: "Hands up for each, before the next step." },
         { kind: "worth", remark: "The worth of measuring again is what it could change." },
     ],
-    talk: ["The range is wide. Should the gap be read a third time, the plane placed again, another scan be made?", "What would have to come out for the decision to change?"],
+    talk: ["The range is wide. Should the gap be read a third time, the plane placed again, another scan be made?",
+           "What would have to come out for the decision to change?"],
 };
 
 /* 7. Everything at once */
@@ -143,7 +149,8 @@ const everything: Lesson = {
           files: [{ file: "demo.json", words: "borderline" }, { file: "meadow.json", words: "free" }, { file: "narrow-gate.json", words: "crossed" },
                   { file: "lessons/blooming.json", words: "calcified wall" }],
           claim: (v) => ({ head: `${ofHundred(event(v))} of 100 such roots truly cross a limit.`,
-                           sub: v.ghost !== null ? `That is ${fewerOrMore(event(v), v.ghost ?? NaN)} than before you turned anything. ${against(v)}`.replace("as many than", "as many as")
+                           sub: v.ghost !== null
+                               ? `That is ${fewerOrMore(event(v), v.ghost ?? NaN)} than before you turned anything. ${against(v)}`.replace("as many than", "as many as")
                                          : `Which screw moves it most? Say it before you turn one. ${against(v)}` }) },
     ],
     talk: ["Which of these could you measure tomorrow? Which can nobody know before the valve is in?"],

@@ -50,7 +50,8 @@ function passed(m: Marks): SVGElement | null {
 
 function notch(line: number): SVGElement {
     const at = place(line);
-    return s("g", {}, s("line", { x1: at, x2: at, y1: 10, y2: FLOOR + 8, class: "notch" }), s("path", { d: `M${at - 8} 2h16l-8 12z`, class: "notch-head" }));
+    return s("g", {}, s("line", { x1: at, x2: at, y1: 10, y2: FLOOR + 8, class: "notch" }),
+             s("path", { d: `M${at - 8} 2h16l-8 12z`, class: "notch-head" }));
 }
 
 export function marksSentence(m: Marks): string {
@@ -60,6 +61,7 @@ export function marksSentence(m: Marks): string {
 }
 
 export function marks(m: Marks): SVGElement {
-    return s("svg", { viewBox: `-2 0 ${W + 4} ${FLOOR + 12}`, class: "marks", role: "img", "aria-label": marksSentence(m), preserveAspectRatio: "none" },
+    return s("svg", { viewBox: `-2 0 ${W + 4} ${FLOOR + 12}`, class: "marks", role: "img", "aria-label": marksSentence(m),
+                      preserveAspectRatio: "none" },
              hatch(), ...Array.from({ length: 100 }, (_, i) => mark(i, m)), passed(m), m.line !== null && notch(m.line));
 }

@@ -28,7 +28,8 @@ function arc(k: Scale, radius: number, kind: string): SVGElement {
 
 /* A bright edge shows as a band of B to either side of it; the darker the nearer. */
 function halo(k: Scale, radius: number, blooming: number): SVGElement[] {
-    return [1, 0.66, 0.33].map((part) => s("circle", { cx: k.x0, cy: k.y0, r: radius * k.px, class: "halo", "stroke-width": 2 * part * blooming * k.px }));
+    return [1, 0.66, 0.33].map((part) => s("circle", { cx: k.x0, cy: k.y0, r: radius * k.px, class: "halo",
+                                                       "stroke-width": 2 * part * blooming * k.px }));
 }
 
 function wallHalo(k: Scale, seen: number, truth: number): SVGElement | null {
@@ -68,10 +69,12 @@ export function bloomPicture(b: Bloom): SVGElement {
     const from = b.circle / 2, seen = from + b.gap, { start, truth } = trueEdges(b), moved = b.shown && b.edges !== 0;
     const px = (W - 24) / (BEYOND_MM + Math.max(seen, truth) + 2.5), k: Scale = { px, x0: 12 + BEYOND_MM * px, y0: DRAWN / 2 };
     const gapScale: Scale = { ...k, x0: X(k, from) };
-    return picture(W, H, sentence(b, truth - start), s("svg", { x: 0, y: 0, width: W, height: DRAWN }, ring(k, b), b.shown && wallHalo(k, seen, truth),
+    return picture(W, H, sentence(b, truth - start), s("svg", { x: 0, y: 0, width: W, height: DRAWN }, ring(k, b),
+                                                       b.shown && wallHalo(k, seen, truth),
                    arc(k, seen, moved ? "wall-seen" : "wall"), moved && arc(k, truth, "wall")),
                    dimension(k, from, seen, 1.2, "dashed", `as read ${b.gap.toFixed(1)}`, false),
                    moved && dimension(k, start, truth, -1.2, "firm-deep", `corrected ${(truth - start).toFixed(1)}`, true),
                    moved && label(W - 12, H - 6, `bright edges in this gap: ${Math.abs(b.edges)} \u00d7 ${b.blooming.toFixed(2)} mm`, "small", "end"),
-                   ruler(gapScale, 0, Math.ceil(b.gap) + 2, H - 76, 1), label(X(gapScale, 0) - 14, H - 46, "mm from the drawn circle", "small", "end"));
+                   ruler(gapScale, 0, Math.ceil(b.gap) + 2, H - 76, 1),
+                       label(X(gapScale, 0) - 14, H - 46, "mm from the drawn circle", "small", "end"));
 }

@@ -16,7 +16,7 @@ export interface Curve {
     words: string;
 }
 
-const W = 960, H = 430, LEFT = 64, RIGHT = 30, TOP = 26, FLOOR = 350;
+const W = 960, H = 430, LEFT = 64, RIGHT = 30, TOP = 34, FLOOR = 350;
 
 interface Axes {
     x(at: number): number;
@@ -31,7 +31,8 @@ function axesOf(c: Curve): Axes {
 }
 
 function point(a: Axes, q: CurvePoint, last: number): SVGElement {
-    return s("g", {}, s("circle", { cx: a.x(q.at), cy: a.y(q.p), r: 7, class: "curve-dot" }), label(a.x(q.at) + (q.at === last ? -2 : 9), a.y(q.p) - 12, shortOfHundred(q.p), "strong", q.at === last ? "end" : "start"),
+    return s("g", {}, s("circle", { cx: a.x(q.at), cy: a.y(q.p), r: 7, class: "curve-dot" }),
+             label(a.x(q.at) + (q.at === last ? -2 : 9), a.y(q.p) - 12, shortOfHundred(q.p), "strong", q.at === last ? "end" : "start"),
              line(a.x(q.at), FLOOR, a.x(q.at), FLOOR + 8, "rule"), label(a.x(q.at), FLOOR + 30, Number(q.at.toPrecision(4)), "tick", "middle"));
 }
 
@@ -49,7 +50,10 @@ function sentence(c: Curve): string {
 export function curvePicture(c: Curve): SVGElement {
     const a = axesOf(c), path = c.points.map((q, i) => `${i ? "L" : "M"}${a.x(q.at)} ${a.y(q.p)}`).join("");
     return picture(W, H, sentence(c), ...grid(a), c.line !== null && line(LEFT, a.y(c.line), W - RIGHT, a.y(c.line), "curve-line"),
-                   c.line !== null && label(W - RIGHT, a.y(c.line) + (c.asItIs >= c.line ? 24 : -8), `the line: ${Math.round(100 * c.line)}`, "", "end"),
-                   line(LEFT, a.y(c.asItIs), W - RIGHT, a.y(c.asItIs), "dashed"), label(LEFT + 4, a.y(c.asItIs) + (c.line !== null && c.asItIs < c.line ? 24 : -8), `as it is: ${ofHundred(c.asItIs)}`, "cross"),
-                   s("path", { d: path, class: "curve" }), ...c.points.map((q) => point(a, q, c.points[c.points.length - 1]?.at ?? NaN)), label((W + LEFT) / 2, H - 10, c.words, "", "middle"), label(8, 16, "of 100", "tick"));
+                   c.line !== null && label(W - RIGHT, a.y(c.line) + (c.asItIs >= c.line ? 24 : -8), `the line: ${Math.round(100 * c.line)}`, "",
+                                            "end"),
+                   line(LEFT, a.y(c.asItIs), W - RIGHT, a.y(c.asItIs), "dashed"),
+                       label(LEFT + 4, a.y(c.asItIs) + (c.line !== null && c.asItIs < c.line ? 24 : -8), `as it is: ${ofHundred(c.asItIs)}`, "cross"),
+                   s("path", { d: path, class: "curve" }), ...c.points.map((q) => point(a, q, c.points[c.points.length - 1]?.at ?? NaN)),
+                       label((W + LEFT) / 2, H - 10, c.words, "", "middle"), label(LEFT + 6, TOP - 8, "of 100", "tick"));
 }

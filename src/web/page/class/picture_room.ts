@@ -20,7 +20,8 @@ export interface Room {
 const W = 640, H = 300, BAND = 96, TALL = 84, FLOOR = 228;
 
 function sentence(r: Room): string {
-    const known = r.room ? `The true room is ${mm(r.room.median)} in the middle, 95 of 100 between ${r.room.low95.toFixed(1)} and ${mm(r.room.high95)}. ` : "";
+    const known = r.room
+        ? `The true room is ${mm(r.room.median)} in the middle, 95 of 100 between ${r.room.low95.toFixed(1)} and ${mm(r.room.high95)}. ` : "";
     return `${known}By the drawn circle ${mm(r.circle)}. The limit is ${mm(r.limit)}.`;
 }
 
@@ -43,7 +44,8 @@ function formerly(k: Scale, at: Spread): SVGElement {
 }
 
 function circle(k: Scale, at: number, alone: boolean): SVGElement {
-    return s("g", {}, line(X(k, at), 44, X(k, at), BAND + TALL, "dashed"), label(X(k, at) + 7, 58, `${alone ? "as read" : "by the drawn circle"} ${at.toFixed(1)}`));
+    return s("g", {}, line(X(k, at), 44, X(k, at), BAND + TALL, "dashed"),
+             label(X(k, at) + 7, 58, `${alone ? "as read" : "by the drawn circle"} ${at.toFixed(1)}`));
 }
 
 function limitLine(k: Scale, at: number): SVGElement {
@@ -54,5 +56,6 @@ export function roomPicture(r: Room): SVGElement {
     const px = (W - 70) / (r.to - r.from), k: Scale = { px, x0: 20 - r.from * px, y0: FLOOR };
     return picture(W, H, sentence(r), r.before && formerly(k, r.before), r.room && band(k, r.room, r.limit), r.room && ends(k, r.room),
                    circle(k, r.circle, !r.room), limitLine(k, r.limit), ruler(k, r.from, r.to, FLOOR, 2),
-                   label(20, H - 8, r.room ? "room beside the left ostium; the band holds 95 of 100 true rooms" : "room beside the left ostium, as read", "small"));
+                   label(20, H - 8, r.room
+                         ? "room beside the left ostium; the band holds 95 of 100 true rooms" : "room beside the left ostium, as read", "small"));
 }

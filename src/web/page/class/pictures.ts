@@ -11,8 +11,10 @@ function room(bench: Bench, shown: boolean): SVGElement {
     const { held, now } = bench.view(), left = now.coronaries["left"], start = bench.stand.start.coronaries["left"];
     const limit = held[LIMIT] ?? now.decision.limits[0]?.ostium_clearance_mm ?? 0;
     const circle = shown ? left?.conventional_ostium_mm.median ?? 0 : held["left.ostium_gap"] ?? 0;
-    const lows = [0, start?.ostium_clearance_mm.low95 ?? 0, bench.shade.room?.low95 ?? 0], highs = [start?.ostium_clearance_mm.high95 ?? 8, bench.shade.room?.high95 ?? 0, limit, circle];
-    return roomPicture({ limit, circle, room: shown ? left?.ostium_clearance_mm ?? null : null, before: shown && bench.ghost !== null ? bench.shade.room : null,
+    const lows = [0, start?.ostium_clearance_mm.low95 ?? 0, bench.shade.room?.low95 ?? 0],
+        highs = [start?.ostium_clearance_mm.high95 ?? 8, bench.shade.room?.high95 ?? 0, limit, circle];
+    return roomPicture({ limit, circle, room: shown ? left?.ostium_clearance_mm ?? null : null,
+                         before: shown && bench.ghost !== null ? bench.shade.room : null,
                          from: Math.floor(Math.min(...lows)), to: Math.ceil(Math.max(...highs)) + 2 });
 }
 

@@ -36,7 +36,8 @@ class Class {
             return h("li", {}, open);
         });
         fill(this.slide, h("div", { class: "slide-main list" }, h("header", {}, h("h1", { id: "claim" }, "Six ideas for a class"),
-                h("p", { class: "sub" }, "One idea a screen. Each asks first, then shows; every number is counted here, on this machine. Invented cases only.")),
+                h("p", { class: "sub" },
+                  "One idea a screen. Each asks first, then shows; every number is counted here, on this machine. Invented cases only.")),
                 h("ol", { class: "ideas" }, ...items), this.help()),
              h("footer", { class: "slide-foot" }, h("p", { class: "caution" }, h("b", {}, CAUTION), " Invented cases."), this.fullButton()));
         document.title = "For a class \u00b7 slimmargin";
@@ -44,7 +45,8 @@ class Class {
 
     private help(): HTMLElement {
         return h("div", { class: "class-help" },
-                 h("p", {}, "Keyboard or presenter remote: ", h("kbd", {}, "Page Down"), ", ", h("kbd", {}, "\u2192"), " or ", h("kbd", {}, "space"), " next, ", h("kbd", {}, "Page Up"), " or ",
+                 h("p", {}, "Keyboard or presenter remote: ", h("kbd", {}, "Page Down"), ", ", h("kbd", {}, "\u2192"), " or ", h("kbd", {}, "space"),
+                   " next, ", h("kbd", {}, "Page Up"), " or ",
                    h("kbd", {}, "\u2190"), " back, ", h("kbd", {}, "Esc"), " this list, ", h("kbd", {}, "F"), " full screen."),
                  h("p", { class: "letters" }, this.letters, h("label", { for: "letters" }, "The letter F switches to full screen")));
     }
@@ -55,7 +57,8 @@ class Class {
         const { at, lesson } = this.deck, steps = lesson?.steps.length ?? 1;
         const where = `${(at?.lesson ?? 0) + 1} of ${lessons.length}`, step = steps > 1 ? `step ${(at?.step ?? 0) + 1} of ${steps}` : "";
         return h("footer", { class: "slide-foot" }, h("p", { class: "caution" }, h("b", {}, CAUTION), " Invented case."),
-                 h("nav", { "aria-label": "Slides" }, button("All ideas", () => this.deck.go(null)), button("Hand-out", () => void this.print(), { class: "hand-out" }), this.fullButton(),
+                 h("nav", { "aria-label": "Slides" }, button("All ideas", () => this.deck.go(null)),
+                   button("Hand-out", () => void this.print(), { class: "hand-out" }), this.fullButton(),
                    button("Back", () => this.deck.back()), h("span", { class: "where" }, h("b", {}, where), step && ` \u00b7 ${step}`),
                    button("Next", () => this.deck.next(), { class: "main", disabled: this.deck.last })));
     }

@@ -26,7 +26,8 @@ export class Frame {
     readonly ruler = h("div", { class: "marks-box" });
     readonly left = h("div", { class: "left" });
     readonly right = h("div", { class: "right" });
-    readonly node = h("div", { class: "slide-main" }, h("header", {}, this.head, this.sub), this.ruler, h("div", { class: "columns" }, this.left, this.right));
+    readonly node = h("div", { class: "slide-main" }, h("header", {}, this.head, this.sub), this.ruler,
+                      h("div", { class: "columns" }, this.left, this.right));
 
     say(claim: Claim): void {
         this.head.textContent = claim.head;
@@ -43,10 +44,12 @@ export interface Context {
 }
 
 function showMarks(frame: Frame, bench: Bench, shown: boolean): void {
-    const m = { now: shown ? bench.now.patient.event.probability : null, ghost: bench.ghost, ghostWords: bench.shade.words, line: bench.now.decision.action_line };
+    const m = { now: shown ? bench.now.patient.event.probability : null, ghost: bench.ghost, ghostWords: bench.shade.words,
+                line: bench.now.decision.action_line };
     const now = shown ? h("b", {}, `now ${ofHundred(bench.now.patient.event.probability)} of 100`) : "";
     const ghost = m.ghost === null ? "" : h("span", { class: "ghost-words" }, `dashed: ${ofHundred(m.ghost)} ${m.ghostWords}`);
-    fill(frame.ruler, marks(m), h("p", { class: "marks-words", "aria-hidden": "true" }, h("span", {}, now, shown && m.ghost !== null ? ", " : "", ghost),
+    fill(frame.ruler, marks(m), h("p", { class: "marks-words", "aria-hidden": "true" },
+                                  h("span", {}, now, shown && m.ghost !== null ? ", " : "", ghost),
                                     m.line === null ? "" : h("span", { class: "line-at" }, `the line: ${Math.round(100 * m.line)} of 100`)));
 }
 
@@ -78,7 +81,8 @@ function extras(step: TurnStep, bench: Bench, at: Turning, again: (next: Turning
     const mounts = [{ value: "internal", words: "inside" }, { value: "external", words: "outside" }];
     const made = [];
     if (step.files)
-        made.push(choices("invented case", step.files.map((f) => ({ value: f.file, words: f.words })), at.file, (file) => again({ file, mount: "" })));
+        made.push(choices("invented case", step.files.map((f) => ({ value: f.file, words: f.words })), at.file,
+                          (file) => again({ file, mount: "" })));
     if (step.mount)
         made.push(choices("old leaflets mounted", mounts, bench.mount, (mount) => again({ ...at, mount })));
     return made;
@@ -117,9 +121,13 @@ function first(step: Step, lesson: Lesson): boolean {
 
 /* 4. Curve */
 
-function waiting(frame: Frame, words: string): void {
-    frame.say({ head: words, sub: "The engine counts the roots, here on this machine." });
+/* The question stands alone while the roots are counted; what comes back takes each part of the work in its turn. */
+function waiting(frame: Frame, words: string): (share: number) => void {
+    frame.say({ head: words, sub: "The roots are counted, here on this machine \u2026" });
     fill(frame.ruler);
+    return (share) => {
+        frame.sub.textContent = `The roots are counted, here on this machine: ${Math.floor(100 * share)} % of this part \u2026`;
+    };
 }
 
 /* The engine's own sentence is the claim. */
@@ -130,8 +138,7 @@ function told(frame: Frame, command: CommandAnswer, remark: string): void {
 }
 
 async function curve(frame: Frame, context: Context, lesson: Lesson, step: CurveStep): Promise<void> {
-    waiting(frame, "Where does it turn?");
-    const command = await context.library.command("sweep", lesson.file, ...sweepOptions(step));
+    const share = waiting(frame, "Where does it turn?"), command = await context.library.command(share, "sweep", lesson.file, ...sweepOptions(step));
     if (!context.current())
         return;
     told(frame, command, step.remark);
@@ -142,8 +149,7 @@ async function curve(frame: Frame, context: Context, lesson: Lesson, step: Curve
 /* 5. Worth */
 
 async function worth(frame: Frame, context: Context, lesson: Lesson, step: WorthStep): Promise<void> {
-    waiting(frame, step.ask ?? "What would you look at again?");
-    const command = await context.library.command("recheck", lesson.file);
+    const share = waiting(frame, step.ask ?? "What would you look at again?"), command = await context.library.command(share, "recheck", lesson.file);
     if (!context.current())
         return;
     if (step.ask) {

@@ -68,7 +68,8 @@ function arrows(event: KeyboardEvent, input: HTMLInputElement, step: number): vo
 /* One of few: large buttons that stay pressed. */
 export function choices(title: string, all: { value: string; words: string }[], now: string, pick: (value: string) => void): HTMLElement {
     const made = all.map((x) => button(x.words, () => pick(x.value), { "aria-pressed": x.value === now ? "true" : "false", class: "choice" }));
-    return h("div", { class: "knob choices", role: "group", "aria-label": title }, h("span", { class: "choices-title" }, title), h("div", {}, ...made));
+    return h("div", { class: "knob choices", role: "group", "aria-label": title }, h("span", { class: "choices-title" }, title),
+             h("div", {}, ...made));
 }
 
 export function sliders(bench: Bench, uses: KnobUse[]): HTMLElement[] {

@@ -11,7 +11,8 @@ function perThousand(x: number): string {
 function row(look: Look, most: number): HTMLElement {
     const tens = Math.round(10 * look.call_change.value);
     return h("li", {}, h("span", { class: "look-words" }, look.look), h("b", {}, perThousand(look.value.value)),
-             h("span", { class: "worth-bar", "aria-hidden": "true" }, h("span", { style: `inline-size: ${Math.max(100 * look.value.value / most, 0)}%` })),
+             h("span", { class: "worth-bar", "aria-hidden": "true" },
+               h("span", { style: `inline-size: ${Math.max(100 * look.value.value / most, 0)}%` })),
              h("span", { class: "mute look-turns" }, `would change the call ${tens === 0 ? "hardly ever" : `in ${tens} of 10`}`));
 }
 

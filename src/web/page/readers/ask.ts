@@ -16,7 +16,8 @@ const HERE: [RegExp, string][] = [
     [/,? or add --accept if it is right/, ", or tick \u201cthese readings are right\u201d"],
     [/ A site profile is written with such readings only with --accept\./, ""],
     [/Add --replace if it shall go all the same/, "Tick \u201creplace the larger study\u201d if it shall go all the same"],
-    [/--axes/g, "the question about the axes"], [/--circle/g, "the circle above"], [/--onto/g, "the case it is put onto"], [/--reader/g, "the readers' names"],
+    [/--axes/g, "the question about the axes"], [/--circle/g, "the circle above"], [/--onto/g, "the case it is put onto"],
+        [/--reader/g, "the readers' names"],
     [/; nothing was written$/, ""],
 ];
 

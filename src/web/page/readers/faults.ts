@@ -13,7 +13,8 @@ export interface Fault {
 
 /* "study.csv:6:22: value_mm 80.1 is not between 1 and 60 mm" */
 export function faultsOf(err: string): Fault[] {
-    const lines = err.split("\n").map((x) => x.trim()).filter((x) => x && !/\d+ faults? found; nothing was written$/.test(x) && !/profile written\./.test(x));
+    const lines = err.split("\n").map((x) => x.trim()).filter((x) => x && !/\d+ faults? found; nothing was written$/.test(x) &&
+                                                              !/profile written\./.test(x));
     return lines.map((x) => {
         const place = /^(.+?):(\d+):(\d+): (warning: )?(.*)$/.exec(x), other = /^([^: ]+): (warning: )?(.*)$/.exec(x);
         if (place)
@@ -32,13 +33,14 @@ function row(fault: Fault, files: NamedText[], mend?: Mend): HTMLElement {
     const text = fault.line > 0 ? quoted(fault, files) : "";
     const where = fault.line > 0 ? `${fault.file}, line ${fault.line}: ` : fault.file ? `${fault.file}: ` : "";
     return h("li", {}, h("b", {}, where), fault.words, text ? h("code", { class: "as-it-stands" }, text) : null,
-             text && mend ? button("Correct it here", () => mend(fault.file, fault.line), { "aria-label": `Correct line ${fault.line} of ${fault.file} here` }) : null);
+             text && mend ? button("Correct it here", () => mend(fault.file, fault.line),
+                                   { "aria-label": `Correct it here: line ${fault.line} of ${fault.file}` }) : null);
 }
 
 export function faultList(faults: Fault[], files: NamedText[], title: string, mend?: Mend): HTMLElement | null {
     if (faults.length === 0)
         return null;
-    return h("section", { class: "found-faults", role: "alert" }, h("h3", {}, title), h("ul", {}, ...faults.map((f) => row(f, files, mend))));
+    return h("section", { class: "found-faults", role: "alert" }, h("h2", {}, title), h("ul", {}, ...faults.map((f) => row(f, files, mend))));
 }
 
 export function split(faults: Fault[]): { faults: Fault[]; warnings: Fault[] } {

@@ -42,8 +42,10 @@ function whisker(span: Span, y: number, at: Interval): SVGElement | null {
 function row(span: Span, r: Row, i: number): SVGElement {
     const y = TOP + i * ROW + ROW / 2;
     return s("g", {}, s("text", { x: LABEL - 14, y: y + 5, "text-anchor": "end", class: "row-label" }, r.label),
-             r.band && s("rect", { x: x(span, r.band.from), y: y - 7, width: x(span, r.band.to) - x(span, r.band.from), height: 14, class: "band" }), whisker(span, y, r.whisker),
-             r.kind === "dot" ? s("circle", { cx: x(span, r.value), cy: y, r: 6, class: "dot" }) : s("line", { x1: x(span, r.value), x2: x(span, r.value), y1: y - 9, y2: y + 9, class: "tick-firm" }),
+             r.band && s("rect", { x: x(span, r.band.from), y: y - 7, width: x(span, r.band.to) - x(span, r.band.from), height: 14, class: "band" }),
+                 whisker(span, y, r.whisker),
+             r.kind === "dot" ? s("circle", { cx: x(span, r.value), cy: y, r: 6, class: "dot" }) : s("line",
+                     { x1: x(span, r.value), x2: x(span, r.value), y1: y - 9, y2: y + 9, class: "tick-firm" }),
              s("text", { x: W, y: y + 5, "text-anchor": "end", class: "row-value" }, r.words));
 }
 
@@ -53,7 +55,8 @@ function ruler(span: Span, rows: number): SVGElement {
     const ticks = Array.from({ length: count + 1 }, (_, i) => {
         const mm = span.from + i / 2, whole = Math.abs(mm - Math.round(mm)) < 1e-9;
         return s("g", {}, s("line", { x1: x(span, mm), x2: x(span, mm), y1: y, y2: y + (whole ? 9 : 5), class: "rule" }),
-                 whole && Math.round(mm) % every === 0 && s("text", { x: x(span, mm), y: y + 25, "text-anchor": "middle", class: "row-tick" }, String(Math.round(mm)).replace("-", "\u2212")));
+                 whole && Math.round(mm) % every === 0 && s("text", { x: x(span, mm), y: y + 25, "text-anchor": "middle", class: "row-tick" },
+                                                            String(Math.round(mm)).replace("-", "\u2212")));
     });
     return s("g", {}, s("line", { x1: x(span, span.from), x2: x(span, span.to), y1: y, y2: y, class: "rule" }), ...ticks,
              s("text", { x: W - VALUE + 16, y: y + 25, class: "row-tick" }, "mm"));
@@ -62,7 +65,8 @@ function ruler(span: Span, rows: number): SVGElement {
 function drawing(span: Span, rows: Row[], sentence: string): SVGElement {
     const zero = x(span, 0), floor = TOP + rows.length * ROW + 6;
     return s("svg", { viewBox: `0 0 ${W} ${floor + 32}`, class: "rows", role: "img", "aria-label": sentence },
-             s("line", { x1: zero, x2: zero, y1: TOP - 6, y2: floor, class: "zero" }), ...rows.map((r, i) => row(span, r, i)), ruler(span, rows.length));
+             s("line", { x1: zero, x2: zero, y1: TOP - 6, y2: floor, class: "zero" }), ...rows.map((r, i) => row(span, r, i)),
+                 ruler(span, rows.length));
 }
 
 /* 2. Readers and pairs */
@@ -74,12 +78,15 @@ function readerRows(q: Quantity): Row[] {
 
 function pairRows(q: Quantity): Row[] {
     return q.pairs.flatMap((p) => p.bias_mm.value === null || p.lower_limit_mm.value === null || p.upper_limit_mm.value === null ? [] :
-        [{ label: `${p.first} less ${p.second}`, value: p.bias_mm.value, whisker: null, band: { from: p.lower_limit_mm.value, to: p.upper_limit_mm.value }, words: two(p.bias_mm.value), kind: "tick" }]);
+        [{ label: `${p.first} less ${p.second}`, value: p.bias_mm.value, whisker: null,
+           band: { from: p.lower_limit_mm.value, to: p.upper_limit_mm.value }, words: two(p.bias_mm.value), kind: "tick" }]);
 }
 
 /* One scale for all quantities of a study, so that rulers can be compared. */
 export function differenceSpan(all: Quantity[]): Span {
-    const ends = all.flatMap((q) => [...readerRows(q), ...pairRows(q)].flatMap((r) => [r.value, r.band?.from ?? 0, r.band?.to ?? 0, ...(r.whisker ?? []).map((v) => v ?? 0)]));
+    const ends = all.flatMap((q) => [...readerRows(q), ...pairRows(q)].flatMap((r) =>
+                                                                               [r.value, r.band?.from ?? 0, r.band?.to ?? 0,
+                                                                                ...(r.whisker ?? []).map((v) => v ?? 0)]));
     const most = Math.max(1, Math.ceil(Math.max(...ends.map(Math.abs), 0)));
     return { from: -most, to: most };
 }
@@ -89,7 +96,8 @@ export function differences(q: Quantity, span: Span): { drawn: SVGElement; sente
     if (rows.length === 0)
         return null;
     const sentence = `${readers.map((r) => `${r.label} ${r.words} mm`).join(", ")} from the mean of the readers; 95 of 100 differences of a pair lie within its band.`;
-    return { drawn: drawing(span, rows, sentence), sentence: "Dots: each reader against the mean of the readers, with its 95 % interval. Bands: where 95 of 100 differences between two readers lie; the tick is the mean difference." };
+    return { drawn: drawing(span, rows, sentence),
+             sentence: "Dots: each reader against the mean of the readers, with its 95 % interval. Bands: where 95 of 100 differences between two readers lie; the tick is the mean difference." };
 }
 
 /* 3. Spread */
@@ -97,7 +105,8 @@ export function differences(q: Quantity, span: Span): { drawn: SVGElement; sente
 type Sd = [string, number | null, Interval];
 
 function spreads(q: Quantity): Sd[] {
-    return [["between readers", q.between_reader_sd_mm, q.between_reader_sd_ci95_mm], ["the same again", q.repeat_sd_mm, q.repeat_sd_ci95_mm], ["one reading", q.one_reading_sd_mm, q.one_reading_sd_ci95_mm]];
+    return [["between readers", q.between_reader_sd_mm, q.between_reader_sd_ci95_mm], ["the same again", q.repeat_sd_mm, q.repeat_sd_ci95_mm],
+            ["one reading", q.one_reading_sd_mm, q.one_reading_sd_ci95_mm]];
 }
 
 export function spreadSpan(all: Quantity[]): Span {
@@ -106,9 +115,12 @@ export function spreadSpan(all: Quantity[]): Span {
 }
 
 export function spread(q: Quantity, span: Span): { drawn: SVGElement; sentence: string } | null {
-    const rows = spreads(q).flatMap(([label, value, at]): Row[] => value === null ? [] : [{ label, value, whisker: at, band: { from: 0, to: value }, words: two(value), kind: "tick" }]);
+    const rows = spreads(q).flatMap(([label, value, at]): Row[] =>
+                                    value === null ? [] : [{ label, value, whisker: at, band: { from: 0, to: value }, words: two(value),
+                                                             kind: "tick" }]);
     if (rows.length === 0)
         return null;
     const sentence = rows.map((r) => `${r.label} ${r.words} mm`).join(", ");
-    return { drawn: drawing(span, rows, `Spread (SD): ${sentence}.`), sentence: "Spread as an SD: between readers, the same reader again, and both together in one reading; thin lines: 95 % intervals." };
+    return { drawn: drawing(span, rows, `Spread (SD): ${sentence}.`),
+             sentence: "Spread as an SD: between readers, the same reader again, and both together in one reading; thin lines: 95 % intervals." };
 }

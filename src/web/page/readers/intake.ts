@@ -26,7 +26,7 @@ export class Intake {
     constructor(private readonly words: IntakeWords, private readonly changed: () => void) {
         this.pastedName = words.pastedName;
         this.pasting = this.paste();
-        this.node = h("div", { class: "intake" }, h("h3", {}, words.title), h("div", { class: "actions" },
+        this.node = h("div", { class: "intake" }, h("h2", {}, words.title), h("div", { class: "actions" },
             button(words.choose, () => void choose(words.accept, words.most > 1).then((f) => this.add(f)), { class: "main" }),
             words.example && button(words.example.words, () => this.take(words.example?.files ?? []))), this.pasting, this.list, this.said);
         takeDrops(this.node, (files) => this.add(files));
@@ -39,7 +39,8 @@ export class Intake {
             this.area.value = "";
             this.pastedName = this.words.pastedName;
         };
-        return h("details", {}, h("summary", {}, "Paste from a spreadsheet, or drop files here"), h("label", { for: this.area.id }, this.words.paste), this.area,
+        return h("details", {}, h("summary", {}, "Paste from a spreadsheet, or drop files here"),
+                 h("label", { for: this.area.id }, this.words.paste), this.area,
                  h("div", { class: "actions" }, button("Take what is written here", take)));
     }
 
@@ -69,13 +70,15 @@ export class Intake {
             return;
         const kept = this.files.filter((old) => !files.some((f) => f.name === old.name)), all = [...kept, ...files];
         this.files = this.words.most === 1 ? all.slice(-1) : all.slice(0, this.words.most);
-        this.said.textContent = all.length > this.words.most && this.words.most > 1 ? `Only ${this.words.most} files at once; the others were left.` : "";
+        this.said.textContent = all.length > this.words.most &&
+            this.words.most > 1 ? `Only ${this.words.most} files at once; the others were left.` : "";
         this.draw();
     }
 
     private draw(): void {
-        fill(this.list, ...this.files.map((file) => h("li", {}, h("span", {}, file.name), h("span", { class: "mute small" }, `${file.text.trim().split(/\r\n|\n|\r/).length} lines`),
-                                                     button("Take away", () => this.remove(file), { "aria-label": `Take ${file.name} away` }))));
+        fill(this.list, ...this.files.map((file) => h("li", {}, h("span", {}, file.name),
+                                                      h("span", { class: "mute small" }, `${file.text.trim().split(/\r\n|\n|\r/).length} lines`),
+                                                     button("Take away", () => this.remove(file), { "aria-label": `Take away ${file.name}` }))));
         this.changed();
     }
 

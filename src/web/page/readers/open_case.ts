@@ -9,7 +9,8 @@ import type { JsonObject, NamedText } from "../types";
 export function withProfile(text: string, name: string): string {
     const stated = /("profile"\s*:\s*)"(?:[^"\\]|\\.)*"/;
     const written = JSON.stringify(name);
-    return stated.test(text) ? text.replace(stated, (_, before: string) => before + written) : text.replace(/^(\s*\{)(\s*)/, (_, brace: string, gap: string) => `${brace}${gap}"profile": ${written},${gap || " "}`);
+    return stated.test(text) ? text.replace(stated, (_, before: string) => before + written) : text.replace(/^(\s*\{)(\s*)/,
+            (_, brace: string, gap: string) => `${brace}${gap}"profile": ${written},${gap || " "}`);
 }
 
 export const EXAMPLE = "demo.json";
@@ -33,5 +34,6 @@ export function asFiles(open: OpenCase): NamedText[] {
         const value = (JSON.parse(open.text) as JsonObject)["profile"];
         named = typeof value === "string" ? value : "";
     } catch { /* the command says what is wrong with it */ }
-    return [{ name: open.name, text: named ? open.text : withProfile(open.text, open.profile.name) }, { name: named || open.profile.name, text: open.profile.text }];
+    return [{ name: open.name, text: named ? open.text : withProfile(open.text, open.profile.name) },
+            { name: named || open.profile.name, text: open.profile.text }];
 }

@@ -47,11 +47,16 @@ export class PointsTask {
     private readonly found = h("div", { class: "found", "aria-live": "polite" });
 
     constructor(private readonly page: Page) {
-        this.intake = new Intake({ title: "The points, a file for each reader", choose: "Choose files \u2026", paste: "label, x, y, z in mm, a point a row", pastedName: "pasted.csv", accept: ".csv,.txt,.tsv", most: 8,
-                                   example: { words: "Take the invented points", files: [{ name: "points.csv", text: EXAMPLE }] } }, () => this.names());
+        this.intake = new Intake({ title: "The points, a file for each reader", choose: "Choose files \u2026",
+                                   paste: "label, x, y, z in mm, a point a row", pastedName: "pasted.csv", accept: ".csv,.txt,.tsv", most: 8,
+                                   example: { words: "Take the invented points", files: [{ name: "points.csv", text: EXAMPLE }] } },
+                                       () => this.names());
         this.node = h("div", { class: "task" }, h("h1", {}, "Points picked in a scan become a case"),
-                      h("p", { class: "mute" }, "No height, gap or azimuth is typed: they are computed from the points. A file's name is never used: it may name a patient."), this.intake.node, this.readers,
-                      h("div", { class: "grid" }, this.ask("Which way do the axes run?", this.axes), this.ask("Circle from which gaps are measured, mm (if neither file nor case says it)", this.circle), this.ask("What points do not tell comes from", this.onto)),
+                      h("p", { class: "mute" },
+                        "No height, gap or azimuth is typed: they are computed from the points. A file's name is never used: it may name a patient."), this.intake.node, this.readers,
+                      h("div", { class: "grid" }, this.ask("Which way do the axes run?", this.axes),
+                        this.ask("Circle from which gaps are measured, mm (if neither file nor case says it)", this.circle),
+                            this.ask("What points do not tell comes from", this.onto)),
                       h("div", { class: "actions" }, button("Make the case", () => void this.run(), { class: "main" })), this.found);
         subscribe(() => this.sources());
         this.sources();
@@ -63,14 +68,16 @@ export class PointsTask {
 
     private sources(): void {
         const open = get();
-        fill(this.onto, open && h("option", { value: "open" }, `the open case, ${open.name}`), h("option", { value: "example" }, "the invented case demo.json"), h("option", { value: "" }, "nowhere: leave blanks to fill in"));
+        fill(this.onto, open && h("option", { value: "open" }, `the open case, ${open.name}`),
+             h("option", { value: "example" }, "the invented case demo.json"), h("option", { value: "" }, "nowhere: leave blanks to fill in"));
     }
 
     private names(): void {
         fill(this.found);
         fill(this.readers, ...this.intake.files.map((file, i) => {
             const id = freshId("reader");
-            return h("div", { class: "question" }, h("label", { for: id }, `Reader of ${file.name}`), h("input", { type: "text", id, value: LETTERS[i] ?? "", maxlength: 32, spellcheck: "false", class: "reader-name" }));
+            return h("div", { class: "question" }, h("label", { for: id }, `Reader of ${file.name}`),
+                     h("input", { type: "text", id, value: LETTERS[i] ?? "", maxlength: 32, spellcheck: "false", class: "reader-name" }));
         }));
     }
 
@@ -102,8 +109,10 @@ export class PointsTask {
     /* 3. What was understood */
 
     private show(answer: CommandAnswer, files: NamedText[], profile: NamedText | null): void {
-        const text = answer.files?.["from-points.json"], all = faultsOf(answer.err ?? "").filter((f) => !/the profile was not given/.test(f.words)), { faults, warnings } = split(all);
-        fill(this.found, faultList(faults, files, "No case was made", (name, line) => this.intake.mend(name, line)), faultList(warnings, files, "Please note"), text ? this.made(text, profile, answer.out ?? "") : null);
+        const text = answer.files?.["from-points.json"], all = faultsOf(answer.err ?? "").filter((f) => !/the profile was not given/.test(f.words)),
+            { faults, warnings } = split(all);
+        fill(this.found, faultList(faults, files, "No case was made", (name, line) => this.intake.mend(name, line)),
+             faultList(warnings, files, "Please note"), text ? this.made(text, profile, answer.out ?? "") : null);
         this.page.announce(text ? "The case was made of the points." : "No case was made; what stands in the way is listed.");
     }
 
@@ -112,7 +121,9 @@ export class PointsTask {
             set({ text, name: "from-points.json", profile }, "readers");
             this.page.go("operator");
         };
-        return h("section", {}, h("h2", {}, "What the points say"), understood(out), h("div", { class: "actions" }, button("Open it for the operator", open, { class: "main" }), button("Save the case", () => save("from-points.json", text))));
+        return h("section", {}, h("h2", {}, "What the points say"), understood(out),
+                 h("div", { class: "actions" }, button("Open it for the operator", open, { class: "main" }),
+                   button("Save the case", () => save("from-points.json", text))));
     }
 }
 
@@ -125,7 +136,13 @@ function reading(line: string): HTMLElement | null {
 function understood(out: string): HTMLElement {
     const lines = out.split("\n"), rows = lines.filter((x) => x.startsWith("  ")).map(reading).filter((x) => x !== null);
     const first = paragraphs(out.split("\n").filter((x) => !x.startsWith("  ")).join("\n"));
-    const told = first.filter((p) => !/[\u2501\u2592\u25cf]{3}/.test(p)).map((p) => p.replace(/[\u2500]{3,}/g, "").replace(/\d+ blanks? (is|are) left[\s\S]*$/, (x) => x.replace(/ ?Now: .*$/, "")).trim()).filter((p) => p);
-    return h("div", {}, ...told.map((p) => h("p", {}, p.replace(/^What was understood /, ""))), rows.length > 0 && h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "Readings from the points" },
-             h("table", {}, h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "side"), h("th", { scope: "col" }, "what"), h("th", { scope: "col" }, "mm or degrees, by reader"))), h("tbody", {}, ...rows))));
+    const told = first.filter((p) => !/[\u2501\u2592\u25cf]{3}/.test(p)).map((p) =>
+                                                                             p.replace(/[\u2500]{3,}/g,
+                                                                                     "").replace(/\d+ blanks? (is|are) left[\s\S]*$/,
+                                                                                             (x) => x.replace(/ ?Now: .*$/,
+                                                                                                     "")).trim()).filter((p) => p);
+    return h("div", {}, ...told.map((p) => h("p", {}, p.replace(/^What was understood /, ""))),
+             rows.length > 0 && h("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": "Readings from the points" },
+             h("table", {}, h("thead", {}, h("tr", {}, h("th", { scope: "col" }, "side"), h("th", { scope: "col" }, "what"),
+                                             h("th", { scope: "col" }, "mm or degrees, by reader"))), h("tbody", {}, ...rows))));
 }

@@ -27,7 +27,8 @@ function tickBox(words: string): { node: HTMLElement; box: HTMLInputElement } {
 
 function radio(name: string, value: string, words: string, told: string, picked: () => void): HTMLElement {
     const id = freshId(name);
-    return h("div", { class: "radio" }, h("input", { type: "radio", id, name, value, onchange: picked }), h("label", { for: id }, h("b", {}, words), h("span", { class: "mute small" }, told)));
+    return h("div", { class: "radio" }, h("input", { type: "radio", id, name, value, onchange: picked }),
+             h("label", { for: id }, h("b", {}, words), h("span", { class: "mute small" }, told)));
 }
 
 export class ProfileMaker {
@@ -42,8 +43,10 @@ export class ProfileMaker {
     private readonly result = h("div", { class: "result", "aria-live": "polite" });
 
     constructor(private readonly page: Page, private readonly files: () => NamedText[]) {
-        this.node = h("section", { class: "profile", tabindex: "-1", "aria-labelledby": "profile-title" }, h("h2", { id: "profile-title" }, "A profile of your site"),
-                      h("p", {}, "With a profile, later cases take your own readers' spread in place of the built-in one."), this.planeQuestion(), this.olderQuestion(),
+        this.node = h("section", { class: "profile", tabindex: "-1", "aria-labelledby": "profile-title" },
+                      h("h2", { id: "profile-title" }, "A profile of your site"),
+                      h("p", {}, "With a profile, later cases take your own readers' spread in place of the built-in one."), this.planeQuestion(),
+                          this.olderQuestion(),
                       this.accept.node, this.replace.node, h("div", { class: "actions" }, this.make), this.result);
     }
 
@@ -65,9 +68,12 @@ export class ProfileMaker {
             this.plane = value;
             this.make.disabled = false;
         };
-        return h("fieldset", { class: "plane" }, h("legend", {}, "From which base plane did the readers measure?"), h("p", { class: "mute small" }, "The readings alone cannot tell."),
-                 radio(name, "fixed", "From one plane, set beforehand for all", "Then a later case adds the error of placing the plane.", picked("fixed")),
-                 radio(name, "replaced", "Each reader set the plane anew", "Then their spread already holds the error of the plane, and a later case takes it off again.", picked("replaced")));
+        return h("fieldset", { class: "plane" }, h("legend", {}, "From which base plane did the readers measure?"),
+                 h("p", { class: "mute small" }, "The readings alone cannot tell."),
+                 radio(name, "fixed", "From one plane, set beforehand for all", "Then a later case adds the error of placing the plane.",
+                       picked("fixed")),
+                 radio(name, "replaced", "Each reader set the plane anew",
+                       "Then their spread already holds the error of the plane, and a later case takes it off again.", picked("replaced")));
     }
 
     private olderQuestion(): HTMLElement {
@@ -91,6 +97,7 @@ export class ProfileMaker {
     }
 
     private async run(): Promise<void> {
+        fill(this.result);
         const files = this.files(), name = this.older?.name ?? "site.json";
         const words = ["learn", ...files.map((f) => f.name), "--profile", name, "--plane", this.plane, "--quiet", "--plain"];
         if (this.accept.box.checked)
@@ -106,7 +113,8 @@ export class ProfileMaker {
             this.accept.node.hidden = false;
         if (/--replace/.test(err))
             this.replace.node.hidden = false;
-        fill(this.result, faultList(faults, files, "No profile was made"), faultList(warnings, files, "Please note"), text ? this.made({ name, text }) : null);
+        fill(this.result, faultList(faults, files, "No profile was made"), faultList(warnings, files, "Please note"),
+             text ? this.made({ name, text }) : null);
         this.page.announce(text ? "The profile was made." : "No profile was made; what stands in the way is listed.");
     }
 
@@ -114,11 +122,17 @@ export class ProfileMaker {
 
     private made(profile: NamedText): HTMLElement {
         const content = JSON.parse(profile.text) as Profile, said = h("p", { role: "status" });
-        const rows = Object.entries(content.readers ?? {}).map(([key, e]) => h("tr", {}, h("th", { scope: "row" }, NAMES[key] ?? key), h("td", {}, e.between_reader_sd_mm ?? ""), h("td", {}, e.repeat_sd_mm ?? ""),
+        const rows = Object.entries(content.readers ?? {}).map(([key, e]) =>
+                                                               h("tr", {}, h("th", { scope: "row" }, NAMES[key] ?? key),
+                                                                 h("td", {}, e.between_reader_sd_mm ?? ""), h("td", {}, e.repeat_sd_mm ?? ""),
             h("td", {}, e.dof ?? ""), h("td", {}, e.sd_includes_plane ? "yes" : "no"), h("td", {}, e.source ?? "")));
         const heads = ["", "between readers, SD mm", "same reader again, SD mm", "degrees of freedom", "holds the plane's error", "from"];
-        return h("div", {}, h("h3", {}, `Profile of ${content.site ?? "your site"}`), h("div", { class: "scroll", tabindex: "0", role: "region", "aria-label": "The profile" }, h("table", {}, h("thead", {}, h("tr", {}, ...heads.map((x) => h("th", { scope: "col" }, x)))), h("tbody", {}, ...rows))),
-                 h("div", { class: "actions" }, button(`Save ${profile.name}`, () => save(profile.name, profile.text), { class: "main" }), this.use(profile, said)), said,
+        return h("div", {}, h("h3", {}, `Profile of ${content.site ?? "your site"}`),
+                 h("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": "The profile" },
+                   h("table", {}, h("thead", {}, h("tr", {}, ...heads.map((x) => (x ? h("th", { scope: "col" }, x) : h("td", {}))))),
+                     h("tbody", {}, ...rows))),
+                 h("div", { class: "actions" }, button(`Save ${profile.name}`, () => save(profile.name, profile.text), { class: "main" }),
+                   this.use(profile, said)), said,
                  h("details", {}, h("summary", {}, "The file itself"), h("pre", {}, profile.text)));
     }
 

@@ -34,8 +34,10 @@ function oddWords(odd: Odd): string {
 
 function quantity(q: Quantity, told: Told["quantities"][number] | undefined, wide: Span, sd: Span): HTMLElement {
     const slips = new Set(q.outlying.map((o) => `${o.case} ${o.reader}`)), odd = q.odd_cells.filter((o) => !slips.has(`${o.case} ${o.reader}`));
-    return h("section", { class: "quantity", tabindex: "-1" }, h("h2", {}, told?.title ?? ""), h("div", { class: "pair" }, h("div", {}, ...(told?.sentences ?? []).map((x) => h("p", {}, x)),
-             odd.length > 0 && h("p", {}, h("b", {}, "Worth a second look: "), odd.map(oddWords).join("; "), ".")), h("div", { class: "figures" }, figure(differences(q, wide)), figure(spread(q, sd)))), numbers(q));
+    return h("section", { class: "quantity", tabindex: "-1" }, h("h2", {}, told?.title ?? ""),
+             h("div", { class: "pair" }, h("div", {}, ...(told?.sentences ?? []).map((x) => h("p", {}, x)),
+             odd.length > 0 && h("p", {}, h("b", {}, "Worth a second look: "), odd.map(oddWords).join("; "), ".")),
+                 h("div", { class: "figures" }, figure(differences(q, wide)), figure(spread(q, sd)))), numbers(q));
 }
 
 function slips(told: Told, study: Study, files: NamedText[], mend: Mend): HTMLElement | null {
@@ -44,13 +46,16 @@ function slips(told: Told, study: Study, files: NamedText[], mend: Mend): HTMLEl
         return null;
     const lines = all.map((o) => ({ o, text: files.find((f) => f.name === (o.file ?? ""))?.text.split(/\r\n|\n|\r/)[o.line - 1] ?? "" }));
     return h("section", { class: "found-faults", role: "alert" }, h("h2", {}, title), ...rest.map((x) => h("p", {}, x)),
-             ...lines.map(({ o, text }) => h("p", {}, h("span", { class: "small" }, `${o.file ?? ""}, line ${o.line} `), h("code", { class: "as-it-stands" }, text),
-                 button("Correct it here", () => mend(o.file ?? "", o.line), { "aria-label": `Correct line ${o.line} of ${o.file ?? ""} here` }))));
+             ...lines.map(({ o, text }) => h("p", {}, h("span", { class: "small" }, `${o.file ?? ""}, line ${o.line} `),
+                                             h("code", { class: "as-it-stands" }, text),
+                 button("Correct it here", () => mend(o.file ?? "", o.line),
+                        { "aria-label": `Correct it here: line ${o.line} of ${o.file ?? ""}` }))));
 }
 
 /* The first sentence of each quantity: how far two readers differ. */
 function overview(told: Told, profile: ProfileMaker): HTMLElement {
-    return h("section", {}, h("h2", {}, "In short"), h("ul", { class: "overview" }, ...told.quantities.map((q) => h("li", {}, q.sentences[0] ?? q.title))),
+    return h("section", {}, h("h2", {}, "In short"), h("ul", { class: "overview" },
+                                                       ...told.quantities.map((q) => h("li", {}, q.sentences[0] ?? q.title))),
              h("div", { class: "actions" }, button("Make a profile of it", () => profile.goTo()), button("Print", () => window.print())));
 }
 
@@ -62,11 +67,15 @@ export class StudyTask {
     private asked = 0;
 
     constructor(private readonly page: Page) {
-        this.intake = new Intake({ title: "The readings", choose: "Choose files \u2026", paste: "One reading a row: case, quantity, reader, repeat, value_mm; or a column \u201creader A\u201d for each reader",
-                                   pastedName: "pasted.csv", accept: ".csv,.txt,.tsv", most: 8, example: { words: "Take the invented study", files: example(page) } }, () => void this.learn());
+        this.intake = new Intake({ title: "The readings", choose: "Choose files \u2026",
+                                   paste: "One reading a row: case, quantity, reader, repeat, value_mm; or a column \u201creader A\u201d for each reader",
+                                   pastedName: "pasted.csv", accept: ".csv,.txt,.tsv", most: 8,
+                                       example: { words: "Take the invented study", files: example(page) } }, () => void this.learn());
         this.profile = new ProfileMaker(page, () => this.intake.files);
         this.node = h("div", { class: "task" }, h("h1", {}, "How far do our readers differ?"),
-                      h("p", { class: "mute" }, "Repeated readings of the same scans, as CSV: up to eight files, one study. Give cases names that identify nobody."), this.intake.node, this.found);
+                      h("p", { class: "mute" },
+                        "Repeated readings of the same scans, as CSV: up to eight files, one study. Give cases names that identify nobody."),
+                            this.intake.node, this.found);
     }
 
     private async learn(): Promise<void> {
@@ -90,8 +99,10 @@ export class StudyTask {
             this.page.announce(`${faults.length} ${faults.length === 1 ? "fault" : "faults"} in the files.`);
             return;
         }
-        const study = JSON.parse(json) as Study, told = toldOf(answer.out ?? ""), all = Object.values(study.quantities), wide = differenceSpan(all), sd = spreadSpan(all);
-        fill(this.found, slips(told, study, files, mend), faultList(warnings, files, "Please note"), overview(told, this.profile), ...all.map((q, i) => quantity(q, told.quantities[i], wide, sd)),
+        const study = JSON.parse(json) as Study, told = toldOf(answer.out ?? ""), all = Object.values(study.quantities), wide = differenceSpan(all),
+            sd = spreadSpan(all);
+        fill(this.found, slips(told, study, files, mend), faultList(warnings, files, "Please note"), overview(told, this.profile),
+             ...all.map((q, i) => quantity(q, told.quantities[i], wide, sd)),
              h("section", { class: "remarks" }, ...told.remarks.map((x) => h("p", { class: "mute" }, x))), this.profile.node);
         this.page.announce(told.slips[0] ?? told.quantities[0]?.sentences[0] ?? "The study was read.");
     }
