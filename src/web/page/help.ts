@@ -6,10 +6,13 @@ import type { Page, Room } from "./room";
 import type { CommandAnswer } from "./types";
 
 const STEPS: [string, string][] = [
-    ["Enter a case", "Fill the form in the order of a CT report, or open, drop or paste a case file. An empty field takes the default that stands in it; “⋯” says what a field means, and holds spreads, readers and bright edges."],
-    ["Read the answer", "It stays at the top: the call in words, one hundred roots as marks of a ruler, your line as a notch, and below it the range that the judged values give. While it is being computed the page says so and dims what is of before."],
+    ["Enter a case", "Fill the form in the order of a CT report, or open, drop or paste a case file. An empty field takes "
+        + "the default that stands in it; “⋯” says what a field means, and holds spreads, readers and bright edges."],
+    ["Read the answer", "It stays at the top: the call in words, one hundred roots as marks of a ruler, your line as a notch, "
+        + "and below it the range that the judged values give. While it is being computed the page says so and marks what is of before."],
     ["Mend slips at the field", "A number that is possible but unusual is asked about where it stands, with the likely mend. If it was meant, say that it is right: the case then says so, too."],
-    ["See what it hangs on", "Beside the form: what would turn the call, what to look at again first, and what might be done instead. The edited field lights up in the drawing, and a click in the drawing leads to its field."],
+    ["See what it hangs on", "Beside the form: what would turn the call, what to look at again first, and what might be done "
+        + "instead. The edited field lights up in the drawing, and a click in the drawing leads to its field."],
     ["Keep it", "Save the case as a file, print or save the whole report, save every command's text, tables and figures. The page itself keeps nothing and sends nothing."],
 ];
 
@@ -22,7 +25,8 @@ class Help {
     private readonly out = h("pre", { role: "status" });
 
     constructor(host: HTMLElement, private readonly page: Page) {
-        const ask = h("form", { class: "row" }, h("label", { for: this.term.id }, "What does this mean:"), this.term, h("button", { type: "submit", class: "main" }, "explain"), button("all words", () => void this.explain("")));
+        const ask = h("form", { class: "row" }, h("label", { for: this.term.id }, "What does this mean:"), this.term,
+                      h("button", { type: "submit", class: "main" }, "explain"), button("all words", () => void this.explain("")));
         ask.addEventListener("submit", (event) => {
             event.preventDefault();
             void this.explain(this.term.value.trim());

@@ -75,7 +75,9 @@ export class CaseMenu {
             area.value = "";
             this.paste.hidden = true;
         };
-        this.paste.append(h("label", { for: area.id }, "A case as text"), area, h("p", { class: "row" }, button("use it", use, { class: "main" }), button("never mind", () => { this.paste.hidden = true; })));
+        const close = (): void => { this.paste.hidden = true; };
+        this.paste.append(h("label", { for: area.id }, "A case as text"), area,
+                          h("p", { class: "row" }, button("use it", use, { class: "main" }), button("never mind", close)));
     }
 
     private togglePaste(): void {
@@ -94,11 +96,14 @@ export class CaseMenu {
         document.addEventListener("keydown", (event) => {
             if (!(event.ctrlKey || event.metaKey) || event.altKey || document.body.dataset["room"] !== "operator")
                 return;
-            const key = event.key.toLowerCase(), act = key === "s" ? () => this.save() : key === "y" || (key === "z" && event.shiftKey) ? () => this.doc.redo() : key === "z" ? () => this.doc.undo() : null;
-            if (!act)
+            const key = (event.shiftKey ? "shift " : "") + event.key.toLowerCase();
+            const acts: Record<string, () => void> = {
+                s: () => this.save(), z: () => this.doc.undo(), y: () => this.doc.redo(), "shift z": () => this.doc.redo(),
+            };
+            if (!acts[key])
                 return;
             event.preventDefault();
-            act();
+            acts[key]();
         });
     }
 

@@ -80,12 +80,18 @@ export class Facts {
     /* Where what is taken comes from, in sentences. */
     origin(pointer: string): string {
         const a = this.assumption(pointer), key = this.key(pointer), possible = key?.domain ? `Possible: ${key.domain}. ` : "";
-        const listed = (key?.defaults ?? []).map((d) => `${d.when ? `${d.when.trim().replace(/^\((.*)\)$/, "$1")}: ` : ""}${d.value ?? ""} ${d.value ? d.unit : ""}. ${d.reason} Grade: ${d.grade}. Source: ${d.source}.`);
+        const listed = (key?.defaults ?? []).map(defaultWords);
         if (!a)
             return possible + (listed.length ? `If left empty: ${listed.join(" ")}` : "");
         const from = { case: "Stated in the case", profile: "From the site profile", default: "Default" }[a.origin];
         return `${possible}${from}: ${spoken(a.value)} ${a.unit}. Grade: ${a.grade}. ${a.source}`;
     }
+}
+
+/* "left: 35 degrees. Why. Grade: … Source: …" */
+function defaultWords(d: Default): string {
+    const when = d.when.trim().replace(/^\((.*)\)$/, "$1"), value = d.value === null ? "" : `${spoken(d.value)} ${d.unit}. `;
+    return `${when && `${when}: `}${value}${d.reason} Grade: ${d.grade}. Source: ${d.source}.`;
 }
 
 /* A value in few words; lists and rarer families stay as they are written. */

@@ -71,11 +71,15 @@ function setPart(context: FormContext, pointer: string, key: string, value: Json
     context.doc.set(pointer, full, join(pointer, key));
 }
 
+const EDGES: [string, string][] = [
+    ["", "default"], ["0", "no bright edge"], ["-1", "bright wall: reads short"], ["1", "1 edge, reads long"],
+    ["-2", "2 bright edges, reads short"], ["2", "2 edges, reads long"],
+];
+
 function edgeInput(context: FormContext, field: Field): HTMLElement {
     const value = context.doc.get(field.pointer), now = isObject(value) ? value["bloom_edges"] : undefined;
-    const choices: [string, string][] = [["", "default"], ["0", "no bright edge"], ["-1", "bright wall: reads short"], ["1", "1 edge, reads long"], ["-2", "2 bright edges, reads short"], ["2", "2 edges, reads long"]];
-    const select = h("select", {}, ...choices.map(([v, words]) => h("option", { value: v }, words)));
-    if (now !== undefined && !choices.some(([v]) => v === String(now)))
+    const select = h("select", {}, ...EDGES.map(([v, words]) => h("option", { value: v }, words)));
+    if (now !== undefined && !EDGES.some(([v]) => v === String(now)))
         select.append(h("option", { value: String(now) }, `${String(now)} edges`));
     select.value = now === undefined ? "" : String(now);
     select.addEventListener("change", () => setPart(context, field.pointer, "bloom_edges", select.value === "" ? undefined : Number(select.value)));

@@ -57,12 +57,17 @@ function bar(share: number, kind: string): HTMLElement {
     return h("span", { class: `bar ${kind}`, style: `--share:${Math.min(Math.max(share, 0), 1).toFixed(4)}` });
 }
 
+function noLook(told: Told): string {
+    return told.result.decision.action_line === null ? "Without a line of yours no call can turn."
+        : "No look that could be made spares as much as one untreated event of 1,000 such cases, its own burden counted.";
+}
+
 function lookAgain(told: Told): (HTMLElement | string)[] {
     const most = Math.max(...told.looks.map((l) => l.spares), 1);
     const items = told.looks.map((l) => h("li", {}, h("span", {}, capital(l.words), bar(l.spares / most, "deep")), h("b", { class: "number" }, String(l.spares)),
                                             h("span", { class: "small mute turns" }, `turns the call in ${l.turns}`)));
     return [h("h2", {}, "Look at again first"),
-            told.looks.length ? h("p", { class: "small mute" }, "untreated events spared, of 1,000 such cases") : h("p", {}, told.result.decision.action_line === null ? "Without a line of yours no call can turn." : "No look that could be made spares as much as one untreated event of 1,000 such cases, its own burden counted."),
+            told.looks.length ? h("p", { class: "small mute" }, "untreated events spared, of 1,000 such cases") : h("p", {}, noLook(told)),
             h("ol", { class: "work" }, ...items)];
 }
 
@@ -81,8 +86,8 @@ function instead(told: Told): (HTMLElement | string)[] {
     const most = Math.max(...list.map((a) => a.expected_cost?.value ?? a.event.probability), 1e-9), choice = told.result.choice;
     const items = list.map((a) => h("li", {}, h("span", { class: "name" }, capital(a.name)), harmBar(a, most), h("b", { class: "number" }, told.harm.get(a.name) ?? ""),
         choice?.settled && choice.cheapest === a.name && h("span", { class: "small" }, "least harm")));
-    return [h("h2", {}, "What might be done instead"), h("p", { class: "small mute" }, "of 1,000 such cases: the burden of doing it (light), then crossings that nothing rescues (hatched), as you weigh them"),
-            h("ul", { class: "work harms" }, ...items), h("p", { class: "unseen" }, told.harmWords)];
+    const legend = "of 1,000 such cases: the burden of doing it (light), then crossings that nothing rescues (hatched), as you weigh them";
+    return [h("h2", {}, "What might be done instead"), h("p", { class: "small mute" }, legend), h("ul", { class: "work harms" }, ...items), h("p", { class: "unseen" }, told.harmWords)];
 }
 
 /* 5. Together */
@@ -93,7 +98,10 @@ export class Panels implements Part {
     readonly node = h("div", { class: "panels", role: "region", "aria-label": "What the answer says", tabindex: 0 });
     private readonly first = h("div", { class: "first" });
     private readonly own = h("section", { class: "panel own" });
-    private readonly figures = [new Figure("profile", "The root in profile, with its spread"), new Figure("unrolled", "The root unrolled"), new Figure("room", "Room beside each ostium"), new Figure("alternatives", "Alternatives")];
+    private readonly figures = [
+        new Figure("profile", "The root in profile, with its spread"), new Figure("unrolled", "The root unrolled"),
+        new Figure("room", "Room beside each ostium"), new Figure("alternatives", "Alternatives"),
+    ];
     private readonly panels: Panel[] = [hangsOn, lookAgain, instead].map((make) => ({ node: h("section", { class: "panel" }), make }));
     private lit = "";
 

@@ -68,7 +68,8 @@ export class Results {
         this.compare = new CompareForm(doc);
         this.select.addEventListener("change", () => this.chosen());
         this.node.append(h("h2", { id: "title-results", tabindex: -1 }, "All results"),
-            h("p", { class: "row" }, h("label", { for: this.select.id }, "Command"), this.select, option(this.trials, "Roots drawn"), option(this.seed, "Seed"), option(this.whole, "whole"), option(this.sharp, "sharp points")),
+            h("p", { class: "row" }, h("label", { for: this.select.id }, "Command"), this.select, option(this.trials, "Roots drawn"),
+              option(this.seed, "Seed"), option(this.whole, "whole"), option(this.sharp, "sharp points")),
             this.sweep.node, this.compare.node, h("p", { class: "row" }, button("compute", () => void this.run(), { class: "main" }), this.stop), this.state, this.out);
         this.doc.onChange(() => this.markOld());
     }

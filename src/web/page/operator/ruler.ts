@@ -67,10 +67,10 @@ function bracket(r: Scale, low: number, high: number): SVGElement {
 }
 
 /* In pixels of a page whose letters have their usual size; larger with larger letters. */
-export function ruler(width: number, n: RulerNumbers): SVGElement {
+export function ruler(width: number, n: RulerNumbers, words: string): SVGElement {
     const larger = parseFloat(getComputedStyle(document.documentElement).fontSize) / 16 || 1;
     const r = scaleOf(Math.max(width / larger, 240)), height = TOP + TALL + (n.range ? 30 : 17);
-    return s("svg", { viewBox: `0 0 ${r.width} ${height}`, width: r.width * larger, height: height * larger, class: n.stale ? "ruler stale" : "ruler", "aria-hidden": "true" },
+    return s("svg", { viewBox: `0 0 ${r.width} ${height}`, width: r.width * larger, height: height * larger, class: n.stale ? "ruler stale" : "ruler", role: "img", "aria-label": words },
              hatch(), ...marks(r, n.share), ...tens(r), n.range && bracket(r, n.range.low, n.range.high),
              n.line !== null && notch(r, n.line, n.lineWords));
 }

@@ -34,7 +34,7 @@ const look = (context: FormContext, p: Place): Json | undefined => context.doc.g
 function fields(p: Place): Field[] {
     const at = `${p.pointer}/cross_check`;
     return [
-        { pointer: `${at}/modality`, label: "Seen on", kind: "word", needed: true },
+        { pointer: `${at}/modality`, label: "Seen on", kind: "word", needed: true, choices: p.gap ? ["fluoroscopy", "echo"] : ["bench", "echo", "ct"] },
         { pointer: `${at}/readings_mm`, label: "Reads", kind: "readings", needed: true },
         { pointer: `${at}/reader_sd_mm`, label: "SD of its reader", kind: "number", needed: !p.gap },
         ...(p.gap ? [{ pointer: `${at}/magnification_sd`, label: "Scale, relative SD", kind: "number" as const },
@@ -44,7 +44,7 @@ function fields(p: Place): Field[] {
 }
 
 function card(context: FormContext, p: Place): Card {
-    const rows = fields(p).map((f) => new FieldRow(context, { ...f, ...(f.pointer.endsWith("modality") ? { choices: p.gap ? ["fluoroscopy", "echo"] : ["bench", "echo", "ct"] } : {}) }, `, second look at ${p.words}`));
+    const rows = fields(p).map((f) => new FieldRow(context, f, `, second look at ${p.words}`));
     return { rows, node: h("div", { class: "card" }, h("h3", {}, p.words), ...rows.map((r) => r.node), remover(context, `${p.pointer}/cross_check`, "look")) };
 }
 

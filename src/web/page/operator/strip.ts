@@ -36,6 +36,12 @@ function headline(known: Known, needed: number): string {
     return known.work ? "Computing the first answer …" : "No answer yet.";
 }
 
+function ofBefore(known: Known): string {
+    if (known.quickWords)
+        return "The case has changed: what stands beside the form is of before.";
+    return known.live ? "Changed: the marks are a quick count, the sentence is of before." : "Changed: what is said is of before.";
+}
+
 /* How current the answer is. Nothing older is ever told as if it were of the case as it stands. */
 function standing(known: Known): string {
     if (known.failure)
@@ -47,20 +53,19 @@ function standing(known: Known): string {
         return `Of ${count(FIRST_TRIALS)} roots; those of ${count(TRIALS)} are ${progress(known)}.`;
     if (known.fresh)
         return known.work === "report" ? `Current. Drawings and report: ${progress(known)}.` : "Current.";
-    const old = known.quickWords ? "The case has changed: what stands beside the form is of before." : known.live ? "Changed: the marks are a quick count, the sentence is of before." : "Changed: what is said is of before.";
-    return known.told ? `${old} ${capital(progress(known))} …` : known.work ? `${capital(progress(known))} …` : "";
+    return known.told ? `${ofBefore(known)} ${capital(progress(known))} …` : known.work ? `${capital(progress(known))} …` : "";
 }
 
 function lineWords(told: Told | null): string {
-    return /Your line: ([\d.,]+ of [\d,]+)/.exec(told?.readBack ?? "")?.[1] ?? "";
+    return /Your line: [\d.,]+ of [\d,]+/.exec(told?.readBack ?? "")?.[0] ?? "";
 }
 
 function numbers(known: Known, valid: boolean): RulerNumbers {
     const told = valid ? known.told : null, live = known.live?.result?.patient.event.probability;
     const line = (known.live?.result ?? told?.result)?.decision.action_line ?? null;
-    const set = told?.result.decision.settings, words = known.fresh ? lineWords(told) : "";
+    const set = told?.result.decision.settings, words = known.fresh ? lineWords(told).replace("Y", "y") : "";
     return { share: known.fresh || live === undefined ? told?.result.patient.event.probability ?? null : live, line,
-             lineWords: words ? `your line: ${words}` : "your line", stale: !known.fresh,
+             lineWords: words || "your line", stale: !known.fresh,
              range: known.fresh && set ? { low: set.low90, high: set.high90 } : null };
 }
 
@@ -99,7 +104,8 @@ export class Strip {
 
     private draw(): void {
         const { known, possible: valid } = this.computing;
-        fill(this.drawn, ruler(this.drawn.clientWidth, numbers(known, valid)));
+        const words = `A ruler of one hundred marks, one a root: filled are those that cross a limit. ${this.call.textContent ?? ""} ${lineWords(known.told)}`;
+        fill(this.drawn, ruler(this.drawn.clientWidth, numbers(known, valid), words));
     }
 
     private speak(words: string): void {

@@ -33,7 +33,8 @@ export class TextView implements Part {
 
     private item(m: Message): HTMLElement {
         const line = m.line ?? 0, column = m.column ?? 0;
-        return h("li", {}, line > 0 ? button(`line ${line}`, () => jump(this.area, line, column)) : null, `${m.severity === "warning" ? "warning: " : ""}${m.pointer ? `${m.pointer}: ` : ""}${m.words}`);
+        const words = `${m.severity === "warning" ? "warning: " : ""}${m.pointer ? `${m.pointer}: ` : ""}${m.words}`;
+        return h("li", {}, line > 0 && button(`line ${line}`, () => jump(this.area, line, column)), words);
     }
 
     update(): void {
