@@ -119,9 +119,11 @@ export const tests = [{
         await context.poll('the fault is gone', async () => (await notes(page, '/coronaries/left/ostium_height')) === '');
         await enter(page, '/coronaries/right/ostium_height', '1.22');
         await context.poll('it is asked about', async () => /usual are 2\.5 to 25\. In centimetres\?/.test(await notes(page, '/coronaries/right/ostium_height')));
+        await context.poll('it is asked before the answer', () => page.evaluate(() => /^! Right, ostium height: 1\.22 mm; usual are/.test(document.querySelector('.strip').firstElementChild.textContent)));
         await press(page, 'it is right');
         await context.poll('it is confirmed', async () => /You said that it is right/.test(await notes(page, '/coronaries/right/ostium_height')));
         assert.deepEqual(JSON.parse(await caseText(page)).confirmed, ['right.ostium_height']);
+        assert.equal(await page.evaluate(() => document.querySelector('.strip').firstElementChild.textContent), '');
         await press(page, 'ask again');
         await context.poll('it is asked again', async () => /In centimetres\? make it 12\.2/.test(await notes(page, '/coronaries/right/ostium_height')));
         await press(page, 'make it 12.2');

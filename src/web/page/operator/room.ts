@@ -31,7 +31,7 @@ class Operator {
         const context: FormContext = { page, doc, facts, computing: this.computing, light: (pointer) => this.panels?.light(pointer) };
         this.form = new Form(context);
         this.panels = new Panels(context, (pointer) => this.form.goTo(pointer));
-        this.strip = new Strip(page, this.computing, () => this.form.needed().length);
+        this.strip = new Strip(page, this.computing, () => this.form.needed().length, (pointer) => this.form.goTo(pointer));
         const report = new ReportView(this.computing, doc), results = new Results(page, doc, this.computing);
         const jump = button("all results", () => results.open());
         const down = button("drawings and doubts", () => this.panels.node.scrollIntoView({ block: "start" }), { class: "narrow-only" });

@@ -1,9 +1,10 @@
 /* strip.ts - the answer, always in sight: the call in words, the ruler, what the settings give, and how current it is.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import { fill, h } from "../dom";
+import { button, fill, h } from "../dom";
 import type { Page } from "../room";
 import { FIRST_TRIALS, QUICK_TRIALS, TRIALS } from "./computing";
 import type { Computing, Known } from "./computing";
+import { question } from "./mends";
 import { isMissing, place } from "./notes";
 import { ruler } from "./ruler";
 import type { RulerNumbers } from "./ruler";
@@ -81,10 +82,12 @@ export class Strip {
     private readonly drawn = h("div", { class: "ruler-box" });
     private readonly range = h("p", { class: "range" });
     private readonly state = h("p", { class: "standing" });
+    private readonly asked = h("div", { class: "asked-first" });
     private heard = "";
 
-    constructor(private readonly page: Page, private readonly computing: Computing, private readonly needed: () => number) {
-        this.node.append(this.call, this.sub, this.drawn, h("div", { class: "under" }, this.range, this.state));
+    constructor(private readonly page: Page, private readonly computing: Computing, private readonly needed: () => number,
+                private readonly goTo: (pointer: string) => void) {
+        this.node.append(this.asked, this.call, this.sub, this.drawn, h("div", { class: "under" }, this.range, this.state));
         new ResizeObserver(() => this.draw()).observe(this.drawn);
         new ResizeObserver(() => document.documentElement.style.setProperty("--strip", `${this.node.offsetHeight}px`)).observe(this.node);
         computing.onNews(() => this.update());
@@ -96,10 +99,18 @@ export class Strip {
         this.call.textContent = words;
         this.node.classList.toggle("old", !known.fresh && !known.quickWords);
         fill(this.sub, subline(valid && (known.fresh || !known.quickWords) ? known.told : null));
+        fill(this.asked, this.question());
         fill(this.range, known.fresh && known.told ? `${known.told.settings} ${known.told.stays}` : "");
         fill(this.state, standing(known));
         this.draw();
         this.speak(words);
+    }
+
+    /* A number that is asked about comes before the answer, which may rest on it alone. */
+    private question(): HTMLElement | false {
+        const open = (this.computing.known.read?.unusual ?? []).filter((u) => !u.confirmed), [first] = open;
+        return first !== undefined && h("p", {}, h("b", {}, "! "), question(first), open.length > 1 ? ` And ${open.length - 1} more.` : "", " ",
+                                        button("to the field", () => this.goTo(first.at)));
     }
 
     private draw(): void {
