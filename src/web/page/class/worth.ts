@@ -3,6 +3,9 @@
 import { h } from "../dom";
 import type { Look } from "./told";
 
+/* Bars of a case in which nothing is worth much stay short. */
+const LEAST_SCALE = 0.02;
+
 function perThousand(x: number): string {
     const n = Math.round(1000 * x);
     return n < 1 ? "fewer than 1" : String(n);
@@ -17,7 +20,7 @@ function row(look: Look, most: number): HTMLElement {
 }
 
 export function worthList(looks: Look[], most: number): HTMLElement {
-    const top = Math.max(...looks.map((x) => x.value.value), 0.001);
+    const top = Math.max(...looks.map((x) => x.value.value), LEAST_SCALE);
     return h("section", { class: "worth", "aria-label": "What looking again is worth" },
              h("p", { class: "mute" }, "Untreated events spared in 1,000 cases that read like this, when one acts on what the look shows:"),
              h("ol", {}, ...looks.slice(0, most).map((x) => row(x, top))));

@@ -30,7 +30,7 @@ function row(look: Look, most: number): HTMLElement {
                h("span", { style: `inline-size: ${100 * Math.max(look.value.value, 0) / most}%` })),
              h("p", { class: "small" },
                `Spares ${perThousand(look.value.value)} of 1,000; would change the call ${tens === 0 ? "hardly ever" : `in ${tens} of 10`}. ${act}${look.minutes ? ` Takes ${look.minutes} minutes.` : ""}`)),
-             h("p", { class: "write" }, "read again: ", h("span", { class: "line-to-write" }), " mm"));
+             h("p", { class: "write" }, look.act ? "it reads: " : "done on: ", h("span", { class: "line-to-write" }), look.act ? " mm" : ""));
 }
 
 /* The numbered sentences of the text: what perfect knowledge of one thing would be worth. */
@@ -82,7 +82,7 @@ export class AgainTask {
 
     private sheet(json: string, out: string, name: string): HTMLElement {
         const looks = ((JSON.parse(json) as { worth?: Look[] }).worth ?? []), worthy = looks.filter((x) => Math.round(1000 * x.value.value) >= 1),
-            most = Math.max(...looks.map((x) => x.value.value), 0.001);
+            most = Math.max(...looks.map((x) => x.value.value), 0.02);
         const lead = sentences(paragraphs(out).find((p) => p.includes(CAUTION)) ?? "").filter((x) => x !== CAUTION), known = perfect(out);
         return h("article", { class: "work-sheet" }, h("p", { class: "small" },
                                                        `case ${name.replace(/\.json$/, "")} \u00b7 read again by: ____________ \u00b7 on: ____________`), h("h2", {}, lead[0] ?? ""), ...lead.slice(1).map((x) => h("p", {}, x)),
