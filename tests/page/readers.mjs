@@ -120,7 +120,7 @@ const profile = {
 };
 
 const points = {
-    name: 'readers: points of two readers become the program\'s case',
+    name: 'readers: picked points become a case, opened for the operator; wrong axes none',
     open: { hash: '#readers/points' },
     async run(page, context) {
         await press(page, 'Take the invented points');
