@@ -23,7 +23,7 @@ status 0 "$program" assess $demo --trials 40000 --json "$work/default"
 cmp -s "$work/plain" "$work/default" || fail "--points plain is not the default"
 status 1 "$program" assess $demo --points pretty; said "$work/err" "expected plain or sharp"
 for t in 1 2 5; do
-    for c in weigh; do
+    for c in weigh recheck; do
         status 0 "$program" $c $demo --trials 40000 --points sharp --threads $t --json "$work/$c$t"
         cmp -s "$work/${c}1" "$work/$c$t" || fail "the result of $c --points sharp differs with --threads $t"
     done

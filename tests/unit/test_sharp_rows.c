@@ -8,6 +8,7 @@
 #include "check.h"
 #include "looked_case.h"
 
+#include "decision/recheck.h"
 #include "decision/weigh.h"
 
 static looked_case looked;
@@ -293,13 +294,37 @@ static void interrupted_rows_are_counted(void **state)
     sm_weigh_destroy(&w);
 }
 
+/* What follows from the probability alone takes the one that is told; all else is counted. */
+static void recheck_tells_one_probability(void **state)
+{
+    (void)state;
+    sm_recheck r;
+    sm_assessment alone;
+    demo_fill(demo);
+    demo->c.n_alternatives = 0;
+    demo->c.action_line = 0.2;
+    const sm_run_context context = {.trials = 9000, .seed = 6, .points = SM_POINTS_SHARP};
+    const sm_recheck_options few = {.redraws = 4096, .nested = 1024};
+    assert_int_equal(sm_recheck_run(&demo->c, &few, context, &r), SM_OK);
+    assert_int_equal(sm_assess(&demo->c, context, &alone), SM_OK);
+    const double P = alone.patient.event.probability;
+    assert_true(P > 0.2);
+    assert_near(r.assessment.patient.event.probability, P, 0, 0);
+    assert_near(r.worths.bound.value, 0.2 - 0.2 * P, 1e-15, 0);
+    assert_near(r.worths.bound.standard_error, 0.2 * alone.patient.event.standard_error, 1e-12, 0);
+    assert_true(r.worths.event.probability != P); /* counted */
+    sm_recheck_destroy(&r);
+    sm_assessment_destroy(&alone);
+}
+
 int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_laceration_is_a_share),     cmocka_unit_test(a_rescue_is_a_factor),
-        cmocka_unit_test(as_planned_is_as_alone),      cmocka_unit_test(the_demo_agrees),
-        cmocka_unit_test(what_stays_drawn_agrees),     cmocka_unit_test(second_looks_agree),
-        cmocka_unit_test(weigh_says_what_assess_says), cmocka_unit_test(interrupted_rows_are_counted)};
+        cmocka_unit_test(a_laceration_is_a_share),      cmocka_unit_test(a_rescue_is_a_factor),
+        cmocka_unit_test(as_planned_is_as_alone),       cmocka_unit_test(the_demo_agrees),
+        cmocka_unit_test(what_stays_drawn_agrees),      cmocka_unit_test(second_looks_agree),
+        cmocka_unit_test(weigh_says_what_assess_says),  cmocka_unit_test(interrupted_rows_are_counted),
+        cmocka_unit_test(recheck_tells_one_probability)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
