@@ -158,11 +158,14 @@ SHARP_SEEDS ?= 2000
 SHARP_CASES = profile scenarios/site.json scenarios/demo.json scenarios/harbour-fine.json profile none \
     $(addprefix scenarios/,$(addsuffix .json,ferry-breeze ferry-storm hourglass low-eaves seven-readings soft-wall meadow)) \
     limit 2 scenarios/meadow.json limit none scenarios/narrow-gate.json limit 4.6 scenarios/narrow-gate.json
+SHARP_ROWS = profile scenarios/site.json scenarios/demo.json profile none \
+    $(addprefix scenarios/,$(addsuffix .json,ferry-storm hourglass soft-wall narrow-gate three-bridges))
 sharp: all
 	@$(MAKE) --no-print-directory $(BUILD)/sharp
 	$(BUILD)/sharp seeds $(SHARP_SEEDS) trials 4096 $(SHARP_CASES)
 	$(BUILD)/sharp seeds 200 trials 32768 $(SHARP_CASES)
 	$(BUILD)/sharp race $(SHARP_CASES)
+	$(BUILD)/sharp rows seeds 200 trials 32768 $(SHARP_ROWS)
 
 # Do the intervals of a reader study hold the truth? The table of docs/coverage.md: about a quarter of an hour.
 $(BUILD)/intervals: tests/coverage/intervals.c $(LIB)

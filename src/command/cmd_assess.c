@@ -26,12 +26,11 @@ typedef struct {
     sm_look_worths looks; /* for the text alone */
 } findings;
 
-/* With alternatives, they are weighed on the same trials. Sharp points say nothing of alternatives: counted ones beside
- * them would give "as planned" a second number. */
+/* With alternatives, they are weighed on the same trials or points. */
 static sm_status run_assessment(const sm_session *s, sm_weigh *k)
 {
     const sm_options *o = s->o;
-    if (!o->until_resolved && s->planned->n_alternatives > 0 && s->context.points == SM_POINTS_PLAIN)
+    if (!o->until_resolved && s->planned->n_alternatives > 0)
         return sm_weigh_run(s->planned, 0, s->context, k);
     if (!o->until_resolved)
         return sm_assess(s->planned, s->context, &k->assessment);

@@ -14,11 +14,12 @@
       SM_OPTIONS_RUN | SM_OPTION_POINTS | SM_OPTION_UNTIL_RESOLVED | SM_OPTION_CAP | SM_OPTION_JSON |                  \
           SM_OPTION_FIGURES | SM_OPTION_PLAIN | SM_OPTION_QUIET | SM_OPTION_WHOLE,                                     \
       "how probable it is that each limit is truly crossed")                                                           \
-    X(recheck, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,                         \
+    X(recheck, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_POINTS | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,      \
       "which measurement to check again, and what that is worth")                                                      \
-    X(weigh, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_NO_CONTEXT | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,    \
+    X(weigh, "CASE", 1,                                                                                                \
+      SM_OPTIONS_RUN | SM_OPTION_POINTS | SM_OPTION_NO_CONTEXT | SM_OPTION_JSON | SM_OPTION_PLAIN | SM_OPTION_QUIET,   \
       "the alternatives side by side, with the harm of doing them")                                                    \
-    X(report, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_JSON | SM_OPTION_FIGURES | SM_OPTION_HTML,                         \
+    X(report, "CASE", 1, SM_OPTIONS_RUN | SM_OPTION_POINTS | SM_OPTION_JSON | SM_OPTION_FIGURES | SM_OPTION_HTML,      \
       "all of it as one page to read, print and send: -o FILE.html")                                                   \
     X(sweep, "CASE", 1,                                                                                                \
       SM_OPTIONS_RUN | SM_OPTION_POINTS | SM_OPTION_VARY | SM_OPTION_ALL | SM_OPTION_JSON | SM_OPTION_CSV |            \

@@ -173,6 +173,15 @@ static sm_status run_weighing(const sm_case *c, const sm_recheck_options *o, sm_
     return s;
 }
 
+/* Sharp points say how probable the event is, and nothing of worths: what follows from it alone takes their number. */
+static void take_bound(double q, sm_recheck *r)
+{
+    const sm_probability *p = &r->assessment.patient.event;
+    const double P = p->probability, slope = P < q ? 1 - q : q; /* of min(P, q) - q P in P */
+    if (r->has_line && r->assessment.sharp_points > 0)
+        r->worths.bound = (sm_estimate){fmin(P, q) - q * P, slope * p->standard_error};
+}
+
 static sm_status run_guards(const sm_case *c, sm_run_context context, sm_recheck *r)
 {
     if (!r->has_line)
@@ -193,8 +202,11 @@ sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, sm
 {
     *out = (sm_recheck){.has_line = c->action_line > 0};
     sm_status s = (options->weigh ? run_weighing : run_plan)(c, options, context, out);
-    if (s == SM_OK)
+    context.points = SM_POINTS_PLAIN;
+    if (s == SM_OK) {
+        take_bound(c->action_line, out);
         s = run_guards(c, context, out);
+    }
     if (s == SM_OK)
         s = sm_look_worths_run(c, context, &out->looks);
     if (s == SM_OK) {

@@ -126,6 +126,52 @@ sm_plan *sm_weighing_plan(sm_weighing *w)
 
 /* 2. From counts to rows */
 
+/* What the rows rest on: counts, and sharp points in their place if they are not NULL. Roots are rows. */
+typedef struct {
+    const sm_gathered *g;
+    const sm_sharp *sharp;
+} found;
+
+static sm_probability event_of(found f, int root)
+{
+    return f.sharp ? sm_task_means_probability(sm_sharp_event(f.sharp, root, SM_SHARED))
+                   : sm_weighted_probability(&f.g->tally[root].patient.event);
+}
+
+static sm_probability unrescued_of(found f, int root)
+{
+    return f.sharp ? sm_task_means_probability(sm_sharp_unrescued(f.sharp, root))
+                   : sm_weighted_probability(&f.g->tally[root].unrescued);
+}
+
+static sm_probability side_of(found f, int root, int side)
+{
+    return f.sharp ? sm_task_means_probability(sm_sharp_event(f.sharp, root, side))
+                   : sm_weighted_probability(&f.g->tally[root].side[side].event);
+}
+
+static double crowded_share(found f, int root)
+{
+    return f.sharp ? sm_task_means_probability(sm_sharp_crossed(f.sharp, root, SM_SHARED, SM_GAP_OSTIUM)).probability
+                   : sm_weighted_share(&f.g->tally[root].patient.crowded);
+}
+
+static sm_estimate event_difference(found f, int root)
+{
+    const sm_tally *t = &f.g->tally[root];
+    return f.sharp ? sm_task_means_difference(sm_sharp_event(f.sharp, root, SM_SHARED),
+                                              sm_sharp_event(f.sharp, 0, SM_SHARED))
+                   : sm_joint_difference(&t->patient.event, &f.g->tally[0].patient.event, &t->with_first);
+}
+
+/* Of unrescued events, root less the plan. */
+static sm_estimate difference_of(found f, int root)
+{
+    const sm_tally *t = &f.g->tally[root];
+    return f.sharp ? sm_task_means_difference(sm_sharp_unrescued(f.sharp, root), sm_sharp_unrescued(f.sharp, 0))
+                   : sm_joint_difference(&t->unrescued, &f.g->tally[0].unrescued, &t->unrescued_with_first);
+}
+
 static double more_trials(const sm_probability *a, const sm_probability *b, const sm_estimate *paired)
 {
     double apart = a->standard_error * a->standard_error + b->standard_error * b->standard_error;
@@ -133,25 +179,24 @@ static double more_trials(const sm_probability *a, const sm_probability *b, cons
     return together > 0 ? apart / together : HUGE_VAL;
 }
 
-static sm_status fill_row(const sm_gathered *g, int i, const sm_case *c, uint64_t seed, sm_weigh *out)
+static sm_status fill_row(found f, int i, const sm_case *c, uint64_t seed, sm_weigh *out)
 {
-    const sm_tally *t = &g->tally[i], *first = &g->tally[0];
     sm_weigh_row *r = &out->row[i];
     *r = (sm_weigh_row){.name = i == 0 ? "as planned" : c->alternative[i - 1].name, .dominated_by = -1};
-    r->side = malloc((size_t)g->n_sides * sizeof *r->side);
+    r->side = malloc((size_t)f.g->n_sides * sizeof *r->side);
     if (!r->side)
         return SM_NO_MEMORY;
-    for (int k = 0; k < g->n_sides; k++)
-        r->side[k] = sm_weighted_probability(&t->side[k].event);
-    r->event = sm_weighted_probability(&t->patient.event);
+    for (int k = 0; k < f.g->n_sides; k++)
+        r->side[k] = side_of(f, i, k);
+    r->event = event_of(f, i);
     const sm_series series = sm_series_published(c->valve.leaflet_mount);
-    const sm_status s = sm_obstruction_of(&g->reached[i], &series, r->event.probability,
-                                          sm_weighted_share(&t->patient.crowded), seed, &r->obstruction);
+    const sm_status s =
+        sm_obstruction_of(&f.g->reached[i], &series, r->event.probability, crowded_share(f, i), seed, &r->obstruction);
     if (s != SM_OK)
         return s;
-    r->unrescued = sm_weighted_probability(&t->unrescued);
-    r->event_difference = sm_joint_difference(&t->patient.event, &first->patient.event, &t->with_first);
-    r->difference = sm_joint_difference(&t->unrescued, &first->unrescued, &t->unrescued_with_first);
+    r->unrescued = unrescued_of(f, i);
+    r->event_difference = event_difference(f, i);
+    r->difference = difference_of(f, i);
     r->more_trials = more_trials(&r->unrescued, &out->row[0].unrescued, &r->difference);
     r->burden = i == 0 ? 0 : c->alternative[i - 1].burden;
     r->burden_stated = i == 0 || c->alternative[i - 1].burden_stated;
@@ -160,26 +205,34 @@ static sm_status fill_row(const sm_gathered *g, int i, const sm_case *c, uint64_
     return SM_OK;
 }
 
-static sm_status fill_rows(const sm_gathered *g, const sm_case *c, uint64_t seed, sm_weigh *out)
+static sm_status fill_rows(found f, const sm_case *c, uint64_t seed, sm_weigh *out)
 {
     sm_status s = SM_OK;
-    out->trials = g->n;
-    out->n_sides = g->n_sides;
+    out->trials = f.sharp ? f.sharp->points_a_task * f.sharp->n_tasks : f.g->n;
+    out->n_sides = f.g->n_sides;
     out->row = calloc((size_t)out->n_rows, sizeof *out->row);
     if (!out->row)
         return SM_NO_MEMORY;
     for (int i = 0; s == SM_OK && i < out->n_rows; i++)
-        s = fill_row(g, i, c, seed, out);
+        s = fill_row(f, i, c, seed, out);
     return s;
 }
 
 /* U_i less U_j, paired. */
-static sm_estimate between(const sm_gathered *g, int i, int j)
+static sm_estimate between(found f, int i, int j)
 {
-    const sm_weighted *a = &g->tally[i].unrescued, *b = &g->tally[j].unrescued;
-    const sm_joint_sums both = {a->ww, sm_pairs_both(&g->pairs, i, i), sm_pairs_both(&g->pairs, j, j),
-                                sm_pairs_both(&g->pairs, i, j)};
+    if (f.sharp)
+        return sm_task_means_difference(sm_sharp_unrescued(f.sharp, i), sm_sharp_unrescued(f.sharp, j));
+    const sm_weighted *a = &f.g->tally[i].unrescued, *b = &f.g->tally[j].unrescued;
+    const sm_joint_sums both = {a->ww, sm_pairs_both(&f.g->pairs, i, i), sm_pairs_both(&f.g->pairs, j, j),
+                                sm_pairs_both(&f.g->pairs, i, j)};
     return sm_joint_difference(a, b, &both);
+}
+
+/* By how many standard errors a difference must be off to be told with 95 % confidence. */
+static double reach(found f)
+{
+    return f.sharp ? sm_task_means_reach(f.sharp->n_tasks) : 1.96;
 }
 
 /* 3. The cheapest */
@@ -194,8 +247,20 @@ static int next_cheapest(const double *cost, int n, int best)
     return next;
 }
 
+/* Of few tasks the errors are known worse than of many trials: widened, so that what is told with 95 % confidence is.
+ */
+static void fill_sharp_covariance(found f, int n_rows, double *covariance)
+{
+    const double wider = reach(f) / 1.96;
+    for (int i = 0; i < n_rows; i++)
+        for (int j = 0; j < n_rows; j++)
+            covariance[i * n_rows + j] =
+                wider * wider *
+                sm_task_means_covariance(sm_sharp_unrescued(f.sharp, i), sm_sharp_unrescued(f.sharp, j));
+}
+
 /* cov(U_i, U_j) = sum w^2 (e_i - p_i)(e_j - p_j)/(sum w)^2. */
-static void fill_covariance(const sm_gathered *g, int n_rows, double *covariance)
+static void fill_counted_covariance(const sm_gathered *g, int n_rows, double *covariance)
 {
     const double n = g->tally[0].unrescued.w, squares = g->tally[0].unrescued.ww;
     for (int i = 0; i < n_rows; i++)
@@ -208,7 +273,7 @@ static void fill_covariance(const sm_gathered *g, int n_rows, double *covariance
 }
 
 /* work: n_rows (n_rows + 2) places. */
-static sm_status rank(const sm_gathered *g, uint64_t seed, double *work, sm_weigh *out)
+static sm_status rank(found f, uint64_t seed, double *work, sm_weigh *out)
 {
     const int n = out->n_rows;
     double *cost = work, *probability = work + n, *covariance = work + 2 * n;
@@ -218,8 +283,11 @@ static sm_status rank(const sm_gathered *g, uint64_t seed, double *work, sm_weig
     out->next = next_cheapest(cost, n, out->cheapest);
     if (out->next >= 0)
         out->margin =
-            (sm_estimate){cost[out->next] - cost[out->cheapest], between(g, out->next, out->cheapest).standard_error};
-    fill_covariance(g, n, covariance);
+            (sm_estimate){cost[out->next] - cost[out->cheapest], between(f, out->next, out->cheapest).standard_error};
+    if (f.sharp)
+        fill_sharp_covariance(f, n, covariance);
+    else
+        fill_counted_covariance(f.g, n, covariance);
     sm_status s = sm_probability_cheapest(n, cost, covariance, seed, probability);
     for (int i = 0; i < n; i++)
         out->row[i].cheapest = probability[i];
@@ -231,21 +299,21 @@ static sm_status rank(const sm_gathered *g, uint64_t seed, double *work, sm_weig
 
 /* Row i asks no less burden than j, and does not have fewer unrescued events beyond Monte Carlo error; and they are not
  * the same in both. */
-static bool dominates(const sm_gathered *g, const sm_weigh *w, int j, int i)
+static bool dominates(found f, const sm_weigh *w, int j, int i)
 {
     const sm_weigh_row *a = &w->row[i], *b = &w->row[j];
-    sm_estimate more = between(g, j, i);
+    sm_estimate more = between(f, j, i);
     bool same = a->burden == b->burden && a->unrescued.probability == b->unrescued.probability;
-    return b->burden <= a->burden && more.value + 1.96 * more.standard_error <= 0 && !same;
+    return b->burden <= a->burden && more.value + reach(f) * more.standard_error <= 0 && !same;
 }
 
 /* Of several that dominate a row the cheapest is named. */
-static void mark_dominated(const sm_gathered *g, sm_weigh *w)
+static void mark_dominated(found f, sm_weigh *w)
 {
     for (int i = 0; i < w->n_rows; i++)
         for (int j = 0; j < w->n_rows; j++) {
             int *by = &w->row[i].dominated_by;
-            if (j != i && dominates(g, w, j, i) && (*by < 0 || w->row[j].cost.value < w->row[*by].cost.value))
+            if (j != i && dominates(f, w, j, i) && (*by < 0 || w->row[j].cost.value < w->row[*by].cost.value))
                 *by = j;
         }
 }
@@ -267,7 +335,7 @@ static sm_status vary_burdens(double *work, sm_weigh *out)
     return SM_OK;
 }
 
-static sm_status vary_success(const sm_weighing *w, const sm_gathered *g, sm_weigh *out)
+static sm_status vary_success(const sm_weighing *w, found f, sm_weigh *out)
 {
     for (int i = 0; i < out->n_rows - 1; i++)
         out->any_success |= can_fail(w->plan.c, &w->plan.c->alternative[i]);
@@ -278,7 +346,7 @@ static sm_status vary_success(const sm_weighing *w, const sm_gathered *g, sm_wei
         if (!s->cost)
             return SM_NO_MEMORY;
         for (int i = 0; i < out->n_rows; i++)
-            s->cost[i] = out->row[i].burden + sm_weighted_share(&g->tally[w->root[step][i]].unrescued);
+            s->cost[i] = out->row[i].burden + unrescued_of(f, w->root[step][i]).probability;
         s->cheapest = sm_least(s->cost, out->n_rows);
     }
     return SM_OK;
@@ -286,19 +354,19 @@ static sm_status vary_success(const sm_weighing *w, const sm_gathered *g, sm_wei
 
 /* 6. The whole */
 
-static sm_status conclude(const sm_weighing *w, const sm_gathered *g, sm_weigh *out)
+static sm_status conclude(const sm_weighing *w, found f, sm_weigh *out)
 {
     const size_t n = (size_t)out->n_rows;
     double *work = malloc(n * (n + 2) * sizeof *work);
-    sm_status s = work ? fill_rows(g, w->plan.c, w->plan.seed, out) : SM_NO_MEMORY;
+    sm_status s = work ? fill_rows(f, w->plan.c, w->plan.seed, out) : SM_NO_MEMORY;
     if (s == SM_OK)
-        s = rank(g, w->plan.seed, work, out);
+        s = rank(f, w->plan.seed, work, out);
     if (s == SM_OK)
         s = vary_burdens(work, out);
     if (s == SM_OK)
-        s = vary_success(w, g, out);
+        s = vary_success(w, f, out);
     if (s == SM_OK) {
-        mark_dominated(g, out);
+        mark_dominated(f, out);
         sm_line_steps(&out->row[0].event, out->line);
     }
     free(work);
@@ -315,15 +383,15 @@ static sm_status choose(const sm_weighing *w, sm_run_context context, sm_weigh *
     return sm_choice_run(&w->plan, &request, context, &out->choice);
 }
 
-static sm_status read_rows(void *self, const sm_gathered *g)
+static sm_status read_rows(void *self, const sm_gathered *g, const sm_sharp *sharp)
 {
     const sm_weighing *w = self;
-    return conclude(w, g, w->out);
+    return conclude(w, (found){g, sharp}, w->out);
 }
 
 sm_extra_roots sm_weighing_extra_roots(sm_weighing *w)
 {
-    return (sm_extra_roots){.self = w, .read = read_rows, .n_paired = w->n_rows};
+    return (sm_extra_roots){.self = w, .read = read_rows, .all_sharp = true, .n_paired = w->n_rows};
 }
 
 sm_status sm_weigh_run(const sm_case *c, int64_t recheck_trials, sm_run_context context, sm_weigh *out)

@@ -293,7 +293,8 @@ static bool inner_enough(void *self, const sm_gathered *g)
     return g->n >= w->least && sm_sequence_excludes(now.k, now.n, w->line, SM_SEQUENCE_EPSILON);
 }
 
-/* Puts the probabilities of the sharp points in the place of those counted. */
+/* Puts the probabilities of the sharp points in the place of those counted. The root without the correction is their
+ * last. */
 static void fill_sharp(const sm_sharp *s, sm_assessment *a)
 {
     a->sharp_points = s->points_a_task * s->n_tasks;
@@ -302,7 +303,7 @@ static void fill_sharp(const sm_sharp *s, sm_assessment *a)
     for (int k = 0; k < a->n_sides; k++)
         a->side[k].crossing = sharp_crossing_of(s, 0, k);
     if (a->bloom_corrected)
-        a->event_without_bloom_correction = sm_task_means_probability(sm_sharp_event(s, 1, SM_SHARED));
+        a->event_without_bloom_correction = sm_task_means_probability(sm_sharp_event(s, s->n_roots - 1, SM_SHARED));
     for (int i = 0; i < SM_PUBLISHED_LIMITS; i++)
         a->by_limits[i] = sm_task_means_probability(sm_sharp_by_limits(s, i));
 }
@@ -345,14 +346,14 @@ static sm_status fill(const sm_plan *p, int without_bloom, const sm_gathered *g,
 
 /* 6. The whole */
 
-/* On root[0] and the root without the correction alone, whatever else is in the plan: other roots would change which
- * draws are smoothed, and with that the number. They are roots 0 and 1 of the sharp points. */
-static sm_status run_sharp_beside(const sm_plan *p, int without_bloom, sm_sharp_goal goal, sm_run_context context,
-                                  sm_sharp *out)
+/* On root[0] and the root without the correction, and on the caller's if all are asked for: what root[0] gets does not
+ * depend on other roots, as long as they have its readings (placing.h). */
+static sm_status run_sharp_beside(const sm_plan *p, int without_bloom, bool all, sm_sharp_goal goal,
+                                  sm_run_context context, sm_sharp *out)
 {
     sm_plan own;
     int place;
-    if (p->n_roots == (without_bloom >= 0 ? 2 : 1))
+    if (all || p->n_roots == (without_bloom >= 0 ? 2 : 1))
         return sm_sharp_run(p, goal, context, out);
     sm_status s = sm_plan_create(p->c, p->seed, &own);
     if (s != SM_OK)
@@ -389,10 +390,10 @@ static sm_status run_and_fill(const sm_plan *p, int without_bloom, const sm_extr
     made = sm_pairs_create(extra->n_paired, &g.pairs);
     sm_status ran = made == SM_OK ? sm_run(p, context, &g) : made;
     if (ran == SM_OK && is_sharp)
-        ran = run_sharp_beside(p, without_bloom, goal, points, &sharp);
+        ran = run_sharp_beside(p, without_bloom, extra->all_sharp, goal, points, &sharp);
     sm_status filled = ran == SM_OK || ran == SM_INTERRUPTED ? fill(p, without_bloom, &g, &sharp, cap > 0, a) : ran;
     if (filled == SM_OK && extra->read)
-        filled = extra->read(extra->self, &g);
+        filled = extra->read(extra->self, &g, sharp.n_tasks > 0 ? &sharp : NULL);
     sm_gathered_destroy(&g);
     if (extra->sharp)
         *extra->sharp = sharp;
@@ -482,9 +483,10 @@ static sm_status add_versions(const versions *v, sm_plan *p)
     return s;
 }
 
-static sm_status read_versions(void *self, const sm_gathered *g)
+static sm_status read_versions(void *self, const sm_gathered *g, const sm_sharp *sharp)
 {
     const versions *v = self;
+    (void)sharp; /* each version has its own */
     const sm_tally *t = g->tally;
     v->results->own = sm_weighted_probability(&t->patient.event);
     for (int i = 0; i < v->results->n; i++) {
@@ -508,7 +510,7 @@ static sm_status count_versions(const sm_plan *p, versions *v, sm_run_context co
         return s;
     s = sm_run(p, sm_run_context_auxiliary(context, NULL, context.trials), &g);
     if (s == SM_OK || s == SM_INTERRUPTED)
-        read_versions(v, &g);
+        read_versions(v, &g, NULL);
     sm_gathered_destroy(&g);
     return s;
 }

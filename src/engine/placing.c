@@ -16,14 +16,12 @@
 
 static bool is_circular(const sm_plan *p, int column)
 {
-    for (int r = 0; r < p->n_roots; r++) {
-        const sm_root *root = &p->root[r];
-        if (root->tube.orientation == column || (root->tube.post_unknown && root->tube.post.column == column))
+    const sm_root *root = &p->root[0];
+    if (root->tube.orientation == column || (root->tube.post_unknown && root->tube.post.column == column))
+        return true;
+    for (int i = 0; i < sm_plane_phases(&root->frame.plane); i++)
+        if (root->frame.phase[i] == column)
             return true;
-        for (int i = 0; i < sm_plane_phases(&root->frame.plane); i++)
-            if (root->frame.phase[i] == column)
-                return true;
-    }
     return false;
 }
 
@@ -33,14 +31,16 @@ static void sort_columns(sm_placing *c)
     for (int j = 0; j < p->sources.n_columns; j++) {
         if (c->smoothing->integrated[j])
             continue;
-        if (is_circular(p, j))
+        if (j >= p->n_own_columns)
+            c->extra[c->n_extra++] = j;
+        else if (is_circular(p, j))
             c->circular[c->n_circular++] = j;
         else
             c->column[c->n_columns++] = j;
     }
     c->n_axes = c->n_columns + c->smoothing->n_scores;
     c->n_levels = c->smoothing->n_sides * SM_GAPS;
-    c->n_dimensions = c->n_axes + c->n_circular + c->n_levels;
+    c->n_dimensions = c->n_axes + c->n_circular + c->n_levels + c->n_extra;
     c->n_points = c->n_dimensions < SM_POINT_DIMENSIONS ? c->n_dimensions : SM_POINT_DIMENSIONS;
 }
 
@@ -99,7 +99,8 @@ sm_status sm_placing_create(const sm_plan *p, const sm_smoothing *s, uint64_t se
     *c = (sm_placing){.plan = p, .smoothing = s, .seed = seed, .purpose = purpose};
     c->column = calloc(n, sizeof *c->column);
     c->circular = calloc(n, sizeof *c->circular);
-    if (!c->column || !c->circular)
+    c->extra = calloc(n, sizeof *c->extra);
+    if (!c->column || !c->circular || !c->extra)
         return SM_NO_MEMORY;
     sort_columns(c);
     c->dimension = calloc((size_t)c->n_dimensions + 1, sizeof *c->dimension);
@@ -119,6 +120,7 @@ void sm_placing_destroy(sm_placing *c)
 {
     free(c->column);
     free(c->circular);
+    free(c->extra);
     free(c->dimension);
     free(c->point);
     free(c->stream);
@@ -260,6 +262,17 @@ static void widen(const sm_placing *c, sm_placed *d)
         d->weight[i] = factor * exp(-squares[i] * (SM_WIDER * SM_WIDER - 1) / 2);
 }
 
+/* Those of other roots, as they are: nothing turns them. */
+static void draw_extra(const sm_placing *c, sm_placed *d, uint32_t group, uint32_t index)
+{
+    for (int i = 0; i < c->n_extra; i++) {
+        double *out = d->base + (size_t)c->extra[i] * SM_LANES;
+        draw_dimension(c, d, c->dimension[c->n_axes + c->n_circular + c->n_levels + i], group, index, out);
+        if (c->plan->sources.column[c->extra[i]].base == SM_BASE_NORMAL)
+            sm_normal_quantiles(out, out, SM_LANES);
+    }
+}
+
 void sm_placed_draw(const sm_placing *c, sm_placed *d, uint32_t task, uint32_t index, uint32_t n)
 {
     const uint32_t group = task * (n / SM_LANES) + index / SM_LANES;
@@ -268,6 +281,7 @@ void sm_placed_draw(const sm_placing *c, sm_placed *d, uint32_t task, uint32_t i
     sm_normal_quantiles(d->axis, d->axis, c->n_axes * SM_LANES);
     for (int i = 0; i < c->n_circular + c->n_levels; i++)
         draw_dimension(c, d, c->dimension[c->n_axes + i], group, index, sm_placed_uniforms(c, d, i));
+    draw_extra(c, d, group, index);
     for (int i = 0; i < SM_LANES; i++)
         d->weight[i] = 1;
     if (c->widened)

@@ -28,8 +28,10 @@ typedef struct {
     int n_circular; /* columns that are angles: of the ring's outline, the posts, the cuff's wave */
     int *circular;
     int n_levels;
+    int n_extra; /* columns that root[0] does not draw: they come last, so that its draws are what they are alone */
+    int *extra;
     int n_dimensions, n_points; /* n_points: of the points; the others are random */
-    int *dimension;             /* by draw: axes, circular columns, levels */
+    int *dimension;             /* by draw: axes, circular columns, levels, extra columns */
     sm_point_axis *point;
     uint64_t *stream; /* by dimension */
     int n_mirrors;
@@ -58,7 +60,7 @@ sm_status sm_placing_turn(sm_placing *c, const double *direction, int n);
 int sm_placing_side(const sm_placing *c, int draw);
 /* The direction of an axis in the coordinates before the turn. */
 void sm_placing_direction(const sm_placing *c, int axis, double *out);
-/* Gives the dimensions out by how much each draw matters (axes, circular columns, levels), most first. */
+/* Gives the dimensions out by how much each draw matters (axes, circular columns, levels, extra), most first. */
 void sm_placing_order(sm_placing *c, const double *matters);
 
 sm_status sm_placed_create(const sm_placing *c, sm_placed *out);

@@ -481,8 +481,10 @@ sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *place)
     }
     if (place)
         *place = index;
-    if (p->n_roots++ == 0)
+    if (p->n_roots++ == 0) {
         p->n_own_sources = p->sources.n_sources;
+        p->n_own_columns = p->sources.n_columns;
+    }
     return SM_OK;
 }
 

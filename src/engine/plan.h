@@ -14,6 +14,7 @@ struct sm_plan {
     bool brief; /* short pilots */
     sm_sources sources;
     int n_own_sources; /* how many of them, the first, are root[0]'s: further ones only other roots draw */
+    int n_own_columns; /* the same of their columns */
     sm_tables *tables;
     int n_roots, cap_roots;
     sm_root *root;

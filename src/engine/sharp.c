@@ -20,15 +20,15 @@
 
 enum { OF_EACH = 1 + SM_GAPS }; /* any rule, then each, of the patient and of each side */
 
-/* Root[0]'s end with those by published limits. */
-static int events_of_root(int n_sides, int root)
+/* Of each root; the unrescued event comes last. Root[0] has those by published limits besides. */
+static int common_events(const sm_sharp *s)
 {
-    return OF_EACH * (1 + n_sides) + (root == 0 ? SM_PUBLISHED_LIMITS : 0);
+    return OF_EACH * (1 + s->n_sides) + (s->rescues ? 1 : 0);
 }
 
 static int first_event(const sm_sharp *s, int root)
 {
-    return root == 0 ? 0 : events_of_root(s->n_sides, 0) + (root - 1) * events_of_root(s->n_sides, 1);
+    return root * common_events(s) + (root > 0 ? SM_PUBLISHED_LIMITS : 0);
 }
 
 static sm_task_series series_at(const sm_sharp *s, int event)
@@ -47,9 +47,14 @@ sm_task_series sm_sharp_crossed(const sm_sharp *s, int root, int side, sm_gap_id
     return series_at(s, first_event(s, root) + OF_EACH * (1 + side) + 1 + (int)gap);
 }
 
+sm_task_series sm_sharp_unrescued(const sm_sharp *s, int root)
+{
+    return s->rescues ? series_at(s, first_event(s, root) + common_events(s) - 1) : sm_sharp_event(s, root, SM_SHARED);
+}
+
 sm_task_series sm_sharp_by_limits(const sm_sharp *s, int limits)
 {
-    return series_at(s, OF_EACH * (1 + s->n_sides) + limits);
+    return series_at(s, common_events(s) + limits);
 }
 
 /* 2. One group of trials */
@@ -57,15 +62,19 @@ sm_task_series sm_sharp_by_limits(const sm_sharp *s, int limits)
 typedef struct {
     sm_placed drawn;
     sm_places at;
-    sm_side_chances *first;                               /* root[0]'s, by side: other roots share them */
-    sm_side_chances own;                                  /* of another root's side */
-    sm_task_sums *sums;                                   /* of the task at hand, by event */
-    double none[OF_EACH + SM_PUBLISHED_LIMITS][SM_LANES]; /* how probable it is that no side has it */
+    sm_side_chances *kept;         /* by place of the smoothing */
+    sm_side_chances mixed;         /* of a lacerated side */
+    sm_task_sums *sums;            /* of the task at hand, by event */
+    double first_weight[SM_LANES]; /* of root[0]'s trials */
+    /* How probable it is that no side has it: an event, by limits, without a rescue. */
+    double none[OF_EACH + SM_PUBLISHED_LIMITS + 1][SM_LANES];
 } slot;
+
+enum { UNRESCUED = OF_EACH + SM_PUBLISHED_LIMITS };
 
 static void slot_clear(slot *s)
 {
-    for (int e = 0; e < OF_EACH + SM_PUBLISHED_LIMITS; e++)
+    for (int e = 0; e <= UNRESCUED; e++)
         for (int i = 0; i < SM_LANES; i++)
             s->none[e][i] = 1;
 }
@@ -76,12 +85,23 @@ SM_WIDE static void take_none(const double *restrict p, double *restrict none)
         none[i] *= 1 - p[i];
 }
 
+/* (8.8): the side's event is undone with this probability. */
+SM_WIDE static void take_unrescued(double rescue, const double *restrict p, double *restrict none)
+{
+    const double fails = 1 - rescue;
+    for (int i = 0; i < SM_LANES; i++)
+        none[i] *= 1 - fails * p[i];
+}
+
 /* A side's part in the patient's events, by (8.6). */
-static void join_side(const sm_root *r, int k, const sm_side_chances *side, bool by_limits, slot *s)
+static void join_side(const sm_root *r, int k, const sm_side_chances *side, bool by_limits, bool rescues, slot *s)
 {
     if (r->side[k].outputs.model.counts == 0)
         return;
     take_none(side->event, s->none[0]);
+    if (rescues)
+        take_unrescued(r->side[k].rescue.column >= 0 ? r->side[k].rescue.probability : 0, side->event,
+                       s->none[UNRESCUED]);
     for (int g = 0; g < SM_GAPS; g++)
         take_none(side->crossed[g], s->none[1 + g]);
     for (int l = 0; by_limits && l < SM_PUBLISHED_LIMITS; l++)
@@ -92,11 +112,7 @@ static const sm_side_chances *chances_of(const sm_plan *p, const sm_smoothing *s
                                          bool by_limits, slot *s)
 {
     const sm_smooth_draws draws = {s->drawn.level, s->drawn.score};
-    if (index > 0 && p->parts[index].side[k].outputs.owner == 0)
-        return &s->first[k];
-    sm_side_chances *out = index == 0 ? &s->first[k] : &s->own;
-    sm_smoothing_side(smoothing, p, index, k, s->drawn.column, &s->at, &draws, by_limits, out);
-    return out;
+    return sm_smoothing_side(smoothing, p, index, k, s->drawn.column, &s->at, &draws, by_limits, s->kept, &s->mixed);
 }
 
 /* What is not a number is no crossing. */
@@ -123,22 +139,37 @@ static void add_side(const double *w, const sm_side_chances *side, sm_task_sums 
         add_sums(w, side->crossed[g], &sum[1 + g]);
 }
 
-static void add_patient(const double *w, int index, const slot *s, sm_task_sums *sum, sm_task_sums *by_limits)
+static void add_none(const double *w, const double *none, sm_task_sums *sum)
 {
     double either[SM_LANES];
-    for (int e = 0; e < OF_EACH + (index == 0 ? SM_PUBLISHED_LIMITS : 0); e++) {
-        for (int i = 0; i < SM_LANES; i++)
-            either[i] = 1 - s->none[e][i];
-        add_sums(w, either, e < OF_EACH ? &sum[e] : &by_limits[e - OF_EACH]);
-    }
+    for (int i = 0; i < SM_LANES; i++)
+        either[i] = 1 - none[i];
+    add_sums(w, either, sum);
+}
+
+/* sum: of the root's events. */
+static void add_patient(const double *w, const sm_sharp *of, int index, const slot *s, sm_task_sums *sum)
+{
+    for (int e = 0; e < OF_EACH; e++)
+        add_none(w, s->none[e], &sum[e]);
+    if (of->rescues)
+        add_none(w, s->none[UNRESCUED], &sum[common_events(of) - 1]);
+    for (int l = 0; index == 0 && l < SM_PUBLISHED_LIMITS; l++)
+        add_none(w, s->none[OF_EACH + l], &sum[common_events(of) + l]);
 }
 
 /* The weights of a root's trials: of its second looks, times what undoes a widened draw. */
 static void weigh(const sm_plan *p, int index, slot *s, double *w)
 {
+    if (index > 0 && sm_parts_weigh_as_first(p->root, p->parts, index)) {
+        memcpy(w, s->first_weight, sizeof s->first_weight);
+        return;
+    }
     sm_evaluate_weights(p, index, &s->at, w);
     for (int i = 0; i < SM_LANES; i++)
         w[i] *= s->drawn.weight[i];
+    if (index == 0)
+        memcpy(s->first_weight, w, sizeof s->first_weight);
 }
 
 /* What all sides share; of a steered root the looked sides too, on which the weights hang. */
@@ -161,10 +192,10 @@ static void group_of_root(const sm_plan *p, const sm_smoothing *smoothing, const
     weigh(p, index, s, w);
     for (int k = 0; k < n; k++) {
         last = chances_of(p, smoothing, index, k, index == 0, s);
-        join_side(&p->root[index], k, last, index == 0, s);
+        join_side(&p->root[index], k, last, index == 0, of->rescues, s);
         add_side(w, last, sum + OF_EACH * (1 + k));
     }
-    add_patient(w, index, s, sum, sum + OF_EACH * (1 + n));
+    add_patient(w, of, index, s, sum);
 }
 
 static void clear_sums(const sm_sharp *of, sm_task_sums *sums)
@@ -182,9 +213,9 @@ static void run_group(const sm_plan *p, const sm_smoothing *smoothing, const sm_
 
 static sm_status slot_create(const sm_plan *p, const sm_placing *placing, const sm_sharp *of, slot *s)
 {
-    s->first = calloc((size_t)of->n_sides, sizeof *s->first);
+    s->kept = malloc((size_t)placing->smoothing->n_places * sizeof *s->kept);
     s->sums = calloc((size_t)of->n_events, sizeof *s->sums);
-    sm_status status = s->first && s->sums ? sm_places_create(p, &s->at) : SM_NO_MEMORY;
+    sm_status status = s->kept && s->sums ? sm_places_create(p, &s->at) : SM_NO_MEMORY;
     return status == SM_OK ? sm_placed_create(placing, &s->drawn) : status;
 }
 
@@ -192,7 +223,7 @@ static void slot_destroy(slot *s)
 {
     sm_placed_destroy(&s->drawn);
     sm_places_destroy(&s->at);
-    free(s->first);
+    free(s->kept);
     free(s->sums);
 }
 
@@ -581,6 +612,8 @@ sm_status sm_sharp_run(const sm_plan *p, sm_sharp_goal goal, sm_run_context cont
     sm_smoothing smoothing = {0};
     *out = (sm_sharp){
         .n_roots = p->n_roots, .n_sides = p->root[0].n_sides, .points_a_task = sm_sharp_points_a_task(context.trials)};
+    for (int i = 0; i < p->n_roots; i++)
+        out->rescues = out->rescues || p->root[i].rescues;
     out->n_events = first_event(out, p->n_roots);
     sharp_job job = {.plan = p,
                      .smoothing = &smoothing,

@@ -21,6 +21,7 @@ typedef struct {
 /* Sums of each event of each root, by task. */
 typedef struct {
     int n_roots, n_sides, n_events; /* n_events: of all roots */
+    bool rescues;                   /* some root's: then each has its unrescued event too */
     int64_t points_a_task;
     int n_tasks; /* whole ones */
     bool widened;
@@ -40,6 +41,8 @@ void sm_sharp_destroy(sm_sharp *s);
 /* The tasks' sums of the patient event (side SM_SHARED) or a side's: of any rule, or of one. */
 sm_task_series sm_sharp_event(const sm_sharp *s, int root, int side);
 sm_task_series sm_sharp_crossed(const sm_sharp *s, int root, int side, sm_gap_id gap);
+/* Of the patient event that no rescue undoes. */
+sm_task_series sm_sharp_unrescued(const sm_sharp *s, int root);
 /* Of root[0]'s patient event by published limits. */
 sm_task_series sm_sharp_by_limits(const sm_sharp *s, int limits);
 

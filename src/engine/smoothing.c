@@ -1,7 +1,7 @@
 /* smoothing.c - a root's probabilities in each trial, given what is drawn.
  *
- * Contents: 1. which landmarks are smoothed  2. their errors  3. the whole  4. a smoothed landmark  5. a drawn one
- *           6. a side
+ * Contents: 1. which landmarks are smoothed  2. their errors  3. what roots share  4. the whole  5. a smoothed landmark
+ *           6. a drawn one  7. a side  8. a lacerated side
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "engine/smoothing.h"
 
@@ -20,8 +20,7 @@ static bool is_normal(const sm_root_reading *r)
 static bool can_smooth(const sm_root_side *side, int g)
 {
     static const sm_looked looked[SM_GAPS] = {[SM_GAP_OSTIUM] = SM_LOOKED_OSTIUM_GAP, [SM_GAP_STJ] = SM_LOOKED_STJ_GAP};
-    return side->landmarks.look[looked[g]] < 0 && side->outputs.laceration.column < 0 &&
-           is_normal(&side->readings.reading[sm_gaps[g].quantity]) &&
+    return side->landmarks.look[looked[g]] < 0 && is_normal(&side->readings.reading[sm_gaps[g].quantity]) &&
            is_normal(&side->readings.reading[sm_gaps[g].height]);
 }
 
@@ -85,7 +84,65 @@ static sm_status take_landmark(const sm_plan *p, int k, int g, sm_smoothing *s)
     return status;
 }
 
-/* 3. The whole */
+/* Success of a laceration is a factor where nothing of the side is drawn, of a rescue always. */
+static void integrate_successes(const sm_plan *p, sm_smoothing *s)
+{
+    for (int r = 0; r < s->n_roots; r++)
+        for (int k = 0; k < s->n_sides; k++) {
+            const sm_root_side *side = &p->root[r].side[k];
+            if (side->outputs.laceration.column >= 0 && !s->whole[k])
+                s->integrated[side->outputs.laceration.column] = true;
+            if (side->rescue.column >= 0)
+                s->integrated[side->rescue.column] = true;
+        }
+}
+
+/* 3. What roots share */
+
+/* Whether a side is the same in two roots but for how often its leaflet is laid open. */
+static bool same_but_for_success(const sm_plan *p, int a, int b, int k)
+{
+    const sm_side_parts *in_a = &p->parts[a].side[k], *in_b = &p->parts[b].side[k];
+    const sm_root_outputs *of_a = &p->root[a].side[k].outputs, *of_b = &p->root[b].side[k].outputs;
+    return in_a->landmarks.owner == in_b->landmarks.owner && p->parts[a].tube.owner == p->parts[b].tube.owner &&
+           p->parts[a].shape.owner == p->parts[b].shape.owner &&
+           memcmp(&of_a->model, &of_b->model, sizeof of_a->model) == 0 &&
+           memcmp(of_a->limit, of_b->limit, sizeof of_a->limit) == 0;
+}
+
+/* What is drawn of a side that is evaluated whole holds for its own draw of success. */
+static bool can_share(const sm_plan *p, const sm_smoothing *s, int a, int b, int k)
+{
+    return s->whole[k] ? p->parts[a].side[k].outputs.owner == p->parts[b].side[k].outputs.owner
+                       : same_but_for_success(p, a, b, k);
+}
+
+static void find_places(const sm_plan *p, sm_smoothing *s, int index, int k)
+{
+    const bool lacerated = p->root[index].side[k].outputs.laceration.column >= 0;
+    sm_smooth_places *mine = &s->places[index * s->n_sides + k];
+    *mine = (sm_smooth_places){.whole = -1, .open = -1};
+    for (int r = 0; r < index; r++) {
+        const sm_smooth_places *earlier = &s->places[r * s->n_sides + k];
+        if (!can_share(p, s, r, index, k))
+            continue;
+        mine->whole = earlier->whole;
+        mine->open = lacerated && mine->open < 0 ? earlier->open : mine->open;
+    }
+    mine->first_whole = mine->whole < 0;
+    mine->first_open = lacerated && mine->open < 0;
+    mine->whole = mine->first_whole ? s->n_places++ : mine->whole;
+    mine->open = mine->first_open ? s->n_places++ : mine->open;
+}
+
+static void find_all_places(const sm_plan *p, sm_smoothing *s)
+{
+    for (int r = 0; r < s->n_roots; r++)
+        for (int k = 0; k < s->n_sides; k++)
+            find_places(p, s, r, k);
+}
+
+/* 4. The whole */
 
 sm_status sm_smoothing_create(const sm_plan *p, sm_smoothing *s)
 {
@@ -94,11 +151,14 @@ sm_status sm_smoothing_create(const sm_plan *p, sm_smoothing *s)
     s->smooth = calloc(sides, sizeof *s->smooth);
     s->whole = calloc(sides, sizeof *s->whole);
     s->side = calloc(sides * (size_t)p->n_roots, sizeof *s->side);
+    s->places = calloc(sides * (size_t)p->n_roots, sizeof *s->places);
     s->integrated = calloc((size_t)p->sources.n_columns + 1, sizeof *s->integrated);
     s->score_side = calloc(2 * sides * SM_GAPS, sizeof *s->score_side); /* of gap and height at most */
-    if (!s->smooth || !s->whole || !s->side || !s->integrated || !s->score_side)
+    if (!s->smooth || !s->whole || !s->side || !s->integrated || !s->score_side || !s->places)
         return SM_NO_MEMORY;
     choose(p, s);
+    integrate_successes(p, s);
+    find_all_places(p, s);
     sm_status status = sm_tables_phi(p->tables, &s->phi);
     for (int k = 0; k < s->n_sides; k++)
         for (int g = 0; status == SM_OK && g < SM_GAPS; g++)
@@ -111,12 +171,13 @@ void sm_smoothing_destroy(sm_smoothing *s)
     free(s->smooth);
     free(s->whole);
     free(s->side);
+    free(s->places);
     free(s->integrated);
     free(s->score_side);
     *s = (sm_smoothing){0};
 }
 
-/* 4. A smoothed landmark */
+/* 5. A smoothed landmark */
 
 /* The parts that a root's side is evaluated from. */
 typedef struct {
@@ -181,7 +242,7 @@ static double margin_of(const sm_side_model *model, int g)
     return g == SM_GAP_STJ ? model->reach_margin : 0;
 }
 
-/* 5. A drawn one */
+/* 6. A drawn one */
 
 /* (5.5) by any limit. */
 SM_WIDE static void drawn_crossed(const sm_side_out *out, int g, double margin, const double *restrict limit,
@@ -192,7 +253,7 @@ SM_WIDE static void drawn_crossed(const sm_side_out *out, int g, double margin, 
         p[i] = ((height[i] >= -margin) & (room[i] < limit[i])) ? 1 : 0;
 }
 
-/* 6. A side */
+/* 7. A side */
 
 /* The landmarks of a side as one limit after the other is asked of them. */
 typedef struct {
@@ -251,49 +312,124 @@ static void by_published_limits(const landmarks *l, const sm_root_outputs *own, 
     }
 }
 
-/* Left whole: the drawn side; the leaflet top from it. */
-static void find_landmarks(const sm_smoothing *s, const sm_plan *p, int index, int k, const double *const *column,
-                           sm_places *at, const sm_smooth_draws *draws, bool by_limits, landmarks *out)
+/* What the two states of a side have in common. */
+typedef struct {
+    const sm_smoothing *s;
+    const sm_plan *p;
+    int index, k;
+    const double *const *column;
+    const sm_smooth_draws *draws;
+    bool by_limits;
+    parts c;
+    const sm_side_out *drawn; /* if it is evaluated whole */
+    double H[SM_LANES];       /* the leaflet top */
+} side;
+
+/* Of a steered root it is evaluated already: the weights were asked for first. */
+static void begin_side(side *a, sm_places *at)
 {
-    double H[SM_LANES];
-    sm_side_tube tube;
-    const parts c = parts_of(p, index, k, column, at);
-    if (s->whole[k]) /* of a steered root it is done: the weights were asked for first */
-        out->drawn = p->root[index].steering.n > 0 ? &at->side[p->parts[index].side[k].outputs.slot]
-                                                   : sm_evaluate_side(p, index, k, column, at);
-    const int owner = p->parts[index].side[k].landmarks.owner;
-    if (s->whole[k])
-        memcpy(H, at->landmarks[p->parts[owner].side[k].landmarks.slot].H, sizeof H);
-    else
-        draw_top(&c, &p->root[index].side[k].readings.reading[SM_LEAFLET_HEIGHT], H);
-    sm_smooth_tube(c.model, c.shape, c.tube, H, &tube);
-    for (int g = 0; g < SM_GAPS; g++)
-        if (s->smooth[k][g])
-            find_level(s, &c, &tube, &s->side[index * s->n_sides + k].at[g], margin_of(c.model, g),
-                       draws->u[k * SM_GAPS + g], draws->score, &out->level[g]);
-    if (by_limits && s->smooth[k][SM_GAP_STJ] && c.model->reach_margin == 0)
-        out->without_margin = out->level[SM_GAP_STJ];
-    else if (by_limits && s->smooth[k][SM_GAP_STJ])
-        find_level(s, &c, &tube, &s->side[index * s->n_sides + k].at[SM_GAP_STJ], 0, draws->u[k * SM_GAPS + SM_GAP_STJ],
-                   draws->score, &out->without_margin);
+    const int owner = a->p->parts[a->index].side[a->k].landmarks.owner;
+    a->c = parts_of(a->p, a->index, a->k, a->column, at);
+    a->drawn = NULL;
+    if (a->s->whole[a->k]) {
+        a->drawn = a->p->root[a->index].steering.n > 0 ? &at->side[a->p->parts[a->index].side[a->k].outputs.slot]
+                                                       : sm_evaluate_side(a->p, a->index, a->k, a->column, at);
+        memcpy(a->H, at->landmarks[a->p->parts[owner].side[a->k].landmarks.slot].H, sizeof a->H);
+    } else
+        draw_top(&a->c, &a->p->root[a->index].side[a->k].readings.reading[SM_LEAFLET_HEIGHT], a->H);
 }
 
-void sm_smoothing_side(const sm_smoothing *s, const sm_plan *p, int index, int k, const double *const *column,
-                       sm_places *at, const sm_smooth_draws *draws, bool by_limits, sm_side_chances *out)
+static void find_gap(const side *a, const sm_side_tube *tube, int g, double margin, sm_level *out)
 {
-    const sm_root_outputs *own = &p->root[index].side[k].outputs;
+    const sm_smoothing *s = a->s;
+    find_level(s, &a->c, tube, &s->side[a->index * s->n_sides + a->k].at[g], margin, a->draws->u[a->k * SM_GAPS + g],
+               a->draws->score, out);
+}
+
+static void find_landmarks(const side *a, const sm_side_tube *tube, landmarks *out)
+{
+    const bool *smooth = a->s->smooth[a->k];
+    for (int g = 0; g < SM_GAPS; g++)
+        if (smooth[g])
+            find_gap(a, tube, g, margin_of(a->c.model, g), &out->level[g]);
+    if (a->by_limits && smooth[SM_GAP_STJ] && a->c.model->reach_margin == 0)
+        out->without_margin = out->level[SM_GAP_STJ];
+    else if (a->by_limits && smooth[SM_GAP_STJ])
+        find_gap(a, tube, SM_GAP_STJ, 0, &out->without_margin);
+}
+
+/* Of one state. */
+static void find_chances(const side *a, bool open, sm_side_chances *out)
+{
+    const sm_root_outputs *own = &a->p->root[a->index].side[a->k].outputs;
     double limit[SM_LANES];
+    sm_side_tube tube;
     landmarks l; /* what is read of it is filled: not cleared first */
-    l.s = s;
+    l.s = a->s;
     l.model = &own->model;
-    l.smooth = s->smooth[k];
-    l.drawn = NULL;
-    find_landmarks(s, p, index, k, column, at, draws, by_limits, &l);
+    l.smooth = a->s->smooth[a->k];
+    l.drawn = a->drawn;
+    if (open)
+        sm_smooth_open_tube(a->c.shape, a->c.tube, a->H, &tube);
+    else
+        sm_smooth_tube(a->c.model, a->c.shape, a->c.tube, a->H, &tube);
+    find_landmarks(a, &tube, &l);
     for (int g = 0; g < SM_GAPS; g++) {
-        sm_variable_draw(&own->limit[g], sm_columns_of(p, index, column, at), limit);
+        sm_variable_draw(&own->limit[g], a->c.column, limit);
         crossed_by(&l, g, true, limit, out->crossed[g]);
     }
     event_of(&own->model, out->crossed, out->event);
-    if (by_limits)
+    if (a->by_limits)
         by_published_limits(&l, own, out);
+}
+
+/* 8. A lacerated side */
+
+/* How probable it is that its leaflet is laid open: where it is evaluated whole, whether it was. */
+static void success_of(const side *a, double *success)
+{
+    const sm_root_outputs *own = &a->p->root[a->index].side[a->k].outputs;
+    if (a->drawn) {
+        memcpy(success, a->drawn->opened, SM_LANES * sizeof *success);
+        return;
+    }
+    sm_side_clear_of_posts(&own->model, a->c.tube, success);
+    for (int i = 0; i < SM_LANES; i++)
+        success[i] *= own->laceration.probability;
+}
+
+/* Both rules together: what is open to one is open to the other. */
+static void mix(const side *a, const sm_side_chances *whole, const sm_side_chances *open, sm_side_chances *out)
+{
+    double success[SM_LANES];
+    success_of(a, success);
+    sm_smooth_mixed(success, whole->event, open->event, out->event);
+    for (int g = 0; g < SM_GAPS; g++)
+        sm_smooth_mixed(success, whole->crossed[g], open->crossed[g], out->crossed[g]);
+}
+
+const sm_side_chances *sm_smoothing_side(const sm_smoothing *s, const sm_plan *p, int index, int k,
+                                         const double *const *column, sm_places *at, const sm_smooth_draws *draws,
+                                         bool by_limits, sm_side_chances *kept, sm_side_chances *mixed)
+{
+    const sm_smooth_places *places = &s->places[index * s->n_sides + k];
+    side a;
+    a.s = s;
+    a.p = p;
+    a.index = index;
+    a.k = k;
+    a.column = column;
+    a.draws = draws;
+    a.by_limits = by_limits;
+    if (!places->first_whole && places->open < 0)
+        return &kept[places->whole];
+    begin_side(&a, at);
+    if (places->first_whole)
+        find_chances(&a, false, &kept[places->whole]);
+    if (places->first_open)
+        find_chances(&a, true, &kept[places->open]);
+    if (places->open < 0)
+        return &kept[places->whole];
+    mix(&a, &kept[places->whole], &kept[places->open], mixed);
+    return mixed;
 }

@@ -2,7 +2,8 @@
  * section 8), all else is drawn.
  *
  * A landmark is smoothed if it is in every root of the run: the errors of its gap and height are normal, a t or none,
- * and nobody looked at the gap a second time. The others stay drawn, as does a side whose leaflet may be lacerated.
+ * and nobody looked at the gap a second time. The others stay drawn. Whether a lacerated leaflet opens is integrated
+ * too, on sides of which nothing is drawn; whether a rescue succeeds, always.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #ifndef SM_ENGINE_SMOOTHING_H
 #define SM_ENGINE_SMOOTHING_H
@@ -28,12 +29,21 @@ typedef struct {
     sm_smooth_landmark at[SM_GAPS];
 } sm_smooth_side;
 
+/* Which of a worker's places hold a root's side, its leaflet whole or laid open (-1: it is not lacerated), and whether
+ * this root is the first that has it so: the others take what it found. */
+typedef struct {
+    int whole, open;
+    bool first_whole, first_open;
+} sm_smooth_places;
+
 typedef struct {
     int n_roots, n_sides;
     bool (*smooth)[SM_GAPS]; /* by side */
     bool *whole;             /* by side: the side is evaluated as it is drawn, too */
     sm_smooth_side *side;    /* by root and side */
-    bool *integrated;        /* by column of the plan: nobody draws it */
+    sm_smooth_places *places;
+    int n_places;
+    bool *integrated; /* by column of the plan: nobody draws it */
     int n_scores;
     int *score_side; /* by score */
     const sm_table *phi;
@@ -55,9 +65,11 @@ typedef struct {
     double by_limits[SM_PUBLISHED_LIMITS][SM_LANES];
 } sm_side_chances;
 
-/* After sm_evaluate_shared of the same root, sides in rising order; of a steered root after sm_evaluate_side of those
- * that are evaluated whole. */
-void sm_smoothing_side(const sm_smoothing *s, const sm_plan *p, int index, int k, const double *const *column,
-                       sm_places *at, const sm_smooth_draws *draws, bool by_limits, sm_side_chances *out);
+/* After sm_evaluate_shared of the same root; roots and sides in rising order, of a steered root after sm_evaluate_side
+ * of those that are evaluated whole. kept: the worker's n_places; root[0]'s side k is in place k. mixed: room for a
+ * lacerated side. Returns one of them. by_limits: ask for that too; of no lacerated side. */
+const sm_side_chances *sm_smoothing_side(const sm_smoothing *s, const sm_plan *p, int index, int k,
+                                         const double *const *column, sm_places *at, const sm_smooth_draws *draws,
+                                         bool by_limits, sm_side_chances *kept, sm_side_chances *mixed);
 
 #endif

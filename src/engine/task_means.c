@@ -73,9 +73,23 @@ sm_estimate sm_task_means_difference(sm_task_series a, sm_task_series b)
     return (sm_estimate){of_a.probability - of_b.probability, sqrt(squares * n / (n - 1.0))};
 }
 
+double sm_task_means_covariance(sm_task_series a, sm_task_series b)
+{
+    const ratio of_a = ratio_of(a), of_b = ratio_of(b);
+    double products = 0;
+    for (int i = 0; i < a.n; i++)
+        products += pull_of(a, &of_a, i) * pull_of(b, &of_b, i);
+    return products * a.n / (a.n - 1.0);
+}
+
+double sm_task_means_reach(int n)
+{
+    return gsl_cdf_tdist_Pinv(0.975, n - 1);
+}
+
 static void logit_interval(double p, double error, int n, double *low, double *high)
 {
-    const double logit = log(p / (1 - p)), half = gsl_cdf_tdist_Pinv(0.975, n - 1) * error / (p * (1 - p));
+    const double logit = log(p / (1 - p)), half = sm_task_means_reach(n) * error / (p * (1 - p));
     *low = 1 / (1 + exp(half - logit));
     *high = 1 / (1 + exp(-half - logit));
 }

@@ -31,6 +31,11 @@ sm_probability sm_task_means_probability(sm_task_series s);
 /* The probability of a less that of b, with its error: of equally many tasks, each of which randomised both alike. */
 sm_estimate sm_task_means_difference(sm_task_series a, sm_task_series b);
 
+/* The covariance of the errors of two probabilities, of equally many tasks, each of which randomised both alike. */
+double sm_task_means_covariance(sm_task_series a, sm_task_series b);
+/* By how many standard errors of so many tasks Student's 95 % interval reaches out. */
+double sm_task_means_reach(int n);
+
 /* The mixture e-process of Student's t (Lai, Ann Stat 1976;4:265; Wang and Ramdas, Anytime-valid t-tests and confidence
  * sequences, 2024; formula from memory) over the means of the first n tasks: true if p is excluded. The chance that the
  * true p ever is, over all n at once, is at most epsilon as far as a task's mean is normal. */

@@ -68,15 +68,24 @@ SM_WIDE void sm_side_move(const sm_side_place *k, const double *restrict T, sm_l
 
 /* 3. A lacerated leaflet */
 
+SM_WIDE void sm_side_clear_of_posts(const sm_side_model *k, const sm_tube *t, double *restrict clear)
+{
+    const sm_direction *d = &k->direction;
+    for (int i = 0; i < SM_LANES; i++) {
+        const double cos_3 = d->cos_3th * t->post_c[i] + d->sin_3th * t->post_s[i];
+        clear[i] = cos_3 >= k->cos_post_block ? 0 : 1;
+    }
+}
+
 /* Section 5: on success, and if no post stands in front, the tube ends at the skirt and is the bare frame. */
 SM_WIDE static void lay_open(const sm_side_model *k, const sm_tube *t, const double *restrict split,
                              const double *restrict skirt_top, double *restrict H_t, double *restrict stand_off,
                              double *restrict opened)
 {
-    const sm_direction *d = &k->direction;
+    double clear[SM_LANES];
+    sm_side_clear_of_posts(k, t, clear);
     for (int i = 0; i < SM_LANES; i++) {
-        double cos_3 = d->cos_3th * t->post_c[i] + d->sin_3th * t->post_s[i];
-        bool open = split[i] != 0 && !(cos_3 >= k->cos_post_block);
+        bool open = (split[i] != 0) & (clear[i] != 0);
         double lower = H_t[i] < skirt_top[i] ? H_t[i] : skirt_top[i];
         H_t[i] = open ? lower : H_t[i];
         stand_off[i] = open ? 0 : stand_off[i];

@@ -75,6 +75,9 @@ void sm_side_move(const sm_side_place *k, const double *restrict T, sm_landmark 
 void sm_side_waist(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,
                    double *restrict W);
 
+/* clear[i]: 1 where no post stands in front of this side, so that its leaflet can be laid open; else 0. */
+void sm_side_clear_of_posts(const sm_side_model *k, const sm_tube *t, double *restrict clear);
+
 /* (5.1) to (5.5). limit[g][i]: below which the clearance at gap g crosses it, mm. split[i] is 1 if the leaflet in front
  * of this side was lacerated with success (before posts are asked), NULL for none. */
 void sm_side_evaluate(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_landmarks *p,

@@ -28,6 +28,16 @@ void sm_smooth_tube(const sm_side_model *k, const sm_tube_model *m, const sm_tub
     sm_tube_stand_off(t, &k->direction, out->stand_off);
 }
 
+void sm_smooth_open_tube(const sm_tube_model *m, const sm_tube *t, const double *H, sm_side_tube *out)
+{
+    double skirt_top[SM_LANES];
+    sm_tube_top(m, t, H, out->H_t, skirt_top);
+    for (int i = 0; i < SM_LANES; i++) {
+        out->H_t[i] = out->H_t[i] < skirt_top[i] ? out->H_t[i] : skirt_top[i];
+        out->stand_off[i] = 0;
+    }
+}
+
 /* 2. The height */
 
 /* (8.1), (8.2): the landmark without private errors, and how far one standard deviation of either turned error moves
@@ -134,4 +144,11 @@ void sm_smooth_either(const double *restrict a, const double *restrict b, double
 {
     for (int i = 0; i < SM_LANES; i++)
         either[i] = 1 - (1 - a[i]) * (1 - b[i]); /* (8.6) */
+}
+
+void sm_smooth_mixed(const double *restrict success, const double *restrict p, const double *restrict open,
+                     double *restrict mixed)
+{
+    for (int i = 0; i < SM_LANES; i++)
+        mixed[i] = (1 - success[i]) * p[i] + success[i] * open[i]; /* (8.7) */
 }

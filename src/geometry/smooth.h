@@ -35,6 +35,9 @@ typedef struct {
 void sm_smooth_tube(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const double *H,
                     sm_side_tube *out);
 
+/* The same where the leaflet was laid open: it ends at the skirt and is the bare frame. */
+void sm_smooth_open_tube(const sm_tube_model *m, const sm_tube *t, const double *H, sm_side_tube *out);
+
 /* (8.1) to (8.4). phi: the table of the normal distribution function (sm_tables_phi). */
 void sm_smooth_level(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_frame *f,
                      const sm_side_tube *tube, const sm_private_pair *pair, const sm_table *phi, sm_level *out);
@@ -44,5 +47,9 @@ void sm_smooth_crossed(const sm_level *at, const double *limit, const sm_table *
 
 /* (8.6): either of two independent things. */
 void sm_smooth_either(const double *restrict a, const double *restrict b, double *restrict either);
+
+/* (8.7): p[i] where the leaflet is not laid open, and open[i] where it is, which has the probability success[i]. */
+void sm_smooth_mixed(const double *restrict success, const double *restrict p, const double *restrict open,
+                     double *restrict mixed);
 
 #endif

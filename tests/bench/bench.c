@@ -379,6 +379,63 @@ static void beside_rival(const char *name, const char *script, const char *path,
         name, median(theirs, RIVAL_REPEATS), two, with_two[RIVAL_REPEATS - 1], aim, median(with_one, RIVAL_REPEATS));
 }
 
+/* Processor time of the fewest sharp points, start-up included, whose standard error is at most `error`. */
+static double time_sharp(const sm_case *c, double error, double *sum)
+{
+    for (int64_t points = 4096;; points *= 2) {
+        const clock_t start = clock();
+        sm_plan p;
+        sm_sharp s;
+        if (sm_plan_create(c, 1, &p) != SM_OK)
+            return NAN;
+        const sm_status ran = sm_sharp_run(&p, (sm_sharp_goal){0}, (sm_run_context){.trials = points, .seed = 1}, &s);
+        const double taken = (double)(clock() - start) / CLOCKS_PER_SEC;
+        const sm_probability P = ran == SM_OK ? sm_task_means_probability(sm_sharp_event(&s, 0, SM_SHARED))
+                                              : (sm_probability){.standard_error = 0};
+        sm_sharp_destroy(&s);
+        sm_plan_destroy(&p);
+        if (P.standard_error <= error) {
+            *sum += P.probability;
+            return taken;
+        }
+    }
+}
+
+/* The same of OpenTURNS' own low-discrepancy experiment, by its script: seconds; NAN where it is not installed. */
+static double rival_sobol(const char *path, const char *error, long long *points)
+{
+    char command[512], line[128] = "";
+    double taken = NAN;
+    snprintf(command, sizeof command,
+             "OMP_NUM_THREADS=1 /usr/bin/python3 tests/bench/rival_openturns.py '%s' sobol %s 2>/dev/null", path,
+             error);
+    FILE *p = popen(command, "r");
+    const char *got = p ? fgets(line, sizeof line, p) : NULL;
+    const int status = p ? pclose(p) : -1;
+    return got && status == 0 && sscanf(line, "%lf %lld", &taken, points) == 2 ? taken : NAN;
+}
+
+static void beside_sobol(const char *path, const sm_case *c, double *sum)
+{
+    enum { TURNS = 3 };
+    double theirs[TURNS], ours[TURNS], ratio[TURNS];
+    long long points = 0;
+    for (int i = 0; i < TURNS; i++) {
+        theirs[i] = rival_sobol(path, "0.0005", &points);
+        if (isnan(theirs[i])) {
+            printf("OpenTURNS' Sobol points: not installed, skipped\n");
+            return;
+        }
+        ours[i] = time_sharp(c, 0.0005, sum);
+        ratio[i] = theirs[i] / ours[i];
+    }
+    const double times = median(ratio, TURNS);
+    printf("to a standard error of 0.0005, processor time: OpenTURNS' randomised Sobol points %.2f s (%lld of them), "
+           "sharp "
+           "points %.4f s: %.0f times\n",
+           median(theirs, TURNS), points, median(ours, TURNS), times);
+}
+
 static int beside_rivals(const char *path, const sm_case *c, double *sum)
 {
     sm_threads *pool = sm_threads_create(2);
@@ -387,6 +444,7 @@ static int beside_rivals(const char *path, const sm_case *c, double *sum)
     const sm_executor pair = sm_threads_executor(pool);
     beside_rival("numpy", "tests/bench/rival_numpy.py", path, c, pair, 10, sum);
     beside_rival("OpenTURNS", "tests/bench/rival_openturns.py", path, c, pair, 50, sum);
+    beside_sobol(path, c, sum);
     sm_threads_destroy(pool);
     return EXIT_SUCCESS;
 }
@@ -397,7 +455,8 @@ static int compare(const char *program, const char *path, const sm_casefile *fil
     const char *largest = getenv("LARGEST");
     const long long most = largest ? strtoll(largest, NULL, 10) : 10000000;
     double sum = 0;
-    start_up(program, path, c, &sum); /* first: a child's peak memory is at least what its parent had when it was forked */
+    start_up(program, path, c,
+             &sum); /* first: a child's peak memory is at least what its parent had when it was forked */
     growth(program, "assess", path, most);
     growth(program, "recheck", path, most);
     int code = beside_draws(c, &sum);

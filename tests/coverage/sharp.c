@@ -1,6 +1,6 @@
 /* sharp.c - do sharp points give the right probability, with the right interval, and how much better than counting?
  *
- *   sharp [race] [seeds N] [trials T] [profile FILE] [limit MM] CASE ...
+ *   sharp [race | rows] [seeds N] [trials T] [profile FILE] [limit MM] CASE ...
  *
  * Each word holds for the cases after it; limit takes that clearance beside ostia and 1 mm at the junction in place of
  * the case's. For each case, over N seeds with T trials: the probability; by how many times the variance of the answer
@@ -12,7 +12,10 @@
  * With `race` in front of the cases: the processor time, start-up included, to a standard error of min(0.0005, 2 % of
  * the rarer of P and 1 - P), and to a tenth of that, by counting (an assessment, as it was) and by sharp points alone.
  *
- * Contents: 1. reading  2. one case  3. a race to a standard error  4. telling
+ * With `rows`: of each alternative of a case, by how many times the variance of its unrescued events, and of their
+ * paired difference from the plan, is less than by counting as many trials; errors and intervals as above.
+ *
+ * Contents: 1. reading  2. one case  3. a race to a standard error  4. alternatives  5. telling
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdio.h>
@@ -23,7 +26,7 @@
 #include <gsl/gsl_errno.h>
 
 #include "casefile/casefile.h"
-#include "engine/assess.h"
+#include "decision/weigh.h"
 
 enum { LARGEST_FILE = 1 << 20, MOST_EVENTS = 64 };
 #define TRUTH_TRIALS (INT64_C(1) << 24)
@@ -181,7 +184,82 @@ static void race(const char *path, const sm_case *c)
     fflush(stdout);
 }
 
-/* 4. Telling */
+/* 4. Alternatives */
+
+enum { MOST_ROWS = 16 };
+#define COUNTED_ROWS (INT64_C(1) << 22)
+
+/* Of one row, over the seeds: two numbers, the unrescued events and their difference from the plan. */
+typedef struct {
+    double sum[2], squares[2], errors[2], held[2];
+} row_sums;
+
+static sm_weigh weigh_with(const sm_case *c, sm_run_context context)
+{
+    sm_weigh w;
+    if (sm_weigh_run(c, 0, context, &w) != SM_OK)
+        exit(EXIT_FAILURE);
+    return w;
+}
+
+static void add_row(const sm_weigh_row *r, const sm_weigh_row *truth, double reach, row_sums *s)
+{
+    const double value[2] = {r->unrescued.probability, r->difference.value},
+                 error[2] = {r->unrescued.standard_error, r->difference.standard_error},
+                 true_value[2] = {truth->unrescued.probability, truth->difference.value};
+    for (int j = 0; j < 2; j++) {
+        const double off = value[j] - true_value[j];
+        s->sum[j] += off;
+        s->squares[j] += off * off;
+        s->errors[j] += error[j] * error[j];
+        s->held[j] += j == 0 ? holds(&r->unrescued, true_value[0]) : fabs(off) <= reach * error[j];
+    }
+}
+
+static void tell_row(const sm_weigh_row *truth, const sm_weigh_row *counted, const row_sums *s, int seeds,
+                     double points)
+{
+    const double error[2] = {counted->unrescued.standard_error, counted->difference.standard_error};
+    printf("  %-36.36s %.6f", truth->name, truth->unrescued.probability);
+    for (int j = 0; j < 2; j++) {
+        const double mean = s->sum[j] / seeds, variance = (s->squares[j] / seeds - mean * mean) * seeds / (seeds - 1.0);
+        if (variance > 0)
+            printf(" | %7.1f %5.2f %5.1f", error[j] * error[j] * (double)COUNTED_ROWS / points / variance,
+                   sqrt(s->errors[j] / seeds / variance), 100 * s->held[j] / seeds);
+    }
+    printf("\n");
+}
+
+/* The truth is of 2^22 points. */
+static void rows(const char *path, const sm_case *c, int seeds, int64_t trials)
+{
+    row_sums s[MOST_ROWS];
+    sm_run_context context = {.trials = COUNTED_ROWS, .seed = 1000003};
+    memset(s, 0, sizeof s);
+    sm_weigh counted = weigh_with(c, context);
+    context.points = SM_POINTS_SHARP;
+    sm_weigh truth = weigh_with(c, context);
+    const int n = truth.n_rows < MOST_ROWS ? truth.n_rows : MOST_ROWS;
+    double points = 0;
+    context.trials = trials;
+    for (int i = 1; i <= seeds; i++) {
+        context.seed = (uint64_t)i;
+        sm_weigh w = weigh_with(c, context);
+        points = (double)w.trials;
+        for (int j = 0; j < n; j++)
+            add_row(&w.row[j], &truth.row[j], sm_task_means_reach(w.assessment.sharp_tasks), &s[j]);
+        sm_weigh_destroy(&w);
+    }
+    printf("%s, %.0f points: not rescued | variance less by, error told/real, held | the same of the difference\n",
+           path, points);
+    for (int j = 0; j < n; j++)
+        tell_row(&truth.row[j], &counted.row[j], &s[j], seeds, points);
+    fflush(stdout);
+    sm_weigh_destroy(&truth);
+    sm_weigh_destroy(&counted);
+}
+
+/* 5. Telling */
 
 static void head(void)
 {
@@ -210,10 +288,10 @@ int main(int argc, char **argv)
 {
     int seeds = 200;
     int64_t trials = 32768;
-    bool racing = false;
+    bool racing = false, of_rows = false;
     const char *profile = NULL, *limit = NULL;
     gsl_set_error_handler_off();
-    if (argc > 1 && strcmp(argv[1], "race") != 0)
+    if (argc > 1 && strcmp(argv[1], "race") != 0 && strcmp(argv[1], "rows") != 0)
         head();
     for (int i = 1; i < argc; i++) {
         const char *value = i + 1 < argc ? argv[i + 1] : "";
@@ -221,6 +299,8 @@ int main(int argc, char **argv)
             seeds = atoi(argv[++i]);
         else if (strcmp(argv[i], "race") == 0)
             racing = true;
+        else if (strcmp(argv[i], "rows") == 0)
+            of_rows = true;
         else if (strcmp(argv[i], "trials") == 0)
             trials = atoll(argv[++i]);
         else if (strcmp(argv[i], "profile") == 0)
@@ -233,6 +313,8 @@ int main(int argc, char **argv)
                 return EXIT_FAILURE;
             if (racing)
                 race(argv[i], sm_casefile_case(file));
+            else if (of_rows)
+                rows(argv[i], sm_casefile_case(file), seeds, trials);
             else
                 study(argv[i], sm_casefile_case(file), seeds, trials);
             sm_casefile_destroy(file);

@@ -48,15 +48,26 @@ said "$work/result" '"sharp": {"points": 98304, "tasks": 24}'
 # one number for one thing: assess, sweep and compare, and each value of a sweep as assessed alone
 vary bloom /scan/blooming_mm 0.4
 for c in plain bloom; do status 0 "$program" assess "$work/$c.json" --trials 9000 --points sharp --json "$work/sharp-$c"; done
+for c in recheck weigh; do status 0 "$program" $c "$work/plain.json" --trials 9000 --points sharp --json "$work/sharp-$c"; done
+said "$work/out" "All on the same sharp points"
+status 0 "$program" report "$work/plain.json" --trials 9000 --points sharp -o "$work/sharp.html" --json "$work/sharp-report"
+said "$work/sharp.html" "comes from the sharp points"
 status 0 "$program" sweep "$work/plain.json" --vary blooming=0.2:0.6:3 --trials 9000 --points sharp --json "$work/sharp-sweep"
 said "$work/out" "sharp points of its own"
 status 0 "$program" compare "$work/plain.json" "$work/bloom.json" --trials 9000 --points sharp --json "$work/sharp-compare"
 said "$work/out" "have sharp points of"
 $python - "$work" <<'PY' || fail "assess, sweep and compare differ with --points sharp"
 import json, sys
-plain, bloom, sweep, compare = (json.load(open(f"{sys.argv[1]}/sharp-{n}")) for n in ("plain", "bloom", "sweep", "compare"))
+plain, bloom, sweep, compare, recheck, weigh, report = (json.load(open(f"{sys.argv[1]}/sharp-{n}"))
+    for n in ("plain", "bloom", "sweep", "compare", "recheck", "weigh", "report"))
 event = lambda r: r["patient"]["event"]
 assert event(sweep) == event(plain) == event(compare)
+for other in recheck, weigh, report:
+    assert other["patient"] == plain["patient"] and other["decision"] == plain["decision"]
+    assert all(other["coronaries"][s].items() >= side.items() for s, side in plain["coronaries"].items())
+    assert plain["decision"]["rule"] == "student"
+assert weigh["alternatives"] == plain["alternatives"] == report["alternatives"]
+assert weigh["alternatives"][0]["event"] == event(plain)
 assert sweep["sweep"]["points"][1]["event"] == event(bloom) == compare["compare"]["new"]["event"]
 moved = event(bloom)["probability"] - event(plain)["probability"]
 assert abs(sweep["sweep"]["points"][1]["difference"]["value"] - moved) < 1e-8

@@ -22,7 +22,13 @@ status 0 "$program" assess $demo --trials 40000 --points plain --json "$work/pla
 status 0 "$program" assess $demo --trials 40000 --json "$work/default"
 cmp -s "$work/plain" "$work/default" || fail "--points plain is not the default"
 status 1 "$program" assess $demo --points pretty; said "$work/err" "expected plain or sharp"
-status 1 "$program" weigh $demo --points sharp; said "$work/err" "makes no use"
+for t in 1 2 5; do
+    for c in weigh recheck; do
+        status 0 "$program" $c $demo --trials 40000 --points sharp --threads $t --json "$work/$c$t"
+        cmp -s "$work/${c}1" "$work/$c$t" || fail "the result of $c --points sharp differs with --threads $t"
+    done
+done
+status 1 "$program" check $demo --points sharp; said "$work/err" "makes no use"
 here=$PWD
 (cd "$work" && "$here/$program" assess "$here/$demo" --trials 1000 --json - >a) || fail "from another folder"
 "$program" assess $demo --trials 1000 --json - >"$work/b"

@@ -65,6 +65,10 @@ static void differences_are_of_the_same_tasks(void **state)
     assert_near(d.value, -0.02, 0, 1e-15);
     assert_near(d.standard_error, sqrt(5e-4 * 4 / 3), 1e-9, 0);
     assert_near(sm_task_means_difference(a, a).standard_error, 0, 0, 0);
+    /* Products .0015 -.0005 -.0005 .0015 of a sixteenth each. */
+    const sm_task_series b = {.task = other, .stride = 1, .n = 4};
+    assert_near(sm_task_means_covariance(a, b), 0.002 / 16 * 4 / 3, 1e-12, 0);
+    assert_near(sm_task_means_reach(4), 3.182446305284263, 1e-9, 0); /* scipy: stats.t.ppf(.975, 3) */
 }
 
 /* Weights are divided by, unless they undo a widened draw, whose mean is known. */

@@ -22,6 +22,7 @@ typedef struct {
     sm_frame frame;
     double reading[SM_QUANTITIES], sd_gap, sd_height, limit;
     sm_gap_id gap;
+    bool split; /* the leaflet was lacerated with success */
 } trial;
 
 static trial *odd_trial(sm_gap_id gap)
@@ -75,7 +76,9 @@ static bool crossed(const trial *t, double of_gap, double of_height)
     mm[sm_gaps[t->gap].height][0] += t->sd_height * of_height;
     sm_side_landmarks(&t->side.place, &t->frame, (const double(*)[SM_LANES])mm, &l);
     limit[t->gap][0] = t->limit;
-    sm_side_evaluate(&t->side, &t->shape, &t->tube, &l, (const double(*)[SM_LANES])limit, NULL, &out);
+    const double split[SM_LANES] = {1};
+    sm_side_evaluate(&t->side, &t->shape, &t->tube, &l, (const double(*)[SM_LANES])limit, t->split ? split : NULL,
+                     &out);
     return out.crossed[t->gap][0] == 1;
 }
 
@@ -97,7 +100,10 @@ static double smoothed(const trial *t, const sm_table *phi, double at)
     }
     pair.u = u;
     sm_frame_point(&t->frame, t->side.place.cos_az, t->side.place.sin_az, r, z, x, y, H);
-    sm_smooth_tube(&t->side, &t->shape, &t->tube, H, &tube);
+    if (t->split)
+        sm_smooth_open_tube(&t->shape, &t->tube, H, &tube);
+    else
+        sm_smooth_tube(&t->side, &t->shape, &t->tube, H, &tube);
     sm_smooth_level(&t->side, &t->shape, &t->tube, &t->frame, &tube, &pair, phi, &level);
     for (int i = 0; i < SM_LANES; i++)
         limit[i] = t->limit;
@@ -176,6 +182,39 @@ static void test_stj(void **state)
     free(t);
 }
 
+/* Laid open the tube ends at the skirt, which reaches a low ostium, and is the bare frame: section 5's own, where no
+ * post stands in front. */
+static void test_open(void **state)
+{
+    (void)state;
+    trial *t = odd_trial(SM_GAP_OSTIUM);
+    double clear[SM_LANES];
+    t->split = true;
+    t->shape.skirt_height = 12;
+    t->reading[SM_OSTIUM_HEIGHT] = 8.6;
+    t->reading[SM_OSTIUM_GAP] = 4.4;
+    sm_side_clear_of_posts(&t->side, &t->tube, clear);
+    assert_true(clear[0] == 1);
+    check_whole(t);
+    t->tube.post_c[0] = cos(3 * 35 * M_PI / 180); /* a post at 35 degrees, where the ostium is */
+    t->tube.post_s[0] = sin(3 * 35 * M_PI / 180);
+    sm_side_clear_of_posts(&t->side, &t->tube, clear);
+    assert_true(clear[0] == 0);
+    free(t);
+}
+
+/* (8.7), by hand. */
+static void test_mixed(void **state)
+{
+    (void)state;
+    double success[SM_LANES] = {0.25, 0, 1}, p[SM_LANES] = {0.8, 0.7, 0.6}, open[SM_LANES] = {0.2, 0.1, 0.3},
+           mixed[SM_LANES];
+    sm_smooth_mixed(success, p, open, mixed);
+    assert_near(mixed[0], 0.65, 0, 1e-15);
+    assert_near(mixed[1], 0.7, 0, 1e-15);
+    assert_near(mixed[2], 0.3, 0, 1e-15);
+}
+
 /* At one height, without a height error and in a level plane, the event is an interval of the gap alone. */
 static void test_ends(void **state)
 {
@@ -222,10 +261,8 @@ int main(void)
 {
     gsl_set_error_handler_off();
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_ostium),
-        cmocka_unit_test(test_stj),
-        cmocka_unit_test(test_ends),
-        cmocka_unit_test(test_no_error),
+        cmocka_unit_test(test_ostium), cmocka_unit_test(test_stj),   cmocka_unit_test(test_ends),
+        cmocka_unit_test(test_open),   cmocka_unit_test(test_mixed), cmocka_unit_test(test_no_error),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

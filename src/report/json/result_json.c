@@ -314,6 +314,14 @@ static void hangs_on_write(sm_json *w, const sm_hold *h)
     sm_json_close(w);
 }
 
+/* Which interval decided. */
+static const char *rule_of(const sm_assessment *a)
+{
+    if (a->decision.by_sequence)
+        return "confidence sequence";
+    return a->sharp_points > 0 ? "student" : "wilson";
+}
+
 static void decision_write(sm_json *w, const sm_result *r)
 {
     const sm_decision *d = &r->assessment->decision;
@@ -326,7 +334,7 @@ static void decision_write(sm_json *w, const sm_result *r)
     } else {
         sm_json_number(w, "action_line", d->action_line);
         sm_json_string(w, "call", sm_result_form_name(h.form));
-        sm_json_string(w, "rule", d->by_sequence ? "confidence sequence" : "wilson");
+        sm_json_string(w, "rule", rule_of(r->assessment));
         sm_json_pair(w, "interval", d->low, d->high);
     }
     sm_json_string(w, "reason", reason_words(d->reason));

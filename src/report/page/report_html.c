@@ -73,6 +73,7 @@ static void recheck(sm_blocks *b, const sm_findings *f)
     sm_recheck_remains(sm_block_words(b, SM_NOTE), f->recheck);
     if (f->recheck->has_line)
         sm_recheck_bound(sm_block_words(b, SM_SCREEN_NOTE), f->recheck);
+    sm_recheck_counted(sm_block_words(b, SM_SCREEN_NOTE), f->recheck);
 }
 
 /* What a look is worth, and the view of each gap: two sheets of paper have room for the first three on top alone. */

@@ -43,15 +43,13 @@ static void tell_disagreement(sm_blocks *b, const sm_result *r, const sm_weigh *
 }
 
 /* What to look at again first, and what might be done instead. */
-static void tell_next(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm_look_worths *looks)
+static void tell_next(sm_blocks *b, const sm_weigh *k, const sm_look_worths *looks)
 {
     sm_block_say(b, SM_GAP, "");
     if (looks)
         sm_looks_tell_screen(b, looks);
     if (k && k->n_rows > 0)
         sm_weigh_instead(sm_block_words(b, SM_SAY), k);
-    else if (r->assessment->sharp_points > 0 && r->c->n_alternatives > 0)
-        sm_block_say(b, SM_SAY, "With sharp points the alternatives are not weighed: slimmargin weigh counts them.");
 }
 
 void sm_first_screen(sm_blocks *b, const sm_result *r, const sm_weigh *k, const sm_look_worths *looks)
@@ -61,7 +59,7 @@ void sm_first_screen(sm_blocks *b, const sm_result *r, const sm_weigh *k, const 
     tell_disagreement(b, r, k);
     sm_assess_answer(b, r);
     sm_assess_hangs(b, r);
-    tell_next(b, r, k, looks);
+    tell_next(b, k, looks);
     sm_block_say(b, SM_MUTED, "More: --whole; slimmargin recheck, weigh, sweep --all, report CASE -o FILE.html");
     sm_block_say(b, SM_SAY, sm_caution_line());
 }
@@ -74,7 +72,7 @@ void sm_first_whole(sm_blocks *b, const sm_result *r, const sm_weigh *k, const s
     if (r->c->note && r->c->note[0])
         sm_text_addf(sm_block_words(b, SM_MUTED), "Note of the case: %s", r->c->note);
     sm_assess_hangs(b, r);
-    tell_next(b, r, k, looks);
+    tell_next(b, k, looks);
     sm_assess_rest(b, r);
 }
 

@@ -147,6 +147,15 @@ static void explain_worth(sm_text *out, const sm_recheck *k)
     sm_recheck_bound(out, k);
 }
 
+/* Which numbers come from where. */
+void sm_recheck_counted(sm_text *out, const sm_recheck *k)
+{
+    if (k->assessment.sharp_points == 0)
+        return;
+    sm_text_puts(out, "How probable a crossing is comes from the sharp points. Worths, shares, readings that turn the "
+                      "call and settings are counted in trials, beside it: each with the error that stands there.");
+}
+
 static void work_list_by_worth(sm_blocks *b, const sm_recheck *k)
 {
     int i = 0;
@@ -351,6 +360,7 @@ static void findings(sm_blocks *b, const sm_result *r, const sm_recheck *k)
     not_before(sm_block_words(b, SM_SAY), k);
     guards(b, r->c, k);
     shares(b, k);
+    sm_recheck_counted(sm_block_words(b, SM_SAY), k);
 }
 
 void sm_recheck_tell(sm_blocks *b, const sm_result *r, const sm_recheck *k)

@@ -17,6 +17,8 @@ void sm_recheck_headline(sm_text *out, const sm_recheck *k);
 void sm_recheck_remains(sm_text *out, const sm_recheck *k);
 /* What an untreated event is, and how many of them knowing everything could spare. */
 void sm_recheck_bound(sm_text *out, const sm_recheck *k);
+/* With sharp points: that all but the probability is counted. */
+void sm_recheck_counted(sm_text *out, const sm_recheck *k);
 
 /* How much each gap must read, in blocks of that kind; k->guard must be there. */
 void sm_recheck_tell_guards(sm_blocks *b, sm_block_kind kind, const sm_case *c, const sm_recheck *k);

@@ -40,6 +40,19 @@ static void sure_words(sm_text *out, double p)
         sm_text_addf(out, "%.0f of 1,000", 1000 * p);
 }
 
+/* So many decimals, and one more where the error would be told as 0. */
+static int decimals_for(double error, int least)
+{
+    return error > 0 && error < pow(10, -least) / 2 ? least + 1 : least;
+}
+
+/* A number and its Monte Carlo error. */
+static void with_error(sm_text *out, double x, const char *between, double error, int least)
+{
+    const int decimals = decimals_for(error, least);
+    sm_text_addf(out, "%.*f%s%.*f", decimals, x, between, decimals, error);
+}
+
 /* 2. The headline */
 
 static void settled_words(sm_text *out, const sm_weigh *k)
@@ -173,7 +186,7 @@ static void fewer_words(sm_text *out, const sm_weigh_row *r)
     if (r->difference.value == 0 && r->difference.standard_error == 0)
         sm_text_puts(out, "none");
     else
-        sm_text_addf(out, "%.1f +-%.1f", -1000 * r->difference.value, 1000 * r->difference.standard_error);
+        with_error(out, -1000 * r->difference.value, " +-", 1000 * r->difference.standard_error, 1);
 }
 
 static void row(sm_blocks *b, const sm_weigh *k, int i)
@@ -218,11 +231,15 @@ static void pairing(sm_blocks *b, const sm_weigh *k)
             least = fmin(least, k->row[i].more_trials);
             most = fmax(most, k->row[i].more_trials);
         }
-    sm_text_puts(words, "All on the same draws, so that chance cancels in the differences");
+    const bool sharp = k->assessment.sharp_points > 0;
+    const char *drawn = sharp ? "points" : "trials";
+    sm_text_addf(words, "All on the same %s, so that chance cancels in the differences",
+                 sharp ? "sharp points" : "draws");
     if (most > 0 && least < 0.95 * most)
-        sm_text_addf(words, ": runs apart would need %.1f to %.1f times the trials for the same errors", least, most);
+        sm_text_addf(words, ": runs apart would need %.1f to %.1f times the %s for the same errors", least, most,
+                     drawn);
     else if (most > 0)
-        sm_text_addf(words, ": runs apart would need %.1f times the trials for the same errors", most);
+        sm_text_addf(words, ": runs apart would need %.1f times the %s for the same errors", most, drawn);
     sm_text_puts(words, ". +-: Monte Carlo standard error.");
 }
 
@@ -271,10 +288,12 @@ static void by_side(sm_blocks *b, const sm_case *c, const sm_weigh *k, int i)
         sm_words_of_100(words, &k->row[i].side[side]);
     }
     sm_text_puts(words, " of 100.");
-    if (i > 0 && k->row[i].break_even.value > 0)
-        sm_text_addf(words, " Worth doing, against going as planned, while its burden is below %.3f (+-%.4f).",
-                     k->row[i].break_even.value, k->row[i].break_even.standard_error);
-    else if (i > 0)
+    const sm_estimate *even = &k->row[i].break_even;
+    if (i > 0 && even->value > 0) {
+        const int decimals = decimals_for(even->standard_error, 4);
+        sm_text_addf(words, " Worth doing, against going as planned, while its burden is below %.*f (+-%.*f).",
+                     decimals - 1, even->value, decimals, even->standard_error);
+    } else if (i > 0)
         sm_text_puts(words, " It spares no event: no burden is small enough.");
     if (k->row[i].dominated_by >= 0) {
         sm_text_puts(words, " Never the better choice: ");
@@ -296,12 +315,14 @@ static void firm_to_error(sm_blocks *b, const sm_weigh *k)
     if (k->next >= 0) {
         sm_text_puts(words, "; next is ");
         row_name(words, k, k->next);
-        sm_text_addf(words, ", with %.1f (+-%.1f) more untreated events per 1,000", 1000 * k->margin.value,
-                     1000 * k->margin.standard_error);
+        sm_text_puts(words, ", with ");
+        with_error(words, 1000 * k->margin.value, " (+-", 1000 * k->margin.standard_error, 1);
+        sm_text_puts(words, ") more untreated events per 1,000");
     }
-    sm_text_puts(words,
-                 ". That is the error of counting alone, the least of the doubts: the judged values, which move the "
-                 "number as planned, move these numbers too.");
+    sm_text_addf(words,
+                 ". That is the error of %s alone, the least of the doubts: the judged values, which move the "
+                 "number as planned, move these numbers too.",
+                 k->assessment.sharp_points > 0 ? "the points" : "counting");
 }
 
 static void firm_to_burdens(sm_blocks *b, const sm_weigh *k)
