@@ -59,9 +59,9 @@ $(BUILD)/page-simd/base/ends.o $(BUILD)/page-scalar/base/ends.o: PAGE_CFLAGS += 
 $(BUILD)/page-simd/sampling/philox.o $(BUILD)/page-scalar/sampling/philox.o: PAGE_CFLAGS += -D__riscv
 
 # Compiled as its distribution does, without warnings: it is not ours.
-$(BUILD)/page-foreign/%.o: $(PAGE_SOURCES)/%.c src/web/gsl/config.h
+$(BUILD)/page-foreign/%.o: $(PAGE_SOURCES)/%.c .ci/gsl/config.h
 	@mkdir -p $(@D)
-	$(Q)$(PAGE_CC) -O2 -w $(FLOATS) -ffunction-sections -fdata-sections -isystem $(PAGE_INCLUDE) -Isrc/web/gsl -I$(<D) -I$(PAGE_SOURCES)/gsl -c -o $@ $<
+	$(Q)$(PAGE_CC) -O2 -w $(FLOATS) -ffunction-sections -fdata-sections -isystem $(PAGE_INCLUDE) -I.ci/gsl -I$(<D) -I$(PAGE_SOURCES)/gsl -c -o $@ $<
 
 # What only functions that nothing reaches would call may be missing: the linker drops those first.
 $(BUILD)/page/%.linked: $(FOREIGN_OBJ)
