@@ -24,6 +24,11 @@ function place(share: number): number {
     return x(whole) + (t - whole) * PITCH - (PITCH - MARK) / 2;
 }
 
+/* The same in hundredths of the ruler's width. */
+export function placeInWidth(share: number): number {
+    return 100 * (place(share) + 2) / (W + 4);
+}
+
 function kind(i: number, m: Marks): string {
     const now = Math.round(100 * (m.now ?? 0)), ghost = m.ghost === null ? now : Math.round(100 * m.ghost);
     if (i < Math.min(now, ghost))

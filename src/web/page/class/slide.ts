@@ -11,7 +11,7 @@ import type { Deck } from "./deck";
 import { ofHundred } from "./frequency";
 import { handsForm, handsSentence, histogram } from "./hands";
 import type { Claim, CurveStep, GuessStep, Lesson, Step, TurnStep, WorthStep } from "./lesson";
-import { marks, marksSentence } from "./marks";
+import { marks, marksSentence, placeInWidth } from "./marks";
 import { pictureOf } from "./pictures";
 import { curvePicture } from "./picture_curve";
 import { choices, sliders } from "./sliders";
@@ -50,7 +50,7 @@ function showMarks(frame: Frame, bench: Bench, shown: boolean): void {
     const ghost = m.ghost === null ? "" : h("span", { class: "ghost-words" }, `dashed: ${ofHundred(m.ghost)} ${m.ghostWords}`);
     fill(frame.ruler, marks(m), h("p", { class: "marks-words", "aria-hidden": "true" },
                                   h("span", {}, now, shown && m.ghost !== null ? ", " : "", ghost),
-                                    m.line === null ? "" : h("span", { class: "line-at" }, `the line: ${Math.round(100 * m.line)} of 100`)));
+                                    m.line === null ? "" : h("span", { class: m.line > 0.6 ? "line-at before" : "line-at", style: `--at: ${placeInWidth(m.line).toFixed(2)}%` }, `the line: ${Math.round(100 * m.line)} of 100`)));
 }
 
 /* 2. Guess */
