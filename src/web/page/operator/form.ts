@@ -9,6 +9,7 @@ import { LIMITS, NEW_VALVE, OLD_VALVE, SCAN } from "./fields";
 import type { FieldRow } from "./field_row";
 import type { FormContext, Part } from "./form_context";
 import { isMissing, place } from "./notes";
+import { labelOf } from "./places";
 import { plannedLooks } from "./planned_looks";
 import { Rest } from "./rest";
 import { secondLooks } from "./second_looks";
@@ -81,7 +82,7 @@ export class Form implements Part {
         const faults = (read?.messages ?? []).filter((m) => m.severity === "fault" && !isMissing(m));
         const links = rows.slice(0, 12).map((r) => button(r.label, () => r.focus()));
         const more = rows.length > 12 ? ` and ${rows.length - 12} more.` : "";
-        const mends = faults.map((m) => button(`${m.pointer?.slice(1) || `line ${m.line}`}`, () => this.goTo(place(m))));
+        const mends = faults.map((m) => button(m.pointer ? labelOf(m.pointer) : `line ${m.line}`, () => this.goTo(place(m))));
         const { ofProfile } = this.context.computing.known;
         this.needs.hidden = rows.length + faults.length + ofProfile.length === 0;
         fill(this.needs, rows.length > 0 && h("p", {}, h("b", {}, "Still needed: "), ...links, more),

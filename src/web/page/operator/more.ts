@@ -8,6 +8,7 @@ import type { Field } from "./fields";
 import { READING_PARTS } from "./fields";
 import type { FormContext } from "./form_context";
 import { isObject, join } from "./pointer";
+import { inWordsOfTheForm } from "./places";
 import { middle, numberOf, shown } from "./value";
 
 /* 1. Spread and measured */
@@ -135,7 +136,7 @@ export class More {
     update(): void {
         if (this.node.hidden)
             return;
-        this.meaning.textContent = this.context.facts.key(this.field.pointer)?.explained ?? "";
+        this.meaning.textContent = inWordsOfTheForm(this.context.facts.key(this.field.pointer)?.explained ?? "");
         this.from.textContent = this.context.facts.origin(this.field.pointer);
         const value = this.context.doc.get(this.field.pointer);
         if (this.node.contains(document.activeElement) || (this.drawnFor !== null && JSON.stringify(value) === JSON.stringify(this.drawnFor)))

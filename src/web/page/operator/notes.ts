@@ -7,6 +7,7 @@ import type { Message, ReadAnswer, Unusual } from "../types";
 import type { CaseDoc } from "./case_doc";
 import type { FormContext } from "./form_context";
 import { mendsOf, question } from "./mends";
+import { inWordsOfTheForm } from "./places";
 
 /* 1. Which messages belong to a field */
 
@@ -76,6 +77,6 @@ export function drawn(context: FormContext, pointer: string, notes: FieldNotes):
     return [
         ...notes.faults.map((m) => h("p", { class: "note fault" }, h("b", {}, "To mend: "), m.words, " ", commaMend(context, pointer) ?? unitMend(context, pointer))),
         ...notes.unusual.map((u) => unusualNote(context.doc, u)),
-        ...notes.warnings.map((m) => h("p", { class: "note" }, m.words)),
+        ...notes.warnings.map((m) => h("p", { class: "note" }, inWordsOfTheForm(m.words))),
     ];
 }

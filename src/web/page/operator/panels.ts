@@ -1,13 +1,17 @@
 /* panels.ts - beside the form: the drawings, what the call hangs on, what to look at again first, what might be done.
  *
- * Contents: 1. drawings  2. it hangs on  3. look at again first  4. what might be done instead  5. together
+ * Contents: 1. drawings  2. it hangs on  3. look at again first  4. what might be done instead
+ *           5. warnings  6. together
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import { fill, h } from "../dom";
+import { ofHundred } from "../class/frequency";
+import { button, fill, h } from "../dom";
 import type { NamedText } from "../types";
 import type { FormContext, Part } from "./form_context";
 import type { Known } from "./computing";
 import { drawing } from "./drawing";
-import type { Alternative, Told } from "./told";
+import { labelOf } from "./places";
+import type { Placed } from "./places";
+import type { Alternative, Swing, Told } from "./told";
 import { capital } from "./words";
 
 /* 1. Drawings */
@@ -44,11 +48,42 @@ class Figure {
 
 /* 2. It hangs on */
 
+const NO_LINE = "Without a line of yours no call can turn.";
+
+function item(words: string, number: string): HTMLElement {
+    return h("li", {}, h("span", {}, capital(words)), h("b", { class: "number" }, number));
+}
+
+/* The assumption that moves the share most over its own range. */
+function largest(told: Told): HTMLElement | "" {
+    const ends = (x: Swing) => [x.low, x.high].filter((e) => e !== null), moves = (x: Swing): number => Math.max(...ends(x).map((e) => Math.abs(e.difference.value)), 0);
+    const [most] = [...told.result.decision.swings].sort((a, b) => moves(b) - moves(a));
+    if (!most || moves(most) === 0)
+        return "";
+    const of = told.result.assumptions.find((a) => a.path === most.path), unit = of?.unit && of.unit !== "fraction" ? ` ${of.unit}` : "";
+    const at = ends(most).map((e) => e.value).join(" to "), words = `${of?.words ?? labelOf(most.path)}${most.moved && `, its ${most.moved}`}, at ${at}${unit} (taken: ${most.own})`;
+    return h("div", {}, h("p", { class: "small mute" }, "What moves the answer most, over its range (of 100):"),
+             h("ol", { class: "work" }, item(words, `${ends(most).map((e) => ofHundred(e.probability)).join(" to ")} of 100`)));
+}
+
+/* What the call hangs on besides the single values: all judged values moved at once, and walls that may be bright. */
+function together(told: Told): HTMLElement[] {
+    const on = told.result.decision.hangs_on, range = /^In (90 of 100 settings) of the judged values: (.*?)\.?$/.exec(told.settings);
+    const turned = (pattern: RegExp): boolean => told.turns.some((t) => pattern.test(t.words));
+    return [...(on.includes("settings") && range ? [item(`the judged values together, in ${range[1]}`, range[2] ?? "")] : []),
+            ...(on.includes("limits") && !turned(/limit/) ? [item("the limit", "")] : []),
+            ...(on.includes("walls") && !turned(/wall|edge/) ? [item("whether a wall is bright", "")] : [])];
+}
+
+const NOTHING = "No single judged value, anywhere in its range, is known to turn the call.";
+
 function hangsOn(told: Told): (HTMLElement | string)[] {
-    const items = told.turns.map((t) => h("li", {}, h("span", {}, capital(t.words)), h("b", { class: "number" }, `${t.then} of 100`)));
-    return [h("h2", {}, "It hangs on"),
-            told.turns.length ? h("p", { class: "small mute" }, told.turnsIntro) : h("p", {}, told.stays || "No single judged value, anywhere in its range, is known to turn the call."),
-            h("ol", { class: "work" }, ...items), told.otherLimits ? h("p", { class: "small" }, told.otherLimits) : ""];
+    const line = told.result.decision.action_line, all = line === null ? [] : together(told), turns = told.turns.map((t) => item(t.words, `${t.then} of 100`));
+    const first = line === null ? [h("p", {}, NO_LINE), largest(told)] : told.opposed.length ? told.opposed.map((x) => h("p", {}, x))
+        : [!all.length && !turns.length ? h("p", {}, told.stays || NOTHING) : ""];
+    return [h("h2", {}, "It hangs on"), ...first, all.length ? h("ol", { class: "work" }, ...all) : "",
+            turns.length ? h("p", { class: "small mute" }, told.turnsIntro) : "",
+            turns.length ? h("ol", { class: "work", style: `counter-reset: work ${all.length}` }, ...turns) : "", told.otherLimits ? h("p", { class: "small" }, told.otherLimits) : ""];
 }
 
 /* 3. Look at again first */
@@ -58,7 +93,7 @@ function bar(share: number, kind: string): HTMLElement {
 }
 
 function noLook(told: Told): string {
-    return told.result.decision.action_line === null ? "Without a line of yours no call can turn."
+    return told.result.decision.action_line === null ? NO_LINE
         : "No look that could be made spares as much as one untreated event of 1,000 such cases, its own burden counted.";
 }
 
@@ -90,7 +125,17 @@ function instead(told: Told): (HTMLElement | string)[] {
     return [h("h2", {}, "What might be done instead"), h("p", { class: "small mute" }, legend), h("ul", { class: "work harms" }, ...items), h("p", { class: "unseen" }, told.harmWords)];
 }
 
-/* 5. Together */
+/* 5. Warnings */
+
+/* The first of them, and the others behind a button that says how many there are. */
+function warnings(told: Told, whole: boolean, showAll: () => void): HTMLElement[] {
+    const all = told.warnings, shown = whole ? all : all.slice(0, 1), others = all.length - shown.length;
+    const words = (w: Placed): HTMLElement => h("li", {}, w.label && h("b", {}, `${w.label}: `), w.words);
+    return all.length === 0 ? [] : [h("div", { class: "note warnings" }, h("ul", {}, ...shown.map(words)),
+        others > 0 && button(`${others} more ${others === 1 ? "warning" : "warnings"}`, showAll))];
+}
+
+/* 6. Together */
 
 type Panel = { node: HTMLElement; make: (told: Told) => (HTMLElement | string)[] };
 
@@ -104,6 +149,7 @@ export class Panels implements Part {
     ];
     private readonly panels: Panel[] = [hangsOn, lookAgain, instead].map((make) => ({ node: h("section", { class: "panel" }), make }));
     private lit = "";
+    private allWarnings = false;
 
     constructor(private readonly context: FormContext, private readonly go: (pointer: string) => void) {
         const [profile, unrolled, room, others] = this.figures.map((f) => f.node);
@@ -117,6 +163,11 @@ export class Panels implements Part {
         this.draw();
     }
 
+    private showWarnings(): void {
+        this.allWarnings = true;
+        this.update();
+    }
+
     private draw(): void {
         fill(this.own, h("h2", {}, "The root as entered, to scale"), h("figure", {}, drawing(this.context.doc, { lit: this.lit, go: this.go })));
     }
@@ -126,7 +177,7 @@ export class Panels implements Part {
         this.draw();
         this.first.hidden = !told || !fresh;
         if (told)
-            fill(this.first, ...told.before.map((w) => h("p", { class: "note asked" }, w)), h("p", { class: "read-back" }, told.readBack));
+            fill(this.first, ...told.before.map((w) => h("p", { class: "note asked" }, w)), ...warnings(told, this.allWarnings, () => this.showWarnings()), h("p", { class: "read-back" }, told.readBack));
         for (const panel of this.panels) {
             panel.node.hidden = !told;
             panel.node.classList.toggle("old", !fresh);

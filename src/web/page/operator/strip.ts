@@ -6,6 +6,7 @@ import { FIRST_TRIALS, QUICK_TRIALS, TRIALS } from "./computing";
 import type { Computing, Known } from "./computing";
 import { question } from "./mends";
 import { isMissing, place } from "./notes";
+import { labelOf } from "./places";
 import { ruler } from "./ruler";
 import type { RulerNumbers } from "./ruler";
 import type { Told } from "./told";
@@ -49,7 +50,7 @@ function standing(known: Known): string {
         return known.failure;
     const fault = [...(known.read?.messages ?? []), ...known.ofProfile].find((m) => m.severity === "fault" && !isMissing(m));
     if (known.lacksProfile || (known.read && known.read.status !== "ok"))
-        return `${fault ? `${place(fault).slice(1) || `${fault.file}, line ${fault.line}`}: ${fault.words}. ` : ""}${known.told ? "What is shown below is of before." : ""}`;
+        return `${fault ? `${place(fault) ? labelOf(place(fault)) : `${fault.file}, line ${fault.line}`}: ${fault.words}. ` : ""}${known.told ? "What is shown below is of before." : ""}`;
     if (known.fresh && known.rough)
         return `Of ${count(FIRST_TRIALS)} roots; those of ${count(TRIALS)} are ${progress(known)}.`;
     if (known.fresh)

@@ -5,6 +5,8 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import type { Probability } from "../types";
 import type { Assumption } from "./facts";
+import { placed } from "./places";
+import type { Placed } from "./places";
 
 /* 1. The result (docs/schema/result.schema.json), as far as it is drawn */
 
@@ -16,6 +18,21 @@ export interface Alternative {
     expected_cost: { value: number } | null;
 }
 
+interface SwingEnd {
+    value: number;
+    probability: number;
+    difference: { value: number };
+}
+
+/* One assumption moved over its range, all else as taken. */
+export interface Swing {
+    path: string;
+    moved: string; /* of a spread: its middle, its upper end … */
+    own: number; /* what is taken */
+    low: SwingEnd | null;
+    high: SwingEnd | null;
+}
+
 export interface Result {
     complete: boolean;
     trials: number;
@@ -24,6 +41,8 @@ export interface Result {
         action_line: number | null;
         call: string | null;
         settings: { low90: number; high90: number } | null;
+        hangs_on: ("settings" | "limits" | "walls")[];
+        swings: Swing[];
     };
     alternatives?: Alternative[];
     choice?: { cheapest: string; settled: boolean } | null;
@@ -79,7 +98,9 @@ export interface Told {
     result: Result;
     json: string;
     text: string;
-    before: string[]; /* what is asked about or warned of before the answer */
+    before: string[]; /* what is asked about before the answer */
+    warnings: Placed[]; /* all of them, where the sentences name the first alone */
+    opposed: string[]; /* which looks are opposed */
     readBack: string;
     headline: string;
     lead: string[];
@@ -129,14 +150,21 @@ function parted(all: string[][]): Pick<Told, "before" | "readBack" | "headline" 
     return { before, readBack: (all[read] ?? []).join(" "), ...answerOf(sentences(all[answer] ?? [])) };
 }
 
+/* The paragraph of the warnings ends in an option of the command line; the result has them all. */
+function notWarning(warnings: string[]): (words: string) => boolean {
+    const starts = warnings.map((w) => w.slice(0, 40));
+    return (words) => !/\d+ more warnings?: --whole/.test(words) && !starts.some((s) => words.replace(/^! /, "").startsWith(s));
+}
+
 export function told(text: string, json: string): Told {
     const result = JSON.parse(json) as Result;
-    const all = paragraphs(text).slice(1), last = all[all.length - 1] ?? [];
+    const all = paragraphs(text.replace(/\+-/g, "±")).slice(1), last = all[all.length - 1] ?? [];
     const turns = all.find((p) => TURN.test(p[0] ?? ""));
     const otherAlone = find(all.flatMap((p) => sentences(p)), OTHER);
-    const harmWords = find(sentences(last), /^Harm per 1,000/);
+    const harmWords = find(sentences(last), /^Harm per 1,000/), answer = parted(all);
     return {
-        result, json, text, ...parted(all), ...(turns ? turnsOf(turns) : { ...NO_TURNS, otherLimits: otherAlone }),
+        result, json, text, ...answer, before: answer.before.filter(notWarning(result.warnings)), warnings: result.warnings.map(placed),
+        opposed: answer.lead.filter((x) => /^Two looks at .* are opposed/.test(x)), ...(turns ? turnsOf(turns) : { ...NO_TURNS, otherLimits: otherAlone }),
         looks: all.flatMap((p) => p.map(look)).filter((l) => l !== null), harmWords, harm: harmOf(harmWords),
     };
 }
