@@ -8,6 +8,7 @@ import { NEW_VALVE, OLD_VALVE } from "./fields";
 import { FieldRow } from "./field_row";
 import type { FormContext } from "./form_context";
 import { isObject, join } from "./pointer";
+import { unfinished } from "./unfinished";
 
 /* What an alternative may say, beside its name and burden, by its place in it. */
 function changes(context: FormContext): Field[] {
@@ -31,13 +32,17 @@ function adder(context: FormContext, at: string, left: Field[]): HTMLElement {
     return h("p", { class: "row" }, select);
 }
 
+const NOT_WEIGHED = "Not weighed yet: say what is done differently. All else is answered without it. Saving the case keeps it, "
+    + "and whoever computes the saved file elsewhere is asked to finish it.";
+
 function card(context: FormContext, index: number): Card {
     const at = `/alternatives/${index}`, known = changes(context);
     const used = known.filter((f) => context.doc.get(at + f.pointer) !== undefined);
     const fixed: Field[] = [{ pointer: "/name", label: "Name", kind: "text", needed: true },
                             { pointer: "/burden", label: "Harm of doing it", kind: "number" }];
     const rows = [...fixed, ...used].map((f) => new FieldRow(context, { ...f, pointer: at + f.pointer }, `, alternative ${index + 1}`));
-    return { rows, node: h("div", { class: "card" }, ...rows.map((r) => r.node), adder(context, at, known.filter((f) => !used.includes(f))), remover(context, at, "alternative")) };
+    const note = h("p", { class: "note asked", hidden: true }, NOT_WEIGHED), update = (): void => { note.hidden = !unfinished(context.doc.get(at)); };
+    return { rows, update, node: h("div", { class: "card" }, ...rows.map((r) => r.node), note, adder(context, at, known.filter((f) => !used.includes(f))), remover(context, at, "alternative")) };
 }
 
 export function alternatives(context: FormContext): Cards {

@@ -10,6 +10,7 @@ import { isObject } from "./pointer";
 export interface Card {
     node: HTMLElement;
     rows: FieldRow[];
+    update?: () => void;
 }
 
 /* The keys of a value without its numbers: what decides which fields there are. */
@@ -24,6 +25,7 @@ export function outline(value: Json | undefined): Json {
 export class Cards implements Part {
     readonly node: HTMLElement;
     rows: FieldRow[] = [];
+    private cards: Card[] = [];
     private readonly list = h("div", { class: "cards-list" });
     private drawnFor = "";
     private expected = false;
@@ -45,6 +47,7 @@ export class Cards implements Part {
 
     private redraw(): void {
         const focused = this.list.contains(document.activeElement), cards = this.make();
+        this.cards = cards;
         this.rows = cards.flatMap((c) => c.rows);
         fill(this.list, ...cards.map((c) => c.node));
         if (this.expected)
@@ -62,6 +65,8 @@ export class Cards implements Part {
         }
         for (const row of this.rows)
             row.update();
+        for (const card of this.cards)
+            card.update?.();
     }
 }
 

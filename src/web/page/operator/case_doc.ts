@@ -6,6 +6,7 @@
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import type { CaseInput, Json, JsonObject, NamedText } from "../types";
 import { get, isObject, remove, set } from "./pointer";
+import { withoutUnfinished } from "./unfinished";
 
 /* 1. Text and object */
 
@@ -73,7 +74,7 @@ export class CaseDoc {
 
     /* What the engine is given. */
     input(): CaseInput {
-        const { text, name, profile } = this.state;
+        const { name, profile } = this.state, sent = withoutUnfinished(this.object), text = sent ? `${written(sent)}\n` : this.state.text;
         return profile ? { case: text, case_name: name, profile: profile.text, profile_name: `site profile ${profile.name}` }
                        : { case: text, case_name: name };
     }

@@ -10,6 +10,7 @@ import type { CommandAnswer, LiveAnswer, Message, NamedText, ReadAnswer } from "
 import type { CaseDoc } from "./case_doc";
 import { told } from "./told";
 import type { Told } from "./told";
+import { foundInCase } from "./unfinished";
 
 /* 1. What is known */
 
@@ -113,7 +114,8 @@ export class Computing {
     }
 
     private async readCase(turn: number): Promise<void> {
-        const input = this.doc.input(), all = await this.page.engine.live<ReadAnswer>({ do: "read", ...input });
+        const input = this.doc.input(), { object } = this.doc;
+        const all = foundInCase(object, await this.page.engine.live<ReadAnswer>({ do: "read", ...input }));
         const inProfile = (m: Message): boolean => input.profile !== undefined && m.file === input.profile_name;
         const read = { ...all, messages: all.messages.filter((m) => !inProfile(m)) };
         if (turn === this.turn)
