@@ -67,6 +67,8 @@ const numbers = {
         assert.equal(await text(page, '.room-class .marks-words'), `now ${now} of 100, dashed: ${ghost} before correctionthe line: 20 of 100`);
         assert.deepEqual([await marks(page, 'mark-cross'), await marks(page, 'mark-ghost')], [now, ghost - now]);
         assert.match(await text(page, '.room-class .sub'), new RegExp(`${ghost - now} fewer of 100`));
+        const apart = await page.evaluate(() => document.querySelector('.room-class .line-at').getBoundingClientRect().left - document.querySelector('.room-class .notch').getBoundingClientRect().left);
+        assert.ok(Math.abs(apart) < 12, `the line is named ${apart} px from its notch`);
         await context.shot(page, 'class-blooming', {});
     },
 };

@@ -126,4 +126,81 @@ export const tests = [{
         await press(page, '⋯', at('/coronaries/left/ostium_gap'));
         assert.match(await text(page, `${at('/coronaries/left/ostium_gap')} .meaning`), /State “Bright edges: bright wall: reads short” if it ends on/);
     },
+}, {
+    name: 'panels: a comma, and a blank between readings, are offered mended',
+    async run(page, context) {
+        await scenario(page, 'demo.json');
+        const gap = '/coronaries/left/ostium_gap', height = '/coronaries/left/ostium_height', offered = (pointer, words) => context.poll(`${words} is offered`, async () => (await notes(page, pointer)).includes(`make it ${words}`));
+        await enter(page, '/implant/implant_depth_mm', '4,5 +- 1,2');
+        await offered('/implant/implant_depth_mm', '4.5 +- 1.2');
+        await press(page, 'make it 4.5 +- 1.2');
+        assert.deepEqual((await caseOf(page)).implant.implant_depth_mm, { normal: { mean: 4.5, sd: 1.2 } });
+        await enter(page, '/implant/nominal_diameter_mm', '24,5');
+        await offered('/implant/nominal_diameter_mm', '24.5');
+        await press(page, 'make it 24.5');
+        assert.equal((await caseOf(page)).implant.nominal_diameter_mm, 24.5);
+        await enter(page, gap, '4.2 4,6');
+        await offered(gap, '4.2; 4.6');
+        await offered(gap, 'A: 4.2; B: 4.6');
+        await press(page, 'make it A: 4.2; B: 4.6');
+        assert.deepEqual((await caseOf(page)).coronaries.left.ostium_gap.readings_mm, { A: [4.2], B: [4.6] });
+        await enter(page, height, 'about 9');
+        await context.poll('it is refused', async () => /To mend/.test(await notes(page, height)));
+        assert.doesNotMatch(await notes(page, height), /make it/);
+    },
+}, {
+    name: 'panels: a fresh alternative leaves the answer, says that it is not weighed, and is weighed once it does something',
+    async run(page, context) {
+        await scenario(page, 'demo.json');
+        await current(page, context);
+        const call = await text(page, '#call'), note = () => page.evaluate(() => [...document.querySelectorAll('.card .note')].filter((n) => !n.hidden && /Not weighed yet/.test(n.textContent)).length);
+        await press(page, 'add an alternative');
+        assert.equal(await note(), 1);
+        await new Promise((done) => setTimeout(done, 400));
+        await current(page, context);
+        assert.equal(await text(page, '#call'), call);
+        const value = await caseOf(page);
+        assert.deepEqual(value.alternatives.at(-1), { name: `alternative ${value.alternatives.length}` });
+        // One before the others: what is found stands at the right one.
+        value.alternatives.unshift(value.alternatives.pop());
+        value.alternatives[2].burden = 'much';
+        delete value.profile;
+        await paste(page, value);
+        await context.poll('the third is to be mended', async () => /^Harm of doing it, alternative 3: /.test(await standing(page)));
+        assert.match(await notes(page, '/alternatives/2/burden'), /To mend/);
+        value.alternatives[2].burden = 0.1;
+        value.alternatives[0].implant = { implant_depth_mm: 6 };
+        value.alternatives[0].burden = 0.02;
+        await paste(page, value);
+        await current(page, context);
+        assert.equal(await note(), 0);
+        assert.match(await panel(page, 'What might be done instead'), /Alternative 4/);
+    },
+}, {
+    name: 'panels: a case name that is refused is offered mended, and no patient is named',
+    async run(page, context) {
+        await scenario(page, 'meadow.json');
+        await enter(page, '/case', 'J\u00fcrg "Lake" 7');
+        await context.poll('a mend', async () => /make it Jurg-Lake-7/.test(await notes(page, '/case')));
+        assert.match(await notes(page, '/case'), /Never a patient's name/);
+        await press(page, 'make it Jurg-Lake-7');
+        await current(page, context);
+        assert.equal((await caseOf(page)).case, 'Jurg-Lake-7');
+    },
+}, {
+    name: 'panels: characters that turn the writing are shown, and names do not run across the drawing',
+    async run(page, context) {
+        await paste(page, changed(context, 'meadow.json', (v) => {
+            v.case = 'a\u202egpj';
+            v['\u202eedoc'] = 1;
+            v.coronaries.left.ostium_gap = { readings_mm: { 'a-reader-with-a-very-long-name-indeed': [4.2], B: [4.6] } };
+        }));
+        await context.poll('it is refused', async () => /^No answer/.test(await text(page, '#call')));
+        assert.equal(await page.evaluate(() => document.querySelector('.case-menu b bdi').textContent), 'a⟨202E⟩gpj');
+        const raw = await page.evaluate(() => [...document.querySelectorAll('.strip, .case-menu, .needs, .left-over label, .entered, .note')].filter((e) => e.textContent.includes('\u202e')).map((e) => e.className));
+        assert.deepEqual(raw, []);
+        const drawn = await page.evaluate(() => [...document.querySelectorAll('.entered text.strong')].map((e) => e.textContent));
+        assert.ok(drawn.includes('4.2; 4.6'), drawn.join());
+        assert.ok(drawn.every((w) => w.length <= 16), drawn.join());
+    },
 }];

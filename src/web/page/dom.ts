@@ -59,8 +59,19 @@ export function dataBlock(id: string): string {
     return document.getElementById(id)?.textContent?.trim() ?? "";
 }
 
+/* Characters that are not seen but change what is: as their number, "⟨202E⟩". */
+export function visible(words: string): string {
+    return words.replace(/[\u0000-\u0008\u000b-\u001f\u007f-\u009f\u061c\u200b-\u200f\u202a-\u202e\u2060-\u206f\ufeff]/g,
+                         (c) => `⟨${(c.codePointAt(0) ?? 0).toString(16).toUpperCase().padStart(4, "0")}⟩`);
+}
+
+/* Words of a case or a file among the page's own: their direction of writing stays theirs. */
+export function foreign(words: string): HTMLElement {
+    return h("bdi", {}, visible(words));
+}
+
 export function button(words: string, act: () => void, attributes: Attributes = {}): HTMLButtonElement {
-    return h("button", { type: "button", onclick: act, ...attributes }, words);
+    return h("button", { type: "button", onclick: act, ...attributes }, visible(words) === words ? words : foreign(words));
 }
 
 let made = 0;

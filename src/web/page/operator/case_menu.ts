@@ -2,7 +2,7 @@
  *
  * Contents: 1. opening  2. the bar
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import { button, freshId, h } from "../dom";
+import { button, fill, foreign, freshId, h } from "../dom";
 import { choose, save } from "../files";
 import type { Page } from "../room";
 import type { NamedText } from "../types";
@@ -111,7 +111,7 @@ export class CaseMenu {
         this.undo.disabled = !this.doc.canUndo;
         this.redo.disabled = !this.doc.canRedo;
         const stated = this.doc.get("/case");
-        this.name.textContent = `${typeof stated === "string" ? stated : this.doc.state.name}${this.doc.unsaved ? " (not saved)" : ""}`;
+        fill(this.name, foreign(typeof stated === "string" ? stated : this.doc.state.name), this.doc.unsaved && " (not saved)");
         this.profile.update();
     }
 }

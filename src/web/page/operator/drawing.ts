@@ -5,10 +5,10 @@
  *
  * Contents: 1. what is drawn  2. scale  3. landmarks  4. the picture
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import { s } from "../dom";
+import { s, visible } from "../dom";
 import type { CaseDoc } from "./case_doc";
 import { isObject, join } from "./pointer";
-import { middle, shown } from "./value";
+import { middle, numbersTyped, shown } from "./value";
 
 /* 1. What is drawn, in mm; undefined where nothing was entered */
 
@@ -85,11 +85,11 @@ export interface Touch {
 /* A part of the picture that belongs to fields: it lights with them, and a click leads to the first. */
 function landmark(touch: Touch, pointers: string[], title: string, ...children: (SVGElement | false | null)[]): SVGElement {
     const lit = pointers.includes(touch.lit);
-    return s("g", { class: lit ? "landmark lit" : "landmark", onclick: () => touch.go(pointers[0] ?? "") }, s("title", {}, title), ...children);
+    return s("g", { class: lit ? "landmark lit" : "landmark", onclick: () => touch.go(pointers[0] ?? "") }, s("title", {}, visible(title)), ...children);
 }
 
 function label(x: number, y: number, words: string, anchor: string, strong = false): SVGElement {
-    return s("text", { x, y, "text-anchor": anchor, class: strong ? "strong" : "" }, words);
+    return s("text", { x, y, "text-anchor": anchor, class: strong ? "strong" : "" }, visible(words));
 }
 
 function ticks(c: Scale): SVGElement[] {
@@ -143,8 +143,8 @@ function gapMark(doc: CaseDoc, side: Side, sign: number, g: GapPlace, c: Scale, 
     const pointers = [`${side.at}/${g.keys[1]}`, `${side.at}/${g.keys[0]}`], y = c.y(g.height);
     if (r === undefined || circle === undefined)
         return landmark(touch, [...pointers].reverse(), `${side.name} ${g.what}, height`, s("line", { x1: c.x(11, sign), x2: c.x(17, sign), y1: y, y2: y, class: "height" }));
-    const a = c.x(circle / 2, sign), b = c.x(r, sign), words = shown(doc.get(pointers[0] ?? ""));
-    return landmark(touch, pointers, `${side.name} ${g.what}: gap ${words} mm, height ${shown(doc.get(pointers[1] ?? ""))} mm`,
+    const a = c.x(circle / 2, sign), b = c.x(r, sign), words = numbersTyped(doc.get(pointers[0] ?? ""));
+    return landmark(touch, pointers, `${side.name} ${g.what}: gap ${shown(doc.get(pointers[0] ?? ""))} mm, height ${shown(doc.get(pointers[1] ?? ""))} mm`,
         s("rect", { x: Math.min(a, b) - 4, y: y - 13, width: Math.abs(b - a) + 8, height: 22, class: "hit" }),
         s("line", { x1: a, x2: b, y1: y, y2: y, class: "gap" }), s("line", { x1: a, x2: a, y1: y - 5, y2: y + 5, class: "gap" }), s("line", { x1: b, x2: b, y1: y - 5, y2: y + 5, class: "gap" }),
         label(a - sign * 8, y + 4, words, sign < 0 ? "start" : "end", true));
@@ -167,13 +167,13 @@ function sideMarks(doc: CaseDoc, root: Root, side: Side, sign: number, c: Scale,
     const ostium: GapPlace | null = side.ostium && { what: "ostium", keys: ["ostium_height", "ostium_gap"], ...side.ostium };
     return [wall(root, side, sign, c), tube(side, sign, c, touch), ostium ? gapMark(doc, side, sign, ostium, c, touch) : false,
             gapMark(doc, side, sign, { what: "junction", keys: ["stj_height", "stj_gap"], ...side.junction }, c, touch),
-            label(c.x(11, sign), c.height - 8, side.name, "middle", true)];
+            label(c.x(11, sign), c.height - 8, side.name.length > 16 ? `${side.name.slice(0, 15)}…` : side.name, "middle", true)];
 }
 
 export function drawing(doc: CaseDoc, touch: Touch): SVGElement {
     const root = rootOf(doc), c = scaleOf(root);
     const sides = root.sides.flatMap((side, i) => sideMarks(doc, root, side, i === 0 ? -1 : 1, c, touch));
-    return s("svg", { viewBox: `0 0 ${WIDTH} ${c.height.toFixed(0)}`, class: "entered", role: "img", "aria-label": sentence(doc, root) }, ...ticks(c),
+    return s("svg", { viewBox: `0 0 ${WIDTH} ${c.height.toFixed(0)}`, class: "entered", role: "img", "aria-label": visible(sentence(doc, root)) }, ...ticks(c),
              s("line", { x1: LEFT, x2: LEFT, y1: c.y(c.low), y2: c.y(c.high), class: "axis" }), label(0, 11, "mm above the base plane, as entered", "start"),
              s("line", { x1: AXIS, x2: AXIS, y1: TOP_PAD, y2: c.y(c.low), class: "centre" }), frame(root, c, touch), ring(root, c, touch), ...sides);
 }

@@ -114,7 +114,7 @@ export class FieldRow implements Part {
         this.placeholder();
         const notes = notesOf(context.computing.known.read, field.pointer);
         this.input.setAttribute("aria-invalid", String(notes.faults.length > 0));
-        fill(this.notes, ...drawn(context, field.pointer, notes));
+        fill(this.notes, ...drawn(context, field.pointer, notes, field.kind));
         this.speak();
         this.more.update();
     }

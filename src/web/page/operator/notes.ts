@@ -2,12 +2,14 @@
  *
  * Contents: 1. which messages belong to a field  2. answering  3. drawn
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import { button, h } from "../dom";
+import { button, foreign, h } from "../dom";
 import type { Message, ReadAnswer, Unusual } from "../types";
 import type { CaseDoc } from "./case_doc";
 import type { FormContext } from "./form_context";
 import { mendsOf, question } from "./mends";
 import { inWordsOfTheForm } from "./places";
+import { likelyMeant, typedValue } from "./value";
+import type { Kind } from "./value";
 
 /* 1. Which messages belong to a field */
 
@@ -49,10 +51,21 @@ function makeIt(context: FormContext, pointer: string, value: number): HTMLEleme
     return button(`make it ${value}`, () => context.doc.set(pointer, value, "mend"));
 }
 
-/* A decimal comma is the likeliest slip where a text stands for a number. */
-function commaMend(context: FormContext, pointer: string): HTMLElement | null {
-    const value = context.doc.get(pointer), mended = typeof value === "string" ? value.trim().replace(",", ".") : "";
-    return mended !== value && /^[-+]?\d+\.\d+$/.test(mended) ? makeIt(context, pointer, Number(mended)) : null;
+/* A decimal comma is the likeliest slip where a text stands for a number, and a blank where one stands for several. */
+function textMends(context: FormContext, pointer: string, kind: Kind): HTMLElement[] {
+    const value = context.doc.get(pointer);
+    if (typeof value !== "string")
+        return [];
+    return likelyMeant(value, kind).map((words) => button(`make it ${words}`, () => context.doc.set(pointer, typedValue(words, kind, undefined), "mend")));
+}
+
+/* As the engine wants a name, and nothing in it that the form could not say. */
+function nameMend(context: FormContext, pointer: string): HTMLElement | null {
+    const value = context.doc.get(pointer);
+    if (pointer !== "/case" || typeof value !== "string")
+        return null;
+    const mended = value.normalize("NFKD").replace(/\p{M}/gu, "").replace(/[^A-Za-z0-9._-]+/g, "-").replace(/^-+|-+$/g, "").slice(0, 64);
+    return h("span", {}, mended && mended !== value && button(`make it ${mended}`, () => context.doc.set(pointer, mended, "mend")), " ", h("b", {}, NO_NAMES));
 }
 
 /* Centimetres, or a point left out, where that makes an impossible number a usual one. */
@@ -64,6 +77,8 @@ function unitMend(context: FormContext, pointer: string): HTMLElement | null {
     return mended === undefined ? null : makeIt(context, pointer, mended);
 }
 
+const NO_NAMES = "Never a patient's name or number: reports and file names carry it on.";
+
 /* 3. Drawn */
 
 function unusualNote(doc: CaseDoc, u: Unusual): HTMLElement {
@@ -73,9 +88,10 @@ function unusualNote(doc: CaseDoc, u: Unusual): HTMLElement {
     return h("p", { class: "note asked" }, question(u), " ", ...mends, button("it is right", () => confirm(doc, u.name, true)));
 }
 
-export function drawn(context: FormContext, pointer: string, notes: FieldNotes): HTMLElement[] {
+export function drawn(context: FormContext, pointer: string, notes: FieldNotes, kind: Kind = "text"): HTMLElement[] {
+    const mends = notes.faults.length ? [...textMends(context, pointer, kind), nameMend(context, pointer), unitMend(context, pointer)] : [];
     return [
-        ...notes.faults.map((m) => h("p", { class: "note fault" }, h("b", {}, "To mend: "), m.words, " ", commaMend(context, pointer) ?? unitMend(context, pointer))),
+        ...notes.faults.map((m, i) => h("p", { class: "note fault" }, h("b", {}, "To mend: "), foreign(inWordsOfTheForm(m.words)), " ", ...(i === 0 ? mends : []))),
         ...notes.unusual.map((u) => unusualNote(context.doc, u)),
         ...notes.warnings.map((m) => h("p", { class: "note" }, inWordsOfTheForm(m.words))),
     ];

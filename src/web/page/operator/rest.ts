@@ -2,7 +2,7 @@
  *
  * Contents: 1. what is left  2. drawn
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import { button, fill, freshId, h } from "../dom";
+import { button, fill, foreign, freshId, h } from "../dom";
 import type { Json } from "../types";
 import { READING_PARTS, SECTIONS, sinusFields } from "./fields";
 import type { FormContext, Part } from "./form_context";
@@ -76,7 +76,7 @@ function item(context: FormContext, pointer: string): HTMLElement {
     const input = h("textarea", { id, rows: Math.min(1 + Math.floor(text.length / 50), 8), spellcheck: "false" }, text);
     input.addEventListener("change", () => take(context, pointer, input.value));
     const notes = notesOf(context.computing.known.read, pointer), renames = notes.faults.map((m) => renamer(context, pointer, m.words));
-    return h("div", { class: "left-over" }, h("label", { for: id }, pointer.slice(1)), input,
+    return h("div", { class: "left-over" }, h("label", { for: id }, foreign(pointer.slice(1))), input,
              button("take away", () => context.doc.set(pointer, undefined, `remove ${pointer}`)), ...drawn(context, pointer, notes), ...renames);
 }
 

@@ -1,6 +1,6 @@
 /* strip.ts - the answer, always in sight: the call in words, the ruler, what the settings give, and how current it is.
  * SPDX-License-Identifier: GPL-3.0-or-later */
-import { button, fill, h } from "../dom";
+import { button, fill, h, visible } from "../dom";
 import type { Page } from "../room";
 import { FIRST_TRIALS, QUICK_TRIALS, TRIALS } from "./computing";
 import type { Computing, Known } from "./computing";
@@ -102,7 +102,7 @@ export class Strip {
         fill(this.sub, subline(valid && (known.fresh || !known.quickWords) ? known.told : null));
         fill(this.asked, this.question());
         fill(this.range, known.fresh && known.told ? `${known.told.settings} ${known.told.stays}` : "");
-        fill(this.state, standing(known));
+        fill(this.state, visible(standing(known)));
         this.draw();
         this.speak(words);
     }

@@ -2,7 +2,7 @@
  *
  * What cannot be understood stays as the text that was typed: the engine then says at that place what it expects.
  *
- * Contents: 1. shown  2. typed  3. the middle of it, to draw
+ * Contents: 1. shown  2. typed  3. what was likely meant  4. the middle of it, to draw
  * SPDX-License-Identifier: GPL-3.0-or-later */
 import type { Json, JsonObject } from "../types";
 import { isObject } from "./pointer";
@@ -135,7 +135,30 @@ export function typedValue(typed: string, kind: Kind, before: Json | undefined):
     return value === undefined ? typed.trim() : isObject(value) ? { ...look, ...value } : value;
 }
 
-/* 3. The middle of it, to draw */
+/* 3. What was likely meant */
+
+const understood = (typed: string, kind: Kind): boolean => typeof typedValue(typed, kind, undefined) !== "string";
+
+/* "1,5" with a point; "4.2 4.6" as two readings of one reader and as one each of two. Only what can be read so. */
+export function likelyMeant(typed: string, kind: Kind): string[] {
+    if (!/^[^a-z]*$/i.test(typed.replace(/to|likely|most|\b[A-Z]:/g, "")) || typed.length > 60)
+        return [];
+    const pointed = typed.trim().replace(/(\d),(\d)/g, "$1.$2"), list = pointed.split(/[\s,;/]+/).filter((x) => x !== "");
+    const several = list.length > 1 && list.length <= 6 && list.every((x) => ONE.test(x))
+        ? [list.join("; "), list.map((x, i) => `${"ABCDEF"[i]}: ${x}`).join("; ")] : [];
+    return [...new Set([pointed, ...several])].filter((x) => x !== typed.trim() && understood(x, kind)).slice(0, 2);
+}
+
+/* 4. The middle of it, to draw, and its numbers as typed */
+
+/* Without names of readers; of many the least and the largest; "" where there is no number. */
+export function numbersTyped(value: Json | undefined): string {
+    const list = [...shown(value).replace(/[\p{L}\p{N}_-]+:/gu, "").matchAll(/-?\d+(?:\.\d+)?/g)].map((m) => m[0]);
+    if (middle(value) === undefined || !list.length)
+        return "";
+    const whole = isObject(value) && "readings_mm" in value ? list.join("; ") : shown(value), by = [...list].sort((a, b) => Number(a) - Number(b));
+    return whole.length <= 12 ? whole : list.length > 1 ? `${by[0]?.slice(0, 6)} to ${by[by.length - 1]?.slice(0, 6)}` : (list[0] ?? "").slice(0, 8);
+}
 
 function mean(list: number[]): number | undefined {
     return list.length ? list.reduce((a, b) => a + b, 0) / list.length : undefined;
