@@ -181,6 +181,12 @@ const sentences = {
         await go(page, '#class/2/3');
         await waitFor(say(['sweep', 'case.json', '--vary', 'blooming=0:0.8:9'], 'lessons/blooming.json'));
         assert.equal((await page.$$('.room-class .curve-dot')).length, 9);
+        // A reading is claimed to a tenth; the program's sentence is quoted.
+        await go(page, '#class/1/3');
+        const exact = /^(.*? read above )(\d+\.\d+) mm\./.exec(say(['sweep', 'case.json', '--vary', 'left.ostium_gap=4:8:9'], 'lessons/one-reading.json'));
+        await context.poll('to a tenth', async () => (await head(page)) === `${exact[1]}${Number(exact[2]).toFixed(1)} mm.`, 60000);
+        assert.equal(await text(page, '.room-class .right q'), `${exact[0]}`);
+        assert.doesNotMatch(await text(page, '.room-class .right'), /\+-/);
     },
 };
 

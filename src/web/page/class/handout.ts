@@ -10,7 +10,7 @@ import { shortOfHundred } from "./frequency";
 import type { CurveStep, GuessStep, Lesson, TurnStep } from "./lesson";
 import { marks } from "./marks";
 import { pictureOf } from "./pictures";
-import { CAUTION, curveOf, looksOf, sentencesOf, sweepOptions } from "./told";
+import { CAUTION, claimOf, curveOf, looksOf, sentencesOf, sweepOptions } from "./told";
 import { worthList } from "./worth";
 
 const AFTER = "The limits come from small, retrospective series, some of native valves. Every case here is invented: no patient was measured. This supports the heart team and never replaces it. Not a medical device.";
@@ -44,7 +44,7 @@ function table(command: CommandAnswer, step: CurveStep): HTMLElement {
 
 async function curve(library: Library, lesson: Lesson, step: CurveStep): Promise<HTMLElement[]> {
     const command = await library.command("later", "sweep", lesson.file, ...sweepOptions(step));
-    return [h("p", {}, h("b", {}, sentencesOf(command.out ?? "")[0] ?? ""), " ", step.remark), table(command, step)];
+    return [h("p", {}, h("b", {}, claimOf(sentencesOf(command.out ?? ""), step.asRead)), " ", step.remark), table(command, step)];
 }
 
 async function worth(library: Library, lesson: Lesson, remark: string): Promise<HTMLElement[]> {

@@ -64,6 +64,8 @@ export interface CurveStep {
     from: number;
     to: number;
     points: number;
+    /* A length as it is read, so told to a tenth of a mm; the engine's sentence is quoted beside it. */
+    asRead?: boolean;
     remark: string;
 }
 

@@ -49,7 +49,7 @@ const oneReading: Lesson = {
         { kind: "turn", picture: "room", ghost: { of: "start", words: "as it was read" }, knobs: [knob.gap, knob.readers],
           claim: (v) => ({ head: `A reading of ${reading(v)} means: ${ofHundred(event(v))} of 100 truly cross the limit.`,
                            sub: `No wall stands at ${mm(limit(v))}: there is a slope. ${against(v)}` }) },
-        { kind: "curve", knob: LEFT_GAP, words: "left gap, as read", from: 4, to: 8, points: 9,
+        { kind: "curve", knob: LEFT_GAP, words: "left gap, as read", from: 4, to: 8, points: 9, asRead: true,
           remark: "Around a limit the share is what counts, not the reading." },
         { kind: "turn", file: "lessons/three-readers.json", picture: "room",
             ghost: { of: "case", file: "lessons/one-reading.json", words: "with one reader" },

@@ -15,7 +15,7 @@ import { marks, marksSentence, placeInWidth } from "./marks";
 import { pictureOf } from "./pictures";
 import { curvePicture } from "./picture_curve";
 import { choices, sliders } from "./sliders";
-import { curveOf, looksOf, sentencesOf, sweepOptions } from "./told";
+import { claimOf, curveOf, looksOf, sentencesOf, sweepOptions } from "./told";
 import { lookNames, worthList } from "./worth";
 
 /* 1. The frame */
@@ -130,18 +130,18 @@ function waiting(frame: Frame, words: string): (share: number) => void {
     };
 }
 
-/* The engine's own sentence is the claim. */
-function told(frame: Frame, command: CommandAnswer, remark: string): void {
-    const all = sentencesOf(command.out ?? "");
-    frame.say({ head: all[0] ?? "No answer.", sub: remark });
-    fill(frame.right, ...all.slice(1).map((x) => h("p", {}, x)));
+/* The engine's own sentence is the claim; where that rounds it, it is quoted. */
+function told(frame: Frame, command: CommandAnswer, remark: string, asRead = false): void {
+    const all = sentencesOf(command.out ?? ""), head = claimOf(all, asRead) || "No answer.";
+    frame.say({ head, sub: remark });
+    fill(frame.right, head !== all[0] && h("p", {}, "As counted: ", h("q", {}, all[0])), ...all.slice(1).map((x) => h("p", {}, x)));
 }
 
 async function curve(frame: Frame, context: Context, lesson: Lesson, step: CurveStep): Promise<void> {
     const share = waiting(frame, "Where does it turn?"), command = await context.library.command(share, "sweep", lesson.file, ...sweepOptions(step));
     if (!context.current())
         return;
-    told(frame, command, step.remark);
+    told(frame, command, step.remark, step.asRead);
     fill(frame.left, curvePicture(curveOf(command, step.words)));
     frame.node.classList.add("curve-slide");
 }

@@ -11,8 +11,14 @@ export const CAUTION = "That a limit is crossed does not mean that the artery wi
 
 /* The lines that a terminal has, joined again and parted into sentences. */
 export function sentencesOf(out: string): string[] {
-    const text = out.replace(/\s+/g, " ").replace(CAUTION, "").trim();
+    const text = out.replace(/\s+/g, " ").replace(/\+-/g, "±").replace(CAUTION, "").trim();
     return text ? text.split(/(?<=[.!?]) (?=[A-Z])/) : [];
+}
+
+/* The sentence that a slide claims: of a length as read to a tenth, as nobody reads it finer. */
+export function claimOf(all: string[], asRead = false): string {
+    const first = all[0] ?? "";
+    return asRead ? first.replace(/(\d+\.\d+) mm/g, (_, x: string) => `${Number(x).toFixed(1)} mm`) : first;
 }
 
 export function sweepOptions(step: CurveStep): string[] {
