@@ -70,6 +70,21 @@ export const tests = [{
         assert.ok(await page.evaluate(() => document.querySelector('.strip').getBoundingClientRect().bottom < innerHeight / 2), 'the strip covers half of a low screen');
     },
 }, {
+    name: 'panels: on a phone strip and menu leave the first field in sight, and no button stands alone',
+    open: { width: 390, height: 800 },
+    async run(page, context) {
+        await scenario(page, 'demo.json');
+        await current(page, context);
+        const seen = await page.evaluate(() => {
+            const box = (e) => e.getBoundingClientRect(), tops = [...document.querySelectorAll('.case-menu button')].filter((b) => b.offsetParent !== null).map((b) => Math.round(box(b).top));
+            return { above: box(document.querySelector('.strip')).height + box(document.querySelector('.case-menu')).height, tops };
+        });
+        await context.shot(page, 'panels-390', {});
+        assert.ok(seen.above <= 420, `strip and menu take ${seen.above} px`);
+        for (const top of seen.tops)
+            assert.ok(seen.tops.filter((t) => Math.abs(t - top) < 9).length > 1, `a button stands alone: ${seen.tops.join()}`);
+    },
+}, {
     name: 'panels: without a line no call can turn, and the largest swing is named',
     async run(page, context) {
         const value = changed(context, 'demo.json', (v) => { delete v.action_line; });
