@@ -1,6 +1,7 @@
 // operator.mjs - the room of the operator, as someone at a keyboard uses it; what it shows is what the program says.
 // SPDX-License-Identifier: GPL-3.0-or-later
 import assert from 'node:assert/strict';
+import { execFileSync } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -62,6 +63,18 @@ const caseText = async (page) => {
         await press(page, 'The whole case as text');
     return page.evaluate(() => new Promise((done) => setTimeout(() => done(document.querySelector('.text-view textarea').value), 50)));
 };
+
+// What a sheet of A4 shows of this page: its words, and each of them with its place, page by page.
+async function onPaper(page, options = {}) {
+    const folder = mkdtempSync(join(tmpdir(), 'page-paper-')), file = join(folder, 'page.pdf');
+    await page.pdf({ path: file, format: 'a4', printBackground: true, ...options });
+    const text = (...words) => execFileSync('pdftotext', [...words, file, '-'], { encoding: 'utf8' });
+    const sheets = text('-bbox').split('<page ').slice(1).map((sheet) => [...sheet.matchAll(/xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)"[^>]*>([^<]*)</g)]
+        .map((m) => ({ left: Number(m[1]), top: Number(m[2]), right: Number(m[3]), word: m[4] })));
+    const words = joined(text('-layout'));
+    rmSync(folder, { recursive: true });
+    return { words, sheets };
+}
 
 const joined = (text) => text.replace(/\s+/g, ' ');
 
@@ -144,10 +157,10 @@ export const tests = [{
         value.coronaries.third = { ostium: false, azimuth_deg: 280, circle_mm: 22.4, stj_height: 18.2, stj_gap: 3.0, leaflet_height: 14.5 };
         const text = JSON.stringify(value, null, 3);
         await paste(page, text);
-        assert.equal(await saved(page, context, 'pasted.json', 'save case'), text);
+        assert.equal(await saved(page, context, 'harbour-07.json', 'save case'), text);
         await enter(page, '/implant/nominal_diameter_mm', '25');
         value.implant.nominal_diameter_mm = 25;
-        assert.deepEqual(JSON.parse(await saved(page, context, 'pasted.json', 'save case')), value);
+        assert.deepEqual(JSON.parse(await saved(page, context, 'harbour-07.json', 'save case')), value);
         assert.match(await page.evaluate(() => document.querySelector('[aria-label="Also in this case"]').innerText), /gantry/);
         await current(page, context);
     },
@@ -189,7 +202,7 @@ export const tests = [{
         await current(page, context);
         const text = await caseText(page);
         assert.equal(JSON.parse(text).profile, undefined);
-        assert.ok(joined(context.native.command(['assess', 'pasted.json', '--plain'], { 'pasted.json': text }).out).includes(await call(page)));
+        assert.ok(joined(context.native.command(['assess', 'harbour-07.json', '--plain'], { 'harbour-07.json': text }).out).includes(await call(page)));
         await press(page, 'undo');
         await context.poll('it is asked for again', async () => /names a site profile/.test(await call(page)));
     },
@@ -220,6 +233,98 @@ export const tests = [{
         assert.match(await page.evaluate(() => document.querySelector('.saves').textContent), /demo-sweep\.json.*demo-sweep\.csv.*demo-sweep\.html/);
     },
 }, {
+    name: 'operator: what a command said of before is marked, also where the case changed while it was computed',
+    async run(page, context) {
+        const state = () => page.evaluate(() => document.querySelector('.results .standing').textContent);
+        const old = () => page.evaluate(() => document.querySelector('.results .out').classList.contains('old'));
+        await scenario(page, 'demo.json');
+        await page.select('.results select', 'assess');
+        await press(page, 'compute', '.results');
+        assert.match(await state(), /^Computing/);
+        await enter(page, '/implant/nominal_diameter_mm', '26');
+        await context.poll('it ends as of before', async () => (await state()) === 'The case has changed: what stands here is of before.', 120000);
+        assert.ok(await old());
+        assert.match(await page.evaluate(() => document.querySelector('.out pre:not(.messages)').textContent), /24\.5/);
+        await press(page, 'undo');
+        assert.equal(await state(), 'Done.');
+        assert.ok(!(await old()));
+        await press(page, 'compute', '.results');
+        await scenario(page, 'meadow.json');
+        await context.poll('that of another case too', async () => /^The case has changed/.test(await state()), 120000);
+        assert.match(await page.evaluate(() => document.querySelector('.saves').textContent), /^Save: demo-assess\.txt/);
+    },
+}, {
+    name: 'operator: a file is named after its case where nobody named it, and keeps a name that it was opened with',
+    async run(page, context) {
+        await enter(page, '/case', 'case-7');
+        assert.equal(JSON.parse(await saved(page, context, 'case-7.json', 'save case')).case, 'case-7');
+        await enter(page, '/case', '../old root');
+        assert.equal(JSON.parse(await saved(page, context, 'old-root.json', 'save case')).case, '../old root');
+        await paste(page, context.scenarios.files['meadow.json']);
+        const name = JSON.parse(context.scenarios.files['meadow.json']).case;
+        assert.equal(await saved(page, context, `${name}.json`, 'save case'), context.scenarios.files['meadow.json']);
+        await scenario(page, 'demo.json');
+        await enter(page, '/case', 'case-8');
+        assert.equal(JSON.parse(await saved(page, context, 'demo.json', 'save case')).case, 'case-8');
+    },
+}, {
+    name: 'operator: what is no case opens nothing, and says where it goes wrong',
+    async run(page, context) {
+        await scenario(page, 'meadow.json');
+        await current(page, context);
+        const before = await call(page), said = () => page.evaluate(() => document.querySelector('.paste').innerText);
+        for (const [text, where] of [['[1, 2]', /expected/], ['NaN', /line 1/i], ['{"case": "a",\n "note": }', /line 2/i]]) {
+            await paste(page, text);
+            await context.poll(`"${text}" is told`, async () => where.test(await said()), 60000);
+            assert.match(await said(), /This text is no case\.[^]*The open case stays as it is\./);
+            assert.equal(await page.evaluate(() => document.querySelector('.paste textarea').value), text);
+            assert.equal(await caseText(page), context.scenarios.files['meadow.json']);
+            assert.equal(await call(page), before);
+            await press(page, 'never mind');
+            assert.ok(await page.evaluate(() => document.querySelector('.paste').hidden));
+        }
+        await page.evaluate(() => { const a = document.querySelector('.text-view textarea'); a.value = '[]'; a.dispatchEvent(new Event('input')); });
+        await context.poll('the headline says it', async () => (await call(page)) === 'No answer: this text is no case.');
+    },
+}, {
+    name: 'operator: a report of before is neither saved nor printed',
+    async run(page, context) {
+        const off = () => page.evaluate(() => [...document.querySelectorAll('.report .tools button')].filter((b) => b.disabled).map((b) => b.textContent));
+        await scenario(page, 'demo.json');
+        await press(page, 'whole report');
+        assert.deepEqual(await off(), ['print it', 'save it']);
+        await entirely(page, context);
+        assert.deepEqual(await off(), []);
+        await enter(page, '/implant/nominal_diameter_mm', '26');
+        assert.deepEqual(await off(), ['print it', 'save it']);
+        assert.match(await page.evaluate(() => document.querySelector('.report .standing').textContent), /^This report is of an earlier state of the case\./);
+        await entirely(page, context);
+        assert.deepEqual(await off(), []);
+    },
+}, {
+    name: 'operator: on paper the ruler is whole, the report is left to its own print, and what is of before says so',
+    browsers: ['chromium'],
+    async run(page, context) {
+        await scenario(page, 'demo.json');
+        await press(page, 'whole report');
+        await entirely(page, context);
+        for (const landscape of [false, true]) {
+            const { words, sheets } = await onPaper(page, { landscape }), [first] = sheets;
+            const last = first.find((w, i) => w.word === '100' && first[i - 1]?.word === '90'), edge = landscape ? 842 : 595;
+            assert.ok(last && last.right < edge - 10 && last.right > edge * 0.85, `the ruler ends at ${last?.right} of ${edge}`);
+            assert.ok(landscape || sheets.length <= 3, `${sheets.length} sheets`);
+            assert.match(words, /The whole report is not on this sheet/);
+            assert.match(words, /harbour-07/);
+            assert.match(words, /It hangs on/);
+            assert.match(words, /What might be done instead/);
+            assert.doesNotMatch(words, /Current\.|SHA-256/);
+        }
+        assert.ok(await page.evaluate(() => { const r = document.querySelector('.ruler').getBoundingClientRect(); return Math.abs(r.width - document.querySelector('.ruler-box').clientWidth) < 1; }), 'the ruler of the screen is back');
+        await enter(page, '/implant/nominal_diameter_mm', '');
+        await context.poll('no answer', async () => /^No answer/.test(await call(page)));
+        assert.match((await onPaper(page)).words, /What is shown below is of before/);
+    },
+}, {
     name: 'operator: two cases are compared, the second chosen as a file',
     browsers: ['chromium'],
     async run(page, context) {
@@ -236,6 +341,10 @@ export const tests = [{
         const files = { ...context.scenarios.filesOf('demo.json'), 'second/second.json': context.scenarios.files['harbour-fine.json'], 'second/site.json': context.scenarios.files['site.json'] };
         const native = context.native.command(['compare', 'demo.json', 'second/second.json'], files);
         assert.equal(await page.evaluate(() => document.querySelector('.out pre:not(.messages)').textContent), native.out.trimEnd());
+        writeFileSync(name, context.scenarios.files['meadow.json']);
+        const [again] = await Promise.all([page.waitForFileChooser(), press(page, 'choose the second case (and its profile)')]);
+        await again.accept([name]);
+        await context.poll('with another second case it is of before', () => page.evaluate(() => document.querySelector('.results .standing').textContent === 'A case has changed: what stands here is of before.'));
         rmSync(folder, { recursive: true });
     },
 }, {

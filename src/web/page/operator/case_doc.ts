@@ -14,6 +14,7 @@ export interface State {
     text: string;
     name: string; /* of the file */
     profile: NamedText | null;
+    unnamed?: boolean; /* nobody named the file: its name is that of the case */
 }
 
 /* On one line. */
@@ -45,11 +46,23 @@ function objectOf(text: string): JsonObject | null {
     }
 }
 
+/* Whether a text can be worked on at all: a list, a number or what is no JSON is no case. */
+export function isCase(text: string): boolean {
+    return objectOf(text) !== null;
+}
+
+/* "case-7.json", of nothing that a system of files would take amiss. */
+function fileNameOf(object: JsonObject | null): string {
+    const stated = object ? get(object, "/case") : undefined;
+    const plain = (typeof stated === "string" ? stated : "").replace(/[^\p{L}\p{N}._-]+/gu, "-").replace(/^[-.]+|[-.]+$/g, "").slice(0, 60);
+    return `${plain || "case"}.json`;
+}
+
 export const EMPTY: JsonObject = {
     format: "slimmargin-case-1", case: "case-1", surgical_valve: {}, implant: {}, coronaries: { left: {}, right: {} },
 };
 
-export const NEW: State = { text: `${written(EMPTY)}\n`, name: "case-1.json", profile: null };
+export const NEW: State = { text: `${written(EMPTY)}\n`, name: "case-1.json", profile: null, unnamed: true };
 
 /* Keystrokes in one field that follow each other this fast are one step to undo. */
 const ONE_STEP_MS = 1500;
@@ -129,8 +142,8 @@ export class CaseDoc {
     }
 
     private take(state: State, what: string): void {
-        this.state = state;
         this.object = objectOf(state.text);
+        this.state = state.unnamed && this.object ? { ...state, name: fileNameOf(this.object) } : state;
         for (const listener of this.listeners)
             listener(what);
     }

@@ -5,9 +5,9 @@
 import { button, fill, foreign, freshId, h } from "../dom";
 import { choose, save } from "../files";
 import type { Page } from "../room";
-import type { NamedText } from "../types";
+import type { NamedText, ReadAnswer } from "../types";
 import type { CaseDoc, State } from "./case_doc";
-import { NEW } from "./case_doc";
+import { isCase, NEW } from "./case_doc";
 import { fileName, isProfile, ProfileNote } from "./profile";
 
 /* 1. Opening */
@@ -16,13 +16,19 @@ function stateOf(text: string, name: string, profile: NamedText | null): State {
     return { text, name, profile };
 }
 
-/* Of the files that came together one may be the profile of the other. */
-export function take(doc: CaseDoc, files: NamedText[]): void {
+/* What was pasted has no name of its own. */
+const PASTED = "";
+
+/* Of the files that came together one may be the profile of the other. What is no case opens nothing and is given back. */
+function take(doc: CaseDoc, files: NamedText[]): NamedText | null {
     const profile = files.find(isProfile) ?? null, opened = files.find((f) => f !== profile);
+    if (opened && !isCase(opened.text))
+        return opened;
     if (opened)
-        doc.open(stateOf(opened.text, fileName(opened.name), profile));
+        doc.open({ ...stateOf(opened.text, fileName(opened.name), profile), unnamed: opened.name === PASTED });
     else if (profile)
         doc.replace({ ...doc.state, profile }, "profile");
+    return null;
 }
 
 function scenario(page: Page, doc: CaseDoc, name: string): void {
@@ -40,13 +46,15 @@ export class CaseMenu {
     private readonly redo: HTMLButtonElement;
     private readonly name = h("b", {});
     private readonly paste = h("div", { class: "paste", hidden: true });
+    private readonly area = h("textarea", { rows: 6, id: freshId("paste"), spellcheck: "false" });
+    private readonly refused = h("div", { role: "status" });
     private readonly profile: ProfileNote;
 
     constructor(private readonly page: Page, private readonly doc: CaseDoc, extra: HTMLElement[]) {
         this.undo = button("undo", () => doc.undo());
         this.redo = button("redo", () => doc.redo());
         this.profile = new ProfileNote(doc);
-        this.node.append(h("p", { class: "row" }, this.name, this.starter(), button("open", () => void choose(".json,application/json", true).then((f) => take(doc, f))),
+        this.node.append(h("p", { class: "row" }, this.name, this.starter(), button("open", () => void choose(".json,application/json", true).then((f) => this.take(f))),
             button("paste", () => this.togglePaste()), button("save case", () => this.save()), this.undo, this.redo, ...extra), this.profile.node, this.paste);
         this.makePaste();
         window.addEventListener("beforeunload", (event) => { if (doc.unsaved) event.preventDefault(); });
@@ -68,21 +76,47 @@ export class CaseMenu {
     }
 
     private makePaste(): void {
-        const area = h("textarea", { rows: 6, id: freshId("paste"), spellcheck: "false" });
         const use = (): void => {
-            if (area.value.trim())
-                take(this.doc, [{ name: "pasted.json", text: area.value }]);
-            area.value = "";
-            this.paste.hidden = true;
+            if (this.area.value.trim())
+                this.take([{ name: PASTED, text: this.area.value }]);
+            else
+                this.closePaste();
         };
-        const close = (): void => { this.paste.hidden = true; };
-        this.paste.append(h("label", { for: area.id }, "A case as text"), area,
-                          h("p", { class: "row" }, button("use it", use, { class: "main" }), button("never mind", close)));
+        this.paste.append(h("label", { for: this.area.id }, "A case as text"), this.area, this.refused,
+                          h("p", { class: "row" }, button("use it", use, { class: "main" }), button("never mind", () => this.closePaste())));
     }
 
     private togglePaste(): void {
         this.paste.hidden = !this.paste.hidden;
-        this.paste.querySelector("textarea")?.focus();
+        this.area.focus();
+    }
+
+    private closePaste(): void {
+        this.area.value = "";
+        fill(this.refused);
+        this.paste.hidden = true;
+    }
+
+    /* Files that were chosen, dropped or pasted. */
+    take(files: NamedText[]): void {
+        const none = take(this.doc, files);
+        if (none)
+            void this.refuse(none);
+        else if (files.length > 0)
+            this.closePaste();
+    }
+
+    /* What is no case can be mended where it is pasted; the open case stays. The engine says where it goes wrong, in its turn. */
+    private async refuse({ name, text }: NamedText): Promise<void> {
+        const what = name === PASTED ? "This text is no case." : `This text is no case: ${fileName(name)}.`;
+        const say = (where: string): void => fill(this.refused, h("p", { class: "note fault" }, h("b", {}, what), ` ${where}The open case stays as it is.`));
+        this.area.value = text;
+        this.paste.hidden = false;
+        this.area.focus();
+        say("");
+        const read = await this.page.engine.whole<ReadAnswer>({ do: "read", case: text }).catch(() => null), [fault] = read?.messages ?? [];
+        if (fault && this.area.value === text && !this.paste.hidden)
+            say(`${fault.line ? `Line ${fault.line}: ` : ""}${fault.words}. `);
     }
 
     save(): void {

@@ -13,7 +13,7 @@ export class CompareForm {
     private second: NamedText | undefined;
     private profile: NamedText | undefined;
 
-    constructor(private readonly doc: CaseDoc) {
+    constructor(private readonly doc: CaseDoc, private readonly changed: () => void) {
         this.node.append(h("p", { class: "row" }, button("choose the second case (and its profile)", () => void choose(".json,application/json", true).then((f) => this.take(f))), this.name),
                          h("p", { class: "small mute" }, "The case of the form is the old one, the second the new one. Without a profile of its own the second has that of the form."));
     }
@@ -22,6 +22,12 @@ export class CompareForm {
         this.profile = files.find(isProfile);
         this.second = files.find((f) => !isProfile(f));
         this.name.textContent = [this.second, this.profile].filter((f) => f !== undefined).map((f) => f.name).join(", ") || "no second case yet";
+        this.changed();
+    }
+
+    /* The second case and its own profile, as chosen. */
+    get chosen(): (NamedText | null)[] {
+        return [this.second ?? null, this.profile ?? null];
     }
 
     request(options: string[]): CommandRequest | null {

@@ -5,16 +5,20 @@ import { save } from "../files";
 import type { CaseDoc } from "./case_doc";
 import type { Computing } from "./computing";
 
+const OF_BEFORE = "This report is of an earlier state of the case. It can be printed and saved again once that of the case as it stands is here.";
+const ON_PAPER = "The whole report is not on this sheet: “print it”, above the report, prints it alone.";
+
 export class ReportView {
     readonly node = h("section", { class: "report", id: "whole-report", "aria-labelledby": "title-report", hidden: true });
     private readonly state = h("p", { class: "standing" });
     /* Same origin so that it can be printed from here; no script of it ever runs. */
     private readonly frame = h("iframe", { sandbox: "allow-same-origin allow-modals", title: "The whole report" });
+    private readonly keep = [button("print it", () => this.print()), button("save it", () => this.save())];
     private shownPage = "";
 
     constructor(private readonly computing: Computing, private readonly doc: CaseDoc) {
-        const tools = h("p", { class: "tools" }, button("print it", () => this.print()), button("save it", () => this.save()), button("close", () => this.close()));
-        this.node.append(h("h2", { id: "title-report", tabindex: -1 }, "Whole report"), this.state, tools, this.frame);
+        const tools = h("p", { class: "tools" }, ...this.keep, button("close", () => this.close()));
+        this.node.append(h("h2", { id: "title-report", tabindex: -1 }, "Whole report"), this.state, tools, this.frame, h("p", { class: "on-paper" }, ON_PAPER));
         this.frame.addEventListener("load", () => this.fit());
         computing.onNews(() => this.update());
     }
@@ -45,8 +49,10 @@ export class ReportView {
         if (this.node.hidden)
             return;
         const { reportFresh, work } = this.computing.known;
-        fill(this.state, reportFresh ? "Current." : this.page ? "This report is of an earlier state of the case." : work ? "Still computing …" : "There is no report: the case is not complete.");
+        fill(this.state, reportFresh ? "Current." : this.page ? OF_BEFORE : work ? "Still computing …" : "There is no report: the case is not complete.");
         this.node.classList.toggle("old", !reportFresh);
+        for (const each of this.keep)
+            each.disabled = !reportFresh;
         if (this.page === this.shownPage)
             return;
         this.shownPage = this.page;

@@ -34,7 +34,13 @@ const COMMANDS: Record<string, Command> = {
     report: { words: "report: its page, result and figures", outputs: ["--json", "out/result.json", "-o", "out/page.html", ...FIGURES], runs: true },
 };
 
-/* 2. The files of an answer, named after the case and the command */
+/* 2. The files of an answer, named after the case and the command that it is of */
+
+interface Asked {
+    name: string; /* of the command */
+    basis: string; /* the case, or both, as they were when it was asked */
+    stem: string; /* of the files */
+}
 
 function filesOf(answer: CommandAnswer, stem: string): NamedText[] {
     const written = Object.entries(answer.files).map(([name, text]) => {
@@ -45,6 +51,8 @@ function filesOf(answer: CommandAnswer, stem: string): NamedText[] {
 }
 
 /* 3. Asking and showing */
+
+const OLD = "The case has changed: what stands here is of before.", OLD_PAIR = "A case has changed: what stands here is of before.";
 
 function option(input: HTMLInputElement, words: string): HTMLElement {
     return h("span", { class: "option" }, h("label", { for: input.id }, words), input);
@@ -62,16 +70,19 @@ export class Results {
     private readonly stop = button("stop", () => this.page.engine.giveUp("results"), { hidden: true });
     private readonly sweep: SweepForm;
     private readonly compare: CompareForm;
+    private shown: (Asked & { done: string }) | null = null;
+    private doing = "";
+    private turn = 0;
 
     constructor(private readonly page: Page, private readonly doc: CaseDoc, computing: Computing) {
         this.sweep = new SweepForm(computing);
-        this.compare = new CompareForm(doc);
+        this.compare = new CompareForm(doc, () => this.changed());
         this.select.addEventListener("change", () => this.chosen());
         this.node.append(h("h2", { id: "title-results", tabindex: -1 }, "All results"),
             h("p", { class: "row" }, h("label", { for: this.select.id }, "Command"), this.select, option(this.trials, "Roots drawn"),
               option(this.seed, "Seed"), option(this.whole, "whole"), option(this.sharp, "sharp points")),
             this.sweep.node, this.compare.node, h("p", { class: "row" }, button("compute", () => void this.run(), { class: "main" }), this.stop), this.state, this.out);
-        this.doc.onChange(() => this.markOld());
+        this.doc.onChange(() => this.changed());
     }
 
     open(): void {
@@ -79,11 +90,22 @@ export class Results {
         this.node.querySelector<HTMLElement>("h2")?.focus({ preventScroll: true });
     }
 
-    private markOld(): void {
-        if (this.out.childElementCount === 0 || this.out.classList.contains("old"))
-            return;
-        this.out.classList.add("old");
-        this.state.textContent = "The case has changed: what stands here is of before.";
+    /* All that an answer of this command rests on. */
+    private basis(name: string): string {
+        return JSON.stringify([this.doc.input(), name === "compare" && this.compare.chosen]);
+    }
+
+    /* What is being done, and whether what stands here is of the case as it stands now. */
+    private tell(doing: string): void {
+        const { shown } = this, old = shown !== null && this.basis(shown.name) !== shown.basis;
+        this.doing = doing;
+        this.out.classList.toggle("old", old);
+        const ofShown = old ? (shown.name === "compare" ? OLD_PAIR : OLD) : doing ? "" : shown?.done ?? "";
+        this.state.textContent = `${doing} ${ofShown}`.trim();
+    }
+
+    private changed(): void {
+        this.tell(this.stop.hidden ? "" : this.doing);
     }
 
     private chosen(): void {
@@ -107,27 +129,39 @@ export class Results {
     private async run(): Promise<void> {
         const name = this.select.value, request = this.request(name);
         if (!request) {
-            this.state.textContent = "Choose the second case first.";
+            this.tell("Choose the second case first.");
             return;
         }
+        const asked = { name, basis: this.basis(name), stem: `${this.doc.state.name.replace(/\.json$/, "")}-${name}` }, turn = ++this.turn;
         this.stop.hidden = false;
-        this.state.textContent = "Computing …";
-        const progress = ({ share, words }: { share: number; words: string }): void => { this.state.textContent = `Computing … ${words} ${Math.floor(100 * share)} %`; };
-        try {
-            this.show(name, await this.page.engine.whole<CommandAnswer>(request, { key: "results", progress }));
-        } catch (error) {
-            this.state.textContent = error instanceof GivenUp ? "Stopped." : String(error);
-        }
+        this.tell("Computing …");
+        const answer = await this.ask(request);
+        if (turn !== this.turn)
+            return;
         this.stop.hidden = true;
+        if (typeof answer === "string")
+            this.tell(answer);
+        else
+            this.show(asked, answer);
     }
 
-    private show(name: string, answer: CommandAnswer): void {
-        const files = filesOf(answer, `${this.doc.state.name.replace(/\.json$/, "")}-${name}`);
-        this.out.classList.remove("old");
-        this.state.textContent = answer.status === "ok" ? "Done." : `Ended as: ${answer.status.replace(/_/g, " ")}.`;
+    /* The answer, or why there is none. */
+    private async ask(request: CommandRequest): Promise<CommandAnswer | string> {
+        const progress = ({ share, words }: { share: number; words: string }): void => this.tell(`Computing … ${words} ${Math.floor(100 * share)} %`);
+        try {
+            return await this.page.engine.whole<CommandAnswer>(request, { key: "results", progress });
+        } catch (error) {
+            return error instanceof GivenUp ? "Stopped." : String(error);
+        }
+    }
+
+    private show(asked: Asked, answer: CommandAnswer): void {
+        const files = filesOf(answer, asked.stem);
+        this.shown = { ...asked, done: answer.status === "ok" ? "Done." : `Ended as: ${answer.status.replace(/_/g, " ")}.` };
+        this.tell("");
         fill(this.out, answer.err && h("pre", { class: "messages" }, answer.err.trimEnd()),
              files.length > 0 && h("p", { class: "row saves" }, "Save: ", ...files.map((f) => button(f.name, () => save(f.name, f.text)))),
-             answer.out && h("pre", { tabindex: 0, "aria-label": `what ${name} says` }, answer.out.trimEnd()),
+             answer.out && h("pre", { tabindex: 0, "aria-label": `what ${asked.name} says` }, answer.out.trimEnd()),
              ...files.filter((f) => f.name.endsWith(".svg")).map(picture));
     }
 }

@@ -6,7 +6,7 @@ import type { Page, Room } from "../room";
 import { get, set, subscribe } from "../state";
 import type { KeysAnswer } from "../types";
 import { CaseDoc } from "./case_doc";
-import { CaseMenu, take } from "./case_menu";
+import { CaseMenu } from "./case_menu";
 import { Computing } from "./computing";
 import { Facts } from "./facts";
 import { Form } from "./form";
@@ -31,13 +31,13 @@ class Operator {
         const context: FormContext = { page, doc, facts, computing: this.computing, light: (pointer) => this.panels?.light(pointer) };
         this.form = new Form(context);
         this.panels = new Panels(context, (pointer) => this.form.goTo(pointer));
-        this.strip = new Strip(page, this.computing, () => this.form.needed().length, (pointer) => this.form.goTo(pointer));
+        this.strip = new Strip(page, this.computing, () => (doc.object ? this.form.needed().length : null), (pointer) => this.form.goTo(pointer));
         const report = new ReportView(this.computing, doc), results = new Results(page, doc, this.computing);
         const jump = button("all results", () => results.open());
         const down = button("drawings and doubts", () => this.panels.node.scrollIntoView({ block: "start" }), { class: "narrow-only" });
         this.menu = new CaseMenu(page, doc, [down, button("whole report", () => report.open()), jump]);
         host.append(this.strip.node, this.menu.node, h("div", { class: "desk" }, this.form.node, this.panels.node), report.node, results.node);
-        takeDrops(host, (files) => take(doc, files));
+        takeDrops(host, (files) => this.menu.take(files));
         this.follow();
     }
 

@@ -14,6 +14,9 @@ import { capital } from "./words";
 
 const CAUTION = "That a limit is crossed does not mean that the artery will be obstructed.";
 
+/* Of a sheet of A4 between its margins, in pixels: what the marks are drawn for on paper, whatever the window was. */
+const PAPER_WIDTH = 670;
+
 /* "still computing: the probabilities, 40 %" */
 function progress(known: Known): string {
     return `still computing${known.part ? `: ${known.part}, ${Math.floor(100 * known.share)} %` : ""}`;
@@ -22,7 +25,8 @@ function progress(known: Known): string {
 
 const count = (n: number): string => n.toLocaleString("en");
 
-function headline(known: Known, needed: number): string {
+/* `needed`: how many values are still missing, or null where the text is no case at all. */
+function headline(known: Known, needed: number | null): string {
     if (known.told && known.fresh)
         return known.told.headline;
     if (known.quickWords)
@@ -31,6 +35,8 @@ function headline(known: Known, needed: number): string {
         return known.told.headline;
     if (known.failure)
         return "No answer: the computation stopped.";
+    if (needed === null)
+        return "No answer: this text is no case.";
     if (known.lacksProfile)
         return `No answer yet: the case names a site profile, ${known.lacksProfile}, that was not given.`;
     if (known.read && known.read.status !== "ok")
@@ -86,12 +92,14 @@ export class Strip {
     private readonly asked = h("div", { class: "asked-first" });
     private heard = "";
 
-    constructor(private readonly page: Page, private readonly computing: Computing, private readonly needed: () => number,
+    constructor(private readonly page: Page, private readonly computing: Computing, private readonly needed: () => number | null,
                 private readonly goTo: (pointer: string) => void) {
         this.node.append(this.asked, this.call, this.sub, this.drawn, h("div", { class: "under" }, this.range, this.state));
         new ResizeObserver(() => this.draw()).observe(this.drawn);
         new ResizeObserver(() => document.documentElement.style.setProperty("--strip", `${this.node.offsetHeight}px`)).observe(this.node);
         computing.onNews(() => this.update());
+        window.addEventListener("beforeprint", () => this.draw(PAPER_WIDTH));
+        window.addEventListener("afterprint", () => this.draw());
     }
 
     update(): void {
@@ -99,6 +107,7 @@ export class Strip {
         const words = headline(valid ? known : { ...known, told: null }, this.needed());
         this.call.textContent = words;
         this.node.classList.toggle("old", !known.fresh && !known.quickWords);
+        this.node.classList.toggle("settled", known.fresh && !known.rough && !known.failure);
         fill(this.sub, subline(valid && (known.fresh || !known.quickWords) ? known.told : null));
         fill(this.asked, this.question());
         fill(this.range, known.fresh && known.told ? `${known.told.settings} ${known.told.stays}` : "");
@@ -114,10 +123,10 @@ export class Strip {
                                         button("to the field", () => this.goTo(first.at)));
     }
 
-    private draw(): void {
+    private draw(width = this.drawn.clientWidth): void {
         const { known, possible: valid } = this.computing;
         const words = `A ruler of one hundred marks, one a root: filled are those that cross a limit. ${this.call.textContent ?? ""} ${lineWords(known.told)}`;
-        fill(this.drawn, ruler(this.drawn.clientWidth, numbers(known, valid), words));
+        fill(this.drawn, ruler(width, numbers(known, valid), words));
     }
 
     private speak(words: string): void {
