@@ -118,7 +118,7 @@ async function checkListening(browser, name) {
     await page.close();
 }
 
-// 4. All
+// 4. All, the browsers side by side
 
 async function gather() {
     const tests = [];
@@ -143,8 +143,7 @@ mkdirSync(looks, { recursive: true });
 const tests = await gather(), native = new Native(program);
 if (tests.length === 0)
     throw new Error(`no test${only ? ` named "${only}"` : ''}`);
-for (const name of Object.keys(browsers))
-    await inBrowser(name, tests, native);
+await Promise.all(Object.keys(browsers).map((name) => inBrowser(name, tests, native)));
 native.end();
 console.log(`Pictures: ${looks}`);
 console.log(`${passed} passed, ${failed} failed`);
