@@ -26,10 +26,10 @@ LDLIBS_ALL = $(DEP_LIBS) -pthread
 
 # The floors below the commands are the library; the commands and the command line, without its main, are an archive for
 # the tests. The page (src/web) has the same commands with another outside.
-SOURCES := $(filter-out src/command/% src/cli/% src/web/%,$(wildcard src/*/*.c src/*/*/*.c))
+SOURCES := $(filter-out src/outside/% src/command/% src/cli/% src/web/%,$(wildcard src/*/*.c src/*/*/*.c))
 OBJ     := $(patsubst src/%.c,$(BUILD)/%.o,$(SOURCES))
 MAIN    := $(BUILD)/cli/main.o
-CLI_OBJ := $(filter-out $(MAIN),$(patsubst src/%.c,$(BUILD)/%.o,$(wildcard src/command/*.c src/cli/*.c)))
+CLI_OBJ := $(filter-out $(MAIN),$(patsubst src/%.c,$(BUILD)/%.o,$(wildcard src/outside/*.c src/command/*.c src/cli/*.c)))
 LIB     := $(BUILD)/libslimmargin.a
 CLI_LIB := $(BUILD)/libcli.a
 TESTS   := $(patsubst tests/unit/%.c,$(BUILD)/tests/%,$(wildcard tests/unit/test_*.c))
@@ -89,7 +89,7 @@ $(BUILD)/tests/example: tests/example/example.c $(LIB)
 	$(Q)$(CC) -std=c11 $(OPT) $(WARN) -Iinclude $(DEP_CFLAGS) $(CFLAGS) -o $@ $< $(LIB) $(LDLIBS_ALL)
 
 # The page's call without a browser: the commands with the outside of a page.
-WEB_OBJ := $(patsubst src/%.c,$(BUILD)/%.o,$(wildcard src/command/*.c) $(filter-out src/web/exports.c,$(wildcard src/web/*.c)))
+WEB_OBJ := $(patsubst src/%.c,$(BUILD)/%.o,$(wildcard src/outside/*.c src/command/*.c) $(filter-out src/web/exports.c,$(wildcard src/web/*.c)))
 $(BUILD)/page-call: tests/page/call.c $(WEB_OBJ) $(LIB)
 	@echo '  CC $@'
 	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(WEB_OBJ) $(LIB) $(LDLIBS_ALL)

@@ -146,6 +146,14 @@ static sm_run_context context_of(const slimmargin_options *o, const slimmargin_e
     return context;
 }
 
+/* What the call of an assessment hangs on, as in every command. */
+static sm_status settle(const slimmargin_case *c, sm_run_context context, sm_assessment *a, sm_settings *out)
+{
+    const sm_status s = sm_settings_run(c->file, a, context, out);
+    a->complete = s == SM_OK;
+    return s;
+}
+
 slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_options *options,
                                     const slimmargin_executor *executor, const slimmargin_watch *watch,
                                     slimmargin_result **out)
@@ -164,8 +172,7 @@ slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_o
     sm_status s = o.until_resolved ? sm_assess_until_resolved(planned, o.cap, context, &r->assessment)
                                    : sm_assess(planned, context, &r->assessment);
     if (s == SM_OK || s == SM_UNRESOLVED) {
-        const sm_status settings = sm_settings_run(c->file, &r->assessment, context, &r->settings);
-        r->assessment.complete = settings == SM_OK;
+        const sm_status settings = settle(c, context, &r->assessment, &r->settings);
         s = settings == SM_OK ? s : settings;
     }
     if (s == SM_OK || s == SM_UNRESOLVED || s == SM_INTERRUPTED)
@@ -177,11 +184,16 @@ slimmargin_status slimmargin_assess(const slimmargin_case *c, const slimmargin_o
 
 /* 4. Results */
 
+static sm_result told_of(const slimmargin_case *c, const sm_assessment *a, const sm_settings *settings)
+{
+    sm_result result = sm_result_of(c->file, &c->diag, a);
+    result.settings = settings->swing ? settings : NULL;
+    return result;
+}
+
 static sm_result result_of(const slimmargin_result *r)
 {
-    sm_result result = sm_result_of(r->c->file, &r->c->diag, &r->assessment);
-    result.settings = r->settings.swing ? &r->settings : NULL;
-    return result;
+    return told_of(r->c, &r->assessment, &r->settings);
 }
 
 char *slimmargin_result_text(const slimmargin_result *r, bool utf8, bool plain)
@@ -214,17 +226,6 @@ void slimmargin_result_free(slimmargin_result *r)
 
 /* 5. A report */
 
-/* The settings that the call hangs on, as in every command. */
-static sm_status run_whole(const slimmargin_case *c, sm_run_context context, sm_whole *w, sm_settings *settings)
-{
-    sm_status s = sm_whole_run(sm_casefile_case(c->file), context, w);
-    if (s == SM_OK) {
-        s = sm_settings_run(c->file, &w->recheck.assessment, context, settings);
-        w->recheck.assessment.complete = s == SM_OK;
-    }
-    return s;
-}
-
 /* Hands the text over. */
 static sm_status hand_over(sm_text *text, char **out, sm_status s)
 {
@@ -235,8 +236,7 @@ static sm_status hand_over(sm_text *text, char **out, sm_status s)
 static sm_status tell_whole(const slimmargin_case *c, const sm_whole *w, const sm_settings *settings, char **html,
                             char **json, sm_status s)
 {
-    sm_result r = sm_result_of(c->file, &c->diag, &w->recheck.assessment);
-    r.settings = settings->swing ? settings : NULL;
+    const sm_result r = told_of(c, &w->recheck.assessment, settings);
     const sm_findings f = sm_whole_findings(w, &r);
     sm_text text = {0};
     if (html) {
@@ -264,7 +264,10 @@ slimmargin_status slimmargin_report(const slimmargin_case *c, const slimmargin_o
         *json = NULL;
     if (!c->file || o.until_resolved || !in_range(&o, executor))
         return SLIMMARGIN_REFUSED;
-    sm_status s = run_whole(c, context_of(&o, executor, &w), &found, &settings);
+    const sm_run_context context = context_of(&o, executor, &w);
+    sm_status s = sm_whole_run(sm_casefile_case(c->file), context, &found);
+    if (s == SM_OK)
+        s = settle(c, context, &found.recheck.assessment, &settings);
     if (s == SM_OK || s == SM_INTERRUPTED)
         s = tell_whole(c, &found, &settings, html, json, s);
     sm_whole_destroy(&found);

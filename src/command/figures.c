@@ -21,16 +21,12 @@ static sm_status stage(sm_staging *staging, const char *folder, const char *name
 static sm_status stage_picture(sm_staging *staging, const char *folder, const sm_figure *g, const sm_findings *f, int i)
 {
     sm_text name = {0}, picture = {0}, data = {0};
-    sm_svg svg;
     sm_figure_name(g, f, i, &name);
-    sm_svg_begin(&svg, name.s ? name.s : "figure", g->half ? SM_HALF_WIDTH : SM_PAGE_WIDTH);
-    g->draw(f, i, &svg);
-    sm_svg_write(&svg, true, &picture);
+    sm_figure_write(g, f, i, sm_text_string(&name), sm_figure_width(g), true, &picture);
     g->data(f, i, &data);
     sm_status s = name.failed ? SM_NO_MEMORY : stage(staging, folder, name.s, picture_ending, &picture);
     if (s == SM_OK)
         s = stage(staging, folder, name.s, data_ending, &data);
-    sm_svg_destroy(&svg);
     sm_text_destroy(&name);
     sm_text_destroy(&picture);
     sm_text_destroy(&data);

@@ -25,7 +25,7 @@ FOREIGN_OBJ  := $(patsubst $(PAGE_SOURCES)/%.c,$(BUILD)/page-foreign/%.o,$(GSL_F
 PAGE_CC      := clang --target=wasm32-wasi
 PAGE_CFLAGS   = -std=c11 -O3 $(WARN) $(FLOATS) -fno-strict-aliasing -ffunction-sections -fdata-sections \
                 -D_POSIX_C_SOURCE=200809L -DSM_VERSION='"$(VERSION)"' -Isrc -Iinclude -isystem $(PAGE_INCLUDE)
-PAGE_C       := $(SOURCES) $(wildcard src/command/*.c src/web/*.c)
+PAGE_C       := $(SOURCES) $(wildcard src/outside/*.c src/command/*.c src/web/*.c)
 SIMD_OBJ     := $(patsubst src/%.c,$(BUILD)/page-simd/%.o,$(PAGE_C))
 SCALAR_OBJ   := $(patsubst src/%.c,$(BUILD)/page-scalar/%.o,$(PAGE_C))
 # Below its stack lies nothing, so that a stack that overflows stops the engine and overwrites nothing.

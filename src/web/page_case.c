@@ -1,6 +1,6 @@
 /* page_case.c - one case of the page's form: what is wrong with it, what can be turned, and what it gives, quickly.
  *
- * Contents: 1. reading  2. knobs  3. a version with knobs turned  4. its figures  5. live
+ * Contents: 1. knobs  2. reading  3. a version with knobs turned  4. its figures  5. live
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <stdlib.h>
 #include <string.h>
@@ -11,35 +11,7 @@
 #include "web/page_call.h"
 #include "whatif/knob.h"
 
-/* 1. Reading */
-
-static void unusual_value(sm_json *w, const sm_unusual *u)
-{
-    sm_json_open(w, NULL, SM_JSON_LINE);
-    sm_json_string(w, "at", u->at);
-    sm_json_string(w, "name", u->name);
-    sm_json_string(w, "what", u->what);
-    sm_json_string(w, "other", u->other);
-    sm_json_number(w, "value", u->value);
-    sm_json_number(w, "low", u->low);
-    sm_json_number(w, "high", u->high);
-    sm_json_string(w, "unit", u->unit);
-    sm_json_string(w, "slip", u->slip);
-    sm_json_truth(w, "confirmed", u->confirmed);
-    sm_json_close(w);
-}
-
-static void unusual_values(sm_json *w, const sm_casefile *f)
-{
-    const sm_unusual *u;
-    const size_t n = sm_casefile_unusual(f, &u);
-    sm_json_open_list(w, "unusual", SM_JSON_LINES);
-    for (size_t i = 0; i < n; i++)
-        unusual_value(w, &u[i]);
-    sm_json_close(w);
-}
-
-/* 2. Knobs */
+/* 1. Knobs */
 
 static void one_knob(sm_json *w, const sm_knob *k)
 {
@@ -86,6 +58,8 @@ static void knobs(sm_json *w, const sm_casefile *f)
     sm_json_close(w);
 }
 
+/* 2. Reading */
+
 void sm_page_read(const cJSON *request, sm_json *w)
 {
     const char *text = sm_page_text(request, "case");
@@ -99,7 +73,8 @@ void sm_page_read(const cJSON *request, sm_json *w)
     sm_json_string(w, "profile_named", profile);
     sm_page_messages(w, &d);
     if (s == SM_OK) {
-        unusual_values(w, f);
+        const sm_result r = sm_result_of(f, &d, NULL);
+        sm_result_json_unusual(w, &r);
         knobs(w, f);
     }
     sm_casefile_destroy(f);
@@ -161,13 +136,9 @@ static sm_status turn(const cJSON *request, sm_diag *d, sm_casefile **f)
 static void one_figure(sm_json *w, const sm_figure *g, const sm_findings *f, int i)
 {
     sm_text name = {0}, picture = {0};
-    sm_svg svg;
     sm_figure_name(g, f, i, &name);
-    sm_svg_begin(&svg, sm_text_string(&name), g->half ? SM_HALF_WIDTH : SM_PAGE_WIDTH);
-    g->draw(f, i, &svg);
-    sm_svg_write(&svg, true, &picture);
+    sm_figure_write(g, f, i, sm_text_string(&name), sm_figure_width(g), true, &picture);
     sm_json_string(w, sm_text_string(&name), sm_text_string(&picture));
-    sm_svg_destroy(&svg);
     sm_text_done(&name, w->out);
     sm_text_done(&picture, w->out);
 }

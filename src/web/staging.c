@@ -51,12 +51,6 @@ sm_status sm_staging_commit(sm_staging *s)
     return status;
 }
 
-sm_status sm_staging_commit_with(sm_staging *s, const char *path, sm_text *text)
-{
-    const sm_status status = sm_staging_add(s, path, text);
-    return status == SM_OK ? sm_staging_commit(s) : status;
-}
-
 void sm_staging_destroy(sm_staging *s)
 {
     for (size_t i = 0; i < s->n; i++) {
@@ -65,12 +59,4 @@ void sm_staging_destroy(sm_staging *s)
     }
     free(s->item);
     *s = (sm_staging){0};
-}
-
-sm_status sm_staging_send(const char *path, sm_text *text)
-{
-    sm_staging s = {0};
-    const sm_status status = sm_staging_commit_with(&s, path, text);
-    sm_staging_destroy(&s);
-    return status;
 }

@@ -34,6 +34,21 @@ void sm_figure_name(const sm_figure *g, const sm_findings *f, int i, sm_text *ou
     sm_text_done(&suffix, out);
 }
 
+void sm_figure_write(const sm_figure *g, const sm_findings *f, int i, const char *id, double width, bool standalone,
+                     sm_text *out)
+{
+    sm_svg svg;
+    sm_svg_begin(&svg, id, width);
+    g->draw(f, i, &svg);
+    sm_svg_write(&svg, standalone, out);
+    sm_svg_destroy(&svg);
+}
+
+double sm_figure_width(const sm_figure *g)
+{
+    return g->half ? SM_HALF_WIDTH : SM_PAGE_WIDTH;
+}
+
 char *sm_figure_side(const sm_findings *f, int k)
 {
     sm_text name = {0};

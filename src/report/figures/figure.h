@@ -52,6 +52,12 @@ extern const size_t sm_sweep_figures_count;
 /* "room-left": the name of picture i, for files. */
 void sm_figure_name(const sm_figure *g, const sm_findings *f, int i, sm_text *out);
 
+/* The picture as SVG at this width, after what out holds; its marks are named by `id`. standalone: as a file. */
+void sm_figure_write(const sm_figure *g, const sm_findings *f, int i, const char *id, double width, bool standalone,
+                     sm_text *out);
+/* The width at which it is drawn unless asked otherwise: that of a page, or half of it. */
+double sm_figure_width(const sm_figure *g);
+
 /* Widths in user units: a page, half a page (and the whole of a narrow screen). */
 #define SM_PAGE_WIDTH 760.0
 #define SM_HALF_WIDTH 368.0

@@ -108,14 +108,10 @@ void sm_html_page(sm_text *out, const sm_html_head *head, sm_blocks *b)
 static void picture(sm_text *out, const sm_figure *g, const sm_findings *f, int i, double width, const char *ending)
 {
     sm_text id = {0};
-    sm_svg s;
     sm_figure_name(g, f, i, &id);
     sm_text_puts(&id, ending);
-    sm_svg_begin(&s, id.s ? id.s : "figure", width);
-    g->draw(f, i, &s);
-    sm_svg_write(&s, false, out);
+    sm_figure_write(g, f, i, sm_text_string(&id), width, false, out);
     out->failed |= id.failed;
-    sm_svg_destroy(&s);
     sm_text_destroy(&id);
 }
 

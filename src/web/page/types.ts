@@ -83,10 +83,8 @@ export interface Unusual {
     at: string;
     name: string;
     what: string;
-    other: string;
     value: number;
-    low: number;
-    high: number;
+    usual: [number, number];
     unit: string;
     slip: string;
     confirmed: boolean;

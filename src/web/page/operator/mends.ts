@@ -73,5 +73,5 @@ export function mendsOf(doc: CaseDoc, u: Unusual): Mend[] {
 export function question(u: Unusual): string {
     const up = (words: string): string => words.charAt(0).toUpperCase() + words.slice(1);
     const number = (x: number): string => (String(x).length <= 7 ? String(x) : String(Number(x.toPrecision(4))));
-    return `${up(u.what)}: ${number(u.value)}${u.unit ? ` ${u.unit}` : ""}; usual are ${number(u.low)} to ${number(u.high)}. ${up(u.slip)}`;
+    return `${up(u.what)}: ${number(u.value)}${u.unit ? ` ${u.unit}` : ""}; usual are ${u.usual.map(number).join(" to ")}. ${up(u.slip)}`;
 }
