@@ -73,6 +73,7 @@ typedef struct {
     uint64_t seed;       /* any */
     bool until_resolved; /* go on until the answer is clear of the case's action line, or cap is met */
     int64_t cap;         /* used with until_resolved: trials to 1e12 */
+    bool plain_points;   /* probabilities are counted in the trials, not taken from sharp points beside them */
 } slimmargin_options;
 
 /* 1,000,000 trials, seed 1, cap 100,000,000. */

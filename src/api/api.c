@@ -139,8 +139,10 @@ static bool in_range(const slimmargin_options *o, const slimmargin_executor *exe
 
 static sm_run_context context_of(const slimmargin_options *o, const slimmargin_executor *executor, watching *w)
 {
-    sm_run_context context = {
-        .trials = o->trials, .seed = o->seed, .watch = {.self = w, .interrupted = asked_to_stop, .progress = ask}};
+    sm_run_context context = {.trials = o->trials,
+                              .seed = o->seed,
+                              .watch = {.self = w, .interrupted = asked_to_stop, .progress = ask},
+                              .points = o->plain_points ? SM_POINTS_PLAIN : SM_POINTS_SHARP};
     if (executor)
         context.executor = (sm_executor){executor->width, executor->run, executor->self};
     return context;

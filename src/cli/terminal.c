@@ -106,7 +106,9 @@ static void progress_line(sm_text *out, const sm_progress *p, const sm_probabili
     sm_text_puts(out, " of ");
     sm_words_count(out, trials);
     sm_text_puts(out, ": ");
-    sm_words_interval(out, event);
+    sm_words_of_100(out, event);
+    sm_text_puts(out, " ");
+    sm_words_own_error(out, event);
     sm_text_puts(out, " of 100");
     if (p->line > 0) {
         sm_text_puts(out, "  ");

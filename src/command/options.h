@@ -20,7 +20,7 @@
     X(UNTIL_RESOLVED, "--until-resolved", NULL, FLAG, until_resolved, "go on until the answer is clear of your line")  \
     X(CAP, "--cap", "N", WHOLE, cap, "with --until-resolved: stop after N; default @")                                 \
     X(POINTS, "--points", "WHICH", WORD, points,                                                                       \
-      "where probabilities come from: plain (counted; the default) or sharp (well-placed points, far more exact)")     \
+      "where probabilities come from: sharp (well-placed points, more exact; the default) or plain (counted)")         \
     X(THREADS, "--threads", "T", WHOLE, threads, "how many processors to use; default all; no effect on results")      \
     X(JSON, "--json", "FILE", WORD, json, "write the result as JSON; - writes it, and it alone, to standard output")   \
     X(CSV, "--csv", "FILE", WORD, csv, "write the numbers as a table, one a line")                                     \

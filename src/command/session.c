@@ -247,9 +247,9 @@ static sm_status begin(sm_session *s)
 
 sm_status sm_session_do(const sm_options *o, const sm_session_steps *steps, void *found)
 {
+    const bool plain = o->points && strcmp(o->points, "plain") == 0;
     sm_session s = {.o = o, .context = {.trials = o->trials, .seed = o->seed}, .tells = steps->text != NULL};
-    if (o->points && strcmp(o->points, "sharp") == 0)
-        s.context.points = SM_POINTS_SHARP;
+    s.context.points = plain ? SM_POINTS_PLAIN : SM_POINTS_SHARP;
     sm_status status = begin(&s);
     if (status == SM_OK)
         status = run(&s, steps, found);

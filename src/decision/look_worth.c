@@ -46,7 +46,7 @@ typedef struct {
     double least;                            /* weighted sum of the least cost of any root in that very trial */
 } work;
 
-static bool all_burdens(const sm_case *c)
+bool sm_look_worths_have_choice(const sm_case *c)
 {
     for (size_t i = 0; i < c->n_alternatives; i++)
         if (!c->alternative[i].burden_stated)
@@ -664,7 +664,7 @@ static void take_views(const work *w, const found *f, sm_look_worths *out)
 static sm_status make_plan(work *w, uint64_t seed)
 {
     sm_status s;
-    if (all_burdens(w->c)) {
+    if (sm_look_worths_have_choice(w->c)) {
         s = sm_weighing_create(w->c, seed, &w->unused, &w->weighing);
         w->plan = s == SM_OK ? sm_weighing_plan(w->weighing) : NULL;
         w->n_roots = (int)w->c->n_alternatives + 1;
@@ -768,7 +768,8 @@ sm_status sm_look_worths_run(const sm_case *c, sm_run_context context, sm_look_w
 {
     work w = {.c = c};
     sm_look_target *target = calloc(2 * c->n_coronaries, sizeof *target);
-    *out = (sm_look_worths){.has_line = c->action_line > 0, .line = c->action_line, .has_choice = all_burdens(c)};
+    *out = (sm_look_worths){
+        .has_line = c->action_line > 0, .line = c->action_line, .has_choice = sm_look_worths_have_choice(c)};
     sm_status s = target ? make_plan(&w, context.seed) : SM_NO_MEMORY;
     if (s == SM_OK)
         s = find_views(&w, out);

@@ -58,10 +58,14 @@ typedef struct {
     double event;        /* P, from the same trials */
     double bound;        /* of perfect information at the line: min(P, q) - q P */
     int n_acts, now;     /* of the choice: the case as planned and its alternatives; the cheapest, as things stand */
-    double cost_planned, cost_now, cost_known; /* of the choice: as planned; of `now`; if everything were known */
+    double cost_planned, cost_now, cost_known; /* of the choice: as planned; of `now`; if everything were known.
+                                                    Of trials of their own: who has the rows of weigh puts theirs */
     int n_views;
     sm_gap_view *view;
 } sm_look_worths;
+
+/* Whether there is a choice: alternatives, each with its burden. */
+bool sm_look_worths_have_choice(const sm_case *c);
 
 /* context.trials: of the run of the case; an eighth of them, at least 65,536, are taken. On SM_OK out is filled: with
  * views alone if the case has neither an action line nor burdens of all its alternatives. SM_INTERRUPTED, SM_NO_MEMORY,

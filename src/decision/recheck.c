@@ -198,17 +198,38 @@ static void keep_assessment(sm_recheck *r)
     r->assessment = known;
 }
 
-sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, sm_run_context context, sm_recheck *out)
+/* What an act costs is told once: as its row of weigh has it. */
+static sm_status take_costs(const sm_case *c, const sm_weigh *weigh, sm_run_context context, sm_look_worths *w)
+{
+    double cost[SM_MAX_ALTERNATIVES + 1];
+    sm_status s = SM_OK;
+    if (!w->has_choice)
+        return SM_OK;
+    for (int i = 0; weigh && i < weigh->n_rows; i++)
+        cost[i] = weigh->row[i].cost.value;
+    if (!weigh)
+        s = sm_weigh_costs(c, sm_run_context_auxiliary(context, "what each alternative costs", context.trials), cost);
+    if (s == SM_OK) {
+        w->cost_planned = cost[0];
+        w->cost_now = cost[w->now];
+    }
+    return s;
+}
+
+static sm_status run(const sm_case *c, const sm_recheck_options *options, sm_run_context context, sm_recheck *out)
 {
     *out = (sm_recheck){.has_line = c->action_line > 0};
+    sm_run_context counted = context;
+    counted.points = SM_POINTS_PLAIN;
     sm_status s = (options->weigh ? run_weighing : run_plan)(c, options, context, out);
-    context.points = SM_POINTS_PLAIN;
     if (s == SM_OK) {
         take_bound(c->action_line, out);
-        s = run_guards(c, context, out);
+        s = run_guards(c, counted, out);
     }
     if (s == SM_OK)
-        s = sm_look_worths_run(c, context, &out->looks);
+        s = sm_look_worths_run(c, counted, &out->looks);
+    if (s == SM_OK)
+        s = take_costs(c, options->weigh, context, &out->looks);
     if (s == SM_OK) {
         rank(out);
         tie(out);
@@ -216,6 +237,17 @@ sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, sm
         keep_assessment(out);
     else
         sm_recheck_destroy(out);
+    return s;
+}
+
+sm_status sm_recheck_run(const sm_case *c, const sm_recheck_options *options, sm_run_context context, sm_recheck *out)
+{
+    sm_weigh rows = {.n_rows = 0};
+    sm_recheck_options o = *options;
+    if (!o.weigh && context.points == SM_POINTS_PLAIN && sm_look_worths_have_choice(c))
+        o.weigh = &rows;
+    const sm_status s = run(c, &o, context, out);
+    sm_weigh_destroy(&rows);
     return s;
 }
 

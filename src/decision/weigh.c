@@ -394,6 +394,23 @@ sm_extra_roots sm_weighing_extra_roots(sm_weighing *w)
     return (sm_extra_roots){.self = w, .read = read_rows, .all_sharp = true, .n_paired = w->n_rows};
 }
 
+sm_status sm_weigh_costs(const sm_case *c, sm_run_context context, double *cost)
+{
+    sm_weigh unused;
+    sm_weighing *w;
+    sm_sharp sharp = {.sums = NULL};
+    sm_status s = sm_weighing_create(c, context.seed, &unused, &w);
+    if (s != SM_OK)
+        return s;
+    s = sm_sharp_run_enough(&w->plan, (sm_sharp_goal){0}, context, &sharp);
+    for (int i = 0; s == SM_OK && i < w->n_rows; i++)
+        cost[i] = (i == 0 ? 0 : c->alternative[i - 1].burden) +
+                  sm_task_means_probability(sm_sharp_unrescued(&sharp, i)).probability;
+    sm_sharp_destroy(&sharp);
+    sm_weighing_destroy(w);
+    return s;
+}
+
 sm_status sm_weigh_run(const sm_case *c, int64_t recheck_trials, sm_run_context context, sm_weigh *out)
 {
     sm_weighing *w;

@@ -322,7 +322,7 @@ static sm_status fill(const sm_plan *p, int without_bloom, const sm_gathered *g,
     a->patient = crossing_of(&g->tally[0].patient);
     fill_looks(p, g, a);
     a->bloom_corrected = without_bloom >= 0;
-    if (a->bloom_corrected)
+    if (a->bloom_corrected && !is_sharp)
         a->event_without_bloom_correction = sm_weighted_probability(&g->tally[without_bloom].patient.event);
     for (int k = 0; k < a->n_sides; k++) {
         fill_side(&p->root[0], k, g, &a->side[k]);
@@ -354,55 +354,99 @@ static sm_status run_sharp_beside(const sm_plan *p, int without_bloom, bool all,
     sm_plan own;
     int place;
     if (all || p->n_roots == (without_bloom >= 0 ? 2 : 1))
-        return sm_sharp_run(p, goal, context, out);
+        return sm_sharp_run_enough(p, goal, context, out);
     sm_status s = sm_plan_create(p->c, p->seed, &own);
     if (s != SM_OK)
         return s;
     s = add_without_bloom(&own, &place);
     if (s == SM_OK)
-        s = sm_sharp_run(&own, goal, context, out);
+        s = sm_sharp_run_enough(&own, goal, context, out);
     sm_plan_destroy(&own);
     return s;
 }
 
-/* cap: up to how many trials to go on until the call is resolved; 0: no more than context.trials. */
-static sm_status run_and_fill(const sm_plan *p, int without_bloom, const sm_extra_roots *extra, int64_t cap,
-                              sm_run_context context, sm_assessment *a)
+/* What an assessment draws. cap: up to how many trials or points to go on until the call is resolved; 0: no more than
+ * context.trials. */
+typedef struct {
+    const sm_plan *plan;
+    int without_bloom;
+    const sm_extra_roots *extra;
+    int64_t cap;
+    bool go_on;
+} draws;
+
+/* Before the trials: what points tell need not be counted. SM_OK, with no points, if none are asked for. */
+static sm_status draw_points(const draws *d, sm_run_context context, sm_sharp *out)
 {
-    sm_gathered g;
-    sm_sharp sharp = {.sums = NULL};
-    const bool is_sharp = context.points == SM_POINTS_SHARP;
-    const bool go_on = cap > 0 && p->c->action_line > 0;
-    const sm_sharp_goal goal = {.line = go_on ? p->c->action_line : 0, .cap = cap};
-    const sm_run_context points =
-        sm_run_context_auxiliary(context, "the probabilities from sharp points", context.trials);
-    inner_watch inner = {.outer = context.watch, .least = context.trials, .line = p->c->action_line};
+    const sm_sharp_goal goal = {.line = d->go_on ? d->plan->c->action_line : 0, .cap = d->cap};
+    if (context.points != SM_POINTS_SHARP)
+        return SM_OK;
+    return run_sharp_beside(d->plan, d->without_bloom, d->extra->all_sharp, goal,
+                            sm_run_context_auxiliary(context, "the probabilities from sharp points", context.trials),
+                            out);
+}
+
+/* What has points is counted only where its trials tell more: as planned, and the alternatives. */
+static sm_status gathered_create(const draws *d, bool sharp, sm_gathered *g)
+{
+    const sm_extra_roots *extra = d->extra;
+    const int n_rows = extra->n_paired > 0 ? extra->n_paired : 1, n_own = 1 + (d->without_bloom >= 0);
+    const bool rows_alone = sharp && (extra->all_sharp || d->plan->n_roots == n_own);
+    const sm_status s = sm_gathered_create(d->plan, rows_alone ? n_rows : d->plan->n_roots, n_rows, g);
+    if (s != SM_OK)
+        return s;
+    g->observer = extra->observer;
+    return sm_pairs_create(sharp ? 0 : extra->n_paired, &g->pairs);
+}
+
+static sm_status draw_trials(const draws *d, bool sharp, sm_run_context context, sm_gathered *g)
+{
+    const bool go_on = d->go_on && !sharp;
+    inner_watch inner = {.outer = context.watch, .least = context.trials, .line = d->plan->c->action_line};
     context.watch = (sm_watch){.self = &inner,
                                .interrupted = inner_interrupted,
-                               .enough = go_on && !is_sharp ? inner_enough : NULL,
+                               .enough = go_on ? inner_enough : NULL,
                                .progress = inner_progress};
-    if (go_on && !is_sharp)
-        context.trials = cap;
-    sm_status made = sm_gathered_create(p, extra->n_paired > 0 ? extra->n_paired : 1, &g);
-    if (made != SM_OK)
-        return made;
-    g.observer = extra->observer;
-    made = sm_pairs_create(extra->n_paired, &g.pairs);
-    sm_status ran = made == SM_OK ? sm_run(p, context, &g) : made;
-    if (ran == SM_OK && is_sharp)
-        ran = run_sharp_beside(p, without_bloom, extra->all_sharp, goal, points, &sharp);
-    sm_status filled = ran == SM_OK || ran == SM_INTERRUPTED ? fill(p, without_bloom, &g, &sharp, cap > 0, a) : ran;
-    if (filled == SM_OK && extra->read)
-        filled = extra->read(extra->self, &g, sharp.n_tasks > 0 ? &sharp : NULL);
+    if (go_on)
+        context.trials = d->cap;
+    return sm_run(d->plan, context, g);
+}
+
+static sm_status tell(const draws *d, const sm_gathered *g, const sm_sharp *sharp, sm_assessment *a)
+{
+    const sm_status s = fill(d->plan, d->without_bloom, g, sharp, d->cap > 0, a);
+    return s == SM_OK && d->extra->read ? d->extra->read(d->extra->self, g, sharp->n_tasks > 0 ? sharp : NULL) : s;
+}
+
+static sm_status draw_and_tell(const draws *d, sm_run_context context, sm_sharp *sharp, sm_assessment *a)
+{
+    sm_gathered g;
+    const sm_status points = draw_points(d, context, sharp);
+    if (points != SM_OK && points != SM_INTERRUPTED)
+        return points;
+    if (sharp->n_tasks == 0)
+        context.points = SM_POINTS_PLAIN; /* interrupted before: a few trials are counted */
+    const sm_status made = gathered_create(d, sharp->n_tasks > 0, &g);
+    const sm_status ran = made == SM_OK ? draw_trials(d, context.points == SM_POINTS_SHARP, context, &g) : made;
+    const sm_status told = ran == SM_OK || ran == SM_INTERRUPTED ? tell(d, &g, sharp, a) : ran;
     sm_gathered_destroy(&g);
-    if (extra->sharp)
-        *extra->sharp = sharp;
+    if (told != SM_OK)
+        return told;
+    a->complete = ran == SM_OK && points == SM_OK;
+    if (!a->complete)
+        return SM_INTERRUPTED;
+    return d->go_on && a->decision.call == SM_CALL_UNRESOLVED ? SM_UNRESOLVED : SM_OK;
+}
+
+static sm_status run_and_fill(const draws *d, sm_run_context context, sm_assessment *a)
+{
+    sm_sharp sharp = {.sums = NULL};
+    const sm_status s = draw_and_tell(d, context, &sharp, a);
+    if (d->extra->sharp)
+        *d->extra->sharp = sharp;
     else
         sm_sharp_destroy(&sharp);
-    if (filled != SM_OK)
-        return filled;
-    a->complete = ran == SM_OK;
-    return ran == SM_OK && go_on && a->decision.call == SM_CALL_UNRESOLVED ? SM_UNRESOLVED : ran;
+    return s;
 }
 
 static sm_status assess_plan(sm_plan *p, const sm_extra_roots *extra, int64_t cap, sm_run_context context,
@@ -412,7 +456,7 @@ static sm_status assess_plan(sm_plan *p, const sm_extra_roots *extra, int64_t ca
     *out = (sm_assessment){0};
     sm_status s = add_without_bloom(p, &without_bloom);
     if (s == SM_OK)
-        s = run_and_fill(p, without_bloom, extra, cap, context, out);
+        s = run_and_fill(&(draws){p, without_bloom, extra, cap, cap > 0 && p->c->action_line > 0}, context, out);
     if (s != SM_OK && s != SM_UNRESOLVED && s != SM_INTERRUPTED)
         sm_assessment_destroy(out);
     return s;
@@ -522,7 +566,7 @@ static sm_status run_sharp(const sm_case *c, sm_run_context context, sm_sharp *o
     sm_status s = sm_plan_create(c, context.seed, &p);
     if (s != SM_OK)
         return s;
-    s = sm_sharp_run(&p, (sm_sharp_goal){0}, context, out);
+    s = sm_sharp_run_enough(&p, (sm_sharp_goal){0}, context, out);
     sm_plan_destroy(&p);
     return s;
 }

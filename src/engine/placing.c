@@ -25,20 +25,47 @@ static bool is_circular(const sm_plan *p, int column)
     return false;
 }
 
+/* Of a sinus from which no coronary leaves. */
+static bool is_idle(const sm_plan *p, int side)
+{
+    return side != SM_SHARED && p->root[0].side[side].outputs.model.counts == 0;
+}
+
+static bool is_idle_column(const sm_plan *p, int column)
+{
+    const sm_sources *s = &p->sources;
+    return is_idle(p, s->source[s->column[column].source].side);
+}
+
 static void sort_columns(sm_placing *c)
 {
     const sm_plan *p = c->plan;
-    for (int j = 0; j < p->sources.n_columns; j++) {
-        if (c->smoothing->integrated[j])
+    for (int j = 0; j < p->n_own_columns; j++) {
+        if (c->smoothing->integrated[j] || is_idle_column(p, j))
             continue;
-        if (j >= p->n_own_columns)
-            c->extra[c->n_extra++] = j;
-        else if (is_circular(p, j))
+        if (is_circular(p, j))
             c->circular[c->n_circular++] = j;
         else
             c->column[c->n_columns++] = j;
     }
-    c->n_axes = c->n_columns + c->smoothing->n_scores;
+    for (int j = p->n_own_columns; j < p->sources.n_columns; j++)
+        if (!c->smoothing->integrated[j])
+            c->extra[c->n_extra++] = j;
+    for (int j = 0; j < p->n_own_columns; j++)
+        if (!c->smoothing->integrated[j] && is_idle_column(p, j))
+            c->extra[c->n_extra++] = j;
+}
+
+static void sort_draws(sm_placing *c)
+{
+    sort_columns(c);
+    c->n_axes = c->n_columns;
+    c->n_extra_columns = c->n_extra;
+    for (int i = 0; i < c->smoothing->n_scores; i++)
+        if (is_idle(c->plan, c->smoothing->score_side[i]))
+            c->extra[c->n_extra++] = i;
+        else
+            c->score[c->n_axes++ - c->n_columns] = i;
     c->n_levels = c->smoothing->n_sides * SM_GAPS;
     c->n_dimensions = c->n_axes + c->n_circular + c->n_levels + c->n_extra;
     c->n_points = c->n_dimensions < SM_POINT_DIMENSIONS ? c->n_dimensions : SM_POINT_DIMENSIONS;
@@ -52,7 +79,7 @@ static int side_of_axis(const sm_placing *c, int axis)
     if (sm_plan_weighs(c->plan))
         return SM_SHARED;
     return axis < c->n_columns ? s->source[s->column[c->column[axis]].source].side
-                               : c->smoothing->score_side[axis - c->n_columns];
+                               : c->smoothing->score_side[c->score[axis - c->n_columns]];
 }
 
 int sm_placing_side(const sm_placing *c, int draw)
@@ -72,9 +99,12 @@ static void number_dimensions(sm_placing *c)
         c->dimension[i] = i;
 }
 
-/* Those that matter as much keep their order. */
-void sm_placing_order(sm_placing *c, const double *matters)
+/* Those that matter as much keep their order; levels of an idle side come behind all. */
+void sm_placing_order(sm_placing *c, double *matters)
 {
+    for (int i = 0; i < c->n_levels; i++)
+        if (is_idle(c->plan, i / SM_GAPS))
+            matters[c->n_axes + c->n_circular + i] = -1;
     for (int i = 0; i < c->n_dimensions; i++) {
         c->dimension[i] = 0;
         for (int j = 0; j < c->n_dimensions; j++)
@@ -95,14 +125,15 @@ static void name_streams(sm_placing *c)
 
 sm_status sm_placing_create(const sm_plan *p, const sm_smoothing *s, uint64_t seed, sm_purpose purpose, sm_placing *c)
 {
-    const size_t n = (size_t)p->sources.n_columns + 1;
+    const size_t scores = (size_t)s->n_scores + 1, n = (size_t)p->sources.n_columns + scores;
     *c = (sm_placing){.plan = p, .smoothing = s, .seed = seed, .purpose = purpose};
     c->column = calloc(n, sizeof *c->column);
     c->circular = calloc(n, sizeof *c->circular);
     c->extra = calloc(n, sizeof *c->extra);
-    if (!c->column || !c->circular || !c->extra)
+    c->score = calloc(scores, sizeof *c->score);
+    if (!c->column || !c->circular || !c->extra || !c->score)
         return SM_NO_MEMORY;
-    sort_columns(c);
+    sort_draws(c);
     c->dimension = calloc((size_t)c->n_dimensions + 1, sizeof *c->dimension);
     c->point = malloc((size_t)c->n_points * sizeof *c->point);
     c->stream = malloc((size_t)c->n_dimensions * sizeof *c->stream);
@@ -121,6 +152,7 @@ void sm_placing_destroy(sm_placing *c)
     free(c->column);
     free(c->circular);
     free(c->extra);
+    free(c->score);
     free(c->dimension);
     free(c->point);
     free(c->stream);
@@ -191,17 +223,21 @@ sm_status sm_placed_create(const sm_placing *c, sm_placed *d)
     d->room = calloc(axes * SM_LANES, sizeof *d->room);
     d->base = calloc(columns * SM_LANES, sizeof *d->base); /* what is integrated stays 0 */
     d->u = calloc(levels * SM_LANES, sizeof *d->u);
+    d->idle = calloc(scores * SM_LANES, sizeof *d->idle);
     d->column = calloc(columns, sizeof *d->column);
     d->level = calloc(levels, sizeof *d->level);
     d->score = calloc(scores, sizeof *d->score);
-    if (!d->rng || !d->seed || !d->axis || !d->room || !d->base || !d->u || !d->column || !d->level || !d->score)
+    if (!d->rng || !d->seed || !d->axis || !d->room || !d->base || !d->u || !d->idle || !d->column || !d->level ||
+        !d->score)
         return SM_NO_MEMORY;
     for (int j = 0; j < c->plan->sources.n_columns; j++)
         d->column[j] = d->base + (size_t)j * SM_LANES;
     for (int i = 0; i < c->n_levels; i++)
         d->level[i] = d->u + (size_t)i * SM_LANES;
-    for (int i = 0; i < c->smoothing->n_scores; i++)
-        d->score[i] = d->room + (size_t)(c->n_columns + i) * SM_LANES;
+    for (int a = c->n_columns; a < c->n_axes; a++)
+        d->score[c->score[a - c->n_columns]] = d->room + (size_t)a * SM_LANES;
+    for (int i = c->n_extra_columns; i < c->n_extra; i++)
+        d->score[c->extra[i]] = d->idle + (size_t)(i - c->n_extra_columns) * SM_LANES;
     return SM_OK;
 }
 
@@ -214,6 +250,7 @@ void sm_placed_destroy(sm_placed *d)
     free(d->room);
     free(d->base);
     free(d->u);
+    free(d->idle);
     free(d->column);
     free(d->level);
     free(d->score);
@@ -262,13 +299,15 @@ static void widen(const sm_placing *c, sm_placed *d)
         d->weight[i] = factor * exp(-squares[i] * (SM_WIDER * SM_WIDER - 1) / 2);
 }
 
-/* Those of other roots, as they are: nothing turns them. */
+/* As they are: nothing turns them. */
 static void draw_extra(const sm_placing *c, sm_placed *d, uint32_t group, uint32_t index)
 {
     for (int i = 0; i < c->n_extra; i++) {
-        double *out = d->base + (size_t)c->extra[i] * SM_LANES;
+        const bool score = i >= c->n_extra_columns;
+        double *out =
+            score ? d->idle + (size_t)(i - c->n_extra_columns) * SM_LANES : d->base + (size_t)c->extra[i] * SM_LANES;
         draw_dimension(c, d, c->dimension[c->n_axes + c->n_circular + c->n_levels + i], group, index, out);
-        if (c->plan->sources.column[c->extra[i]].base == SM_BASE_NORMAL)
+        if (score || c->plan->sources.column[c->extra[i]].base == SM_BASE_NORMAL)
             sm_normal_quantiles(out, out, SM_LANES);
     }
 }

@@ -22,16 +22,19 @@ typedef struct {
     const sm_smoothing *smoothing;
     uint64_t seed;
     sm_purpose purpose;
-    int n_axes;     /* first those that are columns of the plan, then the scores */
+    int n_axes;     /* first those that are columns of the plan, then scores */
     int *column;    /* by axis, of the former */
     int n_columns;  /* how many those are */
+    int *score;     /* of the latter */
     int n_circular; /* columns that are angles: of the ring's outline, the posts, the cuff's wave */
     int *circular;
     int n_levels;
-    int n_extra; /* columns that root[0] does not draw: they come last, so that its draws are what they are alone */
-    int *extra;
+    int n_extra; /* what root[0]'s patient event does not hang on, of other roots or of a sinus without a coronary: they
+                    come last, so that its draws are what they are alone */
+    int *extra;  /* columns, then scores (n_extra_columns) */
+    int n_extra_columns;
     int n_dimensions, n_points; /* n_points: of the points; the others are random */
-    int *dimension;             /* by draw: axes, circular columns, levels, extra columns */
+    int *dimension;             /* by draw: axes, circular columns, levels, extra draws */
     sm_point_axis *point;
     uint64_t *stream; /* by dimension */
     int n_mirrors;
@@ -42,9 +45,9 @@ typedef struct {
 /* What belongs to one worker. */
 typedef struct {
     gsl_rng *rng;
-    uint32_t *seed; /* of each dimension's scramble */
-    double *axis;   /* coordinates, by axis and trial */
-    double *base, *room, *u;
+    uint32_t *seed;                 /* of each dimension's scramble */
+    double *axis;                   /* coordinates, by axis and trial */
+    double *base, *room, *u, *idle; /* idle: the extra scores */
     const double **column, **level, **score;
     double weight[SM_LANES]; /* undoes the widening; 1 without it */
 } sm_placed;
@@ -61,7 +64,7 @@ int sm_placing_side(const sm_placing *c, int draw);
 /* The direction of an axis in the coordinates before the turn. */
 void sm_placing_direction(const sm_placing *c, int axis, double *out);
 /* Gives the dimensions out by how much each draw matters (axes, circular columns, levels, extra), most first. */
-void sm_placing_order(sm_placing *c, const double *matters);
+void sm_placing_order(sm_placing *c, double *matters);
 
 sm_status sm_placed_create(const sm_placing *c, sm_placed *out);
 void sm_placed_destroy(sm_placed *d);

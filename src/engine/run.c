@@ -286,10 +286,10 @@ static sm_status find_ranges(const sm_plan *p, sm_gathered *g)
     return s;
 }
 
-sm_status sm_gathered_create(const sm_plan *p, int n_reached, sm_gathered *g)
+sm_status sm_gathered_create(const sm_plan *p, int n_roots, int n_reached, sm_gathered *g)
 {
     const int n_sides = (int)p->c->n_coronaries;
-    sm_status s = gathered_allocate(p->n_roots, n_sides, n_sides, g);
+    sm_status s = gathered_allocate(n_roots, n_sides, n_sides, g);
     g->n_reached = s == SM_OK ? n_reached : 0;
     if (s == SM_OK)
         s = reached_create(p, n_reached, &g->reached);

@@ -70,8 +70,9 @@ typedef struct sm_gathered {
     sm_spread (*crossing)[SM_GAPS];  /* by side, root[0]: the clearances of the trials that are crowded, or sealed */
 } sm_gathered;
 
-/* Also the reached gaps of the first n_reached roots, which are the case as planned and its alternatives. */
-sm_status sm_gathered_create(const sm_plan *p, int n_reached, sm_gathered *g);
+/* Counts of the first n_roots roots, also the reached gaps of the first n_reached, which are the case as planned and
+ * its alternatives. */
+sm_status sm_gathered_create(const sm_plan *p, int n_roots, int n_reached, sm_gathered *g);
 /* For the counts of the first n_roots roots alone: without spreads a trial of root[0] costs a sixth less, and memory
  * does not grow with the sides. */
 sm_status sm_gathered_create_counts(const sm_plan *p, int n_roots, sm_gathered *g);

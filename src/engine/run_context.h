@@ -15,7 +15,7 @@
 #define SM_MOST_TRIALS INT64_C(1000000000000)
 
 /* From where the probabilities of an assessment come: counted in its trials, or from sharp points beside them
- * (sharp.h). */
+ * (sharp.h), which every command takes unless it is asked for plain ones. */
 typedef enum { SM_POINTS_PLAIN, SM_POINTS_SHARP } sm_points_kind;
 
 /* Passed by value, so that there is no NULL to pass. What is left out of an initialiser means: one task after the

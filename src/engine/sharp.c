@@ -526,6 +526,11 @@ static bool task_run(void *self, void *slot_, int64_t task)
     return true;
 }
 
+static bool is_resolved(const sm_sharp *s, double line)
+{
+    return sm_task_means_exclude(sm_sharp_event(s, 0, SM_SHARED), line, SM_SEQUENCE_EPSILON);
+}
+
 static bool task_merge(void *self, const void *slot_)
 {
     sharp_job *job = self;
@@ -540,26 +545,22 @@ static bool task_merge(void *self, const void *slot_)
         return true;
     out->sums = more;
     memcpy(out->sums + (size_t)out->n_tasks++ * (size_t)out->n_events, t->s.sums, size);
-    return job->goal.line > 0 && out->n_tasks >= job->asked_tasks &&
-           sm_task_means_exclude(sm_sharp_event(out, 0, SM_SHARED), job->goal.line, SM_SEQUENCE_EPSILON);
+    return job->goal.line > 0 && out->n_tasks >= job->asked_tasks && is_resolved(out, job->goal.line);
 }
 
 /* 5. A stage */
 
-/* Runs all tasks anew. rare: the first axes are drawn wider. */
-static sm_status run_stage(sharp_job *job, bool rare)
+static void forget(sm_sharp *s)
 {
-    sm_placing placing = {0};
-    sm_sharp *out = job->out;
-    out->n_tasks = 0;
-    out->widened = rare;
-    sm_status s =
-        sm_placing_create(job->plan, job->smoothing, job->plan->seed, rare ? SM_FOR_REDRAW : SM_FOR_RUN, &placing);
-    placing.widened = rare;
-    job->placing = &placing;
-    if (s == SM_OK)
-        s = turn(job->plan, job->smoothing, out, rare, &placing);
-    const int64_t most = job->goal.line > 0 && !rare ? job->goal.cap / out->points_a_task : 0;
+    free(s->sums);
+    s->sums = NULL;
+    s->n_tasks = 0;
+    s->cap_tasks = 0;
+}
+
+static sm_status run_tasks(sharp_job *job, const sm_placing *placing)
+{
+    const int64_t most = job->goal.line > 0 ? job->goal.cap / job->out->points_a_task : 0;
     const sm_job tasks = {.self = job,
                           .tasks = most > job->asked_tasks ? most : job->asked_tasks,
                           .slot_size = sizeof(task_slot),
@@ -567,10 +568,42 @@ static sm_status run_stage(sharp_job *job, bool rare)
                           .run = task_run,
                           .merge = task_merge,
                           .destroy = task_destroy};
-    if (s == SM_OK)
-        s = sm_job_run(&tasks, job->context);
-    sm_placing_destroy(&placing);
+    job->placing = placing;
+    const sm_status s = sm_job_run(&tasks, job->context);
     return job->no_memory ? SM_NO_MEMORY : s;
+}
+
+static sm_status place_and_run(sharp_job *job)
+{
+    const bool rare = job->out->widened;
+    sm_placing placing = {0};
+    sm_status s =
+        sm_placing_create(job->plan, job->smoothing, job->plan->seed, rare ? SM_FOR_REDRAW : SM_FOR_RUN, &placing);
+    placing.widened = rare;
+    if (s == SM_OK)
+        s = turn(job->plan, job->smoothing, job->out, rare, &placing);
+    if (s == SM_OK)
+        s = run_tasks(job, &placing);
+    sm_placing_destroy(&placing);
+    return s;
+}
+
+/* Runs all tasks anew, so many points each. rare: the first axes are drawn wider. If it is interrupted, what was known
+ * before stands. */
+static sm_status run_stage(sharp_job *job, int64_t points_a_task, bool rare)
+{
+    sm_sharp *out = job->out, before = *out;
+    out->sums = NULL;
+    forget(out);
+    out->points_a_task = points_a_task;
+    out->widened = rare;
+    const sm_status s = place_and_run(job);
+    if (s == SM_INTERRUPTED && before.n_tasks > 1) {
+        free(out->sums);
+        *out = before;
+    } else
+        free(before.sums);
+    return s;
 }
 
 /* 6. The whole */
@@ -593,41 +626,93 @@ int64_t sm_sharp_points(int64_t trials)
  * themselves. */
 #define WIDEN_BELOW 0.005
 
+static sm_probability answer(const sm_sharp *s)
+{
+    return sm_task_means_probability(sm_sharp_event(s, 0, SM_SHARED));
+}
+
 static bool is_rare(const sm_plan *p, const sm_sharp *s)
 {
-    const double P = sm_task_means_probability(sm_sharp_event(s, 0, SM_SHARED)).probability;
+    const double P = answer(s).probability;
     return !sm_plan_weighs(p) && (P < WIDEN_BELOW || P > 1 - WIDEN_BELOW);
 }
 
-static sm_status run_stages(sharp_job *job)
+static sm_status run_stages(sharp_job *job, int64_t points_a_task)
 {
-    sm_status s = run_stage(job, false);
+    sm_status s = run_stage(job, points_a_task, false);
     if (s == SM_OK && is_rare(job->plan, job->out))
-        s = run_stage(job, true);
+        s = run_stage(job, points_a_task, true);
     return s;
 }
 
-sm_status sm_sharp_run(const sm_plan *p, sm_sharp_goal goal, sm_run_context context, sm_sharp *out)
+/* The error falls at least as fast as that of counting does: by this many points a task it is small enough. */
+static int64_t enough_points(const sharp_job *job, int64_t most)
+{
+    const sm_probability p = answer(job->out);
+    const double counted = p.probability * (1 - p.probability) / (double)job->context.trials;
+    const double part = sm_plan_weighs(job->plan) ? 1 : SM_ENOUGH_PART;
+    const double asked = part * part * counted, is = p.standard_error * p.standard_error;
+    int64_t n = job->out->points_a_task;
+    while (n < most && is * (double)job->out->points_a_task > asked * (double)n)
+        n *= 2;
+    return n;
+}
+
+static sm_status run_enough(sharp_job *job, int64_t most)
+{
+    const int64_t part = most / SM_FIRST_PART;
+    int64_t n = part > SM_LEAST_POINTS ? part : SM_LEAST_POINTS;
+    sm_status s = run_stages(job, n);
+    while (s == SM_OK && (n = enough_points(job, most)) > job->out->points_a_task)
+        s = run_stages(job, n);
+    return s;
+}
+
+/* The same tasks once more, and further ones. */
+static sm_status go_on(sharp_job *job, sm_sharp_goal goal)
+{
+    job->goal = goal;
+    return run_stage(job, job->out->points_a_task, job->out->widened);
+}
+
+static sm_status run_smoothed(sharp_job *job, bool fixed, sm_sharp_goal goal)
+{
+    const int64_t most = sm_sharp_points_a_task(job->context.trials);
+    sm_status s = fixed ? run_stages(job, most) : run_enough(job, most);
+    if (s == SM_OK && goal.line > 0 && !is_resolved(job->out, goal.line))
+        s = go_on(job, goal);
+    if (s == SM_INTERRUPTED && job->out->n_tasks < 2)
+        job->out->n_tasks = 0;
+    return s;
+}
+
+static sm_status run(const sm_plan *p, bool fixed, sm_sharp_goal goal, sm_run_context context, sm_sharp *out)
 {
     sm_smoothing smoothing = {0};
-    *out = (sm_sharp){
-        .n_roots = p->n_roots, .n_sides = p->root[0].n_sides, .points_a_task = sm_sharp_points_a_task(context.trials)};
+    *out = (sm_sharp){.n_roots = p->n_roots, .n_sides = p->root[0].n_sides};
     for (int i = 0; i < p->n_roots; i++)
         out->rescues = out->rescues || p->root[i].rescues;
     out->n_events = first_event(out, p->n_roots);
     sharp_job job = {.plan = p,
                      .smoothing = &smoothing,
                      .context = context,
-                     .goal = goal,
-                     .asked_tasks = (int)(sm_sharp_points(context.trials) / out->points_a_task),
+                     .asked_tasks = (int)(sm_sharp_points(context.trials) / sm_sharp_points_a_task(context.trials)),
                      .out = out};
     sm_status s = sm_smoothing_create(p, &smoothing);
     if (s == SM_OK)
-        s = run_stages(&job);
+        s = run_smoothed(&job, fixed, goal);
     sm_smoothing_destroy(&smoothing);
-    if (s == SM_INTERRUPTED && out->n_tasks < 2)
-        out->n_tasks = 0;
     return s;
+}
+
+sm_status sm_sharp_run(const sm_plan *p, sm_run_context context, sm_sharp *out)
+{
+    return run(p, true, (sm_sharp_goal){0}, context, out);
+}
+
+sm_status sm_sharp_run_enough(const sm_plan *p, sm_sharp_goal goal, sm_run_context context, sm_sharp *out)
+{
+    return run(p, false, goal, context, out);
 }
 
 void sm_sharp_destroy(sm_sharp *s)

@@ -11,8 +11,12 @@
 /* Tasks of equal size, each its own randomisation: a power of two points, between these. */
 enum { SM_LEAST_TASKS = 16, SM_LEAST_POINTS = SM_LANES, SM_MOST_POINTS = 1 << 24 };
 
-/* When to go on after context.trials: until the patient event of root[0] is told from a line, up to cap trials; line 0:
- * never. */
+/* As many points are enough as let the patient event err by this part of the error of counting the trials; by all of it
+ * in cases with second looks, where points gain little. A run begins with a sixteenth of them. */
+#define SM_ENOUGH_PART (1.0 / 3)
+enum { SM_FIRST_PART = 16 };
+
+/* When to go on: until the patient event of root[0] is told from a line, up to cap points; line 0: never. */
 typedef struct {
     double line;
     int64_t cap;
@@ -29,13 +33,16 @@ typedef struct {
     sm_task_sums *sums; /* n_events a task */
 } sm_sharp;
 
-/* How many points a task has if so many trials are asked for, and how many of them are drawn: at most the trials, but
- * never fewer than 16 tasks of 256. */
+/* How many points a task has if as many as the trials are drawn, and how many those are: at most the trials, but never
+ * fewer than 16 tasks of 256. */
 int64_t sm_sharp_points_a_task(int64_t trials);
 int64_t sm_sharp_points(int64_t trials);
 
-/* SM_OK; SM_INTERRUPTED: out holds the whole tasks, if there are two, else none. Destroy out in every case. */
-sm_status sm_sharp_run(const sm_plan *p, sm_sharp_goal goal, sm_run_context context, sm_sharp *out);
+/* So many points; or only as many as are enough beside context.trials, at most as many as those, in as many tasks, and
+ * further tasks towards a goal. SM_OK; SM_INTERRUPTED: out holds the whole tasks, if there are two, else none. Destroy
+ * out in every case. */
+sm_status sm_sharp_run(const sm_plan *p, sm_run_context context, sm_sharp *out);
+sm_status sm_sharp_run_enough(const sm_plan *p, sm_sharp_goal goal, sm_run_context context, sm_sharp *out);
 void sm_sharp_destroy(sm_sharp *s);
 
 /* The tasks' sums of the patient event (side SM_SHARED) or a side's: of any rule, or of one. */

@@ -1,7 +1,7 @@
 /* normal.c - quantiles of the standard normal distribution.
  *
- * Two rational functions by P. J. Acklam (2003; coefficients from memory, held to GSL's quantile by test_sobol_points). The
- * inner 95 of 100 need no logarithm and go through a loop that the compiler can keep in vectors.
+ * Two rational functions by P. J. Acklam (2003; coefficients from memory, held to GSL's quantile by test_sobol_points).
+ * The inner 95 of 100 need no logarithm and go through a loop that the compiler can keep in vectors.
  *
  * Contents: 1. within  2. the tails
  * SPDX-License-Identifier: GPL-3.0-or-later */

@@ -178,7 +178,8 @@ void sm_page_live(const cJSON *request, sm_json *w)
 {
     const double trials = sm_page_number(request, "trials", 20480);
     const sm_run_context context = {.trials = trials >= 1 && trials <= 1e9 ? (int64_t)trials : 20480,
-                                    .seed = SM_DEFAULT_SEED};
+                                    .seed = SM_DEFAULT_SEED,
+                                    .points = SM_POINTS_SHARP};
     sm_diag d = {0};
     sm_casefile *f = NULL;
     sm_assessment a = {.trials = 0};

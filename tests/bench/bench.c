@@ -388,7 +388,7 @@ static double time_sharp(const sm_case *c, double error, double *sum)
         sm_sharp s;
         if (sm_plan_create(c, 1, &p) != SM_OK)
             return NAN;
-        const sm_status ran = sm_sharp_run(&p, (sm_sharp_goal){0}, (sm_run_context){.trials = points, .seed = 1}, &s);
+        const sm_status ran = sm_sharp_run(&p, (sm_run_context){.trials = points, .seed = 1}, &s);
         const double taken = (double)(clock() - start) / CLOCKS_PER_SEC;
         const sm_probability P = ran == SM_OK ? sm_task_means_probability(sm_sharp_event(&s, 0, SM_SHARED))
                                               : (sm_probability){.standard_error = 0};

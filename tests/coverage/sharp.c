@@ -95,7 +95,7 @@ static answer answer_with(const sm_case *c, int64_t trials, uint64_t seed, doubl
     const clock_t start = clock();
     if (sm_plan_create(c, seed, &p) != SM_OK)
         exit(EXIT_FAILURE);
-    if (sm_sharp_run(&p, (sm_sharp_goal){0}, (sm_run_context){.trials = trials, .seed = seed}, &s) != SM_OK)
+    if (sm_sharp_run(&p, (sm_run_context){.trials = trials, .seed = seed}, &s) != SM_OK)
         exit(EXIT_FAILURE);
     a.seconds = (double)(clock() - start) / CLOCKS_PER_SEC;
     for (int side = SM_SHARED; side < s.n_sides; side++)

@@ -121,9 +121,9 @@ del alone["alternatives"], alone["choice"]
 assert result == alone, "the old case differs from assess"
 assert [d["path"] for d in part["differences"]] == ["/case", "/implant/nominal_diameter_mm", "/coronaries/left/ostium_gap/readings_mm"]
 parts = sum(d["difference"]["value"] for d in part["differences"])
-assert abs(parts + part["left"]["value"] - part["moved"]["value"]) < 1e-12
+assert abs(parts + part["left"]["value"] - part["moved"]["value"]) < 1e-8 # as written: nine decimals
 moved = part["new"]["event"]["probability"] - result["patient"]["event"]["probability"]
-assert abs(moved - part["moved"]["value"]) < 1e-12
+assert abs(moved - part["moved"]["value"]) < 1e-8
 PYTHON
 status 0 "$program" compare $demo $demo $few; said "$work/out" "The answer has not moved"; said "$work/out" "Nothing: both files say the same."
 sed 's/"right"/"other"/' $demo >"$work/other.json"

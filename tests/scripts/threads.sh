@@ -9,23 +9,23 @@ for t in 1 2 3 7; do
     cmp -s "$work/text1" "$work/text$t" || fail "the text differs with --threads $t"
 done
 for t in 1 2 3; do
-    status 0 "$program" assess $demo --trials 40000 --until-resolved --threads $t --json "$work/json$t"
-    cmp -s "$work/json1" "$work/json$t" || fail "the result of --until-resolved differs with --threads $t"
+    status 0 "$program" assess $demo --trials 40000 --points plain --until-resolved --threads $t --json "$work/json$t"
+    cmp -s "$work/json1" "$work/json$t" || fail "the result of --points plain --until-resolved differs with --threads $t"
 done
 for t in 1 2 3 5; do
-    status 0 "$program" assess $demo --trials 40000 --points sharp --threads $t --json "$work/json$t"
-    cmp -s "$work/json1" "$work/json$t" || fail "the result of --points sharp differs with --threads $t"
-    status 0 "$program" assess $demo --trials 5000 --points sharp --until-resolved --threads $t --json "$work/until$t"
-    cmp -s "$work/until1" "$work/until$t" || fail "the result of --points sharp --until-resolved differs with --threads $t"
+    status 0 "$program" assess $demo --trials 40000 --points plain --threads $t --json "$work/json$t"
+    cmp -s "$work/json1" "$work/json$t" || fail "the result of --points plain differs with --threads $t"
+    status 0 "$program" assess $demo --trials 5000 --until-resolved --threads $t --json "$work/until$t"
+    cmp -s "$work/until1" "$work/until$t" || fail "the result of --until-resolved differs with --threads $t"
 done
-status 0 "$program" assess $demo --trials 40000 --points plain --json "$work/plain"
+status 0 "$program" assess $demo --trials 40000 --points sharp --json "$work/sharp"
 status 0 "$program" assess $demo --trials 40000 --json "$work/default"
-cmp -s "$work/plain" "$work/default" || fail "--points plain is not the default"
+cmp -s "$work/sharp" "$work/default" || fail "--points sharp is not the default"
 status 1 "$program" assess $demo --points pretty; said "$work/err" "expected plain or sharp"
 for t in 1 2 5; do
     for c in weigh recheck; do
-        status 0 "$program" $c $demo --trials 40000 --points sharp --threads $t --json "$work/$c$t"
-        cmp -s "$work/${c}1" "$work/$c$t" || fail "the result of $c --points sharp differs with --threads $t"
+        status 0 "$program" $c $demo --trials 40000 --threads $t --json "$work/$c$t"
+        cmp -s "$work/${c}1" "$work/$c$t" || fail "the result of $c differs with --threads $t"
     done
 done
 status 1 "$program" check $demo --points sharp; said "$work/err" "makes no use"

@@ -32,7 +32,7 @@ static sm_assessment assess(const sm_case *c, uint64_t seed, int64_t trials)
 static sm_gathered run(const sm_plan *p, int64_t trials)
 {
     sm_gathered g;
-    assert_int_equal(sm_gathered_create(p, 1, &g), SM_OK);
+    assert_int_equal(sm_gathered_create(p, p->n_roots, 1, &g), SM_OK);
     assert_int_equal(sm_run(p, (sm_run_context){.trials = trials}, &g), SM_OK);
     return g;
 }

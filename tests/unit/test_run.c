@@ -132,7 +132,7 @@ static const sm_watch nobody = {0};
 static sm_status run(const sm_plan *p, int64_t trials, int width, sm_watch watch, sm_gathered *g)
 {
     const sm_executor executor = {.width = width, .run = run_backwards};
-    assert_int_equal(sm_gathered_create(p, 1, g), SM_OK);
+    assert_int_equal(sm_gathered_create(p, p->n_roots, 1, g), SM_OK);
     return sm_run(p, (sm_run_context){.trials = trials, .executor = executor, .watch = watch}, g);
 }
 

@@ -386,7 +386,8 @@ static void it_is_read_back(void **state)
         words,
         "Read as: leaflets outside the posts; balloon-expanded 24.5 in a ring of 22.3, 4.0 mm deep; circle 22.4. "
         "Left: ostium 9.6 high, 5.7 away, bright wall; junction 18.0 high, 2.7 away, bright wall. Right:\n"
-        "ostium 12.2 high, 7.2 away; junction 18.6 high, 3.2 away. Leaflets to 14.8. Limits 4 and 2. Your line: 20 of 100.\n");
+        "ostium 12.2 high, 7.2 away; junction 18.6 high, 3.2 away. Leaflets to 14.8. Limits 4 and 2. Your line: 20 of "
+        "100.\n");
     free(words);
     outcome_destroy(&o);
     const sm_override put[] = {{"/implant/expansion", "\"self\""},

@@ -127,8 +127,22 @@ static void test_digits_follow_the_error(void **state)
     sm_probability p = sm_probability_of(252712, 1000000);
     sm_words_of_100(&t, &p);
     assert_string_equal(taken(&t), "25.3");
-    sm_words_interval(&t, &p);
-    assert_string_equal(taken(&t), "25.2 to 25.4");
+    sm_words_own_error(&t, &p);
+    assert_string_equal(taken(&t), "+-0.09");
+    p = (sm_probability){.k = 1, .n = 2, .probability = 0.284081, .low = 0.28379, .high = 0.28437};
+    sm_words_of_100(&t, &p);
+    assert_string_equal(taken(&t), "28.4"); /* though the run knows more */
+    sm_words_own_error(&t, &p);
+    assert_string_equal(taken(&t), "+-0.03");
+    p = (sm_probability){.k = 1, .n = 2, .probability = 0.00834, .low = 0.00833, .high = 0.00836};
+    sm_words_of_100(&t, &p);
+    assert_string_equal(taken(&t), "0.83");
+    p = (sm_probability){.k = 1, .n = 2, .probability = 0.99965, .low = 0.999649, .high = 0.999651};
+    sm_words_of_100(&t, &p);
+    assert_string_equal(taken(&t), "99.965");
+    p = (sm_probability){.k = 1, .n = 2, .probability = 4.5e-5, .low = 4.48e-5, .high = 4.52e-5};
+    sm_words_own_error(&t, &p);
+    assert_string_equal(taken(&t), "+-0.00002");
     p = sm_probability_of(2527, 10000);
     sm_words_of_100(&t, &p);
     assert_string_equal(taken(&t), "25");

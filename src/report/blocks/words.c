@@ -182,27 +182,33 @@ void sm_words_line(sm_text *out, double line, double denominator)
 
 /* 3. Numbers of 100 */
 
+/* As many as the interval knows, but no more than a reader has use for: one, of what is rare two digits. */
 int sm_words_decimals(const sm_probability *p)
 {
-    double width = 100 * (p->high - p->low);
+    const double width = 100 * (p->high - p->low), rarer = 100 * fmin(p->probability, 1 - p->probability);
     if (!(width > 0))
         return 1;
-    double decimals = ceil(-log10(width));
-    return decimals < 0 ? 0 : decimals > 7 ? 7 : (int)decimals;
+    const double known = ceil(-log10(width)), of_use = rarer > 0 ? fmax(1, 1 - floor(log10(rarer))) : 7;
+    return (int)fmin(7, fmax(0, fmin(known, of_use)));
 }
 
 void sm_words_of_100(sm_text *out, const sm_probability *p)
 {
+    const int decimals = sm_words_decimals(p);
+    const double least = pow(10, -decimals);
     if (p->n > 0 && p->k == 0) /* the rule of three: never a bare 0 */
         sm_text_addf(out, "<%.1g", 300.0 / (double)p->n);
+    else if (100 * p->probability < least / 2)
+        sm_text_addf(out, "<%.*f", decimals, least);
     else
-        sm_text_addf(out, "%.*f", sm_words_decimals(p), 100 * p->probability);
+        sm_text_addf(out, "%.*f", decimals, 100 * p->probability);
 }
 
-void sm_words_interval(sm_text *out, const sm_probability *p)
+void sm_words_own_error(sm_text *out, const sm_probability *p)
 {
-    int decimals = sm_words_decimals(p);
-    sm_text_addf(out, "%.*f to %.*f", decimals, 100 * p->low, decimals, 100 * p->high);
+    const double off = 100 * fmax(p->high - p->probability, p->probability - p->low);
+    const double decimals = off > 0 ? -floor(log10(off)) : 1; /* one digit that counts */
+    sm_text_addf(out, "+-%.*f", (int)fmin(9, fmax(0, decimals)), off);
 }
 
 /* 4. Values of a case */

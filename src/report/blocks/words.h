@@ -28,10 +28,12 @@ bool sm_words_frequency_beside(sm_text *out, const sm_probability *p, double lin
  * 0: 100. */
 void sm_words_line(sm_text *out, double line, double denominator);
 
-/* A probability as a number of 100, with its interval: "25.2", "25.1 to 25.3". Written with sm_words_decimals. */
+/* A probability as a number of 100, written with sm_words_decimals: "25.2"; and by how much of 100 the run may be off,
+ * to the further end of its 95 % interval: "+-0.03". Never the interval itself: from 25.2 to 25.2 would read as sure.
+ */
 int sm_words_decimals(const sm_probability *p);
 void sm_words_of_100(sm_text *out, const sm_probability *p);
-void sm_words_interval(sm_text *out, const sm_probability *p);
+void sm_words_own_error(sm_text *out, const sm_probability *p);
 
 /* Two probabilities as numbers of 100: "4 to 31", "below 0.1 to 3". What lies within a twentieth of 0 or of 100 is said
  * to lie below or above it, both ends at once: never a bare 0. */

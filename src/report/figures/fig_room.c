@@ -251,7 +251,8 @@ static void draw_reading(sm_svg *s, const plot_area *g, const contents *c)
     sm_words_mm(&words, c->reading);
     const double before = sm_svg_text_width(sm_text_string(&words), 12, true) - 6;
     const bool guarded = turns(c) && c->guard->at.value < c->reading;
-    const bool away = guarded || (c->look && c->other < c->reading); /* from the mark of the look, or the turning point */
+    const bool away =
+        guarded || (c->look && c->other < c->reading); /* from the mark of the look, or the turning point */
     const double least = guarded ? sm_scale_at(&g->mm, c->guard->at.value) + 14 : 0; /* where its words have ended */
     sm_svg_label(s, &sm_letters_strong, fmax(least, away ? x - 6 : x - before), y + 35, 15, sm_text_string(&words));
     sm_text_done(&words, &s->body);

@@ -277,11 +277,10 @@ static const sm_term terms[] = {
      "Where the random numbers start. The same file, seed, trials and version give the same bytes again. Another seed "
      "shows how far chance in the run moves the answer."},
     {SM_TERMS_OPTIONS, "--points",
-     "Where the probabilities come from: plain counts trials, sharp takes the mean over well-placed points at which "
-     "the "
-     "errors of each landmark's own readings are summed up exactly. Sharp ones are the same probabilities with a much "
-     "smaller error; points picked in a scan are another thing (--from-points). Pictures, means and intervals of "
-     "lengths come from the trials either way."},
+     "Where the probabilities come from: sharp (unless you say otherwise) takes the mean over well-placed points at "
+     "which the errors of each landmark's own readings are summed up exactly, plain counts trials. Both are the same "
+     "probabilities, counted ones with an error three times as large; points picked in a scan are another thing "
+     "(--from-points). Pictures, means and intervals of lengths come from the trials either way."},
     {SM_TERMS_OPTIONS, "--until-resolved",
      "Goes on drawing until the answer is clear of your line, or until the cap. It uses intervals that stay valid "
      "however often they are looked at. Status 4 says that the cap came first."},

@@ -37,8 +37,8 @@ typedef struct {
 /* The same bytes for the same result, whatever the number of threads. */
 void sm_result_json_write(const sm_result *r, const sm_result_part *part, size_t n_parts, sm_text *out);
 
-/* {"probability", "standard_error", "ci95"}; {"value", "standard_error"}, of a share or a difference of probabilities: to
- * 1e-9. */
+/* {"probability", "standard_error", "ci95"}; {"value", "standard_error"}, of a share or a difference of probabilities:
+ * to 1e-9. */
 void sm_result_json_probability(sm_json *w, const char *key, const sm_probability *p);
 /* obstruction: {"probability", "standard_error", "low95", "high95", "note"}, or null and the reason. */
 void sm_result_json_obstruction(sm_json *w, const sm_obstruction *o);

@@ -17,7 +17,7 @@
 static void probability_cell(sm_blocks *b, const sm_probability *p)
 {
     sm_words_of_100(sm_block_words(b, SM_CELL), p);
-    sm_words_interval(sm_block_words(b, SM_SMALL), p);
+    sm_words_own_error(sm_block_words(b, SM_SMALL), p);
 }
 
 static void spread_cell(sm_blocks *b, const sm_continuous *c)
@@ -46,14 +46,15 @@ static void crossing_cells(sm_blocks *b, const sm_crossing *c)
 
 static void notes(sm_text *out, const sm_assessment *a)
 {
-    sm_text_puts(out, "Below each number of 100 stands the 95 % interval of this run, which says nothing of how good "
-                      "readings and assumptions are; below each middle, in mm, between what 95 of 100 lie. The tube "
-                      "counts above 0.");
+    sm_text_puts(out,
+                 "Below each number of 100 stands by how much this run may be off, which says nothing of how "
+                 "good readings and assumptions are; below each middle, in mm, between what 95 of 100 lie. The tube "
+                 "counts above 0.");
     if (a->bloom_corrected) {
         sm_text_puts(out, " Were the gaps not corrected for blooming: ");
         sm_words_of_100(out, &a->event_without_bloom_correction);
         sm_text_puts(out, " of 100 (");
-        sm_words_interval(out, &a->event_without_bloom_correction);
+        sm_words_own_error(out, &a->event_without_bloom_correction);
         sm_text_puts(out, ").");
     }
 }

@@ -309,7 +309,7 @@ static void frequency_row(sm_blocks *b, const char *said, const char *drawn, con
     sm_block_say(b, SM_ROW, said);
     sm_block_say(b, SM_DRAWN, drawn);
     sm_words_of_100(sm_block_words(b, SM_CELL), p);
-    sm_words_interval(sm_block_words(b, SM_CELL), p);
+    sm_words_own_error(sm_block_words(b, SM_CELL), p);
     sm_words_frequency_short(sm_block_words(b, SM_CELL), p);
     sm_words_frequency(sm_block_words(b, SM_SAID), p);
 }
@@ -334,7 +334,7 @@ static void frequency_table(sm_blocks *b, const sm_result *r)
 {
     static const sm_told_column column[] = {{.width = 28},
                                             {"of 100", 8, SM_RIGHT, .before = "that is ", .after = " of 100"},
-                                            {"95 % interval", 17, SM_RIGHT, .before = "interval "},
+                                            {"the run alone", 17, SM_RIGHT, .before = "the run alone "},
                                             {"in round numbers", .gap = 2, .first = true}};
     const sm_assessment *a = r->assessment;
     sm_block_table(b, &(sm_told_table){0}, column, sizeof column / sizeof *column);
@@ -415,8 +415,8 @@ static void frequencies(sm_blocks *b, const sm_result *r)
     if (r->assessment->sharp_points > 0)
         sharp_words(sm_block_words(b, SM_SAY), r->assessment);
     sm_block_say(b, SM_SAY,
-                 "The intervals are the Monte Carlo error of this run only: they say how well the run knows its own "
-                 "answer, not how good the readings and assumptions are.");
+                 "The run alone: by how much of 100 chance in this run may move its own answer (95 % interval of the "
+                 "Monte Carlo error). It says nothing of how good the readings and assumptions are.");
 }
 
 /* 6. The call */
@@ -424,9 +424,9 @@ static void frequencies(sm_blocks *b, const sm_result *r)
 /* How well the run knows its own number: the least of the doubts. */
 static void own_error(sm_text *out, const sm_assessment *a)
 {
-    const sm_probability *p = &a->patient.event;
-    sm_text_addf(out, "This run knows its own number to +-%.*f of 100.", sm_words_decimals(p),
-                 100 * fmax(p->high - p->probability, p->probability - p->low));
+    sm_text_puts(out, "This run knows its own number to ");
+    sm_words_own_error(out, &a->patient.event);
+    sm_text_puts(out, " of 100.");
 }
 
 static void call_sentences(sm_text *out, const sm_result *r)

@@ -67,11 +67,19 @@ static void compare_headline(sm_text *out, const sm_compare *c)
 
 /* 2. Each difference */
 
+/* As many decimals as the run knows, but no more than a reader has use for: one, of a small move two digits. */
+static int decimals_of(double moved, double error)
+{
+    const double known = error > 0 ? ceil(-log10(2 * error)) : 1;
+    const double of_use = moved != 0 ? 1 - floor(log10(fabs(moved))) : 1;
+    return (int)fmin(4, fmax(1, fmin(known, of_use)));
+}
+
 /* "-6.9 of 100 (+-0.1)": a paired difference. */
 static void moved_words(sm_text *out, const sm_estimate *e)
 {
     const double se = 100 * e->standard_error;
-    const int decimals = se > 0 ? (int)fmin(4, fmax(1, ceil(-log10(2 * se)))) : 1;
+    const int decimals = decimals_of(100 * e->value, se);
     if (e->value == 0 && se == 0)
         sm_text_puts(out, "by nothing");
     else if (fabs(e->value) < 2 * e->standard_error)

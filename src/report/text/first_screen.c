@@ -1,7 +1,7 @@
 /* first_screen.c - what an operator reads in half a minute.
  *
- * In this order: what is unusual, what was understood, what was warned of, where line and burdens disagree; the answer, the
- * ruler, what would turn the call; what to look at again first; what might be done instead; the cautions.
+ * In this order: what is unusual, what was understood, what was warned of, where line and burdens disagree; the answer,
+ * the ruler, what would turn the call; what to look at again first; what might be done instead; the cautions.
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "report/text/first_screen.h"
 

@@ -29,8 +29,9 @@ void sm_sweep_value(sm_text *out, double x, double standard_error, const char *u
     if (!(standard_error > 0) || !isfinite(standard_error))
         sm_words_number(out, x);
     else {
-        const double digits = ceil(-log10(2 * standard_error)); /* rounding moves it by no more than its error */
-        sm_text_addf(out, "%.*f", digits < 0 ? 0 : digits > 5 ? 5 : (int)digits, x);
+        const double known = ceil(-log10(2 * standard_error)); /* rounding moves it by no more than its error */
+        const double of_use = x != 0 ? fmax(2, 1 - floor(log10(fabs(x)))) : 2; /* nobody reads finer */
+        sm_text_addf(out, "%.*f", (int)fmin(5, fmax(0, fmin(known, of_use))), x);
     }
     unit_words(out, unit);
 }
@@ -239,7 +240,7 @@ static sm_axis axis_of(const sm_sweep *s, double *step)
 static void columns(sm_blocks *b, const sm_sweep_part *p)
 {
     static const sm_told_column first[] = {{.head = "value", .width = 9, .align = SM_RIGHT},
-                                           {.head = "any side (95 %)", .width = 22, .align = SM_RIGHT}},
+                                           {.head = "any side (run alone)", .width = 22, .align = SM_RIGHT}},
                                 side = {.width = 9, .align = SM_RIGHT};
     double step;
     const sm_axis axis = axis_of(p->sweep, &step);
@@ -257,11 +258,11 @@ static void columns(sm_blocks *b, const sm_sweep_part *p)
 static void event_cell(sm_blocks *b, const sm_probability *p)
 {
     sm_words_of_100(sm_block_words(b, SM_CELL), p);
-    sm_words_interval(sm_block_words(b, SM_SMALL), p);
+    sm_words_own_error(sm_block_words(b, SM_SMALL), p);
     sm_text *said = sm_block_words(b, SM_SAID);
     of_100(said, p);
-    sm_text_puts(said, ", interval ");
-    sm_words_interval(said, p);
+    sm_text_puts(said, ", ");
+    sm_words_own_error(said, p);
 }
 
 /* The cells of a row; those of the sides are not said. */
@@ -647,10 +648,10 @@ void sm_sweep_tell_draws(sm_blocks *b, const sm_assessment *a)
     sm_block_say(
         b, SM_NOTE,
         a->sharp_points > 0
-            ? "Each value has sharp points of its own, as if its case were assessed alone. Intervals are Monte "
-              "Carlo error only."
-            : "All points use the same draws: differences between them are known better than their heights. "
-              "Intervals are Monte Carlo error only.");
+            ? "Each value has sharp points of its own, as if its case were assessed alone. +-: chance in the run alone "
+              "(95 % interval of the Monte Carlo error)."
+            : "All points use the same draws: differences between them are known better than their heights. +-: "
+              "chance in the run alone (95 % interval of the Monte Carlo error).");
 }
 
 void sm_sweep_tell(sm_blocks *b, const sm_result *r, const sm_sweep_part *p)

@@ -64,7 +64,7 @@ export class Results {
     private readonly trials = h("input", { id: freshId("trials"), type: "text", inputmode: "numeric", value: String(TRIALS) });
     private readonly seed = h("input", { id: freshId("seed"), type: "text", inputmode: "numeric", value: "1" });
     private readonly whole = h("input", { id: freshId("whole"), type: "checkbox", checked: true });
-    private readonly sharp = h("input", { id: freshId("sharp"), type: "checkbox" });
+    private readonly plain = h("input", { id: freshId("plain"), type: "checkbox" });
     private readonly out = h("div", { class: "out" });
     private readonly state = h("p", { class: "standing", role: "status" });
     private readonly stop = button("stop", () => this.page.engine.giveUp("results"), { hidden: true });
@@ -80,7 +80,7 @@ export class Results {
         this.select.addEventListener("change", () => this.chosen());
         this.node.append(h("h2", { id: "title-results", tabindex: -1 }, "All results"),
             h("p", { class: "row" }, h("label", { for: this.select.id }, "Command"), this.select, option(this.trials, "Roots drawn"),
-              option(this.seed, "Seed"), option(this.whole, "whole"), option(this.sharp, "sharp points")),
+              option(this.seed, "Seed"), option(this.whole, "whole"), option(this.plain, "plain points")),
             this.sweep.node, this.compare.node, h("p", { class: "row" }, button("compute", () => void this.run(), { class: "main" }), this.stop), this.state, this.out);
         this.doc.onChange(() => this.changed());
     }
@@ -116,7 +116,7 @@ export class Results {
 
     private options(name: string, what: Command): string[] {
         const run = what.runs ? ["--trials", this.trials.value.trim(), "--seed", this.seed.value.trim()] : [];
-        return [...run, ...what.outputs, ...(name === "assess" && this.whole.checked ? ["--whole"] : []), ...(what.runs && this.sharp.checked ? ["--points", "sharp"] : [])];
+        return [...run, ...what.outputs, ...(name === "assess" && this.whole.checked ? ["--whole"] : []), ...(what.runs && this.plain.checked ? ["--points", "plain"] : [])];
     }
 
     private request(name: string): CommandRequest | null {
