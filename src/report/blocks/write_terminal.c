@@ -114,14 +114,32 @@ static void cell(const writer *w, const sm_told_column *c, const char *words)
     (c->align == SM_RIGHT ? sm_layout_right : sm_layout_left)(w->out, words, c->width);
 }
 
-/* A label too long for its column stands on lines of its own. */
+/* Where the last whole line of out begins. */
+static size_t last_line(const sm_text *out)
+{
+    size_t begin = out->len > 0 ? out->len - 1 : 0;
+    while (begin > 0 && out->s[begin - 1] != '\n')
+        begin--;
+    return begin;
+}
+
+/* A label too long for its column stands on lines of its own, the last of which the row goes on with if it has room. */
 static void label(const writer *w, const sm_told_table *t, const sm_told_column *c, const char *words)
 {
-    const size_t in = c->gap + strspn(words, " ");
-    const bool fits = sm_layout_columns(words) < c->width;
-    if (!fits)
-        sm_layout_wrap(w->out, w->style, in, in + t->hang, words);
-    cell(w, c, fits ? words : "");
+    const size_t in = c->gap + strspn(words, " "), wide = c->gap + c->width;
+    if (sm_layout_columns(words) < c->width) {
+        cell(w, c, words);
+        return;
+    }
+    sm_layout_wrap(w->out, w->style, in, in + t->hang, words);
+    if (w->out->failed)
+        return;
+    w->out->s[w->out->len - 1] = '\0';
+    const size_t taken = sm_layout_columns(w->out->s + last_line(w->out));
+    w->out->s[w->out->len - 1] = '\n';
+    if (taken < wide)
+        w->out->s[--w->out->len] = '\0';
+    sm_text_fill(w->out, ' ', taken < wide ? wide - taken : wide);
 }
 
 static size_t cell_write(const writer *w, const sm_block *column, size_t i)
