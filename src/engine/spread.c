@@ -136,11 +136,6 @@ void sm_spread_init(sm_spread *s, double mean, double sd)
     *s = (sm_spread){.span = empty_span(mean - half, mean + half)};
 }
 
-void sm_spread_clear(sm_spread *s)
-{
-    *s = (sm_spread){.span = empty_span(s->span.low, s->span.high)};
-}
-
 /* The bin of each value. */
 SM_WIDE static void find_bins(double low, double high, const double *restrict y, int n, int32_t *restrict bin)
 {
@@ -149,6 +144,29 @@ SM_WIDE static void find_bins(double low, double high, const double *restrict y,
     sm_ends_place(y, low - width, width, SM_BINS + 1, place, n);
     for (int i = 0; i < n; i++)
         bin[i] = (int32_t)place[i];
+}
+
+/* The bins outside [first, end) are empty: where the least value and the largest lie. */
+typedef struct {
+    int first, end;
+} filled;
+
+static filled filled_bins(const sm_span *s)
+{
+    const double y[2] = {s->min, s->max};
+    int32_t bin[2];
+    if (!(s->min <= s->max))
+        return (filled){0, 0};
+    find_bins(s->low, s->high, y, 2, bin);
+    return (filled){bin[0], bin[1] + 1};
+}
+
+void sm_spread_clear(sm_spread *s)
+{
+    const filled f = filled_bins(&s->span);
+    s->span = empty_span(s->span.low, s->span.high);
+    for (int i = f.first; i < f.end; i++)
+        s->bin[i] = 0;
 }
 
 /* Adds what stands beside the bins; the bins of the two lie at the same places. */
@@ -257,15 +275,17 @@ void sm_spread_part_add(sm_spread_part *part, const double *y, const double *wei
 
 void sm_spread_take(sm_spread *s, const sm_spread_part *part)
 {
+    const filled f = filled_bins(&part->span);
     span_merge(&s->span, &part->span);
-    for (int i = 0; i < SM_BINS + 2; i++)
+    for (int i = f.first; i < f.end; i++)
         s->bin[i] += part->heavy ? part->heavy[i] : part->bin[i];
 }
 
 void sm_spread_merge(sm_spread *s, const sm_spread *other)
 {
+    const filled f = filled_bins(&other->span);
     span_merge(&s->span, &other->span);
-    for (int i = 0; i < SM_BINS + 2; i++)
+    for (int i = f.first; i < f.end; i++)
         s->bin[i] += other->bin[i];
 }
 
@@ -312,8 +332,9 @@ static double point_in_bin(const sm_spread *s, int i, double below, double wante
 
 double sm_spread_quantile(const sm_spread *s, double p)
 {
+    const filled f = filled_bins(&s->span);
     double wanted = p * s->span.moments.weight, below = 0;
-    for (int i = 0; i < SM_BINS + 2; i++) {
+    for (int i = f.first; i < f.end; i++) {
         if (s->bin[i] > 0 && below + s->bin[i] >= wanted)
             return point_in_bin(s, i, below, wanted);
         below += s->bin[i];
@@ -334,17 +355,18 @@ static void take_shorter(double a, double b, double out[2])
  * tried because a hard edge (a density that jumps) can lie at either end. */
 static void shortest(const sm_spread *s, double share, double out[2])
 {
+    const filled f = filled_bins(&s->span);
     const double wanted = share * s->span.moments.weight;
     double below_low = 0, below_high = 0;
-    int high = 0;
+    int high = f.first;
     out[0] = s->span.min;
     out[1] = s->span.max;
-    for (int low = 0; low < SM_BINS + 2; low++) {
+    for (int low = f.first; low < f.end; low++) {
         if (s->bin[low] == 0)
             continue; /* from the next edge it is shorter */
-        while (high < SM_BINS + 2 && below_high + s->bin[high] < below_low + wanted)
+        while (high < f.end && below_high + s->bin[high] < below_low + wanted)
             below_high += s->bin[high++];
-        if (high == SM_BINS + 2)
+        if (high == f.end)
             break;
         double a = within(s, edge(s, low)), b = point_in_bin(s, high, below_high, below_low + wanted);
         take_shorter(a, b, out);
@@ -355,15 +377,16 @@ static void shortest(const sm_spread *s, double share, double out[2])
 /* The same from the upper end: the interval that ends at an edge of a bin. */
 static void shortest_from_above(const sm_spread *s, double share, double out[2])
 {
+    const filled f = filled_bins(&s->span);
     const double wanted = share * s->span.moments.weight;
     double above_high = 0, above_low = 0;
-    int low = SM_BINS + 1;
-    for (int high = SM_BINS + 1; high >= 0; high--) {
+    int low = f.end - 1;
+    for (int high = f.end - 1; high >= f.first; high--) {
         if (s->bin[high] == 0)
             continue;
-        while (low >= 0 && above_low + s->bin[low] < above_high + wanted)
+        while (low >= f.first && above_low + s->bin[low] < above_high + wanted)
             above_low += s->bin[low--];
-        if (low < 0)
+        if (low < f.first)
             break;
         double n = s->span.moments.weight, b = within(s, edge(s, high + 1));
         double a = point_in_bin(s, low, n - above_low - s->bin[low], n - above_high - wanted);

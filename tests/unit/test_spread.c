@@ -621,6 +621,30 @@ static void an_outline_is_a_share_of_all_trials(void **state)
     }
 }
 
+/* What was cleared is as good as new, wherever its values lay; so is what takes the bins of another. */
+static void a_cleared_spread_is_as_new(void **state)
+{
+    (void)state;
+    static sm_spread used, fresh;
+    static sm_spread_part part;
+    const double before[] = {-40, 0.3, 2.2, 90}, after[] = {2.6, 2.9, 3.1, 3.1, 4};
+    sm_spread_init(&used, 3, 1);
+    sm_spread_init(&fresh, 3, 1);
+    sm_spread_add(&used, before, 4);
+    sm_spread_clear(&used);
+    assert_memory_equal(&used, &fresh, sizeof used);
+    sm_spread_part_init(&part, &used, NULL);
+    sm_spread_take(&used, &part);
+    assert_memory_equal(used.bin, fresh.bin, sizeof used.bin);
+    sm_spread_part_add(&part, before, NULL, 4);
+    sm_spread_part_add(&part, after, NULL, 5);
+    sm_spread_take(&used, &part);
+    sm_spread_add(&fresh, before, 4);
+    sm_spread_add(&fresh, after, 5);
+    assert_memory_equal(used.bin, fresh.bin, sizeof used.bin);
+    assert_int_equal(fresh.bin[0] + fresh.bin[SM_BINS + 1], 2);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -650,6 +674,7 @@ int main(void)
         cmocka_unit_test(shortest_is_never_longer_and_holds_its_share),
         cmocka_unit_test(a_density_that_jumps_is_not_bent),
         cmocka_unit_test(an_outline_is_a_share_of_all_trials),
+        cmocka_unit_test(a_cleared_spread_is_as_new),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
