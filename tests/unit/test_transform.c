@@ -136,6 +136,32 @@ static void tables_are_shared_by_shape(void **state)
     sm_tables_destroy(NULL);
 }
 
+/* At a table's own places, of which most are read from a polynomial. */
+static void expect_places(sm_tables *tables, sm_family f, double a, double b, double relative)
+{
+    const sm_table *t = NULL;
+    double x;
+    assert_int_equal(sm_tables_get(tables, f, a, b, &t), SM_OK);
+    for (int i = 0; i <= 1024; i++) {
+        const double z = -8.5 + i * 17.0 / 1024;
+        sm_table_apply(t, 0, 1, &z, &x, 1);
+        assert_near(x, sm_dist_standard_quantile(f, a, b, z), relative, 0);
+    }
+}
+
+static void places_between_nodes_are_as_exact(void **state)
+{
+    (void)state;
+    const double dof[] = {3, 3.6, 4.9, 9, 21, 33.7, 380, 3e4, 1e9},
+                 shape[][2] = {{1, 1}, {1, 40}, {2, 5}, {5, 2}, {1.4, 1.1}, {17.3, 1e4}, {1e4, 1e4}, {400, 1}};
+    sm_tables *tables = sm_tables_create();
+    for (size_t i = 0; i < sizeof dof / sizeof *dof; i++)
+        expect_places(tables, SM_STUDENT_T, dof[i], 0, 1e-13);
+    for (size_t i = 0; i < sizeof shape / sizeof *shape; i++)
+        expect_places(tables, SM_BETA, shape[i][0], shape[i][1], 1e-12);
+    sm_tables_destroy(tables);
+}
+
 /* What cannot be tabled is refused each time, and never handed out. */
 static void what_has_no_quantile_is_refused_again(void **state)
 {
@@ -332,6 +358,7 @@ int main(void)
         cmocka_unit_test(steep_tables_err_forty_times_as_much_at_most),
         cmocka_unit_test(what_has_no_quantile_is_refused_again),
         cmocka_unit_test(tables_are_shared_by_shape),
+        cmocka_unit_test(places_between_nodes_are_as_exact),
         cmocka_unit_test(no_lawful_shape_is_refused),
         cmocka_unit_test(draws_follow_their_family),
         cmocka_unit_test(a_wrong_width_is_found_out),
