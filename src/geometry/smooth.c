@@ -47,8 +47,8 @@ typedef struct {
     double px[SM_LANES], py[SM_LANES], ph[SM_LANES];
 } turned;
 
-SM_WIDE static void turn(const sm_side_place *k, const sm_frame *f, const sm_private_pair *pair, turned *p,
-                         sm_level *out)
+SM_WIDE static void turn(const sm_side_place *k, const sm_frame *restrict f, const sm_private_pair *restrict pair,
+                         turned *restrict p, sm_level *restrict out)
 {
     const double cos_az = k->cos_az, sin_az = k->sin_az;
     for (int i = 0; i < SM_LANES; i++) {
@@ -92,23 +92,31 @@ SM_WIDE static void reach_top(const double *restrict H_t, double margin, turned 
     }
 }
 
+/* What the clearance is measured between: the landmark from the tube's axis at its height, and the tube's radius with
+ * what stands off it. withheld: 1 if the limit is meant beside the circle as drawn, or 0. */
+SM_WIDE static void stand_beside(const turned *restrict p, const sm_tube *restrict t, const double *restrict R_frame,
+                                 const double *restrict W, const double *restrict stand_off, double withheld,
+                                 double circle, sm_level *restrict out)
+{
+    for (int i = 0; i < SM_LANES; i++) {
+        out->dx[i] = p->x[i] - (t->off_x[i] + t->cant_x[i] * p->h[i]);
+        out->dy[i] = p->y[i] - (t->off_y[i] + t->cant_y[i] * p->h[i]);
+        out->R[i] = R_frame[i] + stand_off[i] + withheld * (circle - W[i]) / 2;
+    }
+}
+
 void sm_smooth_level(const sm_side_model *k, const sm_tube_model *m, const sm_tube *t, const sm_frame *f,
                      const sm_side_tube *tube, const sm_private_pair *pair, const sm_table *phi, sm_level *out)
 {
     turned p;
     double z[SM_LANES], R_frame[SM_LANES], W[SM_LANES];
-    const double withheld = m->drawn_circle ? 1 : 0;
     place(&k->place, f, pair, &p);
     turn(&k->place, f, pair, &p, out);
     reach_top(tube->H_t, pair->margin, &p, pair->u, phi, out->reached);
     for (int i = 0; i < SM_LANES; i++)
         z[i] = p.h[i] < tube->H_t[i] ? p.h[i] : tube->H_t[i];
     sm_tube_frame_radius(m, t, &k->direction, z, R_frame, W);
-    for (int i = 0; i < SM_LANES; i++) {
-        out->dx[i] = p.x[i] - (t->off_x[i] + t->cant_x[i] * p.h[i]);
-        out->dy[i] = p.y[i] - (t->off_y[i] + t->cant_y[i] * p.h[i]);
-        out->R[i] = R_frame[i] + tube->stand_off[i] + withheld * (k->place.circle - W[i]) / 2;
-    }
+    stand_beside(&p, t, R_frame, W, tube->stand_off, m->drawn_circle ? 1 : 0, k->place.circle, out);
 }
 
 /* 3. The clearance */

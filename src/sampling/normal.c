@@ -17,7 +17,7 @@
 
 /* 1. Within */
 
-SM_WIDE static void within(const double *u, double *z, int n)
+SM_WIDE static void within(const double *restrict u, double *restrict z, int n)
 {
     for (int i = 0; i < n; i++) {
         const double q = u[i] - 0.5, r = q * q;
@@ -40,34 +40,63 @@ SM_WIDE static void within(const double *u, double *z, int n)
 
 /* 2. The tails */
 
-static double lower_tail(double u)
+/* Of a column of lower tails' logarithms. */
+SM_WIDE static void lower_tails(const double *restrict log_u, double *restrict z, int n)
 {
-    const double q = sqrt(-2 * log(u < LEAST ? LEAST : u));
-    const double above = ((((-7.784894002430293e-03 * q - 3.223964580411365e-01) * q - 2.400758277161838e+00) * q -
-                           2.549732539343734e+00) *
-                              q +
-                          4.374664141464968e+00) *
-                             q +
-                         2.938163982698783e+00;
-    const double below = (((7.784695709041462e-03 * q + 3.224671290700398e-01) * q + 2.445134137142996e+00) * q +
-                          3.754408661907416e+00) *
-                             q +
-                         1;
-    return above / below;
+    for (int i = 0; i < n; i++) {
+        const double q = sqrt(-2 * log_u[i]);
+        const double above = ((((-7.784894002430293e-03 * q - 3.223964580411365e-01) * q - 2.400758277161838e+00) * q -
+                               2.549732539343734e+00) *
+                                  q +
+                              4.374664141464968e+00) *
+                                 q +
+                             2.938163982698783e+00;
+        const double below =
+            (((7.784695709041462e-03 * q + 3.224671290700398e-01) * q + 2.445134137142996e+00) * q +
+             3.754408661907416e+00) *
+                q +
+            1;
+        z[i] = above / below;
+    }
+}
+
+/* Probabilities below 1, and 1 where one lies in a tail, 0 within. */
+SM_WIDE static void find_tails(const double *restrict u, double *restrict p, int64_t *restrict in_tail, int n)
+{
+    for (int i = 0; i < n; i++) {
+        const double below = u[i] < MOST ? u[i] : MOST;
+        p[i] = below;
+        in_tail[i] = ((below < TAIL) | (below > 1 - TAIL)) ? 1 : 0;
+    }
+}
+
+/* Puts the quantiles of what lies in a tail in their places. These are listed without a jump, which could not be
+ * foretold. */
+static void fill_tails(const double *restrict p, const int64_t *restrict in_tail, int n, double *restrict z)
+{
+    int64_t place[SM_LANES + 1], tails = 0;
+    double log_u[SM_LANES], tail[SM_LANES];
+    for (int i = 0; i < n; i++) {
+        place[tails] = i;
+        tails += in_tail[i];
+    }
+    for (int j = 0; j < tails; j++) {
+        const double u = p[place[j]] < 0.5 ? p[place[j]] : 1 - p[place[j]];
+        log_u[j] = log(u < LEAST ? LEAST : u);
+    }
+    lower_tails(log_u, tail, (int)tails);
+    for (int j = 0; j < tails; j++)
+        z[place[j]] = p[place[j]] < 0.5 ? tail[j] : -tail[j];
 }
 
 void sm_normal_quantiles(const double *u, double *z, int n)
 {
     double p[SM_LANES];
+    int64_t in_tail[SM_LANES];
     for (int start = 0; start < n; start += SM_LANES) {
         const int m = n - start < SM_LANES ? n - start : SM_LANES;
-        for (int i = 0; i < m; i++)
-            p[i] = u[start + i] < MOST ? u[start + i] : MOST;
+        find_tails(u + start, p, in_tail, m);
         within(p, z + start, m);
-        for (int i = 0; i < m; i++)
-            if (p[i] < TAIL)
-                z[start + i] = lower_tail(p[i]);
-            else if (p[i] > 1 - TAIL)
-                z[start + i] = -lower_tail(1 - p[i]);
+        fill_tails(p, in_tail, m, z + start);
     }
 }

@@ -330,6 +330,7 @@ void sm_table_apply(const sm_table *t, double location, double scale, const doub
             look_up_wide(t, place, into, out + i, m);
         else
             look_up(t, place, into, out + i, m);
-        shift_and_scale(location, scale, out + i, m);
+        if (location != 0 || scale != 1)
+            shift_and_scale(location, scale, out + i, m);
     }
 }
