@@ -9,9 +9,11 @@
 #include <string.h>
 
 #include "engine/spread.h"
+#include "sampling/normal.h"
+#include "sampling/points.h"
 #include "sampling/rng.h"
 
-enum { PILOT_BLOCKS = (1 << 18) / SM_BLOCK, BRIEF_PILOT_BLOCKS = 8, GROUPS = SM_BLOCK / SM_LANES };
+enum { PILOT_POINTS = 8192, BRIEF_PILOT_POINTS = 2048 };
 
 /* 1. Places */
 
@@ -355,14 +357,51 @@ static void still_group(const sm_root *r, const sm_worker *w, sm_moments (*momen
     }
 }
 
+/* The columns that move a root held still, of its plane with one placement and of the centreline, and the coordinates
+ * of Sobol's points that they are made of. */
+enum { MOVING = 6 };
+
+typedef struct {
+    int n, column[MOVING];
+    uint32_t seed[MOVING];
+    sm_point_axis axis[MOVING];
+} moving;
+
+static void find_moving(const sm_plan *p, const sm_root_frame *f, gsl_rng *rng, moving *m)
+{
+    m->n = 0;
+    for (int i = 0; i < 3; i++)
+        m->column[m->n++] = f->normal[i];
+    for (int i = 0; i < 2; i++)
+        m->column[m->n++] = f->centreline[i];
+    for (int i = 0; i < sm_plane_phases(&f->plane); i++)
+        m->column[m->n++] = f->phase[i];
+    sm_rng_seek(rng, p->seed, sm_rng_stream("plane/scramble", SM_FOR_PILOT), 0);
+    for (int d = 0; d < m->n; d++) {
+        m->seed[d] = (uint32_t)gsl_rng_get(rng);
+        sm_point_axis_create(d, &m->axis[d]);
+    }
+}
+
+static void place_points(const sm_plan *p, const moving *m, uint32_t index, sm_worker *w)
+{
+    for (int d = 0; d < m->n; d++) {
+        double *column = w->base + (size_t)m->column[d] * SM_BLOCK;
+        sm_points_fill(&m->axis[d], m->seed[d], index, column);
+        if (p->sources.column[m->column[d]].base == SM_BASE_NORMAL)
+            sm_normal_quantiles(column, column, SM_LANES);
+    }
+}
+
 static void run_pilot(const sm_plan *p, const sm_root *r, sm_worker *w, sm_moments (*moments)[SM_QUANTITIES])
 {
-    for (uint32_t block = 0; block < (p->brief ? BRIEF_PILOT_BLOCKS : PILOT_BLOCKS); block++) {
-        sm_worker_draw(p, w, SM_FOR_PILOT, block);
-        for (int g = 0; g < GROUPS; g++) {
-            sm_worker_point(w, g);
-            still_group(r, w, moments);
-        }
+    const uint32_t points = p->brief ? BRIEF_PILOT_POINTS : PILOT_POINTS;
+    moving m;
+    find_moving(p, &r->frame, w->rng, &m);
+    sm_worker_point(w, 0);
+    for (uint32_t index = 0; index < points; index += SM_LANES) {
+        place_points(p, &m, index, w);
+        still_group(r, w, moments);
     }
 }
 
@@ -376,7 +415,7 @@ static sm_status pilot_plane(const sm_plan *p, const sm_root *r, double (*varian
         run_pilot(p, r, &w, moments);
     for (int k = 0; s == SM_OK && k < r->n_sides; k++)
         for (int q = 0; q < SM_QUANTITIES; q++)
-            variance[k][q] = moments[k][q].sum_sq / (double)(moments[k][q].n - 1);
+            variance[k][q] = moments[k][q].sum_sq / moments[k][q].weight;
     sm_worker_destroy(&w);
     free(moments);
     return s;

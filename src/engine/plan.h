@@ -30,8 +30,8 @@ struct sm_plan {
 sm_status sm_plan_create(const sm_case *c, uint64_t seed, sm_plan *p);
 /* Adds a root; *index, unless NULL, receives its place. What the request points at must outlive the plan. */
 sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *index);
-/* The same with short pilots: their error is that of 8,192 trials, alike for all roots of the plan and so hardly in
- * their differences. */
+/* The same with short pilots, of 2,048 points: their error is alike for all roots of the plan and so hardly in their
+ * differences. */
 sm_status sm_plan_create_brief(const sm_case *c, uint64_t seed, sm_plan *p);
 void sm_plan_destroy(sm_plan *p);
 
