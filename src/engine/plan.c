@@ -452,8 +452,8 @@ static sm_status create_still(sm_plan *p)
         return SM_NO_MEMORY;
     p->still->seed = p->seed;
     p->still->brief = p->brief;
-    p->still->tables = sm_tables_create();
-    return p->still->tables ? SM_OK : SM_NO_MEMORY;
+    p->still->tables = p->tables; /* lent */
+    return SM_OK;
 }
 
 /* What the plane adds to the readings of c, in *variance: NULL if none asks for it. Valid until the next call. */
@@ -554,8 +554,10 @@ void sm_plan_destroy(sm_plan *p)
     }
     free(p->root);
     free(p->parts);
-    if (p->still)
+    if (p->still) {
+        p->still->tables = NULL;
         sm_plan_destroy(p->still);
+    }
     free(p->still);
     free(p->plane_variance);
     sm_sources_destroy(&p->sources);

@@ -348,20 +348,20 @@ static double truncated_quantile(double s1, double s2, double p, double q)
 
 double sm_dist_standard_quantile(sm_family f, double s1, double s2, double z)
 {
-    const double p = gsl_cdf_ugaussian_P(z), q = gsl_cdf_ugaussian_Q(z);
     switch (f) {
     case SM_LOGNORMAL:
         return exp(log(s1) * z);
-    case SM_HALF_NORMAL: /* P(|X| > x) = 2 Q(x) = q */
-        return gsl_cdf_ugaussian_Qinv(q / 2);
+    case SM_HALF_NORMAL: /* P(|X| > x) = 2 Q(x) */
+        return gsl_cdf_ugaussian_Qinv(gsl_cdf_ugaussian_Q(z) / 2);
     case SM_STUDENT_T:
         if (s1 > T_IS_NORMAL)
             return z;
-        return z < 0 ? gsl_cdf_tdist_Pinv(p, s1) : gsl_cdf_tdist_Qinv(q, s1);
+        return z < 0 ? gsl_cdf_tdist_Pinv(gsl_cdf_ugaussian_P(z), s1) : gsl_cdf_tdist_Qinv(gsl_cdf_ugaussian_Q(z), s1);
     case SM_TRUNCATED_NORMAL:
-        return truncated_quantile(s1, s2, p, q);
+        return truncated_quantile(s1, s2, gsl_cdf_ugaussian_P(z), gsl_cdf_ugaussian_Q(z));
     case SM_BETA:
-        return z < 0 ? beta_quantile(s1, s2, p) : beta_upper_quantile(s1, s2, q);
+        return z < 0 ? beta_quantile(s1, s2, gsl_cdf_ugaussian_P(z))
+                     : beta_upper_quantile(s1, s2, gsl_cdf_ugaussian_Q(z));
     default:
         return NAN;
     }
