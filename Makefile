@@ -104,8 +104,9 @@ $(BUILD)/bench: tests/bench/bench.c $(CLI_LIB) $(LIB)
 	@echo '  CC $@'
 	$(Q)$(CC) $(CFLAGS_ALL) -o $@ $< $(CLI_LIB) $(LIB) $(LDLIBS_ALL)
 
+# Compiled on all processors where the caller does not say how many; tests/run says how many tests run at a time.
 test: packages-test
-	@$(MAKE) --no-print-directory $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example $(BUILD)/coverage $(BUILD)/intervals $(BUILD)/slips $(BUILD)/page-call
+	@$(MAKE) --no-print-directory $(if $(filter -j%,$(MAKEFLAGS)),,-j$(shell nproc)) $(BUILD)/slimmargin $(TESTS) $(BUILD)/tests/example $(BUILD)/coverage $(BUILD)/intervals $(BUILD)/slips $(BUILD)/page-call
 	@BUILD=$(BUILD) tests/run $(TESTS)
 
 # The main job on an invented case, and where to look.

@@ -97,7 +97,7 @@ status 0 "$program" learn study.csv --quiet --plane fixed --profile p; cp p q
 status 0 "$program" learn study.csv --quiet --plane fixed --profile p --json j; cmp -s p q || fail "a profile that is its own input"
 status 0 "$program" assess demo.json $few --json -; cp "$work/out" q
 status 0 "$program" assess demo.json $few --json /dev/stdout; cmp -s "$work/out" q || fail "/dev/stdout is not -"
-"$program" assess demo.json $few --json >(cat >streamed) >/dev/null; sleep 0.2; cmp -s streamed q || fail "a pipe was not written"
+"$program" assess demo.json $few --json >(cat >streamed) >/dev/null; wait $!; cmp -s streamed q || fail "a pipe was not written"
 
 # 5. What must not be replaced is not, and is said before the run.
 chmod 444 kept; before=$(state); for option in --json --csv -o; do refused 3 "protected against writing" $sweep $long $option soft; done

@@ -23,7 +23,7 @@ status 1 "$program" assess $demo --csv x; said "$work/err" "makes no use"
 status 1 "$program" check $demo --trials 5; said "$work/err" "makes no use"
 status 1 "$program" assess $demo --cap 5; said "$work/err" "only with --until-resolved"
 status 1 "$program" assess $demo --quiet=yes; said "$work/err" "takes no value"
-sed '/"action_line"/d' $demo >scenarios/.no-line.json; mv scenarios/.no-line.json "$work/"; cp scenarios/site.json "$work/"
+sed '/"action_line"/d' $demo >"$work/.no-line.json"; cp scenarios/site.json "$work/"
 status 1 "$program" assess "$work/.no-line.json" --until-resolved; said "$work/err" "no action_line"
 silent "$work/out"
 
