@@ -206,7 +206,7 @@ clang: packages-test
 include src/web/page.mk
 
 # What is too long for every change: one to two hours. The tests walk further with SM_LONG=1.
-NIGHTLY := test clang asan test-report reference nested coverage intervals slips mutants
+NIGHTLY := test clang asan test-report test-page reference nested coverage intervals slips mutants
 nightly: packages-test
 	@BUILD=$(BUILD) tests/nightly $(NIGHTLY)
 

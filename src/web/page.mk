@@ -95,7 +95,8 @@ $(BUILD)/slimmargin.html: $(BUILD)/page/simd.wasm $(BUILD)/page/scalar.wasm $(PA
 	$(Q)$(PAGE_FRONT)/node_modules/.bin/tsc --noEmit --strict -p $(PAGE_FRONT)
 	$(Q)node $(PAGE_FRONT)/assemble.mjs $(BUILD)/page $@
 
-# The page in Debian's two browsers, from the file, with the network cut: about three minutes. WORDS=: only tests named so.
+# The page in Debian's two browsers, from the file, with the network cut: some minutes. WORDS=: only tests named so; SM_LONG=1: what is the
+# page's own doing in both browsers too (tests/page/run.mjs).
 test-page: page
 	@.ci/packages $(PACKAGES_TEST_PAGE)
 	@$(MAKE) --no-print-directory $(BUILD)/slimmargin tests/page/node_modules/.made

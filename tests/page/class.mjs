@@ -173,6 +173,7 @@ const hands = {
 
 const sentences = {
     name: 'class: curves and worths say the program\'s sentences',
+    once: true,
     open: { hash: '#class/5/4' },
     async run(page, context) {
         const say = (words, file) => context.native.command([...words, '--trials', '100000', '--quiet', '--plain', '--json', 'r.json'], { 'case.json': JSON.stringify(JSON.parse(context.scenarios.files[file])) }).out.replace(/\s+/g, ' ');
@@ -220,7 +221,8 @@ const access = {
                 await go(page, hash);
                 await context.poll(`${hash} is counted`, () => page.evaluate(() => !!document.querySelector('.room-class .picture') && document.querySelector('.room-class .sub').textContent !== 'Counting \u2026'));
                 await fits(page, context, hash, width);
-                assert.deepEqual(await context.axe(page), [], `${hash} at ${width}`);
+                if (context.whole || width === 360)
+                    assert.deepEqual(await context.axe(page), [], `${hash} at ${width}`);
             }
             await context.shot(page, `class-${width}`, {});
         }

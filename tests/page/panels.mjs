@@ -86,6 +86,7 @@ export const tests = [{
     },
 }, {
     name: 'panels: without a line no call can turn, and the largest swing is named',
+    once: true,
     async run(page, context) {
         const value = changed(context, 'demo.json', (v) => { delete v.action_line; });
         await paste(page, value);
@@ -100,6 +101,7 @@ export const tests = [{
     },
 }, {
     name: 'panels: what a call hangs on is named as in the strip: opposed looks, judged values together',
+    once: true,
     async run(page, context) {
         await scenario(page, 'two-witnesses.json');
         await current(page, context);
@@ -117,6 +119,7 @@ export const tests = [{
     },
 }, {
     name: 'panels: places are told as the form labels them, warnings one by one',
+    once: true,
     async run(page, context) {
         await scenario(page, 'demo.json');
         await enter(page, '/surgical_valve/ring_height_mm', 'high');
@@ -143,6 +146,7 @@ export const tests = [{
     },
 }, {
     name: 'panels: a comma, and a blank between readings, are offered mended',
+    once: true,
     async run(page, context) {
         await scenario(page, 'demo.json');
         const gap = '/coronaries/left/ostium_gap', height = '/coronaries/left/ostium_height', offered = (pointer, words) => context.poll(`${words} is offered`, async () => (await notes(page, pointer)).includes(`make it ${words}`));
@@ -165,6 +169,7 @@ export const tests = [{
     },
 }, {
     name: 'panels: a fresh alternative leaves the answer, says that it is not weighed, and is weighed once it does something',
+    once: true,
     async run(page, context) {
         await scenario(page, 'demo.json');
         await current(page, context);
@@ -193,6 +198,7 @@ export const tests = [{
     },
 }, {
     name: 'panels: a case name that is refused is offered mended, and no patient is named',
+    once: true,
     async run(page, context) {
         await scenario(page, 'meadow.json');
         await enter(page, '/case', 'J\u00fcrg "Lake" 7');

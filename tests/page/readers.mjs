@@ -160,6 +160,7 @@ const table = {
 
 const again = {
     name: 'readers: the list of what to look at again is the program\'s, and prints on one page',
+    once: true,
     open: { hash: '#readers/again' },
     async run(page, context) {
         await press(page, 'Find out');
@@ -196,7 +197,8 @@ const access = {
                 await context.poll(hash, () => page.evaluate((h) => document.querySelector(`.task-nav a[href="#readers/${h}"]`).getAttribute('aria-current') === 'page', hash));
                 const [wide, room] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
                 assert.ok(wide <= room, `${hash} at ${width}: ${wide} wide`);
-                assert.deepEqual(await context.axe(page), [], `${hash} at ${width}`);
+                if (context.whole || width === 360)
+                    assert.deepEqual(await context.axe(page), [], `${hash} at ${width}`);
             }
         }
     },

@@ -1,8 +1,9 @@
 // run.mjs - the page in Debian's two browsers, from a file, with the network cut. Prints "N passed, N failed".
 // Usage: node run.mjs PROGRAM PAGE.html LOOKS_FOLDER [WORDS]      WORDS: only tests whose name has them.
 //
-// Every other *.mjs here that exports `tests` is run: a list of { name, run(page, context), browsers? }. Each test gets the page freshly
-// opened; it fails by throwing, and by any request, message or error of the page. What context offers stands at makeContext.
+// Every other *.mjs here that exports `tests` is run: a list of { name, run(page, context), browsers?, once? }. Each test gets the page freshly
+// opened; it fails by throwing, and by any request, message or error of the page. What context offers stands at makeContext. `once`: what it
+// shows is the page's own doing, whatever the browser, so that it runs in Chromium alone; with SM_LONG=1 in both.
 // SPDX-License-Identifier: GPL-3.0-or-later
 import { mkdirSync, readdirSync, rmSync } from 'node:fs';
 import { dirname, join, resolve } from 'node:path';
@@ -39,25 +40,28 @@ function listen(page, own) {
 
 // 2. What a test is given
 
+const asksAll = (name) => name === 'chromium' || !!process.env.SM_LONG;
+
 // The page's policy forbids what waitForFunction does, so it is asked again and again.
 async function poll(what, wanted, ms = 20000) {
     const until = Date.now() + ms;
     for (;;) {
-        const value = await wanted();
+        const late = Date.now() > until, value = await wanted(); // asked once more where this process was held up
         if (value)
             return value;
-        if (Date.now() > until)
+        if (late)
             throw new Error(`${what}: not within ${ms} ms`);
         await new Promise((done) => setTimeout(done, 25));
     }
 }
 
-// call: an answer of the engine in the page; command: a whole command there; native: the same by the program; shot: a picture in
-// LOOKS_FOLDER; axe: faults of accessibility; open: a further page, at this hash and width; told: what it must not have said.
+// whole: whether this browser is asked what both would answer alike; call: an answer of the engine in the page; command: a whole command
+// there; native: the same by the program; shot: a picture in LOOKS_FOLDER; axe: faults of accessibility; open: a further page, at this hash
+// and width; told: what it must not have said.
 function makeContext(browser, name, native) {
     const opened = [];
     const context = {
-        browser: name, scenarios, native, poll, opened,
+        browser: name, whole: asksAll(name), scenarios, native, poll, opened,
         async open({ hash = '', width = 1280, height = 900, before } = {}) {
             const page = await browser.newPage();
             const told = listen(page, address);
@@ -118,7 +122,9 @@ async function checkListening(browser, name) {
     await page.close();
 }
 
-// 4. All, the browsers side by side
+// 4. All, the browsers side by side: Chromium twice, as it is asked more
+
+const takers = ['chromium', 'chromium', 'firefox'];
 
 async function gather() {
     const tests = [];
@@ -127,11 +133,14 @@ async function gather() {
     return tests.filter((t) => t.name.includes(only));
 }
 
-async function inBrowser(name, tests, native) {
+const runsIn = (test, name) => (test.browsers ?? [name]).includes(name) && (!test.once || asksAll(name));
+
+// Takes its tests off the queue of its kind until that is empty.
+async function inBrowser(name, queue, native) {
     const browser = await launch(name);
     try {
         await checkListening(browser, name);
-        for (const test of tests.filter((t) => (t.browsers ?? [name]).includes(name)))
+        for (let test = queue.shift(); test !== undefined; test = queue.shift())
             await runTest(browser, name, native, test);
     } finally {
         await browser.close();
@@ -143,7 +152,8 @@ mkdirSync(looks, { recursive: true });
 const tests = await gather(), native = new Native(program);
 if (tests.length === 0)
     throw new Error(`no test${only ? ` named "${only}"` : ''}`);
-await Promise.all(Object.keys(browsers).map((name) => inBrowser(name, tests, native)));
+const queues = Object.fromEntries(Object.keys(browsers).map((name) => [name, tests.filter((t) => runsIn(t, name))]));
+await Promise.all(takers.map((name) => inBrowser(name, queues[name], native)));
 native.end();
 console.log(`Pictures: ${looks}`);
 console.log(`${passed} passed, ${failed} failed`);
