@@ -20,6 +20,7 @@ import termios
 NO_MEMORY, OUT_OF_MEMORY = 70, b"slimmargin: out of memory\n"
 SOURCE = os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..")
 RUN = ["--trials", "100", "--threads", "1"]
+ALIKE = {"first": 10, "spread": 30}  # begins and computes as a command before it: a smaller sample shows what it has of its own
 REPORTED = 5  # faults of a command that are shown
 
 
@@ -37,13 +38,13 @@ MORE_ANSWERS = "2.7\n\n6.1; B: 6.2\n12\nwire: rescue left 0.9; burden 0.1\nsmall
 COMMANDS = [
     Command("assess", ["assess", "case.json", *RUN], whole=None),
     Command("assess-files", ["assess", "case.json", *RUN, "--json", "old", "--figures", "new/figures"], whole=None),
-    Command("assess-plain", ["assess", "case.json", *RUN, "--plain"]),
-    Command("assess-until", ["assess", "case.json", *RUN, "--until-resolved", "--cap", "200", "--quiet"], 4),
+    Command("assess-plain", ["assess", "case.json", *RUN, "--plain"], **ALIKE),
+    Command("assess-until", ["assess", "case.json", *RUN, "--until-resolved", "--cap", "200", "--quiet"], 4, **ALIKE),
     Command("assess-sharp", ["assess", "case.json", *RUN, "--points", "sharp", "--quiet"], first=0, spread=60),
     Command("sweep-sharp", ["sweep", "case.json", *RUN, "--vary", "flare=0.2:0.8:3", "--points", "sharp", "--quiet"], first=0, spread=60),
     Command("assess-threads", ["assess", "case.json", "--trials", "5000", "--threads", "3", "--quiet"], first=0, spread=10),
-    Command("assess-stdin", ["assess", "-", *RUN, "--json", "-"], stdin="standard.json"),
-    Command("assess-warned", ["assess", "warned.json", *RUN]),
+    Command("assess-stdin", ["assess", "-", *RUN, "--json", "-"], stdin="standard.json", **ALIKE),
+    Command("assess-warned", ["assess", "warned.json", *RUN], **ALIKE),
     Command("assess-none", ["assess", "nowhere.json", *RUN], 2, whole=None),
     Command("assess-profile", ["assess", "noprofile.json", *RUN], 2),
     Command("assess-conflict", ["assess", "case.json", *RUN, "--json", "case.json"], 1, whole=None),
