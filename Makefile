@@ -161,12 +161,15 @@ SHARP_CASES = profile scenarios/site.json scenarios/demo.json scenarios/harbour-
     limit 2 scenarios/meadow.json limit none scenarios/narrow-gate.json limit 4.6 scenarios/narrow-gate.json
 SHARP_ROWS = profile scenarios/site.json scenarios/demo.json profile none \
     $(addprefix scenarios/,$(addsuffix .json,ferry-storm hourglass soft-wall narrow-gate three-bridges))
+SHARP_SETTINGS = $(addprefix scenarios/,$(addsuffix .json,demo hourglass low-eaves)) \
+    profile scenarios/site.json scenarios/harbour-fine.json
 sharp: all
 	@$(MAKE) --no-print-directory $(BUILD)/sharp
 	$(BUILD)/sharp seeds $(SHARP_SEEDS) trials 4096 $(SHARP_CASES)
 	$(BUILD)/sharp seeds 200 trials 32768 $(SHARP_CASES)
 	$(BUILD)/sharp race $(SHARP_CASES)
 	$(BUILD)/sharp rows seeds 200 trials 32768 $(SHARP_ROWS)
+	$(BUILD)/sharp settings seeds 40 $(SHARP_SETTINGS)
 
 # Do the intervals of a reader study hold the truth? The table of docs/coverage.md: about a quarter of an hour.
 $(BUILD)/intervals: tests/coverage/intervals.c $(LIB)

@@ -34,8 +34,8 @@ sm_status sm_casefile_read(sm_file_text case_text, sm_file_text profile_text, co
 /* Reads the same texts again with overrides in place. */
 sm_status sm_casefile_vary(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d,
                            sm_casefile **out);
-/* The same for a case that is run and never told: without assumptions, unusual values, digests and texts, which are
- * most of the work. */
+/* The same for a case that is run as planned and never told: without alternatives, assumptions, unusual values, digests
+ * and texts, which are most of the work. */
 sm_status sm_casefile_vary_bare(const sm_casefile *f, const sm_override *override, size_t n_overrides, sm_diag *d,
                                 sm_casefile **out);
 void sm_casefile_destroy(sm_casefile *f);

@@ -394,7 +394,8 @@ void sm_read_case(sm_reader *r, sm_case *c)
     placements_by_readers(r, c);
     check_looks(r, c);
     read_open_sections(r, c);
-    sm_read_alternatives(r, &planned, c);
+    if (!r->assumptions.none) /* of a version of the case as planned, which is run and never told */
+        sm_read_alternatives(r, &planned, c);
     sm_read_looks(r, r->faults == before && planned.sound, c);
     sm_read_axes(r, c);
 }

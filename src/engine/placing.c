@@ -211,6 +211,25 @@ void sm_placing_direction(const sm_placing *c, int axis, double *out)
         mirror_vector(c->mirror + (size_t)m * (size_t)c->n_axes, c->n_axes, out);
 }
 
+/* Whether the same columns, and as many scores and levels, are drawn. */
+static bool draws_alike(const sm_placing *a, const sm_placing *b)
+{
+    const size_t columns = (size_t)a->n_columns * sizeof *a->column;
+    return b->n_extra == 0 && a->n_axes == b->n_axes && a->n_columns == b->n_columns &&
+           a->n_circular == b->n_circular && a->n_levels == b->n_levels && memcmp(a->column, b->column, columns) == 0;
+}
+
+bool sm_placing_take(sm_placing *c, const sm_placing *from)
+{
+    if (!draws_alike(c, from))
+        return false;
+    c->n_mirrors = from->n_mirrors;
+    memcpy(c->mirror, from->mirror, (size_t)from->n_mirrors * (size_t)from->n_axes * sizeof *c->mirror);
+    /* what other roots alone draw stays behind */
+    memcpy(c->dimension, from->dimension, (size_t)from->n_dimensions * sizeof *c->dimension);
+    return true;
+}
+
 /* 5. A worker */
 
 sm_status sm_placed_create(const sm_placing *c, sm_placed *d)

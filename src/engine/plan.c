@@ -527,9 +527,9 @@ sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *place)
     return SM_OK;
 }
 
-static sm_status create(const sm_case *c, uint64_t seed, bool brief, sm_plan *p)
+static sm_status create(const sm_case *c, uint64_t seed, bool brief, const sm_tables *known, sm_plan *p)
 {
-    *p = (sm_plan){.c = c, .seed = seed, .brief = brief, .tables = sm_tables_create()};
+    *p = (sm_plan){.c = c, .seed = seed, .brief = brief, .tables = sm_tables_create_beside(known)};
     sm_status s = p->tables ? sm_plan_add(p, &(sm_root_request){0}, NULL) : SM_NO_MEMORY;
     if (s != SM_OK)
         sm_plan_destroy(p);
@@ -538,12 +538,17 @@ static sm_status create(const sm_case *c, uint64_t seed, bool brief, sm_plan *p)
 
 sm_status sm_plan_create(const sm_case *c, uint64_t seed, sm_plan *p)
 {
-    return create(c, seed, false, p);
+    return create(c, seed, false, NULL, p);
 }
 
 sm_status sm_plan_create_brief(const sm_case *c, uint64_t seed, sm_plan *p)
 {
-    return create(c, seed, true, p);
+    return create(c, seed, true, NULL, p);
+}
+
+sm_status sm_plan_create_beside(const sm_plan *first, sm_plan *p)
+{
+    return create(first->c, first->seed, first->brief, first->tables, p);
 }
 
 void sm_plan_destroy(sm_plan *p)

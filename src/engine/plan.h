@@ -33,6 +33,9 @@ sm_status sm_plan_add(sm_plan *p, const sm_root_request *request, int *index);
 /* The same with short pilots, of 2,048 points: their error is alike for all roots of the plan and so hardly in their
  * differences. */
 sm_status sm_plan_create_brief(const sm_case *c, uint64_t seed, sm_plan *p);
+/* Another plan of the same case, which takes the tables that the first has from there: it must outlive p, and may serve
+ * many at a time. */
+sm_status sm_plan_create_beside(const sm_plan *first, sm_plan *p);
 void sm_plan_destroy(sm_plan *p);
 
 /* What the roots' parts are in the trials at hand, by kind and slot (parts.h): side[k] is root[0]'s side k. */

@@ -23,12 +23,14 @@ enum { OF_EACH = 1 + SM_GAPS }; /* any rule, then each, of the patient and of ea
 /* Of each root; the unrescued event comes last. Root[0] has those by published limits besides. */
 static int common_events(const sm_sharp *s)
 {
+    if (s->alone)
+        return 1;
     return OF_EACH * (1 + s->n_sides) + (s->rescues ? 1 : 0);
 }
 
 static int first_event(const sm_sharp *s, int root)
 {
-    return root * common_events(s) + (root > 0 ? SM_PUBLISHED_LIMITS : 0);
+    return root * common_events(s) + (root > 0 && !s->alone ? SM_PUBLISHED_LIMITS : 0);
 }
 
 static sm_task_series series_at(const sm_sharp *s, int event)
@@ -94,12 +96,14 @@ SM_WIDE static void take_unrescued(double rescue, const double *restrict p, doub
 }
 
 /* A side's part in the patient's events, by (8.6). */
-static void join_side(const sm_root *r, int k, const sm_side_chances *side, bool by_limits, bool rescues, slot *s)
+static void join_side(const sm_root *r, int k, const sm_side_chances *side, bool by_limits, const sm_sharp *of, slot *s)
 {
     if (r->side[k].outputs.model.counts == 0)
         return;
     take_none(side->event, s->none[0]);
-    if (rescues)
+    if (of->alone)
+        return;
+    if (of->rescues)
         take_unrescued(r->side[k].rescue.column >= 0 ? r->side[k].rescue.probability : 0, side->event,
                        s->none[UNRESCUED]);
     for (int g = 0; g < SM_GAPS; g++)
@@ -150,6 +154,10 @@ static void add_none(const double *w, const double *none, sm_task_sums *sum)
 /* sum: of the root's events. */
 static void add_patient(const double *w, const sm_sharp *of, int index, const slot *s, sm_task_sums *sum)
 {
+    if (of->alone) {
+        add_none(w, s->none[0], sum);
+        return;
+    }
     for (int e = 0; e < OF_EACH; e++)
         add_none(w, s->none[e], &sum[e]);
     if (of->rescues)
@@ -185,15 +193,17 @@ static void group_of_root(const sm_plan *p, const sm_smoothing *smoothing, const
 {
     double w[SM_LANES];
     const int n = of->n_sides;
+    const bool by_limits = index == 0 && !of->alone;
     sm_task_sums *sum = s->sums + first_event(of, index);
     const sm_side_chances *last = NULL;
     slot_clear(s);
     evaluate_shared(p, smoothing, n, index, s);
     weigh(p, index, s, w);
     for (int k = 0; k < n; k++) {
-        last = chances_of(p, smoothing, index, k, index == 0, s);
-        join_side(&p->root[index], k, last, index == 0, of->rescues, s);
-        add_side(w, last, sum + OF_EACH * (1 + k));
+        last = chances_of(p, smoothing, index, k, by_limits, s);
+        join_side(&p->root[index], k, last, by_limits, of, s);
+        if (!of->alone)
+            add_side(w, last, sum + OF_EACH * (1 + k));
     }
     add_patient(w, of, index, s, sum);
 }
@@ -485,8 +495,10 @@ typedef struct {
     const sm_smoothing *smoothing;
     const sm_placing *placing;
     sm_run_context context;
-    sm_sharp_goal goal;
+    sm_sharp_goal towards, goal; /* when to go on, once all that is asked for is drawn; now */
+    const sm_placing *turned;    /* NULL: a pilot turns the axes */
     int asked_tasks;
+    int64_t size; /* points a task, where they are given */
     sm_sharp *out;
     bool no_memory;
 } sharp_job;
@@ -580,7 +592,7 @@ static sm_status place_and_run(sharp_job *job)
     sm_status s =
         sm_placing_create(job->plan, job->smoothing, job->plan->seed, rare ? SM_FOR_REDRAW : SM_FOR_RUN, &placing);
     placing.widened = rare;
-    if (s == SM_OK)
+    if (s == SM_OK && !(job->turned && sm_placing_take(&placing, job->turned)))
         s = turn(job->plan, job->smoothing, job->out, rare, &placing);
     if (s == SM_OK)
         s = run_tasks(job, &placing);
@@ -658,16 +670,6 @@ static int64_t enough_points(const sharp_job *job, int64_t most)
     return n;
 }
 
-static sm_status run_enough(sharp_job *job, int64_t most)
-{
-    const int64_t part = most / SM_FIRST_PART;
-    int64_t n = part > SM_LEAST_POINTS ? part : SM_LEAST_POINTS;
-    sm_status s = run_stages(job, n);
-    while (s == SM_OK && (n = enough_points(job, most)) > job->out->points_a_task)
-        s = run_stages(job, n);
-    return s;
-}
-
 /* The same tasks once more, and further ones. */
 static sm_status go_on(sharp_job *job, sm_sharp_goal goal)
 {
@@ -675,44 +677,97 @@ static sm_status go_on(sharp_job *job, sm_sharp_goal goal)
     return run_stage(job, job->out->points_a_task, job->out->widened);
 }
 
-static sm_status run_smoothed(sharp_job *job, bool fixed, sm_sharp_goal goal)
+static sm_status run_enough(sharp_job *job)
 {
-    const int64_t most = sm_sharp_points_a_task(job->context.trials);
-    sm_status s = fixed ? run_stages(job, most) : run_enough(job, most);
-    if (s == SM_OK && goal.line > 0 && !is_resolved(job->out, goal.line))
-        s = go_on(job, goal);
+    const int64_t most = sm_sharp_points_a_task(job->context.trials), part = most / SM_FIRST_PART;
+    int64_t n = part > SM_LEAST_POINTS ? part : SM_LEAST_POINTS;
+    sm_status s = run_stages(job, n);
+    while (s == SM_OK && (n = enough_points(job, most)) > job->out->points_a_task)
+        s = run_stages(job, n);
+    if (s == SM_OK && job->towards.line > 0 && !is_resolved(job->out, job->towards.line))
+        s = go_on(job, job->towards);
+    return s;
+}
+
+static sm_status run_fixed(sharp_job *job)
+{
+    return run_stages(job, sm_sharp_points_a_task(job->context.trials));
+}
+
+static sm_sharp sharp_of(const sm_plan *p, bool alone)
+{
+    sm_sharp s = {.n_roots = p->n_roots, .n_sides = p->root[0].n_sides, .alone = alone};
+    for (int i = 0; i < p->n_roots && !alone; i++)
+        s.rescues = s.rescues || p->root[i].rescues;
+    s.n_events = first_event(&s, p->n_roots);
+    return s;
+}
+
+static sm_status smooth_and_run(sharp_job *job, sm_status (*run)(sharp_job *job))
+{
+    sm_smoothing smoothing = {0};
+    job->smoothing = &smoothing;
+    sm_status s = sm_smoothing_create(job->plan, &smoothing);
+    if (s == SM_OK)
+        s = run(job);
+    sm_smoothing_destroy(&smoothing);
     if (s == SM_INTERRUPTED && job->out->n_tasks < 2)
         job->out->n_tasks = 0;
     return s;
 }
 
-static sm_status run(const sm_plan *p, bool fixed, sm_sharp_goal goal, sm_run_context context, sm_sharp *out)
+static int tasks_of(int64_t trials)
 {
-    sm_smoothing smoothing = {0};
-    *out = (sm_sharp){.n_roots = p->n_roots, .n_sides = p->root[0].n_sides};
-    for (int i = 0; i < p->n_roots; i++)
-        out->rescues = out->rescues || p->root[i].rescues;
-    out->n_events = first_event(out, p->n_roots);
-    sharp_job job = {.plan = p,
-                     .smoothing = &smoothing,
-                     .context = context,
-                     .asked_tasks = (int)(sm_sharp_points(context.trials) / sm_sharp_points_a_task(context.trials)),
-                     .out = out};
-    sm_status s = sm_smoothing_create(p, &smoothing);
-    if (s == SM_OK)
-        s = run_smoothed(&job, fixed, goal);
-    sm_smoothing_destroy(&smoothing);
-    return s;
+    return (int)(sm_sharp_points(trials) / sm_sharp_points_a_task(trials));
 }
 
 sm_status sm_sharp_run(const sm_plan *p, sm_run_context context, sm_sharp *out)
 {
-    return run(p, true, (sm_sharp_goal){0}, context, out);
+    *out = sharp_of(p, false);
+    sharp_job job = {.plan = p, .context = context, .asked_tasks = tasks_of(context.trials), .out = out};
+    return smooth_and_run(&job, run_fixed);
 }
 
 sm_status sm_sharp_run_enough(const sm_plan *p, sm_sharp_goal goal, sm_run_context context, sm_sharp *out)
 {
-    return run(p, false, goal, context, out);
+    *out = sharp_of(p, false);
+    sharp_job job = {
+        .plan = p, .context = context, .towards = goal, .asked_tasks = tasks_of(context.trials), .out = out};
+    return smooth_and_run(&job, run_enough);
+}
+
+static sm_status run_beside(sharp_job *job)
+{
+    return run_stage(job, job->size, false);
+}
+
+sm_status sm_sharp_run_beside(const sm_plan *p, sm_sharp_size size, const sm_sharp_axes *axes, sm_run_context context,
+                              sm_sharp *out)
+{
+    *out = sharp_of(p, true);
+    sharp_job job = {.plan = p,
+                     .context = context,
+                     .turned = &axes->placing,
+                     .asked_tasks = size.tasks,
+                     .size = size.points,
+                     .out = out};
+    return smooth_and_run(&job, run_beside);
+}
+
+sm_status sm_sharp_axes_create(const sm_plan *p, sm_sharp_axes *out)
+{
+    const sm_sharp shape = sharp_of(p, true);
+    *out = (sm_sharp_axes){.smoothing = {.n_roots = 0}};
+    sm_status s = sm_smoothing_create(p, &out->smoothing);
+    if (s == SM_OK)
+        s = sm_placing_create(p, &out->smoothing, p->seed, SM_FOR_RUN, &out->placing);
+    return s == SM_OK ? turn(p, &out->smoothing, &shape, false, &out->placing) : s;
+}
+
+void sm_sharp_axes_destroy(sm_sharp_axes *a)
+{
+    sm_placing_destroy(&a->placing);
+    sm_smoothing_destroy(&a->smoothing);
 }
 
 void sm_sharp_destroy(sm_sharp *s)

@@ -25,6 +25,7 @@ typedef struct {
 /* Sums of each event of each root, by task. */
 typedef struct {
     int n_roots, n_sides, n_events; /* n_events: of all roots */
+    bool alone;                     /* of the patient event and no other */
     bool rescues;                   /* some root's: then each has its unrescued event too */
     int64_t points_a_task;
     int n_tasks; /* whole ones */
@@ -44,6 +45,28 @@ int64_t sm_sharp_points(int64_t trials);
 sm_status sm_sharp_run(const sm_plan *p, sm_run_context context, sm_sharp *out);
 sm_status sm_sharp_run_enough(const sm_plan *p, sm_sharp_goal goal, sm_run_context context, sm_sharp *out);
 void sm_sharp_destroy(sm_sharp *s);
+
+/* Axes that are turned once for many plans, which all have the same root[0]. */
+typedef struct {
+    sm_smoothing smoothing;
+    sm_placing placing;
+} sm_sharp_axes;
+
+/* p: root[0] alone; it must outlive out. Destroy out in every case. */
+sm_status sm_sharp_axes_create(const sm_plan *p, sm_sharp_axes *out);
+void sm_sharp_axes_destroy(sm_sharp_axes *a);
+
+/* How many tasks (at least 2) of how many points, a power of two that is no less than SM_LEAST_POINTS. */
+typedef struct {
+    int tasks;
+    int64_t points;
+} sm_sharp_size;
+
+/* For roots of which the difference from root[0] is asked for, and no more than it takes to tell that: few points,
+ * never widened, the patient event alone, the axes as they are turned already; a root[0] that other roots make draw
+ * otherwise has a pilot of its own. Status as above. */
+sm_status sm_sharp_run_beside(const sm_plan *p, sm_sharp_size size, const sm_sharp_axes *axes, sm_run_context context,
+                              sm_sharp *out);
 
 /* The tasks' sums of the patient event (side SM_SHARED) or a side's: of any rule, or of one. */
 sm_task_series sm_sharp_event(const sm_sharp *s, int root, int side);

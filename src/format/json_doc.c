@@ -66,10 +66,16 @@ static void places_settle(sm_json_doc *doc, size_t from)
 {
     for (size_t i = from; i < doc->n; i++) {
         const sm_json_place p = doc->place[i];
-        size_t at = i;
-        for (; at > 0 && by_address(&p, &doc->place[at - 1]) < 0; at--)
-            doc->place[at] = doc->place[at - 1];
-        doc->place[at] = p;
+        size_t low = 0, high = i;
+        while (low < high) {
+            const size_t middle = (low + high) / 2;
+            if (by_address(&p, &doc->place[middle]) < 0)
+                high = middle;
+            else
+                low = middle + 1;
+        }
+        memmove(&doc->place[low + 1], &doc->place[low], (i - low) * sizeof p);
+        doc->place[low] = p;
     }
 }
 

@@ -36,12 +36,21 @@ struct sm_table {
 };
 
 struct sm_tables {
+    const sm_tables *known;
     sm_table *first;
 };
 
 sm_tables *sm_tables_create(void)
 {
     return calloc(1, sizeof(sm_tables));
+}
+
+sm_tables *sm_tables_create_beside(const sm_tables *known)
+{
+    sm_tables *t = sm_tables_create();
+    if (t)
+        t->known = known;
+    return t;
 }
 
 void sm_tables_destroy(sm_tables *t)
@@ -226,13 +235,22 @@ static bool table_is_sound(const sm_table *t)
     return true;
 }
 
+static const sm_table *find(const sm_tables *tables, int kind, double s1, double s2)
+{
+    for (; tables; tables = tables->known)
+        for (const sm_table *t = tables->first; t; t = t->next)
+            if (t->kind == kind && t->s1 == s1 && t->s2 == s2)
+                return t;
+    return NULL;
+}
+
 static sm_status find_or_build(sm_tables *tables, int kind, double s1, double s2, const sm_table **out)
 {
-    for (sm_table *t = tables->first; t; t = t->next)
-        if (t->kind == kind && t->s1 == s1 && t->s2 == s2) {
-            *out = t;
-            return SM_OK;
-        }
+    const sm_table *found = find(tables, kind, s1, s2);
+    if (found) {
+        *out = found;
+        return SM_OK;
+    }
     sm_table *t = table_create(kind, s1, s2);
     if (!t)
         return SM_NO_MEMORY;

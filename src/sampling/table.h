@@ -10,6 +10,8 @@
  * 1e-9 of the spread, whichever is more; below forty times that for a beta with a or b below 0.2 (tested). */
 typedef struct sm_tables sm_tables;
 sm_tables *sm_tables_create(void);
+/* Takes what `known` has from there, and never writes to it: it must outlive them. */
+sm_tables *sm_tables_create_beside(const sm_tables *known);
 void sm_tables_destroy(sm_tables *t);
 
 /* Finds or builds the table of sm_dist_standard_quantile(f, s1, s2, .), which the tables own. SM_NUMERIC if a

@@ -15,12 +15,14 @@
 
 #include "engine/job.h"
 #include "sampling/rng.h"
+#include "whatif/beside.h"
 
 typedef struct {
     const sm_casefile *file;
     const sm_assessment *assessment;
     const sm_levers *levers;
     sm_run_context context;
+    const sm_beside *beside; /* NULL: counted */
 } settings_task;
 
 /* 1. The points */
@@ -85,9 +87,19 @@ static sm_status make_points(int all, double *u)
  * so many in one plan. */
 enum { CHUNK = 32 };
 
+/* How many trials if they are counted, how many points else. Two tasks tell the error of a setting poorly, but 256
+ * settings pool theirs; a swing stands alone, within Student's reach of its tasks. */
+typedef struct {
+    int64_t trials;
+    sm_sharp_size points;
+} effort;
+
+static const effort of_swing = {SM_SWING_TRIALS, {SM_SWING_TASKS, SM_VERSION_POINTS}},
+                    of_setting = {SM_SETTING_TRIALS, {SM_SETTING_TASKS, SM_VERSION_POINTS}};
+
 typedef struct {
     const settings_task *task;
-    int64_t trials;
+    const effort *effort;
     void (*put)(const void *self, int i, sm_overrides *o); /* nothing put: version i is left out */
     const void *self;
     int n;
@@ -110,19 +122,29 @@ typedef struct {
     sm_status *status; /* by chunk */
 } chunks;
 
+static sm_status count_chunk(const version_job *j, const sm_versions *part, sm_variant *out)
+{
+    const sm_run_context alone = {
+        .trials = j->effort->trials, .seed = j->task->context.seed, .brief = true, .points = SM_POINTS_PLAIN};
+    sm_version_results found = {0};
+    const sm_status s = sm_versions_run(j->task->file, part, alone, NULL, &found);
+    for (int k = 0; s == SM_OK && k < part->n; k++)
+        if (part->file[k])
+            out[k] = sm_variant_of(&found.at[k]);
+    sm_version_results_destroy(&found);
+    return s;
+}
+
 static bool run_chunk(void *self, void *slot, int64_t i)
 {
     const chunks *c = self;
-    const int first = (int)i * CHUNK, rest = c->job->n - first, n = rest < CHUNK ? rest : CHUNK;
-    const sm_versions part = {n, c->versions->file + first};
-    const sm_run_context alone = {.trials = c->job->trials, .seed = c->job->task->context.seed, .brief = true};
-    sm_version_results found = {0};
+    const version_job *j = c->job;
+    const int first = (int)i * CHUNK, rest = j->n - first;
+    const sm_versions part = {rest < CHUNK ? rest : CHUNK, c->versions->file + first};
+    sm_variant *out = j->out + first;
     (void)slot;
-    c->status[i] = sm_versions_run(c->job->task->file, &part, alone, NULL, &found);
-    for (int k = 0; c->status[i] == SM_OK && k < n; k++)
-        if (part.file[k])
-            c->job->out[first + k] = sm_variant_of(&found.at[k]);
-    sm_version_results_destroy(&found);
+    c->status[i] =
+        j->task->beside ? sm_beside_run(j->task->beside, &part, j->effort->points, out) : count_chunk(j, &part, out);
     return true;
 }
 
@@ -167,12 +189,18 @@ static void put_end(const void *self, int i, sm_overrides *o)
         sm_lever_put(t->file, t->levers, i / 2, end, o);
 }
 
+/* Beyond so many standard errors of a swing's difference a side of the line is sure. */
+static double sure_of(const settings_task *t)
+{
+    return t->beside ? sm_task_means_reach(SM_SWING_TASKS) : 2;
+}
+
 static sm_swing_end end_of(const settings_task *t, const sm_lever *l, int high, const sm_variant *v)
 {
     const double line = t->assessment->decision.action_line, own = t->assessment->patient.event.probability;
     const sm_call call = t->assessment->decision.call;
     const bool called = call == SM_CALL_ABOVE || call == SM_CALL_BELOW; /* an open call has no side to turn from */
-    const double p = probability_of(t, v), sure = 2 * v->difference.standard_error;
+    const double p = probability_of(t, v), sure = sure_of(t) * v->difference.standard_error;
     const double beyond = own >= line ? line - p : p - line; /* so far on the other side */
     return (sm_swing_end){.applies = v->event.n > 0,
                           .value = high ? l->high : l->low,
@@ -186,7 +214,7 @@ static sm_status swing_each(const settings_task *t, sm_settings *out)
 {
     const int n = t->levers->n;
     sm_variant *found = calloc((size_t)n * 2 + 1, sizeof *found);
-    version_job j = {t, SM_SWING_TRIALS, put_end, t, 2 * n, found};
+    version_job j = {t, &of_swing, put_end, t, 2 * n, found};
     sm_status s = found ? run_versions(&j) : SM_NO_MEMORY;
     for (int i = 0; s == SM_OK && i < n; i++) {
         out->swing[i].lever = t->levers->at[i];
@@ -250,7 +278,7 @@ static sm_status find_turns(const settings_task *t, sm_settings *out)
             end[n++] = i;
     sm_variant *found = calloc((size_t)n * INNER + 1, sizeof *found);
     const turning w = {t, out, end};
-    version_job j = {t, SM_SWING_TRIALS, put_on_way, &w, n * INNER, found};
+    version_job j = {t, &of_swing, put_on_way, &w, n * INNER, found};
     sm_status s = found ? run_versions(&j) : SM_NO_MEMORY;
     for (int i = 0; s == SM_OK && i < n; i++) {
         sm_swing *swing = &out->swing[end[i] / 2];
@@ -336,7 +364,7 @@ static sm_status run_settings(const settings_task *t, sm_settings *out)
     double *u = calloc((size_t)all * SM_SETTINGS, sizeof *u);
     sm_variant *found = calloc(SM_SETTINGS, sizeof *found);
     const points p = {t, u};
-    version_job j = {t, SM_SETTING_TRIALS, put_setting, &p, SM_SETTINGS, found};
+    version_job j = {t, &of_setting, put_setting, &p, SM_SETTINGS, found};
     sm_status s = u && found ? make_points(all, u) : SM_NO_MEMORY;
     if (s == SM_OK)
         s = run_versions(&j);
@@ -381,14 +409,25 @@ static sm_status run_all(const settings_task *t, sm_settings *out)
     return s == SM_OK ? run_settings(t, out) : s;
 }
 
+/* Second looks are weighed, and points gain next to nothing on counting. */
+static sm_status place_beside(const sm_casefile *f, sm_run_context context, sm_beside *beside)
+{
+    return context.points == SM_POINTS_SHARP ? sm_beside_create(sm_casefile_case(f), context, beside) : SM_OK;
+}
+
 sm_status sm_settings_run(const sm_casefile *f, const sm_assessment *a, sm_run_context context, sm_settings *out)
 {
     sm_levers levers;
     *out = (sm_settings){0};
+    sm_beside beside = {.gains = false};
     sm_status s = sm_levers_find(f, &levers);
-    const settings_task t = {f, a, &levers, sm_run_context_auxiliary(context, "what the call hangs on", 0)};
+    settings_task t = {f, a, &levers, sm_run_context_auxiliary(context, "what the call hangs on", 0), NULL};
+    if (s == SM_OK)
+        s = place_beside(f, context, &beside);
+    t.beside = beside.gains ? &beside : NULL;
     if (s == SM_OK)
         s = run_all(&t, out);
+    sm_beside_destroy(&beside);
     sm_levers_destroy(&levers);
     if (s != SM_OK)
         sm_settings_destroy(out);

@@ -9,8 +9,10 @@
 #include "whatif/lever.h"
 #include "whatif/versions.h"
 
-/* The number of settings, and the trials of each; trials at the end of each single range. */
+/* The number of settings, and the trials of each; trials at the end of each single range. With sharp points, if the
+ * case has no second look: tasks of each, and the points of a task. */
 enum { SM_SETTINGS = 256, SM_SETTING_TRIALS = 2048, SM_SWING_TRIALS = 8192 };
+enum { SM_SETTING_TASKS = 2, SM_SWING_TASKS = 5, SM_VERSION_POINTS = 512 };
 
 /* The patient event with the lever at one end of its range, all else as it is. */
 typedef struct {
@@ -19,7 +21,7 @@ typedef struct {
     double probability;     /* that of the assessment and the paired difference */
     sm_estimate difference; /* end less case */
     bool turns, stays;      /* surely on the other side of the action line than the case, surely on its side: by two
-                             * standard errors. Neither without a line */
+                             * standard errors, of points Student's reach. Neither without a line */
     double at;              /* where on the way it turns, if it does */
 } sm_swing_end;
 

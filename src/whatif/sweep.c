@@ -598,12 +598,22 @@ static bool take_lever(const sm_assumption *a, const sm_lever *l, sm_knob *k)
     return k->name && k->pointer && k->words;
 }
 
+/* How many counted trials would err by as much; where none of them would have the event, or all, those of which 3, by
+ * the rule of three, are two errors. */
+static double counted_alike(double p, double error, const sm_probability *own)
+{
+    if (!(error > 0))
+        return (double)own->n;
+    return p > 0 && p < 1 ? fmax(1, p * (1 - p) / (error * error)) : fmax(1, 1.5 / error);
+}
+
 /* The end of a swing as a point: the assessment's own error and that of the difference. */
 static sm_curve_point point_at(const sm_swing_end *e, const sm_probability *own)
 {
     const double error = hypot(own->standard_error, e->difference.standard_error);
-    sm_probability p = {.n = SM_SWING_TRIALS,
-                        .k = (int64_t)ceil(e->probability * SM_SWING_TRIALS),
+    const double alike = floor(fmin(counted_alike(e->probability, error, own), 1e15));
+    sm_probability p = {.n = (int64_t)alike,
+                        .k = (int64_t)ceil(e->probability * alike),
                         .probability = e->probability,
                         .standard_error = error,
                         .low = fmax(0, e->probability - 1.96 * error),

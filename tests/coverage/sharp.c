@@ -1,6 +1,6 @@
 /* sharp.c - do sharp points give the right probability, with the right interval, and how much better than counting?
  *
- *   sharp [race | rows] [seeds N] [trials T] [profile FILE] [limit MM] CASE ...
+ *   sharp [race | rows | settings] [seeds N] [trials T] [profile FILE] [limit MM] CASE ...
  *
  * Each word holds for the cases after it; limit takes that clearance beside ostia and 1 mm at the junction in place of
  * the case's. For each case, over N seeds with T trials: the probability; by how many times the variance of the answer
@@ -15,7 +15,11 @@
  * With `rows`: of each alternative of a case, by how many times the variance of its unrescued events, and of their
  * paired difference from the plan, is less than by counting as many trials; errors and intervals as above.
  *
- * Contents: 1. reading  2. one case  3. a race to a standard error  4. alternatives  5. telling
+ * With `settings`: what a call hangs on, counted and from points, over N seeds with one assessment: mean and scatter of
+ * the ends between which 90 of 100 settings lie and of the share in which the call stays; the scatter of a swing's
+ * difference and the error told of it, root mean squares over all; processor time.
+ *
+ * Contents: 1. reading  2. one case  3. a race to a standard error  4. alternatives  5. settings  6. telling
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include <math.h>
 #include <stdio.h>
@@ -27,6 +31,7 @@
 
 #include "casefile/casefile.h"
 #include "decision/weigh.h"
+#include "whatif/settings.h"
 
 enum { LARGEST_FILE = 1 << 20, MOST_EVENTS = 64 };
 #define TRUTH_TRIALS (INT64_C(1) << 24)
@@ -259,7 +264,87 @@ static void rows(const char *path, const sm_case *c, int seeds, int64_t trials)
     sm_weigh_destroy(&counted);
 }
 
-/* 5. Telling */
+/* 5. Settings */
+
+enum { MOST_ENDS = 512 };
+
+/* Of one number over seeds. */
+typedef struct {
+    int n;
+    double mean, squares, errors; /* of what is told */
+} scatter;
+
+static void add_told(sm_estimate e, scatter *s)
+{
+    const double off = e.value - s->mean;
+    s->mean += off / ++s->n;
+    s->squares += off * (e.value - s->mean);
+    s->errors += e.standard_error * e.standard_error;
+}
+
+static double variance_of(const scatter *s)
+{
+    return s->squares / (s->n - 1);
+}
+
+typedef struct {
+    scatter low90, high90, same, end[MOST_ENDS];
+    double seconds;
+} settings_sums;
+
+static void add_settings(const sm_casefile *file, const sm_assessment *a, sm_run_context context, settings_sums *found)
+{
+    sm_settings s;
+    const clock_t start = clock();
+    if (sm_settings_run(file, a, context, &s) != SM_OK)
+        exit(EXIT_FAILURE);
+    found->seconds += (double)(clock() - start) / CLOCKS_PER_SEC;
+    add_told(s.low90, &found->low90);
+    add_told(s.high90, &found->high90);
+    add_told(s.same, &found->same);
+    for (int i = 0; i < 2 * s.n_swings && i < MOST_ENDS; i++)
+        if (s.swing[i / 2].end[i % 2].applies)
+            add_told(s.swing[i / 2].end[i % 2].difference, &found->end[i]);
+    sm_settings_destroy(&s);
+}
+
+static void tell_settings(const char *path, const char *how, const settings_sums *s)
+{
+    double squares = 0, errors = 0;
+    int ends = 0;
+    for (int i = 0; i < MOST_ENDS; i++) {
+        if (s->end[i].n < 2)
+            continue;
+        ends++;
+        squares += variance_of(&s->end[i]);
+        errors += s->end[i].errors / s->end[i].n;
+    }
+    printf("%-32s %-8s low90 %.4f %.5f  high90 %.4f %.5f  same %.3f %.4f  %d swings %.5f told %.5f  %.3f s\n", path,
+           how, s->low90.mean, sqrt(variance_of(&s->low90)), s->high90.mean, sqrt(variance_of(&s->high90)),
+           s->same.mean, sqrt(variance_of(&s->same)), ends, sqrt(squares / ends), sqrt(errors / ends),
+           s->seconds / s->same.n);
+    fflush(stdout);
+}
+
+static void settings(const char *path, const sm_casefile *file, int seeds)
+{
+    static settings_sums how[2];
+    sm_assessment a;
+    memset(how, 0, sizeof how);
+    if (sm_assess(sm_casefile_case(file), (sm_run_context){.trials = 1 << 20, .seed = 99}, &a) != SM_OK)
+        exit(EXIT_FAILURE);
+    for (int i = 1; i <= seeds; i++)
+        for (int sharp = 0; sharp < 2; sharp++)
+            add_settings(
+                file, &a,
+                (sm_run_context){.trials = 1, .seed = (uint64_t)i, .points = sharp ? SM_POINTS_SHARP : SM_POINTS_PLAIN},
+                &how[sharp]);
+    tell_settings(path, "counted", &how[0]);
+    tell_settings(path, "points", &how[1]);
+    sm_assessment_destroy(&a);
+}
+
+/* 6. Telling */
 
 static void head(void)
 {
@@ -288,10 +373,10 @@ int main(int argc, char **argv)
 {
     int seeds = 200;
     int64_t trials = 32768;
-    bool racing = false, of_rows = false;
+    bool racing = false, of_rows = false, of_settings = false;
     const char *profile = NULL, *limit = NULL;
     gsl_set_error_handler_off();
-    if (argc > 1 && strcmp(argv[1], "race") != 0 && strcmp(argv[1], "rows") != 0)
+    if (argc > 1 && strcmp(argv[1], "race") != 0 && strcmp(argv[1], "rows") != 0 && strcmp(argv[1], "settings") != 0)
         head();
     for (int i = 1; i < argc; i++) {
         const char *value = i + 1 < argc ? argv[i + 1] : "";
@@ -301,6 +386,8 @@ int main(int argc, char **argv)
             racing = true;
         else if (strcmp(argv[i], "rows") == 0)
             of_rows = true;
+        else if (strcmp(argv[i], "settings") == 0)
+            of_settings = true;
         else if (strcmp(argv[i], "trials") == 0)
             trials = atoll(argv[++i]);
         else if (strcmp(argv[i], "profile") == 0)
@@ -313,6 +400,8 @@ int main(int argc, char **argv)
                 return EXIT_FAILURE;
             if (racing)
                 race(argv[i], sm_casefile_case(file));
+            else if (of_settings)
+                settings(argv[i], file, seeds);
             else if (of_rows)
                 rows(argv[i], sm_casefile_case(file), seeds, trials);
             else

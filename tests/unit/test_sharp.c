@@ -482,6 +482,35 @@ static void versions_are_as_alone(void **state)
 }
 
 /* What was not reached is counted in a few trials. */
+/* Beside a version on axes that the case alone turned, and with the patient event alone: to the bit what a whole run of
+ * as many points gives both. */
+static void axes_turned_once_are_those_of_a_run(void **state)
+{
+    (void)state;
+    static demo_case other;
+    const sm_run_context context = {.trials = 4096, .seed = 4};
+    sm_plan alone, both;
+    sm_sharp whole, beside;
+    sm_sharp_axes axes;
+    demo_fill(&demo);
+    demo_fill(&other);
+    other.c.implant.nominal_diameter_mm = 23.5;
+    assert_int_equal(sm_plan_create_brief(&demo.c, 4, &alone), SM_OK);
+    assert_int_equal(sm_sharp_axes_create(&alone, &axes), SM_OK);
+    assert_int_equal(sm_plan_create_beside(&alone, &both), SM_OK);
+    assert_int_equal(sm_plan_add(&both, &(sm_root_request){.c = &other.c}, NULL), SM_OK);
+    assert_int_equal(sm_sharp_run(&both, context, &whole), SM_OK);
+    assert_int_equal(sm_sharp_run_beside(&both, (sm_sharp_size){16, 256}, &axes, context, &beside), SM_OK);
+    for (int root = 0; root < 2; root++)
+        assert_near(sm_task_means_probability(sm_sharp_event(&beside, root, SM_SHARED)).probability,
+                    sm_task_means_probability(sm_sharp_event(&whole, root, SM_SHARED)).probability, 0, 0);
+    sm_sharp_destroy(&beside);
+    sm_sharp_destroy(&whole);
+    sm_plan_destroy(&both);
+    sm_sharp_axes_destroy(&axes);
+    sm_plan_destroy(&alone);
+}
+
 static void interrupted_versions_are_counted(void **state)
 {
     (void)state;
@@ -527,6 +556,7 @@ int main(void)
         cmocka_unit_test(interrupts),
         cmocka_unit_test(interrupts_leave_what_was_known),
         cmocka_unit_test(versions_are_as_alone),
+        cmocka_unit_test(axes_turned_once_are_those_of_a_run),
         cmocka_unit_test(interrupted_versions_are_counted),
         cmocka_unit_test(going_on_until_resolved),
     };
