@@ -109,7 +109,7 @@ export const tests = [{
         assert.deepEqual(value.coronaries.left.ostium_height, { readings_mm: { A: [9.1, 9.4], B: [9.9] } });
         assert.deepEqual(value.implant.implant_depth_mm, { normal: { mean: 4, sd: 1 } });
         assert.equal(value.coronaries.right.ostium_gap, 7.2);
-        const said = joined(context.native.command(['assess', 'case-1.json', '--plain'], { 'case-1.json': text }).out);
+        const said = joined(context.native.command(['assess', 'case-1.json', '--plain'], { 'case-1.json': text }).out).replaceAll('+-', '\u00b1');
         assert.ok(said.includes(await call(page)), `the program does not say "${await call(page)}"`);
         for (const words of await page.evaluate(() => [...document.querySelectorAll('.strip .lead .rest, .strip .range')].map((e) => e.textContent)))
             for (const sentence of words.split(/(?<=\.)\s+(?=[A-Z])/))

@@ -100,7 +100,9 @@ async function checkLayout(browser, r) {
 
 const ofHundred = (p) => {
     const width = 100 * (p.ci95[1] - p.ci95[0]);
-    const decimals = width > 0 ? Math.min(7, Math.max(0, Math.ceil(-Math.log10(width)))) : 1;
+    const rarer = 100 * Math.min(p.probability, 1 - p.probability);
+    const ofUse = rarer > 0 ? Math.max(1, 1 - Math.floor(Math.log10(rarer))) : 7; // as sm_words_decimals has it
+    const decimals = width > 0 ? Math.min(7, Math.max(0, Math.min(ofUse, Math.ceil(-Math.log10(width))))) : 1;
     return (100 * p.probability).toFixed(decimals);
 };
 

@@ -265,7 +265,7 @@ static void weigh_says_what_assess_says(void **state)
         assert_near(w.row[0].side[k].probability, alone.side[k].crossing.event.probability, 0, 0);
     for (int i = 1; i < w.n_rows; i++)
         assert_near(w.row[i].difference.value, w.row[i].unrescued.probability - w.row[0].unrescued.probability, 0,
-                    1e-15);
+                    0x1p-41);
     /* "left" differs from the plan on one side alone: pairing takes most of the error away. */
     assert_true(w.row[3].difference.standard_error <
                 0.7 * hypot(w.row[3].unrescued.standard_error, w.row[0].unrescued.standard_error));

@@ -14,25 +14,12 @@
 /* All in untreated events per 1,000 such cases. */
 #define PER 1000.0
 
-/* How many fewer unrescued events than as planned, with its 95 % interval; less than 0: more. */
-typedef struct {
-    double fewer, low, high;
-} saving;
-
-static saving saving_of(const sm_weigh_row *r)
-{
-    const double x = -PER * r->difference.value, half = 1.96 * PER * r->difference.standard_error;
-    return (saving){x, x - half, x + half};
-}
-
-/* "174 fewer (173 to 175)" */
+/* "174 fewer (+-0.5)": unrescued events, less those as planned, and the error of the run. */
 static void saving_words(sm_text *out, const sm_weigh_row *r)
 {
-    const saving s = saving_of(r);
-    if (s.fewer >= 0)
-        sm_text_addf(out, "%.0f fewer (%.0f to %.0f)", s.fewer, s.low, s.high);
-    else
-        sm_text_addf(out, "%.0f more (%.0f to %.0f)", -s.fewer, -s.high, -s.low);
+    const double fewer = -PER * r->difference.value;
+    sm_text_addf(out, "%.0f %s (+-%.1g)", fabs(fewer), fewer >= 0 ? "fewer" : "more",
+                 PER * r->difference.standard_error);
 }
 
 /* "30 + 79" */
