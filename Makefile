@@ -167,6 +167,7 @@ sharp: all
 	@$(MAKE) --no-print-directory $(BUILD)/sharp
 	$(BUILD)/sharp seeds $(SHARP_SEEDS) trials 4096 $(SHARP_CASES)
 	$(BUILD)/sharp seeds 200 trials 32768 $(SHARP_CASES)
+	$(BUILD)/sharp enough seeds 500 trials 131072 $(SHARP_CASES)
 	$(BUILD)/sharp race $(SHARP_CASES)
 	$(BUILD)/sharp rows seeds 200 trials 32768 $(SHARP_ROWS)
 	$(BUILD)/sharp settings seeds 40 $(SHARP_SETTINGS)

@@ -662,7 +662,7 @@ static int64_t enough_points(const sharp_job *job, int64_t most)
 {
     const sm_probability p = answer(job->out);
     const double counted = p.probability * (1 - p.probability) / (double)job->context.trials;
-    const double part = sm_plan_weighs(job->plan) ? 1 : SM_ENOUGH_PART;
+    const double part = sm_plan_weighs(job->plan) ? 1 : job->out->widened ? SM_ENOUGH_PART_RARE : SM_ENOUGH_PART;
     const double asked = part * part * counted, is = p.standard_error * p.standard_error;
     int64_t n = job->out->points_a_task;
     while (n < most && is * (double)job->out->points_a_task > asked * (double)n)

@@ -11,9 +11,11 @@
 /* Tasks of equal size, each its own randomisation: a power of two points, between these. */
 enum { SM_LEAST_TASKS = 16, SM_LEAST_POINTS = SM_LANES, SM_MOST_POINTS = 1 << 24 };
 
-/* As many points are enough as let the patient event err by this part of the error of counting the trials; by all of it
- * in cases with second looks, where points gain little. A run begins with a sixteenth of them. */
-#define SM_ENOUGH_PART (1.0 / 3)
+/* As many points are enough as let the patient event err by this part of the error of counting the trials: half; of a
+ * rare event less, as points that are drawn wider serve alternatives worse; all of it in cases with second looks, where
+ * points gain little. A run begins with a sixteenth of the trials. */
+#define SM_ENOUGH_PART      0.5
+#define SM_ENOUGH_PART_RARE (1.0 / 3)
 enum { SM_FIRST_PART = 16 };
 
 /* When to go on: until the patient event of root[0] is told from a line, up to cap points; line 0: never. */

@@ -51,11 +51,10 @@ SM_WIDE static void lower_tails(const double *restrict log_u, double *restrict z
                               4.374664141464968e+00) *
                                  q +
                              2.938163982698783e+00;
-        const double below =
-            (((7.784695709041462e-03 * q + 3.224671290700398e-01) * q + 2.445134137142996e+00) * q +
-             3.754408661907416e+00) *
-                q +
-            1;
+        const double below = (((7.784695709041462e-03 * q + 3.224671290700398e-01) * q + 2.445134137142996e+00) * q +
+                              3.754408661907416e+00) *
+                                 q +
+                             1;
         z[i] = above / below;
     }
 }

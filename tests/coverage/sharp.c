@@ -1,6 +1,6 @@
 /* sharp.c - do sharp points give the right probability, with the right interval, and how much better than counting?
  *
- *   sharp [race | rows | settings] [seeds N] [trials T] [profile FILE] [limit MM] CASE ...
+ *   sharp [race | rows | settings | enough] [seeds N] [trials T] [profile FILE] [limit MM] CASE ...
  *
  * Each word holds for the cases after it; limit takes that clearance beside ostia and 1 mm at the junction in place of
  * the case's. For each case, over N seeds with T trials: the probability; by how many times the variance of the answer
@@ -8,6 +8,8 @@
  * many of 100 the 95 % interval holds the truth, for the patient event and for all other probabilities together; in how
  * many of 100 the stopping rule, looked at after every task, ever excludes the truth at 5 of 100; nanoseconds of
  * processor time a trial. The truth is of the same program, 2^24 points, whose error is told.
+ *
+ * With `enough`: the same with as many points as an assessment of T trials draws, told as their mean.
  *
  * With `race` in front of the cases: the processor time, start-up included, to a standard error of min(0.0005, 2 % of
  * the rarer of P and 1 - P), and to a tenth of that, by counting (an assessment, as it was) and by sharp points alone.
@@ -92,15 +94,18 @@ static bool ever_excluded(const sm_sharp *s, double truth)
     return false;
 }
 
-static answer answer_with(const sm_case *c, int64_t trials, uint64_t seed, double truth)
+/* enough: as an assessment has them, a sixteenth of as many points as trials and more if they err too much; else as
+ * many as trials. */
+static answer answer_with(const sm_case *c, int64_t trials, bool enough, uint64_t seed, double truth)
 {
+    const sm_run_context context = {.trials = trials, .seed = seed};
     answer a = {0};
     sm_plan p;
     sm_sharp s;
     const clock_t start = clock();
     if (sm_plan_create(c, seed, &p) != SM_OK)
         exit(EXIT_FAILURE);
-    if (sm_sharp_run(&p, (sm_run_context){.trials = trials, .seed = seed}, &s) != SM_OK)
+    if ((enough ? sm_sharp_run_enough(&p, (sm_sharp_goal){0}, context, &s) : sm_sharp_run(&p, context, &s)) != SM_OK)
         exit(EXIT_FAILURE);
     a.seconds = (double)(clock() - start) / CLOCKS_PER_SEC;
     for (int side = SM_SHARED; side < s.n_sides; side++)
@@ -137,7 +142,7 @@ static void add(const answer *a, const answer *truth, sums *s)
     }
     s->excluded += a->excluded;
     s->seconds += a->seconds;
-    s->points = (double)a->points;
+    s->points += (double)a->points;
 }
 
 /* 3. A race to a standard error */
@@ -161,7 +166,7 @@ static double seconds_to_place(const sm_case *c, double error, int64_t *points)
     for (int64_t trials = 4096;; trials *= 2) {
         double squares = 0, seconds = 0;
         for (int i = 1; i <= RACES; i++) {
-            const answer a = answer_with(c, trials, (uint64_t)i, 0.5);
+            const answer a = answer_with(c, trials, false, (uint64_t)i, 0.5);
             squares += a.p[0].standard_error * a.p[0].standard_error / RACES;
             seconds += a.seconds / RACES;
             *points = a.points;
@@ -174,7 +179,7 @@ static double seconds_to_place(const sm_case *c, double error, int64_t *points)
 /* Counting so many trials as err by no more: its time at COUNTED and half as many, in proportion. */
 static void race(const char *path, const sm_case *c)
 {
-    const double P = answer_with(c, 1 << 20, 77, 0.5).p[0].probability, rarer = fmin(P, 1 - P);
+    const double P = answer_with(c, 1 << 20, false, 77, 0.5).p[0].probability, rarer = fmin(P, 1 - P);
     const double half = seconds_to_count(c, COUNTED / 2), whole = seconds_to_count(c, COUNTED);
     const double slope = (whole - half) / (COUNTED / 2.0), begin = fmax(0, half - slope * COUNTED / 2);
     printf("%-32s %.4g", path, P);
@@ -353,19 +358,20 @@ static void head(void)
         "ns a point\n");
 }
 
-static void study(const char *path, const sm_case *c, int seeds, int64_t trials)
+static void study(const char *path, const sm_case *c, int seeds, int64_t trials, bool enough)
 {
     sums s = {0};
-    const answer truth = answer_with(c, TRUTH_TRIALS, 1000003, 0.5);
+    const answer truth = answer_with(c, TRUTH_TRIALS, false, 1000003, 0.5);
     const double P = truth.p[0].probability;
     for (int i = 1; i <= seeds; i++) {
-        const answer a = answer_with(c, trials, (uint64_t)i, P);
+        const answer a = answer_with(c, trials, enough, (uint64_t)i, P);
         add(&a, &truth, &s);
     }
-    const double n = seeds, mean = s.sum / n, variance = (s.squares / n - mean * mean) * n / (n - 1);
-    printf("%-32s %.7g (%.0e) %7.0f %8.1f %6.2f %7.1f %7.1f %7.1f %7.0f\n", path, P, truth.p[0].standard_error,
-           s.points, P * (1 - P) / s.points / variance, sqrt(s.errors / n / variance), 100 * s.held / n,
-           100 * s.others_held / s.others, 100 * s.excluded / n, 1e9 * s.seconds / n / s.points);
+    const double n = seeds, points = s.points / n, mean = s.sum / n,
+                 variance = (s.squares / n - mean * mean) * n / (n - 1);
+    printf("%-32s %.7g (%.0e) %7.0f %8.1f %6.2f %7.1f %7.1f %7.1f %7.0f\n", path, P, truth.p[0].standard_error, points,
+           P * (1 - P) / points / variance, sqrt(s.errors / n / variance), 100 * s.held / n,
+           100 * s.others_held / s.others, 100 * s.excluded / n, 1e9 * s.seconds / s.points);
     fflush(stdout);
 }
 
@@ -373,7 +379,7 @@ int main(int argc, char **argv)
 {
     int seeds = 200;
     int64_t trials = 32768;
-    bool racing = false, of_rows = false, of_settings = false;
+    bool racing = false, of_rows = false, of_settings = false, enough = false;
     const char *profile = NULL, *limit = NULL;
     gsl_set_error_handler_off();
     if (argc > 1 && strcmp(argv[1], "race") != 0 && strcmp(argv[1], "rows") != 0 && strcmp(argv[1], "settings") != 0)
@@ -388,6 +394,8 @@ int main(int argc, char **argv)
             of_rows = true;
         else if (strcmp(argv[i], "settings") == 0)
             of_settings = true;
+        else if (strcmp(argv[i], "enough") == 0)
+            enough = true;
         else if (strcmp(argv[i], "trials") == 0)
             trials = atoll(argv[++i]);
         else if (strcmp(argv[i], "profile") == 0)
@@ -405,7 +413,7 @@ int main(int argc, char **argv)
             else if (of_rows)
                 rows(argv[i], sm_casefile_case(file), seeds, trials);
             else
-                study(argv[i], sm_casefile_case(file), seeds, trials);
+                study(argv[i], sm_casefile_case(file), seeds, trials, enough);
             sm_casefile_destroy(file);
         }
     }

@@ -384,11 +384,11 @@ static void as_many_as_are_enough(void **state)
 {
     (void)state;
     demo_fill(&demo);
-    check_enough(4096, 1.0 / 3, 256, 256);
-    check_enough(300000, 1.0 / 3, 1024, 8192); /* a sixteenth of 16,384, and surely not all */
+    check_enough(4096, 0.5, 256, 256);
+    check_enough(300000, 0.5, 1024, 8192); /* a sixteenth of 16,384, and surely not all */
     demo.side[DEMO_LEFT].quantity[SM_OSTIUM_GAP] = (sm_quantity){.value = sm_dist_uniform(4.5, 7)};
     demo.side[DEMO_RIGHT].quantity[SM_OSTIUM_GAP] = (sm_quantity){.value = sm_dist_uniform(5, 7)};
-    check_enough(20000, 1.0 / 3, 512, 1024); /* what stays drawn gains little: more than the first 256 */
+    check_enough(20000, 0.5, 512, 1024); /* what stays drawn gains little: more than the first 256 */
 }
 
 static bool interrupted_after(void *self)
@@ -475,7 +475,8 @@ static void versions_are_as_alone(void **state)
     assert_near(sharp.own.probability, a.patient.event.probability, 0, 0);
     assert_near(sharp.at[1].patient.event.probability, alone.patient.event.probability, 0, 0);
     assert_near(sharp.at[1].side[DEMO_RIGHT].sealed.high, alone.side[DEMO_RIGHT].crossing.sealed.high, 0, 0);
-    assert_near(sharp.at[1].difference.value, alone.patient.event.probability - a.patient.event.probability, 0, 0x1p-41);
+    assert_near(sharp.at[1].difference.value, alone.patient.event.probability - a.patient.event.probability, 0,
+                0x1p-41);
     context.points = SM_POINTS_PLAIN;
     context.trials = 200000;
     assert_int_equal(sm_assess_versions(&demo.c, version, 2, context, NULL, &counted), SM_OK);

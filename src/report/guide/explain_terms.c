@@ -279,7 +279,7 @@ static const sm_term terms[] = {
     {SM_TERMS_OPTIONS, "--points",
      "Where the probabilities come from: sharp (unless you say otherwise) takes the mean over well-placed points at "
      "which the errors of each landmark's own readings are summed up exactly, plain counts trials. Both are the same "
-     "probabilities, counted ones with an error three times as large; points picked in a scan are another thing "
+     "probabilities, but counted ones err about twice as much or more; points picked in a scan are another thing "
      "(--from-points). Pictures, means and intervals of lengths come from the trials either way."},
     {SM_TERMS_OPTIONS, "--until-resolved",
      "Goes on drawing until the answer is clear of your line, or until the cap. It uses intervals that stay valid "
