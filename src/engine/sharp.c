@@ -711,7 +711,7 @@ static sm_status smooth_and_run(sharp_job *job, sm_status (*run)(sharp_job *job)
     if (s == SM_OK)
         s = run(job);
     sm_smoothing_destroy(&smoothing);
-    if (s == SM_INTERRUPTED && job->out->n_tasks < 2)
+    if (s == SM_INTERRUPTED && job->out->n_tasks < SM_LEAST_TASKS)
         job->out->n_tasks = 0;
     return s;
 }

@@ -42,7 +42,7 @@ int64_t sm_sharp_points_a_task(int64_t trials);
 int64_t sm_sharp_points(int64_t trials);
 
 /* So many points; or only as many as are enough beside context.trials, at most as many as those, in as many tasks, and
- * further tasks towards a goal. SM_OK; SM_INTERRUPTED: out holds the whole tasks, if there are two, else none. Destroy
+ * further tasks towards a goal. SM_OK; SM_INTERRUPTED: out holds the whole tasks, if there are 16, else none. Destroy
  * out in every case. */
 sm_status sm_sharp_run(const sm_plan *p, sm_run_context context, sm_sharp *out);
 sm_status sm_sharp_run_enough(const sm_plan *p, sm_sharp_goal goal, sm_run_context context, sm_sharp *out);
