@@ -211,12 +211,13 @@ void sm_placing_direction(const sm_placing *c, int axis, double *out)
         mirror_vector(c->mirror + (size_t)m * (size_t)c->n_axes, c->n_axes, out);
 }
 
-/* Whether the same columns, and as many scores and levels, are drawn. */
+/* Whether the same columns, and as many scores and levels, are drawn, as wide. */
 static bool draws_alike(const sm_placing *a, const sm_placing *b)
 {
     const size_t columns = (size_t)a->n_columns * sizeof *a->column;
-    return b->n_extra == 0 && a->n_axes == b->n_axes && a->n_columns == b->n_columns &&
-           a->n_circular == b->n_circular && a->n_levels == b->n_levels && memcmp(a->column, b->column, columns) == 0;
+    return (b->n_extra == 0 || a->plan == b->plan) && a->widened == b->widened && a->n_axes == b->n_axes &&
+           a->n_columns == b->n_columns && a->n_circular == b->n_circular && a->n_levels == b->n_levels &&
+           memcmp(a->column, b->column, columns) == 0;
 }
 
 bool sm_placing_take(sm_placing *c, const sm_placing *from)

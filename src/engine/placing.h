@@ -63,8 +63,8 @@ sm_status sm_placing_turn(sm_placing *c, const double *direction, int n);
 int sm_placing_side(const sm_placing *c, int draw);
 /* The direction of an axis in the coordinates before the turn. */
 void sm_placing_direction(const sm_placing *c, int axis, double *out);
-/* Turns and orders the draws as those of `from`, of a plan of the case as planned alone, are: false, and nothing done,
- * if root[0]'s draws are not the same ones here. */
+/* Turns and orders the draws as those of `from`, of the same plan or one of the case as planned alone, are: false, and
+ * nothing done, if root[0]'s draws are not the same ones here. */
 bool sm_placing_take(sm_placing *c, const sm_placing *from);
 /* Gives the dimensions out by how much each draw matters (axes, circular columns, levels, extra), most first. */
 void sm_placing_order(sm_placing *c, double *matters);

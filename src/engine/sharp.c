@@ -499,6 +499,8 @@ typedef struct {
     const sm_placing *turned;    /* NULL: a pilot turns the axes */
     int asked_tasks;
     int64_t size; /* points a task, where they are given */
+    bool sizing;  /* these points say how many are enough */
+    sm_placing sized;
     sm_sharp *out;
     bool no_memory;
 } sharp_job;
@@ -588,15 +590,21 @@ static sm_status run_tasks(sharp_job *job, const sm_placing *placing)
 static sm_status place_and_run(sharp_job *job)
 {
     const bool rare = job->out->widened;
+    const sm_purpose purpose = job->sizing ? SM_FOR_PILOT : rare ? SM_FOR_REDRAW : SM_FOR_RUN;
     sm_placing placing = {0};
-    sm_status s =
-        sm_placing_create(job->plan, job->smoothing, job->plan->seed, rare ? SM_FOR_REDRAW : SM_FOR_RUN, &placing);
+    sm_status s = sm_placing_create(job->plan, job->smoothing, job->plan->seed, purpose, &placing);
     placing.widened = rare;
     if (s == SM_OK && !(job->turned && sm_placing_take(&placing, job->turned)))
         s = turn(job->plan, job->smoothing, job->out, rare, &placing);
     if (s == SM_OK)
         s = run_tasks(job, &placing);
-    sm_placing_destroy(&placing);
+    if (!job->sizing) {
+        sm_placing_destroy(&placing);
+        return s;
+    }
+    sm_placing_destroy(&job->sized); /* its axes serve the points whose number it tells */
+    job->sized = placing;
+    job->turned = &job->sized;
     return s;
 }
 
@@ -657,15 +665,22 @@ static sm_status run_stages(sharp_job *job, int64_t points_a_task)
     return s;
 }
 
-/* The error falls at least as fast as that of counting does: by this many points a task it is small enough. */
-static int64_t enough_points(const sharp_job *job, int64_t most)
+/* The variance falls at least like this power of the number of points: with second looks like that of counting, else
+ * faster (the slowest of twelve cases, from 4,096 to 32,768 points: 1.28). */
+#define FALLS        1.25
+#define FALLS_WEIGHS 1.0
+
+/* By this many points a task the error is small enough. */
+static int64_t enough_points(const sharp_job *job, int64_t least, int64_t most)
 {
+    const bool weighs = sm_plan_weighs(job->plan);
     const sm_probability p = answer(job->out);
     const double counted = p.probability * (1 - p.probability) / (double)job->context.trials;
-    const double part = sm_plan_weighs(job->plan) ? 1 : job->out->widened ? SM_ENOUGH_PART_RARE : SM_ENOUGH_PART;
-    const double asked = part * part * counted, is = p.standard_error * p.standard_error;
-    int64_t n = job->out->points_a_task;
-    while (n < most && is * (double)job->out->points_a_task > asked * (double)n)
+    const double part = weighs ? 1 : job->out->widened ? SM_ENOUGH_PART_RARE : SM_ENOUGH_PART;
+    const double times = p.standard_error * p.standard_error / (part * part * counted);
+    const double wanted = (double)job->out->points_a_task * pow(times, 1 / (weighs ? FALLS_WEIGHS : FALLS));
+    int64_t n = least;
+    while (n < most && (double)n < wanted)
         n *= 2;
     return n;
 }
@@ -677,15 +692,32 @@ static sm_status go_on(sharp_job *job, sm_sharp_goal goal)
     return run_stage(job, job->out->points_a_task, job->out->widened);
 }
 
+static int64_t part_of(int64_t points_a_task, int64_t part)
+{
+    const int64_t n = points_a_task / part;
+    return n > SM_LEAST_POINTS ? n : SM_LEAST_POINTS;
+}
+
+/* A few points of their own say how many are enough: points that took part in that would stop where they happen to
+ * scatter little, and tell too small an error. */
 static sm_status run_enough(sharp_job *job)
 {
-    const int64_t most = sm_sharp_points_a_task(job->context.trials), part = most / SM_FIRST_PART;
-    int64_t n = part > SM_LEAST_POINTS ? part : SM_LEAST_POINTS;
-    sm_status s = run_stages(job, n);
-    while (s == SM_OK && (n = enough_points(job, most)) > job->out->points_a_task)
-        s = run_stages(job, n);
+    const int64_t most = sm_sharp_points_a_task(job->context.trials);
+    if (most == SM_LEAST_POINTS)
+        return run_stages(job, most);
+    job->sizing = true;
+    sm_status s = run_stages(job, part_of(most, SM_SIZING_PART));
+    job->sizing = false;
+    if (s == SM_OK)
+        s = run_stage(job, enough_points(job, part_of(most, SM_FIRST_PART), most), job->out->widened);
+    return s;
+}
+
+static sm_status run_towards(sharp_job *job)
+{
+    const sm_status s = run_enough(job);
     if (s == SM_OK && job->towards.line > 0 && !is_resolved(job->out, job->towards.line))
-        s = go_on(job, job->towards);
+        return go_on(job, job->towards);
     return s;
 }
 
@@ -710,6 +742,7 @@ static sm_status smooth_and_run(sharp_job *job, sm_status (*run)(sharp_job *job)
     sm_status s = sm_smoothing_create(job->plan, &smoothing);
     if (s == SM_OK)
         s = run(job);
+    sm_placing_destroy(&job->sized);
     sm_smoothing_destroy(&smoothing);
     if (s == SM_INTERRUPTED && job->out->n_tasks < SM_LEAST_TASKS)
         job->out->n_tasks = 0;
@@ -733,7 +766,7 @@ sm_status sm_sharp_run_enough(const sm_plan *p, sm_sharp_goal goal, sm_run_conte
     *out = sharp_of(p, false);
     sharp_job job = {
         .plan = p, .context = context, .towards = goal, .asked_tasks = tasks_of(context.trials), .out = out};
-    return smooth_and_run(&job, run_enough);
+    return smooth_and_run(&job, run_towards);
 }
 
 static sm_status run_beside(sharp_job *job)

@@ -13,10 +13,10 @@ enum { SM_LEAST_TASKS = 16, SM_LEAST_POINTS = SM_LANES, SM_MOST_POINTS = 1 << 24
 
 /* As many points are enough as let the patient event err by this part of the error of counting the trials: half; of a
  * rare event less, as points that are drawn wider serve alternatives worse; all of it in cases with second looks, where
- * points gain little. A run begins with a sixteenth of the trials. */
+ * points gain little. At least a sixteenth of the trials; a sixty-fourth, drawn beforehand, says how many. */
 #define SM_ENOUGH_PART      0.5
 #define SM_ENOUGH_PART_RARE (1.0 / 3)
-enum { SM_FIRST_PART = 16 };
+enum { SM_FIRST_PART = 16, SM_SIZING_PART = 64 };
 
 /* When to go on: until the patient event of root[0] is told from a line, up to cap points; line 0: never. */
 typedef struct {

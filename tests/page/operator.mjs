@@ -182,6 +182,7 @@ export const tests = [{
         const text = await caseText(page);
         await enter(page, '/implant/nominal_diameter_mm', '26');
         assert.equal(JSON.parse(await caseText(page)).implant.nominal_diameter_mm, 26);
+        await current(page, context);
         await page.focus(`${at('/implant/nominal_diameter_mm')} > input`);
         await page.keyboard.down('Control');
         await page.keyboard.press('z');

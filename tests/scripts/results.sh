@@ -47,8 +47,8 @@ grep -q "\"rule\": \"confidence sequence\"" "$work/result" || fail "until: by wh
 check until 0 --trials 5000 --until-resolved
 grep -q "\"rule\": \"confidence sequence\"" "$work/result" || fail "until: by which rule, with sharp points"
 check plain 0 --trials 100000
-said "$work/out" "12,288 sharp points in 24 tasks"
-said "$work/result" '"sharp": {"points": 12288, "tasks": 24}'
+said "$work/out" "6,144 sharp points in 24 tasks"
+said "$work/result" '"sharp": {"points": 6144, "tasks": 24}'
 check plain 0 --trials 50000 --points plain
 grep -q "sharp point" "$work/result" "$work/out" && fail "plain: points that were not asked for"
 # one number for one thing: assess, sweep and compare, and each value of a sweep as assessed alone

@@ -525,7 +525,7 @@ static void interrupted_versions_are_counted(void **state)
     (void)state;
     const sm_case *version[] = {&demo.c, &demo.c, &demo.c};
     demo_fill(&demo);
-    for (int asks = 0; asks < 130; asks += 33) {
+    for (int asks = 0; asks < 260; asks += 33) {
         int left = asks;
         sm_version_results v;
         const sm_run_context context = {.trials = 9000,
@@ -535,7 +535,7 @@ static void interrupted_versions_are_counted(void **state)
         assert_int_equal(sm_assess_versions(&demo.c, version, 3, context, NULL, &v), SM_INTERRUPTED);
         for (int i = 0; i < 3; i++)
             assert_near(v.at[i].patient.event.probability, 0.28, 0.5, 0);
-        assert_true((v.at[0].patient.event.standard_error < 0.01) == (asks > 50));
+        assert_true((v.at[0].patient.event.standard_error < 0.01) == (asks > 120));
         assert_near(v.own.probability, 0.28, 0.5, 0);
         sm_version_results_destroy(&v);
     }
