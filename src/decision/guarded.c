@@ -1,7 +1,7 @@
 /* guarded.c - how much a gap must read for the case to fall below the action line.
  *
- * Contents: 1. probabilities at a list of readings  2. the same of a gap with a second look  3. a coarse scan, then a
- *           fine one  4. why there is none  5. all sides
+ * Contents: 1. probabilities at a list of readings  2. the same of a gap with a second look  3. the same from sharp
+ *           points  4. a coarse scan, then a fine one  5. why there is none  6. all sides
  * SPDX-License-Identifier: GPL-3.0-or-later */
 #include "decision/guarded.h"
 
@@ -14,12 +14,13 @@
 
 #include "base/sum.h"
 #include "engine/job.h"
+#include "engine/sharp.h"
 
 /* 1. Probabilities at a list of readings */
 
 #define LOWEST  (-5.0) /* the domain of a gap, mm (docs/case-format.md) */
 #define HIGHEST 30.0
-enum { COARSE = 12, FINE = 7, MAX_POINTS = 12 };
+enum { COARSE = 12, FINE = 7, NEAR = 4, MAX_POINTS = 12 };
 #define COARSE_TRIALS 65536
 #define FINE_TRIALS   131072
 
@@ -31,12 +32,13 @@ typedef struct {
 /* What is found for one side; sums of weights. */
 typedef struct {
     int n;
-    double at[SM_GAPS][MAX_POINTS];     /* readings of each gap */
-    double all[SM_GAPS][MAX_POINTS];    /* of all trials */
-    double events[SM_GAPS][MAX_POINTS]; /* of those with a patient event */
-    sums own[SM_GAPS][MAX_POINTS];      /* of the side itself */
-    double planned, total;              /* with the reading as it is: of the side's events, of all trials */
-    double effective;                   /* so many trials of weight 1 would know as much */
+    bool idle[SM_GAPS];                    /* no crossing of this gap is looked for */
+    double at[SM_GAPS][MAX_POINTS];        /* readings of each gap */
+    double all[SM_GAPS][MAX_POINTS];       /* of all trials */
+    double events[SM_GAPS][MAX_POINTS];    /* of those with a patient event */
+    double effective[SM_GAPS][MAX_POINTS]; /* so many counted trials of weight 1 would know as much */
+    sums own[SM_GAPS][MAX_POINTS];         /* of the side itself */
+    double planned, total;                 /* with the reading as it is: of the side's events, of all trials */
 } scan;
 
 static double reading_of(const sm_case *c, int k, int gap)
@@ -223,7 +225,9 @@ static sm_status run_plain(const sm_plan *p, sm_run_context context, int64_t tri
                         .destroy = scan_destroy};
     sm_status s = sm_job_run(&job, sm_run_context_auxiliary(context, "how much each gap must read", trials));
     for (int k = 0; k < p->root[0].n_sides; k++)
-        side[k].effective = self.ww > 0 ? side[k].total * side[k].total / self.ww : 0;
+        for (int i = 0; i < SM_GAPS * MAX_POINTS; i++)
+            side[k].effective[i / MAX_POINTS][i % MAX_POINTS] =
+                self.ww > 0 ? side[k].total * side[k].total / self.ww : 0;
     return s;
 }
 
@@ -283,12 +287,111 @@ static sm_status run_scan(const sm_plan *p, sm_run_context context, int64_t tria
     return s;
 }
 
+/* 3. The same from sharp points */
+
+/* Points in 16 tasks; so many sides a plan, as the memory of the roots grows with the sides times those in a plan. */
+#define COARSE_POINTS ((sm_sharp_size){16, 256, false})
+#define FINE_POINTS   ((sm_sharp_size){16, 2048, false})
+#define EVERY_EVENT   ((sm_sharp_size){16, 256, true})
+enum { SIDES_A_PLAN = 4 };
+
+/* The case as planned, and its axes. */
+typedef struct {
+    const sm_plan *plan;
+    sm_sharp_axes axes;
+    sm_run_context context;
+} sharp_run;
+
+/* At how many readings of a gap of side k. */
+static int n_asked(const sm_plan *p, const scan *s, int k, int gap)
+{
+    const bool read = p->c->coronary[k].quantity[sm_gaps[gap].quantity].is_read;
+    return is_scanned(&p->root[0], k, gap) && read && !s->idle[gap] ? s->n : 0;
+}
+
+/* Sides from to end - 1 at each of their readings are the roots of a plan, in this order. */
+static sm_status add_sides(const sm_plan *first, int from, int end, const scan *side, sm_plan *p)
+{
+    sm_status s = SM_OK;
+    for (int k = from; k < end; k++)
+        for (int gap = 0; s == SM_OK && gap < SM_GAPS; gap++)
+            if (n_asked(first, &side[k], k, gap) > 0)
+                s = add_readings(p, k, gap, &side[k]);
+    return s;
+}
+
+static void take_point(sm_task_series event, int gap, int i, scan *s)
+{
+    const sm_probability P = sm_task_means_probability(event);
+    s->all[gap][i] = 1;
+    s->events[gap][i] = P.probability;
+    s->effective[gap][i] = (double)P.n;
+}
+
+static void take_sides(const sm_plan *first, int from, int end, const sm_sharp *found, scan *side)
+{
+    int root = 0;
+    for (int k = from; k < end; k++)
+        for (int gap = 0; gap < SM_GAPS; gap++)
+            for (int i = 0; i < n_asked(first, &side[k], k, gap); i++)
+                take_point(sm_sharp_event(found, ++root, SM_SHARED), gap, i, &side[k]);
+}
+
+static sm_status run_sides(const sharp_run *r, sm_sharp_size size, int from, int end, scan *side)
+{
+    sm_plan p;
+    sm_sharp found = {.sums = NULL};
+    sm_status s = sm_plan_create_beside(r->plan, &p);
+    if (s != SM_OK)
+        return s;
+    s = add_sides(r->plan, from, end, side, &p);
+    if (s == SM_OK && p.n_roots > 1)
+        s = sm_sharp_run_beside(&p, size, &r->axes, r->context, &found);
+    if (s == SM_OK && p.n_roots > 1)
+        take_sides(r->plan, from, end, &found, side);
+    sm_sharp_destroy(&found);
+    sm_plan_destroy(&p);
+    return s;
+}
+
+static sm_status run_points(const sharp_run *r, sm_sharp_size size, scan *side)
+{
+    const int n = r->plan->root[0].n_sides;
+    sm_status s = SM_OK;
+    for (int k = 0; s == SM_OK && k < n; k += SIDES_A_PLAN)
+        s = run_sides(r, size, k, k + SIDES_A_PLAN < n ? k + SIDES_A_PLAN : n, side);
+    return s;
+}
+
+/* The gap of the same side's other rule. */
+static sm_gap_id other_of(sm_gap_id gap)
+{
+    return gap == SM_GAP_OSTIUM ? SM_GAP_STJ : SM_GAP_OSTIUM;
+}
+
+/* What no reading of a gap moves: each side's event as planned, and the other rule's, which is what it is at the last
+ * reading too. */
+static sm_status run_planned(const sharp_run *r, scan *side)
+{
+    sm_sharp found = {.sums = NULL};
+    const sm_status s = sm_sharp_run_beside(r->plan, EVERY_EVENT, &r->axes, r->context, &found);
+    for (int k = 0; s == SM_OK && k < r->plan->root[0].n_sides; k++) {
+        side[k].total = 1;
+        side[k].planned = sm_task_means_probability(sm_sharp_event(&found, 0, k)).probability;
+        for (int gap = 0; gap < SM_GAPS; gap++)
+            side[k].own[gap][side[k].n - 1].crossed[other_of((sm_gap_id)gap)] =
+                sm_task_means_probability(sm_sharp_crossed(&found, 0, k, other_of((sm_gap_id)gap))).probability;
+    }
+    sm_sharp_destroy(&found);
+    return s;
+}
+
 static double probability_at(const scan *s, int gap, int i)
 {
     return s->events[gap][i] / s->all[gap][i];
 }
 
-/* 3. A coarse scan, then a fine one */
+/* 4. A coarse scan, then a fine one */
 
 /* Every 2 mm about the reading, and the ends of the domain. */
 static void coarse_points(double reading, double at[MAX_POINTS])
@@ -349,20 +452,36 @@ static double score_in(span of, double P, double n)
  * normal, and what does not hang on the reading is no part of that. The error is that of P there over the slope. */
 static sm_estimate crossing(const scan *s, int gap, int i, double q, span of)
 {
-    const double n = s->effective, a = s->at[gap][i], b = s->at[gap][i + 1];
+    const double n = s->effective[gap][i], a = s->at[gap][i], b = s->at[gap][i + 1];
     const double pa = probability_at(s, gap, i), pb = probability_at(s, gap, i + 1);
     const double za = score_in(of, pa, n), zb = score_in(of, pb, n), zq = score_in(of, q, n);
     const double slope = (pa - pb) / (b - a);
     return (sm_estimate){a + (b - a) * (za - zq) / (za - zb), sqrt(q * (1 - q) / n) / slope};
 }
 
-/* 4. Why there is none */
-
-/* The gap of the same side's other rule. */
-static sm_gap_id other_of(sm_gap_id gap)
+/* From which of the fine points to the next the crossing lies. */
+static int interval_of(const scan *fine, int gap, double q)
 {
-    return gap == SM_GAP_OSTIUM ? SM_GAP_STJ : SM_GAP_OSTIUM;
+    const int i = last_above(fine, gap, q, fine->n - 1);
+    return i < 0 ? 0 : i > fine->n - 2 ? fine->n - 2 : i;
 }
+
+/* The ends of that interval, and a sixth of it to both sides of the crossing: where the errors are smooth it lies
+ * between these, over which the normal score is as good as straight; where they are not, it still lies between the
+ * ends. No two are alike. */
+static void near_points(const scan *few, int gap, double q, span of, double at[MAX_POINTS])
+{
+    const int i = interval_of(few, gap, q);
+    const double low = few->at[gap][i], high = few->at[gap][i + 1], step = (high - low) / 6;
+    const double found = crossing(few, gap, i, q, of).value;
+    const double middle = found > low && found < high ? found : (low + high) / 2;
+    at[0] = fmin(low, middle - 2 * step);
+    at[1] = middle - step;
+    at[2] = middle + step;
+    at[3] = fmax(high, middle + 2 * step);
+}
+
+/* 5. Why there is none */
 
 /* Whether the case would be below the line but for the gap itself, which can only be crossed at its last point if the
  * reading there is off. */
@@ -425,7 +544,7 @@ void sm_guard_words(const sm_guard *g, sm_gap_id gap, const char *other, char *o
     }
 }
 
-/* 5. All sides */
+/* 6. All sides */
 
 /* The bracket of a gap's crossing among the coarse points, or some interval if there is none. */
 static void refine(const sm_case *c, int k, double q, const scan *coarse, scan *fine)
@@ -435,6 +554,7 @@ static void refine(const sm_case *c, int k, double q, const scan *coarse, scan *
         const bool looked = c->coronary[k].quantity[sm_gaps[gap].quantity].cross_check.present;
         const int start = start_of(coarse, gap, q, reading_of(c, k, gap), looked);
         const int last = last_above(coarse, gap, q, start), from = last >= 0 && last < COARSE - 1 ? last : 0;
+        fine->idle[gap] = last < 0 || last == COARSE - 1;
         fine_points(coarse->at[gap][from], coarse->at[gap][from + 1], fine->at[gap]);
     }
 }
@@ -454,7 +574,7 @@ static void conclude(const sm_case *c, int k, double q, const scan *coarse, cons
         const sm_quantity *read = &c->coronary[k].quantity[sm_gaps[gap].quantity];
         sm_guard *g = &out[gap];
         const int start = start_of(&coarse[k], gap, q, reading_of(c, k, gap), read->cross_check.present);
-        const int last = last_above(&coarse[k], gap, q, start), i = last_above(fine, gap, q, FINE - 1);
+        const int last = last_above(&coarse[k], gap, q, start);
         *g = (sm_guard){.reading = reading_of(c, k, gap), .sd = error_of(read)};
         if (!c->coronary[k].has_ostium)
             g->kind = SM_GUARD_NO_OSTIUM;
@@ -465,25 +585,71 @@ static void conclude(const sm_case *c, int k, double q, const scan *coarse, cons
         else if (last == COARSE - 1)
             explain(coarse, k, (sm_gap_id)gap, read->cross_check.present, (int)c->n_coronaries, q, g);
         else
-            g->at = crossing(fine, gap, i < 0 ? 0 : i > FINE - 2 ? FINE - 2 : i, q, span_of(&coarse[k], gap, q));
+            g->at = crossing(fine, gap, interval_of(fine, gap, q), q, span_of(&coarse[k], gap, q));
     }
+}
+
+static void begin(const sm_plan *p, scan *coarse)
+{
+    for (int k = 0; k < (int)p->c->n_coronaries; k++) {
+        coarse[k].n = COARSE;
+        for (int gap = 0; gap < SM_GAPS; gap++)
+            coarse_points(reading_of(p->c, k, gap), coarse[k].at[gap]);
+    }
+}
+
+static sm_status run_counted(const sm_plan *p, double q, sm_run_context context, scan *coarse, scan *fine)
+{
+    sm_status s = run_scan(p, context, COARSE_TRIALS, coarse);
+    for (int k = 0; s == SM_OK && k < (int)p->c->n_coronaries; k++)
+        refine(p->c, k, q, &coarse[k], &fine[k]);
+    return s == SM_OK ? run_scan(p, context, FINE_TRIALS, fine) : s;
+}
+
+/* Once more, about where the few points of `fine` have the crossing. coarse: its span. */
+static void refine_again(double q, const scan *coarse, scan *fine)
+{
+    const scan few = *fine;
+    *fine = (scan){.n = NEAR};
+    for (int gap = 0; gap < SM_GAPS; gap++) {
+        fine->idle[gap] = few.idle[gap];
+        if (!few.idle[gap])
+            near_points(&few, gap, q, span_of(coarse, gap, q), fine->at[gap]);
+    }
+}
+
+static sm_status run_passes(const sharp_run *r, double q, scan *coarse, scan *fine)
+{
+    const sm_case *c = r->plan->c;
+    sm_status s = run_planned(r, coarse);
+    if (s == SM_OK)
+        s = run_points(r, COARSE_POINTS, coarse);
+    for (int k = 0; s == SM_OK && k < (int)c->n_coronaries; k++)
+        refine(c, k, q, &coarse[k], &fine[k]);
+    if (s == SM_OK)
+        s = run_points(r, COARSE_POINTS, fine);
+    for (int k = 0; s == SM_OK && k < (int)c->n_coronaries; k++)
+        refine_again(q, &coarse[k], &fine[k]);
+    return s == SM_OK ? run_points(r, FINE_POINTS, fine) : s;
+}
+
+static sm_status run_sharp(const sm_plan *p, double q, sm_run_context context, scan *coarse, scan *fine)
+{
+    sharp_run r = {.plan = p, .context = sm_run_context_auxiliary(context, "how much each gap must read", 1)};
+    sm_status s = sm_sharp_axes_create(p, &r.axes);
+    if (s == SM_OK)
+        s = run_passes(&r, q, coarse, fine);
+    sm_sharp_axes_destroy(&r.axes);
+    return s;
 }
 
 static sm_status guard_all(const sm_plan *p, double q, sm_run_context context, scan *coarse, scan *fine,
                            sm_guard (*out)[SM_GAPS])
 {
-    const int n = (int)p->c->n_coronaries;
-    for (int k = 0; k < n; k++) {
-        coarse[k].n = COARSE;
-        for (int gap = 0; gap < SM_GAPS; gap++)
-            coarse_points(reading_of(p->c, k, gap), coarse[k].at[gap]);
-    }
-    sm_status s = run_scan(p, context, COARSE_TRIALS, coarse);
-    for (int k = 0; s == SM_OK && k < n; k++)
-        refine(p->c, k, q, &coarse[k], &fine[k]);
-    if (s == SM_OK)
-        s = run_scan(p, context, FINE_TRIALS, fine);
-    for (int k = 0; s == SM_OK && k < n; k++)
+    const bool sharp = context.points == SM_POINTS_SHARP && !sm_plan_weighs(p);
+    begin(p, coarse);
+    const sm_status s = (sharp ? run_sharp : run_counted)(p, q, context, coarse, fine);
+    for (int k = 0; s == SM_OK && k < (int)p->c->n_coronaries; k++)
         conclude(p->c, k, q, coarse, &fine[k], out[k]);
     return s;
 }

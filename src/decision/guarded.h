@@ -27,7 +27,8 @@ typedef struct {
 } sm_guard;
 
 /* By side and gap (sm_gap_id). q: the action line. The probability is looked for at readings between -5 and 30 mm: the
- * smallest reading above which it stays below q. How many trials that takes is decided here, not by context.trials. */
+ * smallest reading above which it stays below q. How many trials that takes is decided here, not by context.trials;
+ * context.points says whether it is few sharp points (unless there is a second look) or counted trials. */
 sm_status sm_guarded_run(const sm_case *c, double q, sm_run_context context, sm_guard (*out)[SM_GAPS]);
 
 /* What keeps the case where it is, in words for a report; "" if a reading was found. other: the name of side

@@ -224,7 +224,7 @@ static sm_status run(const sm_case *c, const sm_recheck_options *options, sm_run
     sm_status s = (options->weigh ? run_weighing : run_plan)(c, options, context, out);
     if (s == SM_OK) {
         take_bound(c->action_line, out);
-        s = run_guards(c, counted, out);
+        s = run_guards(c, context, out);
     }
     if (s == SM_OK)
         s = sm_look_worths_run(c, counted, &out->looks);

@@ -777,7 +777,7 @@ static sm_status run_beside(sharp_job *job)
 sm_status sm_sharp_run_beside(const sm_plan *p, sm_sharp_size size, const sm_sharp_axes *axes, sm_run_context context,
                               sm_sharp *out)
 {
-    *out = sharp_of(p, true);
+    *out = sharp_of(p, !size.every);
     sharp_job job = {.plan = p,
                      .context = context,
                      .turned = &axes->placing,

@@ -94,8 +94,8 @@ typedef struct {
     sm_sharp_size points;
 } effort;
 
-static const effort of_swing = {SM_SWING_TRIALS, {SM_SWING_TASKS, SM_VERSION_POINTS}},
-                    of_setting = {SM_SETTING_TRIALS, {SM_SETTING_TASKS, SM_VERSION_POINTS}};
+static const effort of_swing = {SM_SWING_TRIALS, {SM_SWING_TASKS, SM_VERSION_POINTS, false}},
+                    of_setting = {SM_SETTING_TRIALS, {SM_SETTING_TASKS, SM_VERSION_POINTS, false}};
 
 typedef struct {
     const settings_task *task;

@@ -509,7 +509,7 @@ static void axes_turned_once_are_those_of_a_run(void **state)
     assert_int_equal(sm_plan_create_beside(&alone, &both), SM_OK);
     assert_int_equal(sm_plan_add(&both, &(sm_root_request){.c = &other.c}, NULL), SM_OK);
     assert_int_equal(sm_sharp_run(&both, context, &whole), SM_OK);
-    assert_int_equal(sm_sharp_run_beside(&both, (sm_sharp_size){16, 256}, &axes, context, &beside), SM_OK);
+    assert_int_equal(sm_sharp_run_beside(&both, (sm_sharp_size){16, 256, false}, &axes, context, &beside), SM_OK);
     for (int root = 0; root < 2; root++)
         assert_near(sm_task_means_probability(sm_sharp_event(&beside, root, SM_SHARED)).probability,
                     sm_task_means_probability(sm_sharp_event(&whole, root, SM_SHARED)).probability, 0, 0);

@@ -152,9 +152,10 @@ void sm_recheck_counted(sm_text *out, const sm_recheck *k)
 {
     if (k->assessment.sharp_points == 0)
         return;
-    sm_text_puts(out, "How probable a crossing is comes from the sharp points. Worths, shares, readings that turn the "
-                      "call and, beside second looks, settings are counted in trials: each with the error that stands "
-                      "there.");
+    sm_text_puts(out,
+                 "How probable a crossing is comes from the sharp points. Worths, shares and, beside second looks, "
+                 "readings that turn the call and settings are counted in trials: each with the error that stands "
+                 "there.");
 }
 
 static void work_list_by_worth(sm_blocks *b, const sm_recheck *k)
