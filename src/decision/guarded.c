@@ -225,9 +225,9 @@ static sm_status run_plain(const sm_plan *p, sm_run_context context, int64_t tri
                         .destroy = scan_destroy};
     sm_status s = sm_job_run(&job, sm_run_context_auxiliary(context, "how much each gap must read", trials));
     for (int k = 0; k < p->root[0].n_sides; k++)
-        for (int i = 0; i < SM_GAPS * MAX_POINTS; i++)
-            side[k].effective[i / MAX_POINTS][i % MAX_POINTS] =
-                self.ww > 0 ? side[k].total * side[k].total / self.ww : 0;
+        for (int gap = 0; gap < SM_GAPS; gap++)
+            for (int i = 0; i < side[k].n; i++)
+                side[k].effective[gap][i] = self.ww > 0 ? side[k].total * side[k].total / self.ww : 0;
     return s;
 }
 

@@ -58,8 +58,8 @@ typedef struct {
     double event;        /* P, from the same trials */
     double bound;        /* of perfect information at the line: min(P, q) - q P */
     int n_acts, now;     /* of the choice: the case as planned and its alternatives; the cheapest, as things stand */
-    double cost_planned, cost_now, cost_known; /* of the choice: as planned; of `now`; if everything were known.
-                                                    Of trials of their own: who has the rows of weigh puts theirs */
+    double cost_planned, cost_now, cost_known; /* of the choice: as planned; of `now`, from trials of their own, unless
+                                                  its row of weigh is put there; if everything were known */
     int n_views;
     sm_gap_view *view;
 } sm_look_worths;

@@ -199,21 +199,15 @@ static void keep_assessment(sm_recheck *r)
 }
 
 /* What an act costs is told once: as its row of weigh has it. */
-static sm_status take_costs(const sm_case *c, const sm_weigh *weigh, sm_run_context context, sm_look_worths *w)
+static sm_status take_cost(const sm_case *c, const sm_weigh *weigh, sm_run_context context, sm_look_worths *w)
 {
-    double cost[SM_MAX_ALTERNATIVES + 1];
-    sm_status s = SM_OK;
     if (!w->has_choice)
         return SM_OK;
-    for (int i = 0; weigh && i < weigh->n_rows; i++)
-        cost[i] = weigh->row[i].cost.value;
     if (!weigh)
-        s = sm_weigh_costs(c, sm_run_context_auxiliary(context, "what each alternative costs", context.trials), cost);
-    if (s == SM_OK) {
-        w->cost_planned = cost[0];
-        w->cost_now = cost[w->now];
-    }
-    return s;
+        return sm_weigh_cost(c, w->now, sm_run_context_auxiliary(context, "what an act costs", context.trials),
+                             &w->cost_now);
+    w->cost_now = weigh->row[w->now].cost.value;
+    return SM_OK;
 }
 
 static sm_status run(const sm_case *c, const sm_recheck_options *options, sm_run_context context, sm_recheck *out)
@@ -229,7 +223,7 @@ static sm_status run(const sm_case *c, const sm_recheck_options *options, sm_run
     if (s == SM_OK)
         s = sm_look_worths_run(c, counted, &out->looks);
     if (s == SM_OK)
-        s = take_costs(c, options->weigh, context, &out->looks);
+        s = take_cost(c, options->weigh, context, &out->looks);
     if (s == SM_OK) {
         rank(out);
         tie(out);

@@ -179,6 +179,11 @@ static double more_trials(const sm_probability *a, const sm_probability *b, cons
     return together > 0 ? apart / together : HUGE_VAL;
 }
 
+static double burden_of(const sm_case *c, int row)
+{
+    return row == 0 ? 0 : c->alternative[row - 1].burden;
+}
+
 static sm_status fill_row(found f, int i, const sm_case *c, uint64_t seed, sm_weigh *out)
 {
     sm_weigh_row *r = &out->row[i];
@@ -198,7 +203,7 @@ static sm_status fill_row(found f, int i, const sm_case *c, uint64_t seed, sm_we
     r->event_difference = event_difference(f, i);
     r->difference = difference_of(f, i);
     r->more_trials = more_trials(&r->unrescued, &out->row[0].unrescued, &r->difference);
-    r->burden = i == 0 ? 0 : c->alternative[i - 1].burden;
+    r->burden = burden_of(c, i);
     r->burden_stated = i == 0 || c->alternative[i - 1].burden_stated;
     r->cost = (sm_estimate){r->burden + r->unrescued.probability, r->unrescued.standard_error};
     r->break_even = (sm_estimate){0 - r->difference.value, r->difference.standard_error};
@@ -391,10 +396,10 @@ static sm_status read_rows(void *self, const sm_gathered *g, const sm_sharp *sha
 
 sm_extra_roots sm_weighing_extra_roots(sm_weighing *w)
 {
-    return (sm_extra_roots){.self = w, .read = read_rows, .all_sharp = true, .n_paired = w->n_rows};
+    return (sm_extra_roots){.self = w, .read = read_rows, .n_paired = w->n_rows};
 }
 
-sm_status sm_weigh_costs(const sm_case *c, sm_run_context context, double *cost)
+sm_status sm_weigh_cost(const sm_case *c, int row, sm_run_context context, double *cost)
 {
     sm_weigh unused;
     sm_weighing *w;
@@ -403,9 +408,8 @@ sm_status sm_weigh_costs(const sm_case *c, sm_run_context context, double *cost)
     if (s != SM_OK)
         return s;
     s = sm_sharp_run_enough(&w->plan, (sm_sharp_goal){0}, context, &sharp);
-    for (int i = 0; s == SM_OK && i < w->n_rows; i++)
-        cost[i] = (i == 0 ? 0 : c->alternative[i - 1].burden) +
-                  sm_task_means_probability(sm_sharp_unrescued(&sharp, i)).probability;
+    if (s == SM_OK)
+        *cost = burden_of(c, row) + sm_task_means_probability(sm_sharp_unrescued(&sharp, row)).probability;
     sm_sharp_destroy(&sharp);
     sm_weighing_destroy(w);
     return s;

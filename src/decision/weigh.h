@@ -60,9 +60,8 @@ typedef struct {
 sm_status sm_weigh_run(const sm_case *c, int64_t recheck_trials, sm_run_context context, sm_weigh *out);
 void sm_weigh_destroy(sm_weigh *w);
 
-/* What each row costs, from sharp points alone: as sm_weigh_run has it with them. cost: of the case as planned and each
- * alternative. SM_OK, SM_INTERRUPTED or an error. */
-sm_status sm_weigh_costs(const sm_case *c, sm_run_context context, double *cost);
+/* What one row costs, from sharp points alone: as sm_weigh_run has it with them. SM_OK, SM_INTERRUPTED or an error. */
+sm_status sm_weigh_cost(const sm_case *c, int row, sm_run_context context, double *cost);
 
 /* Weighing on the way of another's assessment (sm_assess_plan): the first roots of the plan are the rows, and the
  * extra fills w with all but its assessment and its choice. c and w must outlive it. SM_NO_MEMORY. */

@@ -346,25 +346,6 @@ static sm_status fill(const sm_plan *p, int without_bloom, const sm_gathered *g,
 
 /* 6. The whole */
 
-/* On root[0] and the root without the correction, and on the caller's if all are asked for: what root[0] gets does not
- * depend on other roots, as long as they have its readings (placing.h). */
-static sm_status run_sharp_beside(const sm_plan *p, int without_bloom, bool all, sm_sharp_goal goal,
-                                  sm_run_context context, sm_sharp *out)
-{
-    sm_plan own;
-    int place;
-    if (all || p->n_roots == (without_bloom >= 0 ? 2 : 1))
-        return sm_sharp_run_enough(p, goal, context, out);
-    sm_status s = sm_plan_create(p->c, p->seed, &own);
-    if (s != SM_OK)
-        return s;
-    s = add_without_bloom(&own, &place);
-    if (s == SM_OK)
-        s = sm_sharp_run_enough(&own, goal, context, out);
-    sm_plan_destroy(&own);
-    return s;
-}
-
 /* What an assessment draws. cap: up to how many trials or points to go on until the call is resolved; 0: no more than
  * context.trials. */
 typedef struct {
@@ -381,18 +362,16 @@ static sm_status draw_points(const draws *d, sm_run_context context, sm_sharp *o
     const sm_sharp_goal goal = {.line = d->go_on ? d->plan->c->action_line : 0, .cap = d->cap};
     if (context.points != SM_POINTS_SHARP)
         return SM_OK;
-    return run_sharp_beside(d->plan, d->without_bloom, d->extra->all_sharp, goal,
-                            sm_run_context_auxiliary(context, "the probabilities from sharp points", context.trials),
-                            out);
+    return sm_sharp_run_enough(
+        d->plan, goal, sm_run_context_auxiliary(context, "the probabilities from sharp points", context.trials), out);
 }
 
 /* What has points is counted only where its trials tell more: as planned, and the alternatives. */
 static sm_status gathered_create(const draws *d, bool sharp, sm_gathered *g)
 {
     const sm_extra_roots *extra = d->extra;
-    const int n_rows = extra->n_paired > 0 ? extra->n_paired : 1, n_own = 1 + (d->without_bloom >= 0);
-    const bool rows_alone = sharp && (extra->all_sharp || d->plan->n_roots == n_own);
-    const sm_status s = sm_gathered_create(d->plan, rows_alone ? n_rows : d->plan->n_roots, n_rows, g);
+    const int n_rows = extra->n_paired > 0 ? extra->n_paired : 1;
+    const sm_status s = sm_gathered_create(d->plan, sharp ? n_rows : d->plan->n_roots, n_rows, g);
     if (s != SM_OK)
         return s;
     g->observer = extra->observer;
@@ -424,10 +403,9 @@ static sm_status draw_and_tell(const draws *d, sm_run_context context, sm_sharp 
     const sm_status points = draw_points(d, context, sharp);
     if (points != SM_OK && points != SM_INTERRUPTED)
         return points;
-    if (sharp->n_tasks == 0)
-        context.points = SM_POINTS_PLAIN; /* interrupted before: a few trials are counted */
-    const sm_status made = gathered_create(d, sharp->n_tasks > 0, &g);
-    const sm_status ran = made == SM_OK ? draw_trials(d, context.points == SM_POINTS_SHARP, context, &g) : made;
+    const bool is_sharp = sharp->n_tasks > 0; /* not if it was interrupted before: then a few trials are counted */
+    const sm_status made = gathered_create(d, is_sharp, &g);
+    const sm_status ran = made == SM_OK ? draw_trials(d, is_sharp, context, &g) : made;
     const sm_status told = ran == SM_OK || ran == SM_INTERRUPTED ? tell(d, &g, sharp, a) : ran;
     sm_gathered_destroy(&g);
     if (told != SM_OK)

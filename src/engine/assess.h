@@ -91,11 +91,10 @@ sm_assessment sm_assessment_take_unfinished(sm_assessment *a);
 /* What else is taken from the trials of an assessment, so that nothing is drawn twice. */
 typedef struct {
     void *self;
-    /* The counts of all roots, after the run, also an interrupted one; sharp: NULL if there are no sharp points, else
-     * theirs: of the caller's roots with all_sharp, else of the first alone. May be NULL. */
+    /* After the run, also an interrupted one: the sharp points of all roots, and the counts of the first n_paired (at
+     * least of root[0]); sharp: NULL if there are none, then the counts of all roots. May be NULL. */
     sm_status (*read)(void *self, const sm_gathered *g, const sm_sharp *sharp);
-    bool all_sharp;              /* all of the caller's roots from sharp points too, if there are any */
-    int n_paired;                /* of how many roots, from the first, pairs are counted */
+    int n_paired; /* of how many roots, from the first, counts stand beside points and pairs are counted */
     const sm_observer *observer; /* may be NULL */
     sm_sharp *sharp;             /* receives the sharp points' sums, for the caller to destroy; may be NULL */
 } sm_extra_roots;

@@ -564,14 +564,6 @@ static bool task_merge(void *self, const void *slot_)
 
 /* 5. A stage */
 
-static void forget(sm_sharp *s)
-{
-    free(s->sums);
-    s->sums = NULL;
-    s->n_tasks = 0;
-    s->cap_tasks = 0;
-}
-
 static sm_status run_tasks(sharp_job *job, const sm_placing *placing)
 {
     const int64_t most = job->goal.line > 0 ? job->goal.cap / job->out->points_a_task : 0;
@@ -614,7 +606,8 @@ static sm_status run_stage(sharp_job *job, int64_t points_a_task, bool rare)
 {
     sm_sharp *out = job->out, before = *out;
     out->sums = NULL;
-    forget(out);
+    out->n_tasks = 0;
+    out->cap_tasks = 0;
     out->points_a_task = points_a_task;
     out->widened = rare;
     const sm_status s = place_and_run(job);

@@ -66,8 +66,8 @@ typedef struct {
 } sm_sharp_size;
 
 /* For roots of which the difference from root[0] is asked for, and no more than it takes to tell that: few points,
- * never widened, the axes as they are turned already; a root[0] that other roots make draw
- * otherwise has a pilot of its own. Status as above. */
+ * never widened, the axes as they are turned already; a root[0] that other roots make draw otherwise has a pilot of its
+ * own. Status as above. */
 sm_status sm_sharp_run_beside(const sm_plan *p, sm_sharp_size size, const sm_sharp_axes *axes, sm_run_context context,
                               sm_sharp *out);
 

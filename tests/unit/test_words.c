@@ -143,6 +143,14 @@ static void test_digits_follow_the_error(void **state)
     p = (sm_probability){.k = 1, .n = 2, .probability = 4.5e-5, .low = 4.48e-5, .high = 4.52e-5};
     sm_words_own_error(&t, &p);
     assert_string_equal(taken(&t), "+-0.00002");
+    static const struct {
+        double error;
+        const char *told;
+    } errors[] = {{0.0976, "+-0.1"}, {0.03, "+-0.03"}, {12.4, "+-12"}, {3e-8, "+-0.00000003"}, {0, "+-0"}, {1, "+-1"}};
+    for (size_t i = 0; i < sizeof errors / sizeof *errors; i++) {
+        sm_words_error(&t, errors[i].error);
+        assert_string_equal(taken(&t), errors[i].told);
+    }
     p = sm_probability_of(2527, 10000);
     sm_words_of_100(&t, &p);
     assert_string_equal(taken(&t), "25");

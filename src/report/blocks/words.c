@@ -6,6 +6,7 @@
 
 #include <inttypes.h>
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -182,14 +183,18 @@ void sm_words_line(sm_text *out, double line, double denominator)
 
 /* 3. Numbers of 100 */
 
-/* As many as the interval knows, but no more than a reader has use for: one, of what is rare two digits. */
+enum { MOST_DECIMALS = 7 };
+
+int sm_words_decimals_of_use(double x, double width, int least)
+{
+    const double known = ceil(-log10(width)), two_digits = x != 0 ? 1 - floor(log10(fabs(x))) : MOST_DECIMALS;
+    return (int)fmin(MOST_DECIMALS, fmax(0, fmin(known, fmax(least, two_digits))));
+}
+
 int sm_words_decimals(const sm_probability *p)
 {
     const double width = 100 * (p->high - p->low), rarer = 100 * fmin(p->probability, 1 - p->probability);
-    if (!(width > 0))
-        return 1;
-    const double known = ceil(-log10(width)), of_use = rarer > 0 ? fmax(1, 1 - floor(log10(rarer))) : 7;
-    return (int)fmin(7, fmax(0, fmin(known, of_use)));
+    return width > 0 ? sm_words_decimals_of_use(rarer, width, 1) : 1;
 }
 
 void sm_words_of_100(sm_text *out, const sm_probability *p)
@@ -204,11 +209,18 @@ void sm_words_of_100(sm_text *out, const sm_probability *p)
         sm_text_addf(out, "%.*f", decimals, 100 * p->probability);
 }
 
+void sm_words_error(sm_text *out, double error)
+{
+    char digits[32];
+    const int written = snprintf(digits, sizeof digits, "%.0e", error); /* "3e-02": rounded, so that 0.096 is 0.1 */
+    const char *exponent = written > 0 ? strchr(digits, 'e') : NULL;
+    const int decimals = exponent && error > 0 ? -atoi(exponent + 1) : 0;
+    sm_text_addf(out, "+-%.*f", decimals < 0 ? 0 : decimals > 9 ? 9 : decimals, error);
+}
+
 void sm_words_own_error(sm_text *out, const sm_probability *p)
 {
-    const double off = 100 * fmax(p->high - p->probability, p->probability - p->low);
-    const double decimals = off > 0 ? -floor(log10(off)) : 1; /* one digit that counts */
-    sm_text_addf(out, "+-%.*f", (int)fmin(9, fmax(0, decimals)), off);
+    sm_words_error(out, 100 * fmax(p->high - p->probability, p->probability - p->low));
 }
 
 /* 4. Values of a case */

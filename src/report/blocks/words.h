@@ -28,6 +28,13 @@ bool sm_words_frequency_beside(sm_text *out, const sm_probability *p, double lin
  * 0: 100. */
 void sm_words_line(sm_text *out, double line, double denominator);
 
+/* As many decimals as are known of x to within a width above 0, but no more than a reader has use for: `least`, or two
+ * digits of what is small. At most 7. */
+int sm_words_decimals_of_use(double x, double width, int least);
+
+/* "+-0.03": one digit that counts, and no exponent. */
+void sm_words_error(sm_text *out, double error);
+
 /* A probability as a number of 100, written with sm_words_decimals: "25.2"; and by how much of 100 the run may be off,
  * to the further end of its 95 % interval: "+-0.03". Never the interval itself: from 25.2 to 25.2 would read as sure.
  */

@@ -8,6 +8,7 @@
 #include <math.h>
 
 #include "report/blocks/markup.h"
+#include "report/blocks/words.h"
 
 /* 1. Numbers of a row */
 
@@ -18,8 +19,9 @@
 static void saving_words(sm_text *out, const sm_weigh_row *r)
 {
     const double fewer = -PER * r->difference.value;
-    sm_text_addf(out, "%.0f %s (+-%.1g)", fabs(fewer), fewer >= 0 ? "fewer" : "more",
-                 PER * r->difference.standard_error);
+    sm_text_addf(out, "%.0f %s (", fabs(fewer), fewer >= 0 ? "fewer" : "more");
+    sm_words_error(out, PER * r->difference.standard_error);
+    sm_text_puts(out, ")");
 }
 
 /* "30 + 79" */

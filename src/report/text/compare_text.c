@@ -67,12 +67,11 @@ static void compare_headline(sm_text *out, const sm_compare *c)
 
 /* 2. Each difference */
 
-/* As many decimals as the run knows, but no more than a reader has use for: one, of a small move two digits. */
+/* One at least, and at most four. */
 static int decimals_of(double moved, double error)
 {
-    const double known = error > 0 ? ceil(-log10(2 * error)) : 1;
-    const double of_use = moved != 0 ? 1 - floor(log10(fabs(moved))) : 1;
-    return (int)fmin(4, fmax(1, fmin(known, of_use)));
+    const int of_use = error > 0 ? sm_words_decimals_of_use(moved, 2 * error, 1) : 1;
+    return of_use < 1 ? 1 : of_use > 4 ? 4 : of_use;
 }
 
 /* "-6.9 of 100 (+-0.1)": a paired difference. */
@@ -82,10 +81,15 @@ static void moved_words(sm_text *out, const sm_estimate *e)
     const int decimals = decimals_of(100 * e->value, se);
     if (e->value == 0 && se == 0)
         sm_text_puts(out, "by nothing");
-    else if (fabs(e->value) < 2 * e->standard_error)
-        sm_text_addf(out, "by nothing that this run can tell (+-%.1g of 100)", se);
-    else
-        sm_text_addf(out, "by %+.*f of 100 (+-%.1g)", decimals, 100 * e->value, se);
+    else if (fabs(e->value) < 2 * e->standard_error) {
+        sm_text_puts(out, "by nothing that this run can tell (");
+        sm_words_error(out, se);
+        sm_text_puts(out, " of 100)");
+    } else {
+        sm_text_addf(out, "by %+.*f of 100 (", decimals, 100 * e->value);
+        sm_words_error(out, se);
+        sm_text_puts(out, ")");
+    }
 }
 
 static void alone_words(sm_text *out, const sm_compare *c, int i)

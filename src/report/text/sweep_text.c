@@ -29,9 +29,9 @@ void sm_sweep_value(sm_text *out, double x, double standard_error, const char *u
     if (!(standard_error > 0) || !isfinite(standard_error))
         sm_words_number(out, x);
     else {
-        const double known = ceil(-log10(2 * standard_error)); /* rounding moves it by no more than its error */
-        const double of_use = x != 0 ? fmax(2, 1 - floor(log10(fabs(x)))) : 2; /* nobody reads finer */
-        sm_text_addf(out, "%.*f", (int)fmin(5, fmax(0, fmin(known, of_use))), x);
+        const int of_use = sm_words_decimals_of_use(x, 2 * standard_error, 2); /* rounding moves it by no more than its
+                                                                                  error */
+        sm_text_addf(out, "%.*f", of_use > 5 ? 5 : of_use, x);
     }
     unit_words(out, unit);
 }
@@ -195,8 +195,10 @@ static void error_words(sm_text *out, const sm_sweep *s)
     if (!s->moves || s->n_even == 0 || s->n_axes != 1)
         return;
     sm_text_puts(out, " Where the call would change is known to ");
-    for (int i = 0; i < s->n_even; i++)
-        sm_text_addf(out, "%s+-%.1g", i ? ", " : "", s->even[i].at.standard_error);
+    for (int i = 0; i < s->n_even; i++) {
+        sm_text_puts(out, i ? ", " : "");
+        sm_words_error(out, s->even[i].at.standard_error);
+    }
     sm_text_puts(out, " (Monte Carlo error).");
 }
 
